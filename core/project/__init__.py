@@ -1,0 +1,189 @@
+"""project.toml, read whole and checked: what the contract asks, and who may do what."""
+
+from __future__ import annotations
+
+import hashlib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+from pydantic import ValidationError
+
+from core.errors import ProjectError, WrongUse
+from core.project.criteria import CRITERIA, Criterion, NotRequired
+from core.project.tables import Person, PileType, Tables
+
+FILE = "project.toml"
+TEMPLATE = Path(__file__).with_name("new_project.toml")
+
+
+@dataclass(frozen=True)
+class Project:
+    """The settings of one project: the checked tables and the text they were read from."""
+
+    tables: Tables
+    text: str
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of the settings' text, in hexadecimal."""
+        return hashlib.sha256(self.text.encode()).hexdigest()
+
+    def person(self, name: str) -> Person:
+        """The person called ``name`` (case folded). Raises WrongUse naming those registered."""
+        for person in self.tables.people:
+            if person.name.casefold() == name.strip().casefold():
+                return person
+        known = ", ".join(person.name for person in self.tables.people) or "nobody"
+        raise WrongUse(f"{name} is not among the people in {FILE} (registered: {known}).")
+
+    def may(self, person: Person, right: str) -> list[str]:
+        """Roles of ``person`` that carry ``right``."""
+        roles = self.tables.roles
+        return [role for role in person.roles if right in roles[role].may]
+
+    def types(self) -> pd.DataFrame:
+        """One row per pile type with its section and helix set; empty with columns if none."""
+        rows = [self._type_row(mark, kind) for mark, kind in self.tables.types.items()]
+        return pd.DataFrame(rows, columns=pd.Index(_TYPE_COLUMNS))
+
+    def _type_row(self, mark: str, kind: PileType) -> dict[str, Any]:
+        section = self.tables.sections[kind.section]
+        helices = self.tables.helix_sets[kind.helix_set]
+        return {
+            "pile_type": mark,
+            "element": kind.element,
+            "section": kind.section,
+            "helix_set": kind.helix_set,
+            "grouted": kind.grouted,
+            "last_stage": kind.last_stage,
+            "largest_helix_mm": helices.largest_helix_mm,
+            "pitch_mm": helices.pitch_mm,
+            "top_helix_above_toe_mm": helices.top_helix_above_toe_mm,
+            "section_rated_torque_nm": section.rated_torque_nm or float("nan"),
+            "section_rated_document": section.rated_torque_document,
+        }
+
+    def criteria(self, name: str) -> pd.DataFrame:
+        """One row per pile type for criterion ``name``: status, clause, due and its own fields.
+
+        ``status`` is ``set``, ``not required`` or ``not set``; ``clause`` holds the reason when
+        the criterion is not required.
+        """
+        rows = []
+        for mark, kind in self.tables.types.items():
+            criterion = getattr(self.tables.criteria[kind.criteria], name)
+            row: dict[str, Any] = {"pile_type": mark, "status": "not set", "clause": ""}
+            if isinstance(criterion, NotRequired):
+                row |= {"status": "not required", "clause": criterion.not_required}
+            elif isinstance(criterion, Criterion):
+                row |= {"status": "set", **criterion.model_dump()}
+            rows.append(row)
+        needed = ["pile_type", "status", "clause", "due", "due_after_days"]
+        frame = pd.DataFrame(rows)
+        return frame.reindex(columns=[*needed, *(c for c in frame.columns if c not in needed)])
+
+    def torque_factors(self) -> pd.DataFrame:
+        """One row per row of the torque factor table, in store units."""
+        names = ["id", "section", "direction", "grouted", "helix_set", "ground", "source"]
+        rows = [
+            {**{name: getattr(row, name) for name in names},
+             "torque_factor_per_m": row.torque_factor_per_m}
+            for row in self.tables.torque_factors
+        ]  # fmt: skip
+        return pd.DataFrame(rows, columns=pd.Index([*names, "torque_factor_per_m"]))
+
+    def safety_factors(self) -> pd.DataFrame:
+        """One row per direction and nature of load."""
+        names = ["direction", "nature", "value", "clause"]
+        rows = [{name: getattr(row, name) for name in names} for row in self.tables.safety_factors]
+        return pd.DataFrame(rows, columns=pd.Index(names))
+
+
+_TYPE_COLUMNS = [
+    "pile_type",
+    "element",
+    "section",
+    "helix_set",
+    "grouted",
+    "last_stage",
+    "largest_helix_mm",
+    "pitch_mm",
+    "top_helix_above_toe_mm",
+    "section_rated_torque_nm",
+    "section_rated_document",
+]
+
+
+def load(folder: Path) -> Project:
+    """The settings of the project in ``folder``.
+
+    Raises ProjectError when the folder or its project.toml is missing or at fault; the message
+    lists every fault with its key.
+    """
+    path = folder / FILE
+    if not folder.is_dir():
+        raise ProjectError(f"{folder} is not a folder. Make one with: pilewright new {folder}")
+    if not path.is_file():
+        raise ProjectError(f"{folder} holds no {FILE}. Make one with: pilewright new {folder}")
+    return parse(path.read_text(encoding="utf-8"), str(path))
+
+
+def parse(text: str, name: str = FILE) -> Project:
+    """Settings from the text of a project.toml. Raises ProjectError listing every fault."""
+    try:
+        tables = Tables.model_validate(tomllib.loads(text), by_name=True)
+    except tomllib.TOMLDecodeError as error:
+        raise ProjectError(f"{name} is not valid TOML: {error}.") from error
+    except ValidationError as error:
+        raise ProjectError(
+            f"{name} has faults; correct them and run again:", _faults(error)
+        ) from error
+    faults = _loose_ends(tables)
+    if faults:
+        raise ProjectError(f"{name} has faults; correct them and run again:", faults)
+    return Project(tables, text)
+
+
+def _faults(error: ValidationError) -> list[str]:
+    faults = []
+    for fault in error.errors():
+        where = ".".join(str(part) for part in fault["loc"] if part not in ("set", "not required"))
+        message = fault["msg"].removeprefix("Value error, ")
+        given = "" if fault["type"] == "missing" else f" (given: {fault['input']!r})"
+        faults.append(f"{where}: {message}{given}")
+    return faults
+
+
+def _loose_ends(tables: Tables) -> list[str]:
+    """Names that one table uses and another does not hold."""
+    faults = []
+    for mark, kind in tables.types.items():
+        held: dict[str, Mapping[str, object]] = {
+            "section": tables.sections,
+            "helix_set": tables.helix_sets,
+            "criteria": tables.criteria,
+        }
+        for field, table in held.items():
+            name = getattr(kind, field)
+            if name not in table:
+                known = ", ".join(table) or "none"
+                faults.append(f"types.{mark}.{field}: {name!r} is not defined (defined: {known})")
+    for person in tables.people:
+        faults += [
+            f"people {person.name}: role {role!r} is not defined under roles"
+            for role in person.roles
+            if role not in tables.roles
+        ]
+    for row in tables.torque_factors:
+        if row.section not in tables.sections:
+            faults.append(f"torque_factors {row.id}: section {row.section!r} is not defined")
+        if row.helix_set != "any" and row.helix_set not in tables.helix_sets:
+            faults.append(f"torque_factors {row.id}: helix_set {row.helix_set!r} is not defined")
+    return faults
+
+
+__all__ = ["CRITERIA", "FILE", "TEMPLATE", "Person", "Project", "load", "parse"]

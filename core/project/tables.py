@@ -1,0 +1,139 @@
+"""The tables of project.toml as frozen models: people, areas, sections, types, torque factors."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+from zoneinfo import ZoneInfo, available_timezones
+
+from pydantic import Field, field_validator
+
+from core import units
+from core.project.criteria import CriteriaSet, StageWord, Table
+
+_Text = Annotated[str, Field(min_length=1)]
+_Positive = Annotated[float, Field(gt=0)]
+Right = Literal["accept", "withdraw", "settings"]
+
+
+class Job(Table):
+    """The job card: name, zone, the date that judges, and the unit system shown."""
+
+    name: _Text
+    number: str = ""
+    site: str = ""
+    note: str = ""
+    zone: _Text
+    judged_on: date | None = None
+    system: Literal["SI", "US"]
+
+    @field_validator("zone")
+    @classmethod
+    def _known_zone(cls, zone: str) -> str:
+        if zone not in available_timezones():
+            raise ValueError("is not an IANA time zone, such as Europe/Oslo")
+        return zone
+
+    @property
+    def timezone(self) -> ZoneInfo:
+        """The zone as an object."""
+        return ZoneInfo(self.zone)
+
+
+class Person(Table):
+    """Somebody who enters, checks or accepts, with their roles."""
+
+    name: _Text
+    roles: tuple[str, ...] = ()
+
+
+class Role(Table):
+    """What people in this role may do."""
+
+    may: tuple[Right, ...] = ()
+
+
+class Area(Table):
+    """An area of the site."""
+
+    name: _Text
+
+
+class Section(Table):
+    """A shaft section with its torque rating and the document that gives the rating."""
+
+    name: _Text
+    shape: Literal["square", "round bar", "tube"]
+    outside_mm: _Positive
+    wall_mm: _Positive | None = None
+    rated_torque_nm: _Positive | None = None
+    rated_torque_document: str = ""
+
+
+class HelixSet(Table):
+    """Helices of a lead from the toe up, and their pitch."""
+
+    helix_mm: Annotated[tuple[_Positive, ...], Field(min_length=1)]
+    pitch_mm: _Positive
+    top_helix_above_toe_mm: Annotated[float, Field(ge=0)] = 0.0
+
+    @property
+    def largest_helix_mm(self) -> float:
+        """Diameter of the largest helix [mm]."""
+        return max(self.helix_mm)
+
+
+class PileType(Table):
+    """A type mark of the drawing."""
+
+    name: _Text
+    element: Literal["helical pile", "helical anchor", "grouted helical pile"]
+    section: _Text
+    helix_set: _Text
+    grouted: bool
+    last_stage: StageWord
+    criteria: _Text
+
+
+class TorqueFactor(Table):
+    """One row of the torque factor table. ``any`` in helix_set or ground fits every one."""
+
+    id: _Text
+    section: _Text
+    direction: Literal["compression", "tension"]
+    grouted: bool
+    helix_set: _Text
+    ground: _Text
+    value: _Positive
+    unit: Literal["1/m", "1/ft"]
+    source: _Text
+    edition: str = ""
+
+    @property
+    def torque_factor_per_m(self) -> float:
+        """The factor in store units [1/m]."""
+        return self.value * units.factor(self.unit, "1/m")
+
+
+class SafetyFactor(Table):
+    """Safety factor on a service load, by direction and nature of the load."""
+
+    direction: Literal["compression", "tension"]
+    nature: Literal["sustained", "wind", "seismic"]
+    value: Annotated[float, Field(ge=1)]
+    clause: _Text
+
+
+class Tables(Table):
+    """The whole of project.toml."""
+
+    project: Job
+    roles: dict[str, Role] = Field(default_factory=dict)
+    people: tuple[Person, ...] = ()
+    areas: dict[str, Area] = Field(default_factory=dict)
+    sections: dict[str, Section] = Field(default_factory=dict)
+    helix_sets: dict[str, HelixSet] = Field(default_factory=dict)
+    types: dict[str, PileType] = Field(default_factory=dict)
+    torque_factors: tuple[TorqueFactor, ...] = ()
+    safety_factors: tuple[SafetyFactor, ...] = ()
+    criteria: dict[str, CriteriaSet] = Field(default_factory=dict)

@@ -1,0 +1,55 @@
+"""Record kinds: columns, units, keys, aliases. The single source for intake, store and forms."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from core.records.kinds import SQL_TYPES, Column, Form, Kind, typed
+from core.records.measures import MEASURE, MEASURES, Measure
+from core.records.piles import (
+    OUTSIDE_PRODUCTION,
+    PILE,
+    RUN,
+    SCHEDULE,
+    SIGN_OFF,
+    STAGE_RECORD,
+)
+from core.records.torque import CALIBRATION, CALIBRATION_POINT, INSTRUMENT, TORQUE_READING
+
+KINDS: tuple[Kind, ...] = (  # dependency order: a kind stands after the kinds it refers to
+    SCHEDULE,
+    PILE,
+    INSTRUMENT,
+    CALIBRATION,
+    CALIBRATION_POINT,
+    RUN,
+    TORQUE_READING,
+    STAGE_RECORD,
+    SIGN_OFF,
+)
+KIND: dict[str, Kind] = {kind.name: kind for kind in KINDS}
+
+# One row is one thing wrong with data that came in.
+PROBLEM_COLUMNS = ("kind", "file", "sheet", "row", "column", "value", "problem", "remedy")
+
+
+def no_problems() -> pd.DataFrame:
+    """An empty frame of problems."""
+    return pd.DataFrame(columns=pd.Index(PROBLEM_COLUMNS))
+
+
+__all__ = [
+    "KIND",
+    "KINDS",
+    "MEASURE",
+    "MEASURES",
+    "OUTSIDE_PRODUCTION",
+    "PROBLEM_COLUMNS",
+    "SQL_TYPES",
+    "Column",
+    "Form",
+    "Kind",
+    "Measure",
+    "no_problems",
+    "typed",
+]

@@ -1,0 +1,98 @@
+"""What a record kind and its columns are: the description that every room reads."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+import pandas as pd
+
+from core import units
+
+Form = Literal["text", "whole", "number", "date", "moment"]
+DTYPES: dict[str, str] = {
+    "text": "str",
+    "whole": "Int64",
+    "number": "float64",
+    "date": "datetime64[us]",
+    "moment": "datetime64[us]",
+}
+SQL_TYPES: dict[str, str] = {
+    "text": "VARCHAR",
+    "whole": "BIGINT",
+    "number": "DOUBLE",
+    "date": "DATE",
+    "moment": "TIMESTAMP",
+}
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a record kind; its unit is the ending of its name.
+
+    ``absent`` is the text stored when a file does not give the column (keys only);
+    ``low`` and ``high`` bound what can be true at all, in store units, never what is acceptable.
+    """
+
+    name: str
+    form: Form
+    meaning: str
+    aliases: tuple[str, ...] = ()
+    required: bool = False
+    absent: str | None = None
+    one_of: tuple[str, ...] = ()
+    words: dict[str, str] = field(default_factory=dict)
+    low: float | None = None
+    high: float | None = None
+
+    @property
+    def role(self) -> str | None:
+        """Kind of quantity by the name's suffix, None without a unit."""
+        return units.role_of(self.name)
+
+    @property
+    def dtype(self) -> str:
+        """pandas dtype of the column in every frame that passes between rooms."""
+        return DTYPES[self.form]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One record kind: its columns, natural key, and the kinds it refers to."""
+
+    name: str
+    word: str
+    row_is: str
+    key: tuple[str, ...]
+    columns: tuple[Column, ...]
+    refers_to: tuple[str, ...] = ()
+    from_files: bool = True
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Column names in order."""
+        return tuple(column.name for column in self.columns)
+
+    @property
+    def values(self) -> tuple[str, ...]:
+        """Column names that are not part of the key."""
+        return tuple(name for name in self.names if name not in self.key)
+
+    def column(self, name: str) -> Column:
+        """The column called ``name``. Raises KeyError when there is none."""
+        for column in self.columns:
+            if column.name == name:
+                return column
+        raise KeyError(f"{self.name} has no column {name}")
+
+
+def typed(frame: pd.DataFrame, columns: Sequence[Column]) -> pd.DataFrame:
+    """``frame`` with every column of ``columns`` present in its dtype; others left as they are."""
+    given: dict[str, Any] = {}
+    for column in columns:
+        values = frame[column.name] if column.name in frame else pd.Series(None, index=frame.index)
+        dtype: Any = column.dtype
+        given[column.name] = values.astype(dtype)
+    rest = {str(name): frame[name] for name in frame.columns if name not in given}
+    return pd.DataFrame({**given, **rest}, index=frame.index)

@@ -1,0 +1,34 @@
+"""Measures by name: word for the screen and decimals in store units. Digests use this precision."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One number about one pile; its unit is the ending of its name."""
+
+    name: str
+    word: str
+    decimals: int
+
+
+MEASURES: tuple[Measure, ...] = (
+    Measure("toe_mm", "toe depth along the axis", 0),
+    Measure("installed_mm", "length in ground", 0),
+    Measure("embedment_mm", "embedment by the project's measure", 0),
+    Measure("final_torque_nm", "final torque", 0),
+    Measure("last_torque_nm", "last reading of the final window", 0),
+    Measure("torque_without_greatest_nm", "mean of the final window without the greatest", 0),
+    Measure("greatest_torque_nm", "greatest torque", 0),
+    Measure("required_torque_nm", "required torque", 0),
+    Measure("rated_torque_nm", "rated torque", 0),
+    Measure("drop_share", "drop at the end", 3),
+    Measure("advance_share", "advance per turn over pitch", 3),
+    Measure("window_gap_mm", "greatest gap in the final window", 0),
+    Measure("upper_gap_mm", "greatest gap above the final window", 0),
+    Measure("torque_factor_per_m", "torque factor Kt", 2),
+    Measure("resistance_kn", "torque-derived resistance", 1),
+)
+MEASURE: dict[str, Measure] = {measure.name: measure for measure in MEASURES}

@@ -1,0 +1,468 @@
+"""Record kinds of the position, the pile and the run, and of what people say about a pile."""
+
+from __future__ import annotations
+
+from core.records.kinds import Column, Kind
+
+STOP_REASONS = (
+    "torque and depth reached",
+    "torque reached, depth not",
+    "depth reached, torque not",
+    "rating reached",
+    "refusal on obstruction",
+    "instructed",
+    "end of shift",
+)
+DUTIES = (
+    "production",
+    "test before works",
+    "test on works",
+    "reaction",
+    "spare",
+    "temporary",
+    "sacrificial",
+)
+OUTSIDE_PRODUCTION = ("test before works", "reaction", "spare", "temporary", "sacrificial")
+
+_PILE_ID = Column(
+    "pile_id",
+    "text",
+    "Number of the pile, as text; a run that names only a position means the pile of that number.",
+    aliases=(
+        "pile",
+        "pile no",
+        "pile number",
+        "pile id",
+        "pile mark",
+        "mark",
+        "position",
+        "position no",
+        "anchor",
+        "anchor no",
+    ),
+    required=True,
+)
+_RUN_NO = Column(
+    "run_no",
+    "text",
+    "One spell of work on the pile; 1 when the file does not say.",
+    aliases=("run", "run no", "run number"),
+    absent="1",
+)
+
+SCHEDULE = Kind(
+    "schedule",
+    "schedule",
+    "one design position in one revision of the schedule",
+    ("position_id", "revision"),
+    (
+        Column(
+            "position_id",
+            "text",
+            "Place on the drawing that needs support.",
+            required=True,
+            aliases=(
+                "position",
+                "position no",
+                "position number",
+                "pile",
+                "pile no",
+                "pile number",
+                "pile id",
+                "anchor no",
+                "mark",
+            ),
+        ),
+        Column(
+            "revision",
+            "text",
+            "Revision of the schedule.",
+            required=True,
+            aliases=("rev", "schedule revision", "schedule rev"),
+        ),
+        Column(
+            "issued_on",
+            "date",
+            "Day on which this revision was issued.",
+            required=True,
+            aliases=("issued", "issue date", "date issued", "revision date"),
+        ),
+        Column(
+            "status",
+            "text",
+            "What the revision may be used for.",
+            required=True,
+            one_of=("preliminary", "for construction", "superseded"),
+            words={"ifc": "for construction", "construction": "for construction"},
+        ),
+        Column(
+            "row_status",
+            "text",
+            "What happens to the position; live when empty.",
+            aliases=("row status", "change"),
+            one_of=("live", "added", "deleted", "replaced", "merged"),
+        ),
+        Column("structure", "text", "Structure that the position belongs to."),
+        Column("area", "text", "Area of the site.", aliases=("zone", "site area"), required=True),
+        Column(
+            "cap",
+            "text",
+            "Cap, bent or grid reference.",
+            aliases=("bent", "grid", "grid reference", "cap no"),
+        ),
+        Column(
+            "pile_type",
+            "text",
+            "Type mark of the drawing, a key of types in project.toml.",
+            aliases=("type", "type mark", "pile type code"),
+            required=True,
+        ),
+        Column(
+            "duty",
+            "text",
+            "What the position is for; production when empty.",
+            aliases=("use",),
+            one_of=DUTIES,
+        ),
+        Column(
+            "easting_m",
+            "number",
+            "Design easting at cut-off level.",
+            required=True,
+            aliases=("easting", "east", "e", "x"),
+        ),
+        Column(
+            "northing_m",
+            "number",
+            "Design northing at cut-off level.",
+            required=True,
+            aliases=("northing", "north", "n", "y"),
+        ),
+        Column(
+            "cutoff_level_m",
+            "number",
+            "Design level of the top.",
+            aliases=("cut-off level", "cutoff level", "cut off level", "col"),
+        ),
+        Column(
+            "ground_level_m",
+            "number",
+            "Level of the ground at the position.",
+            aliases=("ground level", "existing ground", "gl"),
+        ),
+        Column(
+            "finished_grade_level_m",
+            "number",
+            "Level of the finished grade.",
+            aliases=("finished grade", "finished grade level", "fgl"),
+        ),
+        Column(
+            "scour_level_m",
+            "number",
+            "Level to which the ground may scour.",
+            aliases=("scour level", "scour"),
+        ),
+        Column(
+            "batter_deg",
+            "number",
+            "Angle of the axis from vertical.",
+            aliases=("batter", "batter from vertical", "inclination from vertical"),
+            low=0,
+            high=90,
+        ),
+        Column(
+            "azimuth_deg",
+            "number",
+            "Direction of the batter, clockwise from grid north.",
+            aliases=("azimuth", "bearing"),
+            low=0,
+            high=360,
+        ),
+        Column(
+            "design_compression_kn",
+            "number",
+            "Design load in compression.",
+            aliases=("compression", "design compression", "compression load"),
+            low=0,
+        ),
+        Column(
+            "design_tension_kn",
+            "number",
+            "Design load in tension, as a positive number.",
+            aliases=("tension", "design tension", "tension load", "uplift"),
+            low=0,
+        ),
+        Column(
+            "load_basis",
+            "text",
+            "Format of the load.",
+            aliases=("basis", "load basis"),
+            one_of=("service", "factored"),
+        ),
+        Column(
+            "load_nature",
+            "text",
+            "Nature of the load.",
+            aliases=("nature", "load nature"),
+            one_of=("sustained", "wind", "seismic"),
+        ),
+        Column(
+            "direction",
+            "text",
+            "Direction that governs the torque.",
+            aliases=("governs", "governing direction"),
+            one_of=("compression", "tension"),
+        ),
+        Column(
+            "required_torque_nm",
+            "number",
+            "Least final torque, printed on the schedule.",
+            aliases=(
+                "required torque",
+                "min torque",
+                "minimum torque",
+                "minimum final torque",
+                "required final torque",
+            ),
+            low=0,
+        ),
+        Column(
+            "rated_torque_nm",
+            "number",
+            "Greatest torque that the string may see.",
+            aliases=("rated torque", "torque rating", "max torque", "maximum torque"),
+            low=0,
+        ),
+        Column(
+            "min_embedment_mm",
+            "whole",
+            "Least embedment, by the project's measure.",
+            aliases=("minimum embedment", "min embedment", "least embedment"),
+            low=0,
+        ),
+        Column(
+            "max_length_mm",
+            "whole",
+            "Greatest length along the axis.",
+            aliases=("maximum length", "max length"),
+            low=0,
+        ),
+        Column(
+            "estimated_length_mm",
+            "whole",
+            "Length that the price is based on.",
+            aliases=("estimated length", "bid length"),
+            low=0,
+        ),
+        Column(
+            "failure_surface_depth_mm",
+            "whole",
+            "Depth along the axis of the surface that embedment counts beyond.",
+            aliases=("failure surface depth", "failure surface"),
+            low=0,
+        ),
+        Column(
+            "ground_class",
+            "text",
+            "Class of ground in the torque factor table.",
+            aliases=("ground", "ground class"),
+        ),
+    ),
+)
+
+PILE = Kind(
+    "pile",
+    "pile",
+    "one pile that serves a position or is known by another number than its position's",
+    ("pile_id",),
+    (
+        Column(
+            "pile_id",
+            "text",
+            "Number of the pile, as text.",
+            required=True,
+            aliases=("pile", "pile no", "pile number", "pile id"),
+        ),
+        Column(
+            "position_id",
+            "text",
+            "Position that the pile serves.",
+            required=True,
+            aliases=("position", "position no", "position served", "serves"),
+        ),
+        Column(
+            "replaces",
+            "text",
+            "Pile in whose place this one stands.",
+            aliases=("replaces pile", "in place of"),
+        ),
+        Column(
+            "duty", "text", "What the pile is for; the position's duty when empty.", one_of=DUTIES
+        ),
+        Column(
+            "instructed_easting_m",
+            "number",
+            "Easting by instruction.",
+            aliases=("instructed easting", "new easting"),
+        ),
+        Column(
+            "instructed_northing_m",
+            "number",
+            "Northing by instruction.",
+            aliases=("instructed northing", "new northing"),
+        ),
+        Column(
+            "instruction",
+            "text",
+            "Number of the instruction.",
+            aliases=("instruction no", "instruction number"),
+        ),
+    ),
+)
+
+RUN = Kind(
+    "run",
+    "run",
+    "one spell of work on one pile",
+    ("pile_id", "run_no"),
+    (
+        _PILE_ID,
+        _RUN_NO,
+        Column(
+            "run_on",
+            "date",
+            "Day on which the run began.",
+            required=True,
+            aliases=("date", "day", "installed on", "date installed"),
+        ),
+        Column(
+            "started_at",
+            "moment",
+            "When the run began.",
+            aliases=("start", "start time", "started", "time start"),
+        ),
+        Column(
+            "ended_at",
+            "moment",
+            "When the run ended.",
+            aliases=("end", "end time", "ended", "finish", "time end"),
+        ),
+        Column(
+            "why",
+            "text",
+            "Why this run; first when empty.",
+            aliases=("why this run",),
+            one_of=("first", "resumed", "re-advanced", "extended"),
+        ),
+        Column("rig", "text", "Rig.", aliases=("machine", "rig no")),
+        Column(
+            "instrument_id",
+            "text",
+            "Instrument of readings that name none.",
+            aliases=("instrument", "indicator", "gauge set", "instrument no"),
+        ),
+        Column("gear", "text", "Gear of readings that name none.", aliases=("gear or range",)),
+        Column("crew", "text", "Crew.", aliases=("team",)),
+        Column("operator", "text", "Operator.", aliases=("driver",)),
+        Column(
+            "inspector", "text", "Inspector present.", aliases=("inspected by", "inspector present")
+        ),
+        Column(
+            "schedule_revision",
+            "text",
+            "Revision the crew worked to.",
+            aliases=("drawing revision", "worked to revision"),
+        ),
+        Column(
+            "ground_level_m",
+            "number",
+            "Level of the ground at the pile.",
+            aliases=("ground level", "gl at pile"),
+        ),
+        Column(
+            "toe_mm",
+            "whole",
+            "Recorded depth of the toe at the end, along the axis.",
+            aliases=("toe depth", "toe", "final depth", "tip depth", "depth at end"),
+            low=0,
+        ),
+        Column(
+            "stop_reason",
+            "text",
+            "Reason for stopping.",
+            one_of=STOP_REASONS,
+            aliases=("reason for stopping", "stop", "reason stopped"),
+        ),
+        Column(
+            "advance_mm_per_turn",
+            "number",
+            "Advance per turn at the end of the run.",
+            aliases=("advance at end", "final advance per turn"),
+            low=0,
+        ),
+        Column(
+            "first_disc_depth_mm",
+            "whole",
+            "Depth of the toe when the first disc entered.",
+            aliases=("first disc depth", "first disc"),
+            low=0,
+        ),
+        Column(
+            "predrilled_length_mm",
+            "whole",
+            "Length drilled before the run.",
+            aliases=("predrilled length", "pre-drilled length", "predrill"),
+            low=0,
+        ),
+        Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
+    ),
+    refers_to=("pile", "schedule"),
+)
+
+STAGE_RECORD = Kind(
+    "stage_record",
+    "stage record",
+    "one stage that one pile has reached",
+    ("pile_id", "stage"),
+    (
+        _PILE_ID,
+        Column(
+            "stage",
+            "text",
+            "Stage reached.",
+            required=True,
+            one_of=("released", "set out", "cut off", "concreted over"),
+        ),
+        Column(
+            "stage_on",
+            "date",
+            "Day on which it was reached.",
+            required=True,
+            aliases=("date", "on", "stage date"),
+        ),
+        Column("evidence", "text", "What shows it.", aliases=("reference", "document")),
+    ),
+    refers_to=("pile", "schedule"),
+)
+
+SIGN_OFF = Kind(
+    "sign_off",
+    "sign-off",
+    "one person's acceptance of one pile, in one role",
+    ("subject", "role"),
+    (
+        Column("subject", "text", "Pile that is accepted.", required=True),
+        Column("role", "text", "Role of the person who signs.", required=True),
+        Column("person", "text", "Who signs.", required=True),
+        Column("signed_on", "date", "Day of the sign-off, in the project's zone.", required=True),
+        Column("digest", "text", "Digest of what the sign-off saw.", required=True),
+        Column(
+            "seen",
+            "text",
+            "What it saw: values, limits, results at printed precision.",
+            required=True,
+        ),
+        Column("note", "text", "Note of the person."),
+    ),
+    from_files=False,
+)

@@ -1,0 +1,298 @@
+"""The one unit registry, the closed table of accepted spellings, and how stored numbers are shown.
+
+A column's name ends in its unit. Whole columns are converted at intake and for display;
+a unit's text from a file is looked up in the table and never handed to the registry.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pint
+
+REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
+SYSTEMS = ("SI", "US")
+
+
+@dataclass(frozen=True)
+class Shown:
+    """How a stored unit is shown in one system: registry expression, symbol, decimals."""
+
+    expression: str
+    symbol: str
+    decimals: int
+
+
+@dataclass(frozen=True)
+class Suffix:
+    """A legal ending of a column name: role, registry expression, and its two displays."""
+
+    ending: str
+    role: str
+    expression: str
+    si: Shown
+    us: Shown
+
+
+def _suffix(ending: str, role: str, expression: str, si: Shown, us: Shown) -> Suffix:
+    return Suffix(ending, role, expression, si, us)
+
+
+SUFFIXES: tuple[Suffix, ...] = (  # longest ending first: the first that fits is the unit
+    _suffix(
+        "_mm_per_turn", "advance", "mm", Shown("mm", "mm/turn", 0), Shown("inch", "in/turn", 2)
+    ),
+    _suffix(
+        "_kg_m3", "density", "kg/m**3", Shown("kg/m**3", "kg/m³", 0), Shown("lb/ft**3", "pcf", 1)
+    ),
+    _suffix(
+        "_n_per_mm", "stiffness", "N/mm", Shown("kN/mm", "kN/mm", 1), Shown("kip/inch", "kip/in", 1)
+    ),
+    _suffix("_per_m", "torque factor", "1/m", Shown("1/m", "1/m", 1), Shown("1/ft", "1/ft", 2)),
+    _suffix("_mm2", "area", "mm**2", Shown("mm**2", "mm²", 0), Shown("inch**2", "in²", 2)),
+    _suffix("_mm3", "solid volume", "mm**3", Shown("mm**3", "mm³", 0), Shown("inch**3", "in³", 1)),
+    _suffix("_cm3", "displacement", "cm**3", Shown("cm**3", "cm³", 1), Shown("inch**3", "in³", 2)),
+    _suffix("_kpa", "pressure", "kPa", Shown("bar", "bar", 1), Shown("psi", "psi", 0)),
+    _suffix("_mpa", "stress", "MPa", Shown("MPa", "MPa", 1), Shown("ksi", "ksi", 2)),
+    _suffix("_deg", "angle", "degree", Shown("degree", "°", 1), Shown("degree", "°", 1)),
+    _suffix("_rpm", "turning speed", "rpm", Shown("rpm", "rpm", 1), Shown("rpm", "rpm", 1)),
+    _suffix("_days", "days", "day", Shown("day", "days", 0), Shown("day", "days", 0)),
+    _suffix("_nm", "torque", "N*m", Shown("kN*m", "kN·m", 2), Shown("ft*lbf", "ft·lbf", 0)),
+    _suffix("_kn", "force", "kN", Shown("kN", "kN", 1), Shown("kip", "kip", 1)),
+    _suffix("_mm", "length", "mm", Shown("m", "m", 2), Shown("ft", "ft", 1)),
+    _suffix("_m", "coordinate", "m", Shown("m", "m", 2), Shown("ft", "ft", 2)),
+    _suffix("_h", "hours", "hour", Shown("hour", "h", 1), Shown("hour", "h", 1)),
+    _suffix("_l", "volume", "litre", Shown("litre", "L", 0), Shown("gallon", "US gal", 1)),
+    _suffix("_n", "force", "N", Shown("kN", "kN", 1), Shown("kip", "kip", 1)),
+    _suffix("_s", "seconds", "second", Shown("second", "s", 1), Shown("second", "s", 1)),
+)
+
+# Accepted spellings by role. Compared after `folded`; the registry only ever sees the right side.
+# `gal` and `ton` alone are refused on purpose: they name two different things.
+SPELLINGS: dict[str, dict[str, str]] = {
+    "length": {
+        "mm": "mm",
+        "millimetre": "mm",
+        "millimetres": "mm",
+        "millimeter": "mm",
+        "millimeters": "mm",
+        "cm": "cm",
+        "m": "m",
+        "metre": "m",
+        "metres": "m",
+        "meter": "m",
+        "meters": "m",
+        "ft": "ft",
+        "foot": "ft",
+        "feet": "ft",
+        "in": "inch",
+        "inch": "inch",
+        "inches": "inch",
+    },
+    "torque": {
+        "nm": "N*m",
+        "n·m": "N*m",
+        "n*m": "N*m",
+        "n-m": "N*m",
+        "n.m": "N*m",
+        "n m": "N*m",
+        "knm": "kN*m",
+        "kn·m": "kN*m",
+        "kn*m": "kN*m",
+        "kn-m": "kN*m",
+        "kn.m": "kN*m",
+        "kn m": "kN*m",
+        "danm": "10*N*m",
+        "dan·m": "10*N*m",
+        "dan-m": "10*N*m",
+        "dan.m": "10*N*m",
+        "ft-lb": "ft*lbf",
+        "ft-lbs": "ft*lbf",
+        "ft-lbf": "ft*lbf",
+        "ftlb": "ft*lbf",
+        "ftlbs": "ft*lbf",
+        "ft.lb": "ft*lbf",
+        "ft.lbs": "ft*lbf",
+        "ft.lbf": "ft*lbf",
+        "ft·lb": "ft*lbf",
+        "ft·lbs": "ft*lbf",
+        "ft·lbf": "ft*lbf",
+        "ft lb": "ft*lbf",
+        "ft lbs": "ft*lbf",
+        "ft lbf": "ft*lbf",
+        "ft*lbf": "ft*lbf",
+        "lb-ft": "ft*lbf",
+        "lbf-ft": "ft*lbf",
+        "lbf·ft": "ft*lbf",
+        "lb·ft": "ft*lbf",
+        "lb ft": "ft*lbf",
+        "lbf ft": "ft*lbf",
+        "kip-ft": "kip*ft",
+        "kip·ft": "kip*ft",
+        "kip ft": "kip*ft",
+        "ft-kip": "kip*ft",
+        "ft-kips": "kip*ft",
+        "kip-feet": "kip*ft",
+        "k-ft": "kip*ft",
+        "kipft": "kip*ft",
+    },
+    "pressure": {
+        "kpa": "kPa",
+        "mpa": "MPa",
+        "bar": "bar",
+        "bars": "bar",
+        "psi": "psi",
+        "lbf/in2": "psi",
+        "pa": "Pa",
+    },
+    "force": {
+        "kn": "kN",
+        "n": "N",
+        "mn": "MN",
+        "kip": "kip",
+        "kips": "kip",
+        "lbf": "lbf",
+        "lb": "lbf",
+        "lbs": "lbf",
+    },
+    "volume": {
+        "l": "litre",
+        "litre": "litre",
+        "litres": "litre",
+        "liter": "litre",
+        "liters": "litre",
+        "m3": "m**3",
+        "m³": "m**3",
+        "ft3": "ft**3",
+        "ft³": "ft**3",
+        "cu ft": "ft**3",
+        "us gal": "gallon",
+        "usgal": "gallon",
+        "imp gal": "imperial_gallon",
+    },
+    "angle": {"deg": "degree", "°": "degree", "degree": "degree", "degrees": "degree"},
+    "turning speed": {"rpm": "rpm", "r/min": "rpm", "rev/min": "rpm"},
+    "advance": {
+        "mm/turn": "mm",
+        "mm/rev": "mm",
+        "in/turn": "inch",
+        "in/rev": "inch",
+        "mm/r": "mm",
+        "mm": "mm",
+        "in": "inch",
+    },
+    "torque factor": {"1/m": "1/m", "m-1": "1/m", "1/ft": "1/ft", "ft-1": "1/ft"},
+    "days": {"d": "day", "day": "day", "days": "day"},
+    "hours": {"h": "hour", "hour": "hour", "hours": "hour"},
+}
+SPELLINGS["coordinate"] = SPELLINGS["length"]
+
+
+def suffix_of(column: str) -> Suffix | None:
+    """The legal suffix that ends ``column``, or None for a column without a unit."""
+    return next((s for s in SUFFIXES if column.endswith(s.ending)), None)
+
+
+def role_of(column: str) -> str | None:
+    """What kind of quantity ``column`` holds (``torque``, ``length`` …), or None."""
+    suffix = suffix_of(column)
+    return suffix.role if suffix else None
+
+
+def folded(spelling: str) -> str:
+    """A unit's text ready for the table: lower case, one space, plain dots and dashes."""
+    text = spelling.strip().lower().replace("•", "·").replace("⋅", "·").replace("×", "*")
+    text = re.sub(r"[‐-―−]", "-", text)
+    text = re.sub(r"\s+", " ", text)
+    return text.rstrip(".")
+
+
+def accepted(spelling: str, role: str) -> str | None:
+    """Registry expression for a file's unit text in a given role, or None when not accepted."""
+    return SPELLINGS.get(role, {}).get(folded(spelling))
+
+
+def accepted_spellings(role: str) -> list[str]:
+    """Spellings a file may use for ``role``, for an error message."""
+    return sorted(SPELLINGS.get(role, {}))
+
+
+@lru_cache(maxsize=512)
+def factor(source: str, target: str) -> float:
+    """How many ``target`` are one ``source``; both are registry expressions without offset.
+
+    Raises pint.DimensionalityError when they are not the same kind of quantity.
+    """
+    # pint multiplies a number by the expression; multiplicative units only are in the tables.
+    return float((1.0 * REGISTRY.parse_expression(source)).to(target).magnitude)
+
+
+def to_store(values: Any, expression: str, column: str) -> Any:
+    """Values in ``expression`` converted to the unit that ends ``column``.
+
+    Raises ValueError when ``column`` has no unit suffix.
+    """
+    suffix = suffix_of(column)
+    if suffix is None:
+        raise ValueError(f"column {column} has no unit suffix")
+    return values * factor(expression, suffix.expression)
+
+
+def shown_unit(column: str, system: str) -> Shown | None:
+    """How ``column`` is shown in ``system`` (``SI`` or ``US``), or None without a unit."""
+    suffix = suffix_of(column)
+    if suffix is None:
+        return None
+    return suffix.us if system == "US" else suffix.si
+
+
+def unit_word(column: str) -> str:
+    """The store unit of ``column`` as printed in JSON: ``N·m``, ``mm``; empty without a unit."""
+    suffix = suffix_of(column)
+    if suffix is None:
+        return ""
+    plain = {"N*m": "N·m", "litre": "L", "degree": "°", "hour": "h", "second": "s", "mm**2": "mm²"}
+    plain |= {"mm**3": "mm³", "cm**3": "cm³", "kg/m**3": "kg/m³"}
+    return (
+        "mm/turn" if suffix.role == "advance" else plain.get(suffix.expression, suffix.expression)
+    )
+
+
+def shown_name(column: str, system: str) -> str:
+    """Heading of ``column`` when shown: ``depth [m]``, ``torque [ft·lbf]``, ``pile id``."""
+    suffix, unit = suffix_of(column), shown_unit(column, system)
+    if suffix is None or unit is None:
+        return column.replace("_", " ")
+    return f"{column.removesuffix(suffix.ending).replace('_', ' ')} [{unit.symbol}]"
+
+
+def shown_values(values: Any, column: str, system: str) -> Any:
+    """Values of ``column`` in the unit that ``system`` shows."""
+    suffix, unit = suffix_of(column), shown_unit(column, system)
+    if suffix is None or unit is None:
+        return values
+    return values * factor(suffix.expression, unit.expression)
+
+
+def shown(frame: pd.DataFrame, system: str) -> pd.DataFrame:
+    """A copy of ``frame`` in display units, columns renamed by ``shown_name``."""
+    columns = {
+        shown_name(str(name), system): shown_values(frame[name], str(name), system)
+        for name in frame.columns
+    }
+    return pd.DataFrame(columns, index=frame.index)
+
+
+def text(value: float | None, column: str, system: str) -> str:
+    """One stored value as printed with its unit, or ``not recorded``."""
+    if value is None or not np.isfinite(value):
+        return "not recorded"
+    unit = shown_unit(column, system)
+    if unit is None:
+        return f"{value:,.2f}".rstrip("0").rstrip(".")
+    return f"{shown_values(value, column, system):,.{unit.decimals}f} {unit.symbol}".strip()
