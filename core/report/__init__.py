@@ -1,0 +1,1 @@
+"""Where frames become sheets and drawings, without deciding anything. No sheet is written yet."""
