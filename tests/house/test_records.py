@@ -1,0 +1,45 @@
+"""Record kinds describe themselves: names, aliases, keys and units leave nothing to guess."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from core import units
+from core.records import KIND, KINDS, MEASURES
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_a_heading_means_one_column_of_the_kind(kind):
+    spelled = Counter()
+    for column in kind.columns:
+        own = {column.name, column.name.replace("_", " "), *column.aliases}
+        spelled.update({heading.casefold().strip() for heading in own})
+    assert [heading for heading, columns in spelled.items() if columns > 1] == []
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_a_kind_describes_its_row_its_columns_and_its_key(kind):
+    assert kind.row_is
+    assert [column.name for column in kind.columns if not column.meaning.endswith(".")] == []
+    assert set(kind.key) <= set(kind.names)
+    for name in kind.key:
+        column = kind.column(name)
+        assert column.required or column.absent is not None, name
+
+
+def test_kinds_stand_after_the_kinds_they_refer_to():
+    order = list(KIND)
+    for kind in KINDS:
+        assert all(order.index(name) < order.index(kind.name) for name in kind.refers_to)
+
+
+def test_text_and_dates_carry_no_unit():
+    plain = [(kind.name, c.name) for kind in KINDS for c in kind.columns if c.form == "text"]
+    assert [pair for pair in plain if units.suffix_of(pair[1])] == []
+
+
+def test_measures_have_one_name_and_one_word_each():
+    assert len({measure.name for measure in MEASURES}) == len(MEASURES)
+    assert len({measure.word for measure in MEASURES}) == len(MEASURES)
