@@ -259,10 +259,17 @@ FINDING_KINDS: tuple[FindingKind, ...] = (
     ),
     FindingKind(
         "schedule revision at the run",
-        "The revision in force on the day of the run against the revision that judges.",
+        "What the schedule asked on the day of the run against what it asks now.",
         "H",
         "DES",
         "the engineer's confirmation that the later revision stands",
+    ),
+    FindingKind(
+        "revision worked to",
+        "The revision the crew worked to against the one in force on the day of the run.",
+        "A",
+        "DES",
+        "the engineer's confirmation",
     ),
     FindingKind(
         "pile not on any schedule",

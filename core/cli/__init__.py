@@ -1,0 +1,46 @@
+"""The command line. Every command says what it did; reading commands can answer in JSON."""
+
+from __future__ import annotations
+
+import sys
+
+import typer
+from click.exceptions import ClickException
+
+from core.cli import projects, reading, writing
+from core.errors import PilewrightError, WrongUse
+
+app = typer.Typer(
+    name="pilewright",
+    help="The view over a whole helical-pile job: which piles are accepted, and why.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+for part in (projects, writing, reading):
+    part.add_commands(app)
+
+
+def main() -> None:
+    """Run the command line: exit 0 done, 1 nothing was written or something failed, 2 wrong use."""
+    try:
+        app(standalone_mode=False)
+    except WrongUse as error:
+        _say(str(error))
+        sys.exit(2)
+    except PilewrightError as error:
+        _say(str(error))
+        sys.exit(1)
+    except ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except (KeyboardInterrupt, typer.Abort):
+        _say("Stopped; nothing of the last step was written.")
+        sys.exit(1)
+    except typer.Exit as done:
+        sys.exit(done.exit_code)
+
+
+def _say(message: str) -> None:
+    print(message, file=sys.stderr)

@@ -1,0 +1,74 @@
+"""Commands that make and open projects: demo, new, open."""
+
+from __future__ import annotations
+
+import importlib.util
+import subprocess
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import Progress
+
+from core import flow, project
+from core.cli.shared import Folder
+from core.errors import ProjectError, WrongUse
+
+ROOT = Path(__file__).parents[2]
+SAMPLE = ROOT / "sample_project"
+Port = Annotated[int, typer.Option("--port", help="Port of the dashboard on this machine.")]
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Add the project commands to ``app``."""
+    app.command()(demo)
+    app.command()(new)
+    app.command(name="open")(open_)
+
+
+def demo(
+    folder: Annotated[
+        Path, typer.Option("--folder", help="Where the sample is built.", metavar="DIR")
+    ] = ROOT / ".demo",
+    port: Port = 8501,
+    load_only: Annotated[
+        bool, typer.Option("--load-only", help="Build the sample project and do not serve it.")
+    ] = False,
+) -> None:
+    """Build the invented sample project from its raw files, then serve it."""
+    if not (folder / project.FILE).exists():
+        with Progress(console=Console(stderr=True), transient=True) as bar:
+            task = bar.add_task("reading the sample", total=None)
+            flow.build_sample(SAMPLE, folder, lambda step: bar.update(task, description=step))
+        print(f"Built the sample project (an invented job) in {folder}.")
+    else:
+        print(f"Using the project that is already in {folder}.")
+    if not load_only:
+        serve(folder, port)
+
+
+def new(folder: Folder) -> None:
+    """Make a project folder with an empty ledger and a project.toml to fill in."""
+    flow.new_project(folder)
+    print(f"Made {folder}. Next: fill in {folder / project.FILE}, then pilewright import {folder}")
+
+
+def open_(folder: Folder, port: Port = 8501) -> None:
+    """Serve the dashboard of a project on this machine."""
+    if not (folder / project.FILE).is_file():
+        raise ProjectError(f"{folder} holds no {project.FILE}. Make one: pilewright new {folder}")
+    serve(folder, port)
+
+
+def serve(folder: Path, port: int) -> None:
+    """Run the dashboard until it is stopped. Raises WrongUse when the program has none."""
+    spec = importlib.util.find_spec("dashboard")
+    if spec is None or not spec.submodule_search_locations:
+        raise WrongUse("The dashboard is not installed beside this program.")
+    app = Path(spec.submodule_search_locations[0]) / "app.py"
+    command = [sys.executable, "-m", "streamlit", "run", str(app)]
+    command += ["--server.port", str(port), "--", str(folder.resolve())]
+    print(f"The dashboard opens at http://localhost:{port} (stop it with Ctrl+C).")
+    raise typer.Exit(subprocess.run(command, check=False).returncode)

@@ -1,0 +1,68 @@
+"""Commands that read: assess, outstanding, history, verify."""
+
+from __future__ import annotations
+
+import typer
+
+from core import flow, words
+from core.cli.shared import AsJson, AsOf, Folder, answer, moment, plain, rows, table
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Add the reading commands to ``app``."""
+    app.command()(assess)
+    app.command()(outstanding)
+    app.command()(history)
+    app.command()(verify)
+
+
+def assess(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:
+    """Judge every pile: counts by state, and each finding that is open."""
+    assessment = flow.assess(folder, moment(as_of))
+    if as_json:
+        answer(flow.assessment_object(assessment))
+        return
+    print(f"{assessment.project.tables.project.name}: entry {assessment.entry}, ", end="")
+    print(f"judged on {assessment.on.isoformat()}")
+    print(f"positions satisfied: {assessment.satisfied} of {assessment.live}")
+    for state, number in assessment.counts.items():
+        if number:
+            print(f"{number:6d}  {state}")
+    open_ = assessment.findings[assessment.findings["result"].isin(words.OPEN_RESULTS)]
+    print()
+    table(open_[["subject", "kind", "result", "note"]], "No open finding.")
+    print(f"\n{words.CAUTIONS[0]}")
+
+
+def outstanding(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:
+    """List what somebody must still do, worst first: what it blocks and who clears it."""
+    items = flow.assess(folder, moment(as_of)).attention
+    if as_json:
+        answer(rows(items))
+        return
+    columns = ["kind", "subject", "result", "blocks", "owner", "age_days", "clears"]
+    table(items[columns], "Nothing is outstanding.")
+    letters = ", ".join(f"{letter} {meaning}" for letter, meaning in words.BLOCKS.items())
+    print(f"\nblocks: {letters}")
+
+
+def history(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:
+    """List every entry of the ledger: who did what, when, and whether it still stands."""
+    entries = flow.history(folder, moment(as_of))
+    if as_json:
+        answer(rows(entries))
+        return
+    shown = entries[["entry_no", "entered_at", "person", "act", "source", "rows", "live", "note"]]
+    shown = shown.assign(live=shown["live"].map({True: "stands", False: "withdrawn"}))
+    table(shown.rename(columns={"live": "now"}), "The ledger has no entry yet.")
+
+
+def verify(folder: Folder, as_json: AsJson = False) -> None:
+    """Recompute the whole hash chain and every attachment's digest; exit 1 on any fault."""
+    faults, head = flow.verify(folder)
+    if as_json:
+        answer({"head": plain(head), "faults": faults})
+    else:
+        print("\n".join(faults) if faults else f"The ledger is whole. Head: {head}")
+    if faults:
+        raise typer.Exit(1)

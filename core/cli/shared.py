@@ -1,0 +1,76 @@
+"""Arguments that commands share, and the two ways in which a command answers."""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any
+
+import pandas as pd
+import typer
+
+from core.errors import WrongUse
+
+Folder = Annotated[Path, typer.Argument(help="The project's folder.", metavar="FOLDER")]
+By = Annotated[str, typer.Option("--by", help="Who does this: a name in project.toml.")]
+Note = Annotated[str, typer.Option("--note", help="Why; kept in the history.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Answer in JSON, in store units.")]
+AsOf = Annotated[
+    str | None,
+    typer.Option("--as-of", metavar="ENTRY|DATE", help="Answer as of an entry or a day's end."),
+]
+
+
+def moment(text: str | None) -> int | date | None:
+    """An ``--as-of`` value as an entry number or a day. Raises WrongUse for anything else."""
+    if text is None:
+        return None
+    if re.fullmatch(r"\d+", text):
+        return int(text)
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise WrongUse(
+            f"--as-of takes an entry number or a day such as 2026-03-31, not {text!r}."
+        ) from error
+
+
+def plain(value: Any) -> Any:
+    """A frame's value for JSON: missing as null, days and times in ISO form."""
+    if isinstance(value, str):
+        return value
+    if value is None or value is pd.NaT or (pd.api.types.is_scalar(value) and pd.isna(value)):
+        return None
+    if isinstance(value, pd.Timestamp):
+        return value.date().isoformat() if value == value.normalize() else value.isoformat()
+    if isinstance(value, date):
+        return value.isoformat()
+    return value.item() if hasattr(value, "item") else value
+
+
+def rows(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    """A frame as a list of objects for JSON."""
+    return [
+        {str(name): plain(value) for name, value in zip(frame.columns, row, strict=True)}
+        for row in frame.itertuples(index=False)
+    ]
+
+
+def answer(value: Any) -> None:
+    """Print ``value`` as JSON."""
+    print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def table(frame: pd.DataFrame, empty: str) -> None:
+    """Print a frame as a plain table, or ``empty`` when it has no rows."""
+    if frame.empty:
+        print(empty)
+        return
+    texts = frame.map(lambda value: "" if plain(value) is None else str(plain(value)))
+    widths = {name: max(len(str(name)), texts[name].str.len().max()) for name in texts}
+    print("  ".join(str(name).ljust(widths[name]) for name in texts).rstrip())
+    for row in texts.itertuples(index=False):
+        cells = zip(row, widths.values(), strict=True)
+        print("  ".join(cell.ljust(width) for cell, width in cells).rstrip())

@@ -1,0 +1,1 @@
+"""Numbers worked out: formulas on plain numbers here, measures on frames in ``measures``."""

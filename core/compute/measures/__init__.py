@@ -1,0 +1,1 @@
+"""Measures: numbers about each pile, one column each, from frames of standing rows."""

@@ -1,0 +1,232 @@
+"""Torque of every reading, and the torque measures of every pile.
+
+Frames in, frames out. What a criterion asks for arrives as plain columns (window length, interval);
+whether a number is good enough is decided elsewhere.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from core.compute import torque as formulas
+
+CURVE = ["instrument_id", "certificate", "gear"]
+
+
+def with_torque(
+    readings: pd.DataFrame, certificates: pd.DataFrame, points: pd.DataFrame
+) -> pd.DataFrame:
+    """``readings`` with certificate, in_force, range, torque_nm and floor_torque_nm.
+
+    ``range`` is below, in or above the points of the curve, or none without a curve. Outside
+    the range torque_nm is NaN; floor_torque_nm is the last point's torque above the range.
+    """
+    chosen = certificate_of_day(readings, certificates)
+    frame = readings.merge(chosen, on=["instrument_id", "run_on"], how="left")
+    frame["in_force"] = frame["in_force"].astype("boolean").fillna(False).astype(bool)
+    curves = {key: curve for key, curve in points.groupby(CURVE, sort=False)}
+    torque = frame["torque_read_nm"].to_numpy(dtype=float, copy=True)
+    floor = torque.copy()
+    place = np.full(len(frame), "none", dtype=object)
+    for key, rows in frame.groupby(CURVE, sort=False).indices.items():
+        curve = curves.get(key)
+        if curve is not None:
+            torque[rows], floor[rows], place[rows] = _through_curve(frame.iloc[rows], curve)
+    frame["torque_nm"], frame["floor_torque_nm"], frame["range"] = torque, floor, place
+    return frame
+
+
+def certificate_of_day(readings: pd.DataFrame, certificates: pd.DataFrame) -> pd.DataFrame:
+    """One row per instrument and day: the certificate used and whether it is in force then.
+
+    In force: the latest issued of those whose days hold the day. Otherwise the latest issued
+    before the day, else the earliest of all, so that torque can still be shown.
+    """
+    days = readings[["instrument_id", "run_on"]].drop_duplicates().dropna()
+    pairs = days.merge(certificates, on="instrument_id")
+    day = pairs["run_on"]
+    pairs["in_force"] = (pairs["valid_from_on"] <= day) & (day <= pairs["valid_to_on"])
+    pairs["before"] = pairs["issued_on"] <= day
+    pairs["age"] = (day - pairs["issued_on"]).abs()
+    pairs = pairs.sort_values(
+        ["in_force", "before", "age", "certificate"], ascending=[False, False, True, True]
+    )
+    best = pairs.drop_duplicates(["instrument_id", "run_on"])
+    return best[["instrument_id", "run_on", "certificate", "in_force"]]
+
+
+def _through_curve(
+    rows: pd.DataFrame, curve: pd.DataFrame
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    curve = curve.sort_values("point_torque_nm")
+    points_nm = curve["point_torque_nm"].to_numpy(dtype=float)
+    points_kpa = curve["point_pressure_kpa"].to_numpy(dtype=float)
+    pressure = rows["pressure_kpa"].to_numpy(dtype=float)
+    read = rows["torque_read_nm"].to_numpy(dtype=float)
+    by_pressure = np.isnan(read) & ~np.isnan(points_kpa).any()
+    measured = np.where(by_pressure, pressure, read)
+    lowest = np.where(by_pressure, points_kpa[0], points_nm[0])
+    highest = np.where(by_pressure, points_kpa[-1], points_nm[-1])
+    within = (measured >= lowest) & (measured <= highest)
+    torque = np.where(
+        by_pressure, formulas.calibrated_torque(pressure, points_kpa, points_nm), read
+    )
+    torque = np.where(within, torque, np.nan)
+    above = measured > highest
+    floor = np.where(above, points_nm[-1], torque)
+    place = np.select([within, above, measured < lowest], ["in", "above", "below"], "none")
+    return torque, floor, place.astype(object)
+
+
+def with_standing(readings: pd.DataFrame, piles: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
+    """``readings`` with run_order, standing, counts and in_window.
+
+    Standing: the latest advancing run at that depth of that pile, not a missed reading.
+    Counts: standing, measured, below the pre-drilled length, and clear of ground that a stop or
+    reverse turning has disturbed. Rows stay in the order pile, depth.
+    """
+    columns = ["pile_id", "toe_mm", "window_mm", "interval_tolerance_mm", "void_to_mm"]
+    columns += ["stop_from_mm", "stop_to_mm", "predrilled_length_mm"]
+    frame = readings.drop(columns=["toe_mm", "predrilled_length_mm"], errors="ignore")
+    frame = frame.merge(runs[["pile_id", "run_no", "run_order"]], on=["pile_id", "run_no"])
+    frame = frame.merge(piles[columns], on="pile_id", how="left")
+    frame = frame.sort_values(["pile_id", "depth_mm", "run_order"], kind="stable")
+    frame = frame.reset_index(drop=True)
+    usable = frame["direction"].ne("reversed") & frame["flag"].ne("missed")
+    latest = ~frame[usable].duplicated(["pile_id", "depth_mm"], keep="last")
+    frame["standing"] = latest.reindex(frame.index, fill_value=False).to_numpy(dtype=bool)
+    depth = frame["depth_mm"].to_numpy(dtype=float)
+    after_stop = (depth > frame["stop_from_mm"]) & (depth <= frame["stop_to_mm"])
+    frame["counts"] = (
+        frame["standing"]
+        & frame["flag"].ne("estimated")
+        & ~(depth <= frame["predrilled_length_mm"].fillna(0).to_numpy(dtype=float))
+        & ~(depth < frame["void_to_mm"].to_numpy(dtype=float))
+        & ~after_stop
+    )
+    inside = formulas.in_final_window(
+        depth, frame["toe_mm"], frame["window_mm"], frame["interval_tolerance_mm"]
+    )
+    frame["in_window"] = frame["standing"] & inside
+    dropped = ["window_mm", "interval_tolerance_mm", "void_to_mm", "stop_from_mm", "stop_to_mm"]
+    return frame.drop(columns=dropped)
+
+
+def torque_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile: final, last, without-the-greatest and greatest torque, drop, advance.
+
+    ``piles`` gives pile_id, toe_mm, window_mm, interval_tolerance_mm, window_rule and pitch_mm.
+    A window that holds a reading which does not count, or has no torque, gives NaN.
+    """
+    measures = piles.set_index("pile_id")[[]]
+    measures["greatest_torque_nm"] = profile.groupby("pile_id")["torque_nm"].max()
+    measures["readings_above_range"] = profile["range"].eq("above").groupby(profile["pile_id"]).sum()
+    standing = profile[profile["standing"]]
+    if len(standing):
+        for name, column in (("final_torque_nm", "torque_nm"), ("floor_final_torque_nm", "floor_torque_nm")):
+            measures[name] = _final(standing, column, piles)
+    window = profile[profile["in_window"]]
+    for prefix, column in (("", "torque_nm"), ("floor_", "floor_torque_nm")):
+        measures = measures.join(_window_shape(window, column, prefix))
+    measures["advance_share"] = _advance(window, piles)
+    wanted = ["final_torque_nm", "floor_final_torque_nm"]
+    return measures.reindex(columns=[*dict.fromkeys([*measures.columns, *wanted])])
+
+
+def _counted(rows: pd.DataFrame, column: str) -> pd.Series:
+    return rows[column].where(rows["counts"])
+
+
+def _final(standing: pd.DataFrame, column: str, piles: pd.DataFrame) -> pd.Series:
+    known = standing[standing["pile_id"].isin(piles["pile_id"])]
+    codes, names = pd.factorize(known["pile_id"])
+    starts = np.flatnonzero(np.diff(codes, prepend=-1))
+    if not len(starts):
+        return pd.Series(dtype=float)
+    asked = piles.set_index("pile_id").loc[names]
+    arguments = (
+        known["depth_mm"].to_numpy(dtype=float),
+        _counted(known, column).to_numpy(dtype=float),
+        starts,
+        asked["toe_mm"].to_numpy(dtype=float),
+        asked["window_mm"].to_numpy(dtype=float),
+        asked["interval_tolerance_mm"].to_numpy(dtype=float),
+    )
+    weighted = (asked["window_rule"] == "length-weighted mean").to_numpy()
+    values = formulas.final_torques(*arguments)
+    if weighted.any():
+        values = np.where(weighted, formulas.final_torques_by_length(*arguments), values)
+    return pd.Series(values, index=names)
+
+
+def _window_shape(window: pd.DataFrame, column: str, prefix: str) -> pd.DataFrame:
+    torque = _counted(window, column)
+    by_pile = torque.groupby(window["pile_id"], sort=False)
+    number = window.groupby("pile_id", sort=False).size()
+    complete = by_pile.count() == number
+    greatest, total = by_pile.max(), by_pile.sum()
+    last = torque.groupby(window["pile_id"], sort=False).nth(-1)
+    last.index = window.loc[last.index, "pile_id"].to_numpy()
+    rest = (total - greatest) / (number - 1).where(number > 1)
+    shape = pd.DataFrame({f"{prefix}last_torque_nm": last})
+    shape[f"{prefix}torque_without_greatest_nm"] = rest.where(complete)
+    if not prefix:
+        shape["drop_share"] = ((greatest - last) / greatest).where(complete)
+        shape["readings_in_window"] = number
+        shape["readings_not_counted"] = (~window["counts"]).groupby(window["pile_id"]).sum()
+        shape["readings_below_range"] = _number(window, "below")
+        shape["window_above_range"] = _number(window, "above")
+    return shape
+
+
+def _number(window: pd.DataFrame, place: str) -> pd.Series:
+    return window["range"].eq(place).groupby(window["pile_id"]).sum()
+
+
+def _advance(window: pd.DataFrame, piles: pd.DataFrame) -> pd.Series:
+    asked = piles.set_index("pile_id")
+    least = window.groupby("pile_id")["advance_mm_per_turn"].min().reindex(asked.index)
+    least = least.fillna(asked["run_advance_mm_per_turn"])
+    return formulas.advance_ratio(least, 1, asked["pitch_mm"])
+
+
+def gap_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile: greatest distance between standing readings in and above the window.
+
+    Distances run from the pre-drilled length (or the ground) to the first reading, between
+    readings, and from the last reading to the recorded toe. A distance that reaches into the
+    final window counts as in it.
+    """
+    columns = ["pile_id", "toe_mm", "window_mm", "interval_tolerance_mm", "predrilled_length_mm"]
+    asked = piles.loc[piles["toe_mm"].notna() & piles["pile_id"].notna(), columns]
+    standing = profile.loc[profile["standing"], ["pile_id", "depth_mm"]]
+    standing = standing.assign(depth_mm=standing["depth_mm"].astype(float))
+    ends = asked.assign(depth_mm=asked["toe_mm"].astype(float))[["pile_id", "depth_mm"]]
+    depths = pd.concat([standing, ends], ignore_index=True).merge(asked, on="pile_id")
+    depths = depths[depths["depth_mm"] <= depths["toe_mm"]]
+    depths = depths.sort_values(["pile_id", "depth_mm"], kind="stable")
+    above = depths.groupby("pile_id")["depth_mm"].shift()
+    above = above.fillna(depths["predrilled_length_mm"].astype(float)).fillna(0.0)
+    distance = depths["depth_mm"] - above
+    top = depths["toe_mm"] - depths["window_mm"].fillna(0) + depths["interval_tolerance_mm"].fillna(0)
+    inside = depths["depth_mm"] > top
+    pile = depths["pile_id"]
+    gaps = {
+        "window_gap_mm": distance.where(inside).groupby(pile).max(),
+        "upper_gap_mm": distance.where(~inside).groupby(pile).max(),
+    }
+    return pd.DataFrame(gaps).reindex(piles["pile_id"].dropna())
+
+
+def reading_counts(profile: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile: readings, those out of force, and those in the window without a curve."""
+    pile = profile["pile_id"]
+    by_pressure = profile["pressure_kpa"].notna() & profile["torque_read_nm"].isna()
+    bare = profile["in_window"] & profile["range"].eq("none") & by_pressure
+    counts = {
+        "readings": profile.groupby("pile_id").size(),
+        "readings_out_of_force": (~profile["in_force"]).groupby(pile).sum(),
+        "readings_without_curve": bare.groupby(pile).sum(),
+    }
+    return pd.DataFrame(counts)

@@ -1,0 +1,65 @@
+"""Formulas of a pile's lengths and embedment. Plain numbers and arrays in SI; no limits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+Numeric = Any
+
+
+def vertical_length(length_mm: Numeric, batter_deg: Numeric) -> Numeric:
+    """Vertical part of a length along the axis [mm].
+
+    length_mm: length along the axis [mm]
+    batter_deg: angle of the axis from vertical [deg]
+
+    Source: trigonometry; assumes a straight axis.
+    """
+    return length_mm * np.cos(np.deg2rad(batter_deg))
+
+
+def axial_length(height_mm: Numeric, batter_deg: Numeric) -> Numeric:
+    """Length along the axis over a vertical height [mm].
+
+    height_mm: vertical height [mm]
+    batter_deg: angle of the axis from vertical, less than 90 [deg]
+
+    Source: trigonometry; assumes a straight axis.
+    """
+    return height_mm / np.cos(np.deg2rad(batter_deg))
+
+
+def embedment_along_axis(
+    toe_mm: Numeric, lost_height_mm: Numeric, predrilled_mm: Numeric, batter_deg: Numeric
+) -> Numeric:
+    """Embedment of the toe along the axis [mm].
+
+    Counts from the lowest of ground at the pile, finished grade and scour level, and never
+    over a pre-drilled length: the pre-drilled length counts from the ground, so only the larger
+    of the two is lost.
+
+    toe_mm: depth of the toe along the axis from the ground at the pile [mm]
+    lost_height_mm: height of the ground at the pile over the lowest of the three levels [mm]
+    predrilled_mm: pre-drilled length along the axis [mm]
+    batter_deg: angle of the axis from vertical [deg]
+
+    Source: trade practice, no source.
+    """
+    lost = np.maximum(axial_length(lost_height_mm, batter_deg), predrilled_mm)
+    return toe_mm - lost
+
+
+def cover_over_helix(
+    embedment_mm: Numeric, helix_above_toe_mm: Numeric, batter_deg: Numeric
+) -> Numeric:
+    """Vertical cover over a helix [mm].
+
+    embedment_mm: embedment of the toe along the axis [mm]
+    helix_above_toe_mm: distance of the helix above the toe along the axis [mm]
+    batter_deg: angle of the axis from vertical [deg]
+
+    Source: trigonometry; assumes a straight axis.
+    """
+    return vertical_length(embedment_mm - helix_above_toe_mm, batter_deg)

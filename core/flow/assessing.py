@@ -1,0 +1,165 @@
+"""The corridor of judging: facts, measures, findings, states, in this order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+
+from core import words
+from core.flow import evidence as evidence_of
+from core.flow.facts import Facts, facts
+from core.flow.measuring import measured
+from core.judge import findings as judging
+from core.judge import outstanding, sign_offs, states
+from core.judge import piles as pile_rules
+from core.judge import torque as torque_rules
+from core.project import CRITERIA, Project
+from core.store import Ledger
+
+RULES = (*torque_rules.RULES, *pile_rules.RULES)
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """What a project comes to at one entry, judged on one day. Frames as in DEVELOPERS.md."""
+
+    folder: Path
+    project: Project
+    entry: int
+    on: date
+    head: str
+    settings_recorded: bool
+    last_entries: dict[str, int]
+    piles: pd.DataFrame
+    positions: pd.DataFrame
+    findings: pd.DataFrame
+    profile: pd.DataFrame
+    attention: pd.DataFrame
+    rows_of_findings: pd.DataFrame
+    seen: pd.DataFrame
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """Number of production rows by state: piles, and positions that no pile serves."""
+        number = self.piles.loc[self.piles["counted"], "state"].value_counts()
+        return {state.word: int(number.get(state.word, 0)) for state in words.STATES}
+
+    @property
+    def live(self) -> int:
+        """Positions that need support."""
+        return int(self.positions["live"].sum())
+
+    @property
+    def satisfied(self) -> int:
+        """Live positions whose every needed pile is accepted."""
+        return int((self.positions["live"] & self.positions["satisfied"]).sum())
+
+    def evidence(self, pile_id: str | None = None) -> pd.DataFrame:
+        """Source rows of findings (of one pile or of all): subject, kind, record, file, sheet, row."""
+        rows = self.rows_of_findings
+        if pile_id is not None:
+            rows = rows[rows["subject"].eq(pile_id)]
+        if rows.empty:
+            return rows.assign(file="", sheet="", row=pd.array([], dtype="Int64"))
+        with Ledger(self.folder).read() as reader:
+            return reader.sources(rows)
+
+
+def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
+    """Judge the project in ``folder`` now, as of an entry, or as of the end of a day.
+
+    Raises ProjectError, StoreBusy, StoreTooNew, StoreDamaged, WrongUse.
+    """
+    return judged(Path(folder), facts(Path(folder), as_of))
+
+
+def judged(folder: Path, known: Facts) -> Assessment:
+    """The assessment of facts already read."""
+    on = pd.Timestamp(known.on)
+    piles, profile, runs = measured(known)
+    reached = states.stages_reached(runs, known.stage_records)
+    found = _findings(known, piles, profile, runs, reached[reached["reached_on"] <= on])
+    signed = list(known.sign_offs["subject"].unique())
+    seen = sign_offs.what_is_seen(found, piles, _known(piles, signed))
+    standing = sign_offs.standing_sign_offs(known.sign_offs, seen)
+    found = judging.sorted_findings([found, sign_offs.changed_findings(standing)])
+    rows = evidence_of.rows_of_findings(found, profile, runs, known)
+    piles = _with_state(piles, found, standing, rows)
+    newest = rows.groupby("finding")["entry_no"].max().map(known.entered_on)
+    areas = pd.concat([piles.set_index("pile_id")["area"], piles.set_index("position_id")["area"]])
+    areas = areas[areas.index.notna() & ~areas.index.duplicated()]
+    return Assessment(
+        folder=folder,
+        project=known.project,
+        entry=known.entry,
+        on=known.on,
+        head=known.head,
+        settings_recorded=known.settings_recorded,
+        last_entries=known.last_entries,
+        piles=piles,
+        positions=states.position_states(piles),
+        findings=found,
+        profile=profile,
+        attention=outstanding.outstanding_items(found, areas, newest, on),
+        rows_of_findings=rows,
+        seen=seen,
+    )
+
+
+def _known(piles: pd.DataFrame, wanted: list[str]) -> list[str]:
+    held = set(piles["pile_id"].dropna())
+    return [pile for pile in wanted if pile in held]
+
+
+def _findings(
+    known: Facts,
+    piles: pd.DataFrame,
+    profile: pd.DataFrame,
+    runs: pd.DataFrame,
+    reached: pd.DataFrame,
+) -> pd.DataFrame:
+    served = piles[piles["pile_id"].notna()].reset_index(drop=True)
+    on = pd.Timestamp(known.on)
+    asked = {
+        name: judging.with_due(known.project.criteria(name), served, reached, on)
+        for name in CRITERIA
+    }
+    parts = [judging.findings_of_rule(rule, served, asked[rule.criterion]) for rule in RULES]
+    parts += [judging.criterion_not_set(name, asked[name]) for name in CRITERIA]
+    last = runs.groupby("pile_id", sort=False).tail(1)[["pile_id", "run_on", "schedule_revision"]]
+    last = last.merge(served[["pile_id", "position_id"]], on="pile_id")
+    parts.append(pile_rules.revision_findings(last, known.schedule_rows, known.schedule))
+    parts.append(pile_rules.schedule_findings(piles, known.schedule))
+    parts.append(pile_rules.instrument_findings(profile))
+    return judging.sorted_findings(parts)
+
+
+def _with_state(
+    piles: pd.DataFrame, found: pd.DataFrame, standing: pd.DataFrame, rows: pd.DataFrame
+) -> pd.DataFrame:
+    stands = standing[standing["stands"]].drop_duplicates("subject", keep="last")
+    piles = piles.assign(state=states.pile_states(piles, found, set(stands["subject"])))
+    latest = standing.drop_duplicates("subject", keep="last").set_index("subject")
+    signed = latest.reindex(piles["pile_id"])
+    newest = rows.groupby("subject")["entry_no"].max().reindex(piles["pile_id"]).to_numpy()
+    added = signed["stands"].eq(True).to_numpy() & (newest > signed["entry_no"].to_numpy(float))
+    note = signed["changed"].fillna("").to_numpy(dtype=object)
+    note[added] = "added since"
+    changed = (note != "") & ~added
+    note[changed] = "changed since: " + note[changed]
+    piles = piles.assign(
+        signed_by=signed["person"].to_numpy(),
+        signed_on=signed["signed_on"].to_numpy(),
+        sign_off_note=note,
+    )
+    return _natural(piles)
+
+
+def _natural(piles: pd.DataFrame) -> pd.DataFrame:
+    """Rows in the order people count: area, then numbers inside the text as numbers."""
+    text = piles["pile_id"].fillna(piles["position_id"])
+    padded = text.str.replace(r"\d+", lambda digits: digits.group().zfill(12), regex=True)
+    return piles.loc[padded.sort_values(kind="stable").index].reset_index(drop=True)

@@ -1,0 +1,66 @@
+"""Which rows of the ledger each finding rests on."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from core.flow.facts import Facts
+
+ROW = ["record", "entry_no", "row_no"]
+
+
+def rows_of_findings(
+    found: pd.DataFrame, profile: pd.DataFrame, runs: pd.DataFrame, known: Facts
+) -> pd.DataFrame:
+    """One row per finding and ledger row: finding (its index), subject, kind, record, entry, row."""
+    measures = _rows_of_measures(profile, runs, known)
+    cited = found.reset_index(names="finding")[["finding", "subject", "kind", "measure"]]
+    joined = cited.merge(measures, on=["subject", "measure"])
+    return joined[["finding", "subject", "kind", *ROW]]
+
+
+def _rows_of_measures(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> pd.DataFrame:
+    """One row per subject, measure and ledger row."""
+    positions = pd.concat([known.piles[["pile_id", "position_id"]], _own(runs, known.piles)])
+    schedule = known.schedule[["position_id", "entry_no", "row_no"]]
+    of_pile = positions.merge(schedule, on="position_id")
+    of_position = schedule.rename(columns={"position_id": "pile_id"})
+    late = profile[~profile["in_force"]]
+    greatest = profile.loc[profile.groupby("pile_id")["torque_nm"].idxmax().dropna()]
+    above = profile[profile["range"].eq("above")]
+    parts = [
+        _cited(profile[profile["in_window"]], "torque_reading", ["final_torque_nm"]),
+        _cited(pd.concat([greatest, above]), "torque_reading", ["greatest_torque_nm"]),
+        _cited(late, "torque_reading", ["readings_out_of_force"]),
+        _cited(_by_instrument(late), "torque_reading", ["readings_out_of_force"]),
+        _cited(
+            runs,
+            "run",
+            ["toe_mm", "stop_reason", "embedment_mm", "disturbed_toe_mm", "stop_from_mm"],
+        ),
+        _cited(
+            of_pile,
+            "schedule",
+            ["schedule", "required_torque_nm", "torque_factor_per_m", "embedment_mm"],
+        ),
+        _cited(of_position, "schedule", ["schedule"]),
+        _cited(runs, "run", ["schedule"]),
+        _cited(known.sign_offs.rename(columns={"subject": "pile_id"}), "sign_off", ["sign_off"]),
+    ]
+    return pd.concat(parts, ignore_index=True).drop_duplicates()
+
+
+def _own(runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    own = runs.loc[~runs["pile_id"].isin(piles["pile_id"]), ["pile_id"]].drop_duplicates()
+    return own.assign(position_id=own["pile_id"])
+
+
+def _by_instrument(readings: pd.DataFrame) -> pd.DataFrame:
+    named = readings[["instrument_id", "entry_no", "row_no"]]
+    return named.rename(columns={"instrument_id": "pile_id"})
+
+
+def _cited(rows: pd.DataFrame, record: str, measures: list[str]) -> pd.DataFrame:
+    frame = rows[["pile_id", "entry_no", "row_no"]].rename(columns={"pile_id": "subject"})
+    frame = frame.assign(record=record)
+    return frame.merge(pd.DataFrame({"measure": measures}), how="cross")

@@ -1,0 +1,104 @@
+"""Everything that one assessment reads from the ledger, at one entry and one day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
+
+import pandas as pd
+
+from core import project as settings
+from core.errors import WrongUse
+from core.project import Project
+from core.store import Ledger, Reader
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Standing rows at ``entry``, with the settings of that entry and the day that judges."""
+
+    project: Project
+    entry: int
+    on: date
+    head: str
+    settings_recorded: bool
+    last_entries: dict[str, int]
+    entered_on: pd.Series
+    schedule: pd.DataFrame
+    schedule_rows: pd.DataFrame
+    piles: pd.DataFrame
+    runs: pd.DataFrame
+    readings: pd.DataFrame
+    certificates: pd.DataFrame
+    points: pd.DataFrame
+    stage_records: pd.DataFrame
+    sign_offs: pd.DataFrame
+
+
+def facts(folder: Path, as_of: int | date | None = None) -> Facts:
+    """The facts of the project in ``folder``.
+
+    ``as_of`` is an entry, a day (its end, in the project's zone) or None for now. As of an entry
+    the settings of that entry judge; now the settings file does. Raises ProjectError, StoreBusy,
+    StoreTooNew, WrongUse.
+    """
+    present = settings.load(folder)
+    with Ledger(folder).read() as reader:
+        entry = entry_of(reader, present, as_of)
+        project = present
+        recorded = reader.settings_text(entry)
+        if as_of is not None and recorded is not None:
+            project = settings.parse(recorded, f"settings of entry {entry}")
+        on = day_of(project, as_of)
+        entered = _entered_on(reader, project)
+        ask = {"as_of": entry}
+        return Facts(
+            project=project,
+            entry=entry,
+            on=on,
+            head=reader.head(),
+            settings_recorded=recorded == present.text,
+            last_entries=reader.last_entries(entry),
+            entered_on=entered,
+            schedule=reader.ask("schedule_in_force", on=on, **ask),
+            schedule_rows=reader.ask("schedule_rows_for_construction", **ask),
+            piles=reader.ask("piles", **ask),
+            runs=reader.ask("runs", **ask),
+            readings=reader.ask("readings_of_runs", **ask),
+            certificates=reader.ask("certificates", **ask),
+            points=reader.ask("calibration_points", **ask),
+            stage_records=reader.ask("stage_records", **ask),
+            sign_offs=reader.ask("sign_offs", **ask),
+        )
+
+
+def entry_of(reader: Reader, project: Project, as_of: int | date | None) -> int:
+    """The entry that ``as_of`` means. Raises WrongUse for an entry that does not exist."""
+    last = reader.last_entry()
+    if as_of is None:
+        return last
+    if isinstance(as_of, int):
+        if not 0 <= as_of <= last:
+            raise WrongUse(f"There is no entry {as_of}; the last one is {last}.")
+        return as_of
+    end = datetime.combine(as_of + timedelta(days=1), time(), project.tables.project.timezone)
+    return reader.entry_at(end.astimezone(UTC).replace(tzinfo=None) - timedelta(microseconds=1))
+
+
+def day_of(project: Project, as_of: int | date | None) -> date:
+    """The day that judges: ``judged_on`` if set, else the day of ``as_of``, else today."""
+    job = project.tables.project
+    if job.judged_on is not None:
+        return job.judged_on
+    if isinstance(as_of, date):
+        return as_of
+    return datetime.now(job.timezone).date()
+
+
+def _entered_on(reader: Reader, project: Project) -> pd.Series:
+    """Local day of each entry, by entry number."""
+    entries = reader.entries()
+    moments = pd.to_datetime(entries["entered_at"]).dt.tz_localize("UTC")
+    local = moments.dt.tz_convert(project.tables.project.zone).dt.tz_localize(None)
+    return pd.Series(local.dt.normalize().to_numpy(), index=entries["entry_no"].to_numpy())

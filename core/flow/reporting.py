@@ -1,0 +1,89 @@
+"""An assessment as the plain objects that JSON output and issued files carry, in store units."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+
+from core import records, units
+from core.flow.assessing import Assessment
+
+
+def assessment_object(assessment: Assessment) -> dict[str, Any]:
+    """The whole assessment: counts, positions, every pile with measures and findings."""
+    evidence = _evidence_by_finding(assessment)
+    objects: dict[Any, list[dict[str, Any]]] = {}
+    others: list[dict[str, Any]] = []
+    for index, row in zip(
+        assessment.findings.index, assessment.findings.to_dict("records"), strict=True
+    ):
+        finding = _finding(row, evidence.get(index, []))
+        if row["subject_kind"] == "pile":
+            objects.setdefault(row["subject"], []).append(finding)
+        else:
+            others.append(finding)
+    piles = [
+        _pile(row, objects.get(row["pile_id"], []))
+        for row in assessment.piles.to_dict("records")
+    ]
+    return {
+        "project": assessment.project.tables.project.name,
+        "entry": assessment.entry,
+        "on": assessment.on.isoformat(),
+        "counts": assessment.counts,
+        "positions": {"live": assessment.live, "satisfied": assessment.satisfied},
+        "piles": piles,
+        "findings": others,
+    }
+
+
+def _evidence_by_finding(assessment: Assessment) -> dict[Any, list[dict[str, Any]]]:
+    rows = assessment.evidence()
+    listed: dict[Any, list[dict[str, Any]]] = {}
+    for row in rows.sort_values(["finding", "file", "row"]).to_dict("records"):
+        place = {"file": row["file"], "sheet": row["sheet"], "row": _number(row["row"])}
+        listed.setdefault(row["finding"], []).append(place)
+    return listed
+
+
+def _pile(row: dict[str, Any], findings: list[dict[str, Any]]) -> dict[str, Any]:
+    measures = {
+        measure.name: {"value": _number(row[measure.name]), "unit": units.unit_word(measure.name)}
+        for measure in records.MEASURES
+    }
+    return {
+        "pile": _text(row["pile_id"]),
+        "position": _text(row["position_id"]),
+        "area": _text(row["area"]),
+        "stage": row["stage"],
+        "state": row["state"],
+        "measures": measures,
+        "findings": findings,
+    }
+
+
+def _finding(row: dict[str, Any], evidence: list[dict[str, Any]]) -> dict[str, Any]:
+    return {
+        "kind": row["kind"],
+        "subject": row["subject"],
+        "result": row["result"],
+        "measured": _number(row["measured"]),
+        "limit": _number(row["limit_value"]),
+        "margin": _number(row["margin"]),
+        "uncertainty": _number(row["uncertainty"]),
+        "unit": units.unit_word(row["unit_column"]),
+        "clause": row["clause"],
+        "note": row["note"],
+        "evidence": evidence,
+    }
+
+
+def _number(value: Any) -> Any:
+    if value is None or pd.isna(value):
+        return None
+    return value.item() if hasattr(value, "item") else value
+
+
+def _text(value: Any) -> str | None:
+    return value if isinstance(value, str) else None

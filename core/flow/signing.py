@@ -1,0 +1,62 @@
+"""A person accepts piles: refused unless the right is theirs and every pile is *criteria met*."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+import pandas as pd
+
+from core.errors import Refused, WrongUse
+from core.flow.assessing import Assessment, assess
+from core.judge.sign_offs import what_is_seen
+from core.store import Ledger, NewEntry
+
+
+def accept(folder: Path, piles: Sequence[str], by: str, note: str) -> int:
+    """Sign piles off; returns the entry. All or none.
+
+    Raises WrongUse for an unknown person or pile, Refused when the person has no right to accept
+    or a pile is not *criteria met*, or when the ledger changed while the piles were looked at.
+    """
+    assessment = assess(folder)
+    project = assessment.project
+    person = project.person(by)
+    roles = project.may(person, "accept")
+    if not roles:
+        holders = [p.name for p in project.tables.people if project.may(p, "accept")]
+        raise Refused(
+            f"{person.name} may not accept piles. The right is held by: "
+            f"{', '.join(holders) or 'nobody yet; give a role the right in project.toml'}."
+        )
+    if not note.strip():
+        raise WrongUse("A sign-off needs a note that says on what it rests.")
+    wanted = list(dict.fromkeys(piles))
+    _refuse_unless_met(assessment, wanted)
+    seen = what_is_seen(assessment.findings, assessment.piles, wanted)
+    today = datetime.now(project.tables.project.timezone).date()
+    frame = seen.rename(columns={"pile_id": "subject"}).assign(
+        role=roles[0],
+        person=person.name,
+        signed_on=pd.Timestamp(today),
+        note=note.strip(),
+        sheet="",
+        row_no=pd.array(range(1, len(seen) + 1), dtype="Int64"),
+    )
+    with Ledger(folder).write() as writer:
+        if writer.last_entry() != assessment.entry:
+            raise Refused("The ledger changed while you were signing. Look again, then sign.")
+        writer.record_settings(project.text, person.name)
+        entry = NewEntry(person=person.name, act="sign-off", source="form", note=note.strip())
+        return writer.append_form(entry, {"sign_off": frame})
+
+
+def _refuse_unless_met(assessment: Assessment, wanted: list[str]) -> None:
+    states = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")["state"]
+    unknown = [pile for pile in wanted if pile not in states.index]
+    if unknown:
+        raise WrongUse(f"No such pile: {', '.join(unknown)}.")
+    unmet = [f"{pile} is {states[pile]}" for pile in wanted if states[pile] != "criteria met"]
+    if unmet:
+        raise Refused(f"Only piles with criteria met can be accepted; {'; '.join(unmet)}.")

@@ -1,0 +1,159 @@
+"""Rules of the pile and its schedule: embedment, stopping, disturbed ground, revisions."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from core.judge.findings import Outcome, Rule, at_least, other_findings, outcome
+
+# What a revision may change that moves a pile's judgement.
+JUDGED_COLUMNS = (
+    "pile_type",
+    "required_torque_nm",
+    "rated_torque_nm",
+    "min_embedment_mm",
+    "batter_deg",
+    "azimuth_deg",
+    "easting_m",
+    "northing_m",
+    "cutoff_level_m",
+    "direction",
+    "ground_class",
+)
+
+
+def embedment(cases: pd.DataFrame) -> Outcome:
+    """Embedment by the measure the criterion names against the schedule's least embedment."""
+    measured, limit = cases["embedment_mm"], cases["min_embedment_mm"].astype(float)
+    result = outcome(cases, at_least(measured, limit), measured, limit, cases["measure"])
+    result.loc[limit.isna(), "note"] = "the schedule prints no least embedment"
+    result.loc[measured.isna(), "note"] = "a level, the toe or the failure surface is not recorded"
+    return result
+
+
+def stop_reason(cases: pd.DataFrame) -> Outcome:
+    """The last run's reason for stopping is one that needs no decision, whatever the torque."""
+    given = cases["stop_reason"]
+    accepted = pd.Series(
+        [
+            reason in reasons if isinstance(reason, str) else False
+            for reason, reasons in zip(given, cases["accepted_reasons"], strict=True)
+        ],
+        index=cases.index,
+    )
+    result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
+    result["result"] = np.where(accepted, "met", "not met")
+    result["note"] = given
+    result.loc[given.isna(), ["result", "note"]] = ["no evidence", "no reason is recorded"]
+    result.loc[given.eq("end of shift"), "result"] = "not yet due"
+    return result
+
+
+def disturbed_ground(cases: pd.DataFrame) -> Outcome:
+    """New penetration below the toe from which reverse turning or re-advance disturbed the ground."""
+    disturbed = cases["disturbed_toe_mm"].notna()
+    measured = cases["toe_mm"] - cases["disturbed_toe_mm"]
+    limit = cases["void_to_mm"] - cases["disturbed_toe_mm"]
+    result = outcome(cases, at_least(measured, limit), measured, limit)
+    result.loc[~disturbed, "result"] = "met"
+    result.loc[~disturbed, "note"] = "no reverse turning and no re-advance on record"
+    return result
+
+
+def penetration_after_stop(cases: pd.DataFrame) -> Outcome:
+    """New penetration after a stop longer than the project's hours."""
+    stopped = cases["stop_from_mm"].notna()
+    measured = cases["toe_mm"] - cases["stop_from_mm"]
+    limit = cases["stop_to_mm"] - cases["stop_from_mm"]
+    result = outcome(cases, at_least(measured, limit), measured, limit)
+    result.loc[~stopped, "result"] = "met"
+    result.loc[~stopped, "note"] = "no longer stop on record"
+    return result
+
+
+RULES: tuple[Rule, ...] = (
+    Rule("embedment", "embedment", embedment, "embedment_mm", "at least", "embedment_mm"),
+    Rule("reason for stopping", "stop_reason", stop_reason, "stop_reason"),
+    Rule("disturbed ground", "disturbed_ground", disturbed_ground, "disturbed_toe_mm",
+         "at least", "toe_mm"),
+    Rule("penetration after a stop", "penetration_after_stop", penetration_after_stop,
+         "stop_from_mm", "at least", "toe_mm"),
+)  # fmt: skip
+
+
+def revision_findings(runs: pd.DataFrame, schedule: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFrame:
+    """Findings about the revision on the day of each pile's last run.
+
+    ``runs``: pile_id, position_id, run_on, schedule_revision of the last run; ``schedule``:
+    every row for construction; ``judging``: the rows in force on the day of judging.
+    """
+    then = in_force_at_run(runs, schedule)
+    pairs = then.merge(judging, on="position_id", suffixes=("_then", "_now"))
+    changed = pd.Series("", index=pairs.index)
+    for column in JUDGED_COLUMNS:
+        before, now = pairs[f"{column}_then"], pairs[f"{column}_now"]
+        differs = before.ne(now) & ~(before.isna() & now.isna())
+        changed = changed.where(~differs, changed + ", " + _plain(column))
+    moved = changed.ne("")
+    text = "revision " + pairs["revision_then"] + " at the run, now " + pairs["revision_now"]
+    note = text + " changes " + changed.str.removeprefix(", ")
+    informed = other_findings(
+        pairs.loc[moved, "pile_id"], "schedule revision at the run", "noted", note[moved],
+        "schedule",
+    )  # fmt: skip
+    given = then["schedule_revision"]
+    old = given.notna() & given.ne(then["revision"])
+    asked = "the crew worked to " + given + "; in force that day: " + then["revision"]
+    worked = other_findings(
+        then.loc[old, "pile_id"], "revision worked to", "not met", asked[old], "schedule"
+    )
+    return pd.concat([informed, worked], ignore_index=True)
+
+
+def _plain(column: str) -> str:
+    return column.rpartition("_")[0].replace("_", " ") if column.endswith(("_nm", "_mm", "_m", "_deg")) else column.replace("_", " ")
+
+
+def in_force_at_run(runs: pd.DataFrame, schedule: pd.DataFrame) -> pd.DataFrame:
+    """``runs`` with the schedule row for construction that was in force on the day of the run."""
+    pairs = runs.merge(schedule, on="position_id")
+    pairs = pairs[pairs["issued_on"] <= pairs["run_on"]]
+    pairs = pairs.sort_values(["issued_on", "revision"], kind="stable")
+    return pairs.drop_duplicates("pile_id", keep="last").reset_index(drop=True)
+
+
+def schedule_findings(piles: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFrame:
+    """Piles on no schedule, and positions that the latest revision is silent about."""
+    lost = piles.loc[piles["pile_id"].notna() & piles["revision"].isna() & (piles["runs"] > 0)]
+    note = "position " + lost["position_id"] + " is on no issued schedule"
+    nowhere = other_findings(
+        lost["pile_id"], "pile not on any schedule", "no evidence", note, "schedule"
+    )
+    silent = judging.loc[~judging["in_latest"].astype(bool)]
+    text = "last named by revision " + silent["revision"]
+    missing = other_findings(
+        silent["position_id"],
+        "position missing from the latest revision",
+        "noted",
+        text,
+        "schedule",
+        subject_kind="position",
+    )
+    return pd.concat([nowhere, missing], ignore_index=True)
+
+
+def instrument_findings(profile: pd.DataFrame) -> pd.DataFrame:
+    """One finding per instrument: whether every reading it gave was covered by a certificate."""
+    taken = profile[profile["instrument_id"].ne("")]
+    late = (~taken["in_force"]).groupby(taken["instrument_id"]).sum()
+    names = late.index.to_series()
+    covered = other_findings(
+        names[late.eq(0)], "calibration in force", "met", subject_kind="instrument"
+    )
+    count = late[late > 0].astype(int).astype(str) + " readings while no certificate was in force"
+    open_ = other_findings(
+        names[late > 0], "calibration in force", "no evidence", count,
+        "readings_out_of_force", subject_kind="instrument",
+    )  # fmt: skip
+    return pd.concat([covered, open_], ignore_index=True)

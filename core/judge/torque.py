@@ -1,0 +1,189 @@
+"""Rules of torque: each a small column-wise function over the piles it concerns."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from core.judge.findings import Outcome, Rule, at_least, at_most, outcome
+
+METRES_PER_FOOT_MIXED = 3.28  # the ratio that says a factor in 1/ft was used as 1/m
+
+
+def required_torque(cases: pd.DataFrame) -> Outcome:
+    """Mean of the final window, with the last point standing in for readings above the range."""
+    return _against_required(cases, "floor_final_torque_nm")
+
+
+def torque_at_the_last_reading(cases: pd.DataFrame) -> Outcome:
+    """Last reading of the final window."""
+    return _against_required(cases, "floor_last_torque_nm")
+
+
+def torque_without_the_greatest(cases: pd.DataFrame) -> Outcome:
+    """Mean of the final window without its greatest reading."""
+    return _against_required(cases, "floor_torque_without_greatest_nm")
+
+
+def _against_required(cases: pd.DataFrame, measure: str) -> Outcome:
+    measured, limit = cases[measure], cases["required_torque_nm"]
+    result = outcome(cases, at_least(measured, limit), measured, limit)
+    result["note"] = _why_missing(cases, measured)
+    above = cases["window_above_range"].fillna(0) > 0
+    result.loc[above & measured.notna(), "note"] = (
+        "at least: readings above the calibrated range count as its last point"
+    )
+    result.loc[limit.isna(), "note"] = "no required torque: neither printed nor calculable"
+    return result
+
+
+def _why_missing(cases: pd.DataFrame, measured: pd.Series) -> pd.Series:
+    note = pd.Series("", index=cases.index)
+    missing = measured.isna()
+    not_counted = cases["readings_not_counted"].fillna(0)
+    note[missing] = "readings in the final window are missing"
+    note[missing & (cases["readings_below_range"].fillna(0) > 0)] = (
+        "a reading in the final window is below the calibrated range"
+    )
+    note[missing & (not_counted > 0)] = "readings in the final window do not count"
+    note[missing & cases["toe_mm"].isna()] = "the toe depth is not recorded"
+    return note
+
+
+def required_torque_cross_check(cases: pd.DataFrame) -> Outcome:
+    """Printed required torque against safety factor × load / torque factor; only ever *noted*."""
+    printed, computed = cases["printed_torque_nm"], cases["computed_torque_nm"]
+    ratio = printed / computed
+    apart = ~at_most((ratio - 1).abs(), cases["cross_check_share"])
+    result = outcome(cases, ~apart, printed, computed)
+    both = printed.notna() & computed.notna()
+    result["result"] = np.where(both, np.where(apart, "noted", "met"), None)
+    mixed = np.maximum(ratio, 1 / ratio)
+    share = (ratio - 1).abs().mul(100).round(1).astype(str)
+    result["note"] = np.where(apart & both, "differs by " + share + " %", "")
+    near = (mixed - METRES_PER_FOOT_MIXED).abs() <= cases["cross_check_share"] * mixed
+    result.loc[near & both, "note"] = "the ratio is near 3.28: 1/ft used as 1/m"
+    return result
+
+
+def rated_torque(cases: pd.DataFrame) -> Outcome:
+    """Greatest torque of all readings against the least rating that a document supports."""
+    measured, limit = cases["greatest_torque_nm"], cases["rated_torque_nm"]
+    result = outcome(cases, at_most(measured, limit), measured, limit)
+    unknown = result["result"].eq("met") & (cases["readings_above_range"].fillna(0) > 0)
+    result.loc[unknown, "result"] = "no evidence"
+    result.loc[unknown, "note"] = "a reading is above the calibrated range"
+    no_document = cases["schedule_rated_torque_nm"].isna() & cases["section_rated_document"].eq("")
+    result.loc[no_document | limit.isna(), "result"] = "no evidence"
+    result.loc[no_document | limit.isna(), "note"] = "no document gives the torque rating"
+    return result
+
+
+def drop_at_end(cases: pd.DataFrame) -> Outcome:
+    """Fall from the greatest to the last reading of the window, as a share of the greatest."""
+    measured, limit = cases["drop_share"], cases["greatest_share"]
+    result = outcome(cases, at_most(measured, limit), measured, limit)
+    result["note"] = _why_missing(cases, measured)
+    return result
+
+
+def advance_per_turn(cases: pd.DataFrame) -> Outcome:
+    """Least advance per turn in the final window as a share of the pitch."""
+    measured, limit = cases["advance_share"], cases["least_share_of_pitch"]
+    result = outcome(cases, at_least(measured, limit), measured, limit)
+    result.loc[measured.isna(), "note"] = "advance per turn is not recorded"
+    return result
+
+
+def window_gap(cases: pd.DataFrame) -> Outcome:
+    """A gap in the final window blocks acceptance."""
+    measured = cases["window_gap_mm"]
+    limit = (cases["interval_mm"] + cases["interval_tolerance_mm_of_criterion"]).astype(float)
+    result = outcome(cases, at_most(measured, limit), measured, limit)
+    result.loc[result["result"].eq("not met"), "result"] = "no evidence"
+    result.loc[measured.isna(), "note"] = "the toe depth is not recorded"
+    return result
+
+
+def upper_gap(cases: pd.DataFrame) -> Outcome:
+    """A gap above the final window is noted, or blocks where the project says so."""
+    measured = cases["upper_gap_mm"].fillna(0.0).where(cases["toe_mm"].notna())
+    limit = (cases["interval_mm"] + cases["interval_tolerance_mm_of_criterion"]).astype(float)
+    result = outcome(cases, at_most(measured, limit), measured, limit)
+    wide = result["result"].eq("not met")
+    result.loc[wide, "result"] = cases.loc[wide, "above_window"]
+    result.loc[measured.isna(), "result"] = None
+    return result
+
+
+def calibration_in_force(cases: pd.DataFrame) -> Outcome:
+    """Every reading is taken while a certificate of its instrument is in force."""
+    measured = cases["readings_out_of_force"].fillna(0).astype(float)
+    result = outcome(cases, measured.eq(0), measured, 0.0)
+    none = cases["readings"].fillna(0).eq(0)
+    result.loc[result["result"].eq("not met") | none, "result"] = "no evidence"
+    late = measured.gt(0)
+    result.loc[late, "note"] = measured[late].astype(int).astype(str) + " readings"
+    result.loc[none, "note"] = "no readings"
+    return result
+
+
+def calibrated_range(cases: pd.DataFrame) -> Outcome:
+    """Readings of the final window stand within the points of their curve, or above them.
+
+    Above the range they count as the last point; the rated torque rule reports what they hide.
+    """
+    outside = cases["readings_below_range"].fillna(0) + cases["readings_without_curve"].fillna(0)
+    result = outcome(cases, outside.eq(0), outside, 0.0)
+    none = cases["readings_in_window"].fillna(0).eq(0)
+    result.loc[result["result"].eq("not met") | none, "result"] = "no evidence"
+    result.loc[outside.gt(0), "note"] = "readings in the final window below the range or without"
+    result.loc[outside.gt(0), "note"] += " a curve"
+    result.loc[none, "note"] = "no reading in the final window"
+    return result
+
+
+def torque_factor(cases: pd.DataFrame) -> Outcome:
+    """A row of the torque factor table fits the pile's case; reported only when none does."""
+    measured = cases["torque_factor_per_m"]
+    result = outcome(cases, measured.notna(), measured, 0.0)
+    result["result"] = np.where(measured.isna(), "not met", None)
+    result["limit_value"] = np.nan
+    described = (
+        cases["section"].fillna("no section")
+        + ", "
+        + cases["direction"].fillna("no direction on the schedule")
+        + ", "
+        + np.where(cases["grouted"].fillna(False).astype(bool), "grouted", "bare")
+        + ", helix set "
+        + cases["helix_set"].fillna("not given")
+        + ", ground "
+        + cases["ground_class"].fillna("not given")
+    )
+    result["note"] = described.where(measured.isna(), "")
+    return result
+
+
+RULES: tuple[Rule, ...] = (
+    Rule("required torque", "required_torque", required_torque, "final_torque_nm", "at least",
+         "final_torque_nm"),
+    Rule("torque at the last reading", "required_torque", torque_at_the_last_reading,
+         "final_torque_nm", "at least", "final_torque_nm"),
+    Rule("torque without the greatest reading", "required_torque", torque_without_the_greatest,
+         "final_torque_nm", "at least", "final_torque_nm"),
+    Rule("required torque cross-check", "required_torque", required_torque_cross_check,
+         "required_torque_nm", "neither", "required_torque_nm"),
+    Rule("rated torque", "rated_torque", rated_torque, "greatest_torque_nm", "at most",
+         "greatest_torque_nm"),
+    Rule("drop at the end", "drop_at_end", drop_at_end, "final_torque_nm", "at most"),
+    Rule("advance per turn", "advance_per_turn", advance_per_turn, "final_torque_nm", "at least"),
+    Rule("reading gap in the final window", "reading_gaps", window_gap, "final_torque_nm",
+         "at most", "window_gap_mm"),
+    Rule("reading gap above the final window", "reading_gaps", upper_gap, "toe_mm",
+         "at most", "upper_gap_mm"),
+    Rule("calibration in force", "calibration_in_force", calibration_in_force,
+         "readings_out_of_force"),
+    Rule("calibrated range", "calibrated_range", calibrated_range, "final_torque_nm"),
+    Rule("no torque factor for this case", "torque_factor", torque_factor,
+         "torque_factor_per_m", "neither", "torque_factor_per_m"),
+)  # fmt: skip

@@ -1,0 +1,173 @@
+"""Every rule: passes, fails, exactly on the limit, evidence missing."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from core.judge import piles, torque
+
+GOOD = {
+    "toe_mm": 9000.0,
+    "required_torque_nm": 5000.0,
+    "printed_torque_nm": 5000.0,
+    "computed_torque_nm": 5000.0,
+    "cross_check_share": 0.02,
+    "floor_final_torque_nm": 5600.0,
+    "floor_last_torque_nm": 5800.0,
+    "floor_torque_without_greatest_nm": 5500.0,
+    "readings_not_counted": 0,
+    "readings_below_range": 0,
+    "window_above_range": 0,
+    "greatest_torque_nm": 6000.0,
+    "readings_above_range": 0,
+    "rated_torque_nm": 9000.0,
+    "schedule_rated_torque_nm": 9000.0,
+    "section_rated_document": "DOC-1",
+    "drop_share": 0.05,
+    "greatest_share": 0.2,
+    "advance_share": 0.95,
+    "least_share_of_pitch": 0.85,
+    "window_gap_mm": 300.0,
+    "upper_gap_mm": 300.0,
+    "interval_mm": 300,
+    "interval_tolerance_mm_of_criterion": 10,
+    "above_window": "noted",
+    "readings": 30,
+    "readings_in_window": 3,
+    "readings_out_of_force": 0,
+    "readings_without_curve": 0,
+    "torque_factor_per_m": 23.0,
+    "section": "round 89",
+    "direction": "compression",
+    "grouted": False,
+    "helix_set": "300",
+    "ground_class": "sand",
+    "embedment_mm": 7000.0,
+    "min_embedment_mm": 6000,
+    "measure": "along the axis",
+    "stop_reason": "torque and depth reached",
+    "accepted_reasons": ("torque and depth reached", "instructed"),
+    "disturbed_toe_mm": 6000.0,
+    "void_to_mm": 7050.0,
+    "stop_from_mm": 6000.0,
+    "stop_to_mm": 6350.0,
+}
+NAN = np.nan
+
+
+def result(rule, **changed):
+    case = pd.DataFrame([{**GOOD, **changed}])
+    return rule(case)["result"].iloc[0]
+
+
+def note(rule, **changed):
+    return rule(pd.DataFrame([{**GOOD, **changed}]))["note"].iloc[0]
+
+
+@pytest.mark.parametrize(
+    ("rule", "column", "passing", "failing", "limit"),
+    [
+        (torque.required_torque, "floor_final_torque_nm", 5001, 4999, 5000),
+        (torque.torque_at_the_last_reading, "floor_last_torque_nm", 5001, 4999, 5000),
+        (torque.torque_without_the_greatest, "floor_torque_without_greatest_nm", 5001, 4999, 5000),
+        (torque.rated_torque, "greatest_torque_nm", 8999, 9001, 9000),
+        (torque.drop_at_end, "drop_share", 0.19, 0.21, 0.2),
+        (torque.advance_per_turn, "advance_share", 0.86, 0.84, 0.85),
+        (piles.embedment, "embedment_mm", 6001, 5999, 6000),
+        (piles.disturbed_ground, "toe_mm", 7051, 7049, 7050),
+        (piles.penetration_after_stop, "toe_mm", 6351, 6349, 6350),
+    ],
+)
+def test_rule_passes_fails_and_meets_exactly_on_the_limit(rule, column, passing, failing, limit):
+    assert result(rule, **{column: passing}) == "met"
+    assert result(rule, **{column: failing}) == "not met"
+    assert result(rule, **{column: limit}) == "met"
+    assert result(rule, **{column: NAN}) == "no evidence"
+
+
+def test_a_limit_that_went_through_units_and_back_is_still_met_exactly():
+    assert result(torque.required_torque, floor_final_torque_nm=5000 * (1 - 1e-15)) == "met"
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [torque.required_torque, torque.torque_at_the_last_reading, torque.torque_without_the_greatest],
+)
+def test_required_torque_without_a_limit_is_no_evidence(rule):
+    assert result(rule, required_torque_nm=NAN) == "no evidence"
+    assert "neither printed nor calculable" in note(rule, required_torque_nm=NAN)
+
+
+def test_a_window_reading_above_the_range_counts_as_the_last_point():
+    assert result(torque.required_torque, window_above_range=1) == "met"
+    assert "last point" in note(torque.required_torque, window_above_range=1)
+
+
+def test_a_reading_above_the_range_leaves_the_rating_without_evidence():
+    assert result(torque.rated_torque, readings_above_range=1) == "no evidence"
+
+
+def test_a_rating_already_exceeded_stays_not_met_beside_a_reading_above_the_range():
+    assert result(torque.rated_torque, greatest_torque_nm=9500, readings_above_range=1) == "not met"
+
+
+def test_a_rating_without_a_document_is_no_evidence():
+    without = {"schedule_rated_torque_nm": NAN, "section_rated_document": ""}
+    assert result(torque.rated_torque, **without) == "no evidence"
+
+
+def test_cross_check_is_silent_within_the_share_noted_beyond_it_and_absent_without_both():
+    assert result(torque.required_torque_cross_check, computed_torque_nm=4950) == "met"
+    assert result(torque.required_torque_cross_check, computed_torque_nm=5000 / 1.02) == "met"
+    assert result(torque.required_torque_cross_check, computed_torque_nm=4800) == "noted"
+    assert result(torque.required_torque_cross_check, computed_torque_nm=NAN) is None
+
+
+@pytest.mark.parametrize("ratio", [3.28084, 1 / 3.28084])
+def test_cross_check_names_a_factor_per_foot_used_per_metre(ratio):
+    assert "1/ft" in note(torque.required_torque_cross_check, computed_torque_nm=5000 * ratio)
+
+
+def test_a_gap_in_the_window_is_no_evidence_and_one_above_is_what_the_project_says():
+    assert result(torque.window_gap) == "met"
+    assert result(torque.window_gap, window_gap_mm=310) == "met"
+    assert result(torque.window_gap, window_gap_mm=311) == "no evidence"
+    assert result(torque.window_gap, window_gap_mm=NAN) == "no evidence"
+    assert result(torque.upper_gap) == "met"
+    assert result(torque.upper_gap, upper_gap_mm=310) == "met"
+    assert result(torque.upper_gap, upper_gap_mm=311) == "noted"
+    assert result(torque.upper_gap, upper_gap_mm=311, above_window="no evidence") == "no evidence"
+    assert result(torque.upper_gap, upper_gap_mm=NAN) == "met"
+    assert pd.isna(result(torque.upper_gap, toe_mm=NAN))
+
+
+def test_calibration_needs_every_reading_in_force_and_at_least_one_reading():
+    assert result(torque.calibration_in_force) == "met"
+    assert result(torque.calibration_in_force, readings_out_of_force=1) == "no evidence"
+    assert result(torque.calibration_in_force, readings=0) == "no evidence"
+
+
+def test_calibrated_range_is_about_the_final_window():
+    assert result(torque.calibrated_range) == "met"
+    assert result(torque.calibrated_range, readings_below_range=1) == "no evidence"
+    assert result(torque.calibrated_range, readings_without_curve=1) == "no evidence"
+    assert result(torque.calibrated_range, readings_in_window=0) == "no evidence"
+
+
+def test_only_a_missing_torque_factor_is_reported_and_names_the_case():
+    assert pd.isna(result(torque.torque_factor))
+    assert result(torque.torque_factor, torque_factor_per_m=NAN) == "not met"
+    assert "ground sand" in note(torque.torque_factor, torque_factor_per_m=NAN)
+
+
+def test_reason_for_stopping():
+    assert result(piles.stop_reason) == "met"
+    assert result(piles.stop_reason, stop_reason="instructed") == "met"
+    assert result(piles.stop_reason, stop_reason="refusal on obstruction") == "not met"
+    assert result(piles.stop_reason, stop_reason=None) == "no evidence"
+    assert result(piles.stop_reason, stop_reason="end of shift") == "not yet due"
+
+
+def test_undisturbed_ground_and_short_stops_are_met():
+    assert result(piles.disturbed_ground, disturbed_toe_mm=NAN, void_to_mm=NAN) == "met"
+    assert result(piles.penetration_after_stop, stop_from_mm=NAN, stop_to_mm=NAN) == "met"
