@@ -30,9 +30,10 @@ def prepare() -> None:
     Exits with a sentence for the user when it cannot be done.
     """
     if sys.version_info < NEEDED:
+        needed, found = "{}.{}".format(*NEEDED), sys.version.split()[0]
         sys.exit(
-            f"Pilewright needs Python 3.11 or newer; this is Python {sys.version.split()[0]}. "
-            "Run the command again with a newer one, such as: python3.11 dashboard"
+            f"Pilewright needs Python {needed} or newer; this is Python {found}. "
+            f"Run the same command with a newer one, such as python{needed}."
         )
     asked = _asked()
     if STAMP.is_file() and STAMP.read_text(encoding="utf-8") == asked:
