@@ -1,0 +1,163 @@
+"""Makes the invented sample project: raw files as a crew would hand them in, and what is planted.
+
+Run `python3 sample_project/make.py`. The same seed gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import csv
+from datetime import date, timedelta
+from pathlib import Path
+
+import numpy as np
+from certificates import CERTIFICATES, certificate_rows, instrument_rows
+from crew import SEED
+from diary import FIRST_DAY, ISSUED_C, all_days, log_rows, position_of
+from faults import NOT_ON_SCHEDULE, planted
+from ground import Ground, flood_plain
+from layout import (
+    FORGOTTEN_IN_C,
+    INSTRUCTED,
+    Position,
+    instructed_place,
+    revision_b,
+    revision_c,
+    schedule_row,
+)
+
+HERE = Path(__file__).resolve().parent
+ISSUED_A, ISSUED_B = date(2026, 7, 6), date(2026, 8, 31)
+KN_PER_KIP, KNM_PER_FT_LB, MM_PER_FT = 4.4482216153, 0.0013558179483, 304.8
+Rows = list[dict[str, str]]
+
+
+def preliminary_rows() -> Rows:
+    """Revision A: the designer's first list in US customary units, loads not yet final."""
+    return [_preliminary_row(position) for position in revision_b()]
+
+
+def _preliminary_row(position: Position) -> dict[str, str]:
+    load_kip = f"{0.9 * position.load_kn / KN_PER_KIP:.1f}"
+    compression = position.direction == "compression"
+    return {
+        "Pile no": position.name,
+        "Rev": "A",
+        "Issue date": ISSUED_A.isoformat(),
+        "Status": "preliminary",
+        "Area": position.area,
+        "Grid": position.cap,
+        "Type mark": position.pile_type,
+        "East (m)": f"{position.east_m:.2f}",
+        "North (m)": f"{position.north_m:.2f}",
+        "Design compression (kips)": load_kip if compression else "",
+        "Design tension (kips)": "" if compression else load_kip,
+        "Min torque (ft-lb)": f"{0.9 * position.required_knm / KNM_PER_FT_LB:.0f}",
+        "Min embedment (ft)": f"{position.min_embedment_mm / MM_PER_FT:.1f}",
+    }
+
+
+def construction_rows(ground: Ground, revision: str) -> Rows:
+    """Revision B or C as issued for construction."""
+    late = revision == "C"
+    issued = ISSUED_C if late else ISSUED_B
+    listed = revision_c() if late else [(position, "") for position in revision_b()]
+    return [
+        {
+            "Position": position.name,
+            "Revision": revision,
+            "Issued": issued.isoformat(),
+            "Status": "for construction",
+            **({"Change": change} if late else {}),
+            **schedule_row(position, ground.surface_m),
+        }
+        for position, change in listed
+    ]
+
+
+def pile_rows() -> Rows:
+    """Replacement, moved and extra piles with their instructions."""
+    known = {position.name: position for position in revision_b()}
+    rows = []
+    for pile, order in INSTRUCTED.items():
+        place = instructed_place(pile, known[order.position])
+        rows.append(
+            {
+                "Pile": pile,
+                "Position served": order.position,
+                "Replaces": order.replaces,
+                "New easting (m)": f"{place.east_m:.3f}",
+                "New northing (m)": f"{place.north_m:.3f}",
+                "Instruction no": order.instruction,
+            }
+        )
+    return rows
+
+
+def stage_rows(driven: list[tuple[str, date]]) -> Rows:
+    """Released by area, set out on the working day before the pile is begun."""
+    rows = []
+    for pile, day in driven:
+        if pile != NOT_ON_SCHEDULE:
+            released = max(ISSUED_B + timedelta(days=2), day - timedelta(days=5))
+            evidence = f"release {position_of(pile).area}-{released:%m%d}"
+            rows += [
+                _stage_row(pile, "released", released, evidence),
+                _stage_row(pile, "set out", max(released, day - timedelta(days=1)), "stake sheet"),
+            ]
+    ahead = [f"B{bent}-{pile}" for bent in (27, 45) for pile in (1, 2)]
+    last_day = FIRST_DAY + timedelta(days=18)
+    rows += [_stage_row(pile, "released", last_day, "release B-1002") for pile in ahead]
+    rows += [_stage_row(pile, "set out", last_day, "stake sheet") for pile in ahead[:2]]
+    return rows
+
+
+def _stage_row(pile: str, stage: str, on: date, evidence: str) -> dict[str, str]:
+    return {"Pile": pile, "Stage": stage, "Stage date": on.isoformat(), "Evidence": evidence}
+
+
+def raw_files() -> dict[str, Rows]:
+    """Name of each raw file with its rows."""
+    ground = flood_plain(np.random.default_rng(SEED))
+    files = {
+        "schedule_rev_A.csv": preliminary_rows(),
+        "schedule_rev_B.csv": construction_rows(ground, "B"),
+        "schedule_rev_C.csv": construction_rows(ground, "C"),
+        "piles.csv": pile_rows(),
+        "instruments.csv": instrument_rows(),
+    }
+    for certificate in CERTIFICATES:
+        name = f"certificate_{certificate.instrument}_{certificate.number}.csv"
+        files[name] = certificate_rows(certificate)
+    driven: dict[str, date] = {}
+    for rig, day, done in all_days(ground):
+        name = f"log_{rig.name.lower().replace(' ', '')}_{day.isoformat()}.csv"
+        files[name] = log_rows(rig, day, done)
+        for pile, run in done:
+            driven.setdefault(pile, run.day)
+    files["stages.csv"] = stage_rows(list(driven.items()))
+    return files
+
+
+def write(path: Path, rows: Rows) -> None:
+    """Writes rows as CSV; the first row's keys are the header."""
+    with path.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.DictWriter(file, fieldnames=list(rows[0]), lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows)
+
+
+def main(folder: Path = HERE) -> None:
+    """Writes raw/*.csv and planted.csv into ``folder``; old raw files go first."""
+    raw = folder / "raw"
+    raw.mkdir(parents=True, exist_ok=True)
+    for old in raw.glob("*.csv"):
+        old.unlink()
+    files = raw_files()
+    for name, rows in files.items():
+        write(raw / name, rows)
+    write(folder / "planted.csv", planted(FORGOTTEN_IN_C))
+    print(f"{len(files)} files, {sum(map(len, files.values()))} rows written to {raw}")
+
+
+if __name__ == "__main__":
+    main()
