@@ -1,0 +1,95 @@
+"""Records that several rows of a sheet share: one run beside its readings, one certificate."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from core.intake.contents import SHARED
+from core.intake.table import Table, numbered
+
+
+def grouped(wide: Table) -> tuple[Table, np.ndarray]:
+    """One record per key of ``wide``, the sheet's rows, and each row's place among them.
+
+    The first row that writes a cell gives its value; a later row that writes another is a
+    problem, except in columns that the finer kind holds by row. Rows without key have place -1.
+    """
+    places = _places(wide)
+    keyed = places >= 0
+    firsts = _first(places, keyed)
+    count = len(firsts)
+    narrow = Table(
+        wide.kind, wide.headings, pd.DataFrame(index=pd.RangeIndex(count)), wide.rows[firsts],
+        wide.problems, wide.bad[firsts],
+    )  # fmt: skip
+    columns: dict[str, pd.Series] = {}
+    for name in wide.texts.columns:
+        texts = wide.texts[name].to_numpy(dtype=object)
+        given = wide.given(name) & keyed
+        source = firsts.copy()
+        written = _first(places, given)
+        source[places[written]] = written
+        cells = texts[source]
+        plain = _plain(wide.texts[name])
+        differs = given.copy()
+        differs[given] = plain[given] != plain[source][places[given]]
+        if name in SHARED.get(wide.kind.name, ()):
+            cells[np.unique(places[differs])] = None
+        else:
+            _say_differs(narrow, wide, name, source, places, differs)
+        columns[name] = pd.Series(cells, dtype="str")
+        narrow.cell_rows[name] = wide.rows[source]
+    narrow.texts = pd.DataFrame(columns)
+    return narrow, places
+
+
+def _places(wide: Table) -> np.ndarray:
+    keys = {}
+    for name in wide.kind.key:
+        absent = wide.kind.column(name).absent
+        texts = wide.texts[name]
+        keys[name] = texts if absent is None else texts.fillna(absent)
+    frame = pd.DataFrame(keys)
+    return numbered(frame)
+
+
+def _first(places: np.ndarray, where: np.ndarray) -> np.ndarray:
+    """The first row of each place among the rows of ``where``, in order of place."""
+    rows = np.flatnonzero(where)
+    _, first = np.unique(places[rows], return_index=True)
+    found: np.ndarray = rows[first]
+    return found
+
+
+def _plain(texts: pd.Series) -> np.ndarray:
+    """A number per text, equal where the texts differ in letter case alone; -1 where missing."""
+    codes, distinct = pd.factorize(texts)
+    alike, _ = pd.factorize(pd.Series([" ".join(text.casefold().split()) for text in distinct]))
+    found: np.ndarray = np.append(alike, -1)[codes]
+    return found
+
+
+def _say_differs(
+    narrow: Table,
+    wide: Table,
+    name: str,
+    source: np.ndarray,
+    places: np.ndarray,
+    differs: np.ndarray,
+) -> None:
+    """One problem per record and column: the first row that disagrees with the first value."""
+    subject = wide.kind.word
+    for at in _first(places, differs):
+        place = places[at]
+        before = source[place]
+        key = ", ".join(wide.text(column, int(at)) for column in wide.kind.key)
+        wide.problems.add(
+            f"two values in one {subject}",
+            f"{subject.capitalize()} {key.rstrip(', ')}: {wide.name(name)} is "
+            f"{wide.text(name, int(at))} here and {wide.text(name, int(before))} "
+            f"in row {wide.rows[before]}.",
+            f"Write one value on all rows of the {subject}, or on its first row only.",
+            int(wide.rows[at]), wide.name(name), wide.text(name, int(at)),
+        )  # fmt: skip
+        narrow.bad[place] = True

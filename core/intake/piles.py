@@ -1,0 +1,38 @@
+"""Rules of runs that one file can break by itself."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from core.intake.table import Table
+
+
+def check_run(table: Table) -> None:
+    """Times in order; reason for stopping and toe depth together or not at all."""
+    started, ended = table.values["started_at"], table.values["ended_at"]
+    table.fault(
+        ended < started,
+        "ended_at",
+        "times out of order",
+        lambda at: (
+            f"The run ends at {table.text('ended_at', at)}, before its start at "
+            f"{table.text('started_at', at)}.",
+            "Correct the times; past midnight write the date with the time.",
+        ),
+    )
+    reason, toe = table.given("stop_reason"), table.given("toe_mm")
+    _one_without_other(table, reason & ~toe, "stop_reason", "toe_mm")
+    _one_without_other(table, toe & ~reason, "toe_mm", "stop_reason")
+
+
+def _one_without_other(table: Table, where: np.ndarray, given: str, lacking: str) -> None:
+    table.fault(
+        where,
+        given,
+        "missing value",
+        lambda at: (
+            f"The run of pile {table.text('pile_id', at)} has {table.name(given)} "
+            f"{table.text(given, at)} but no {table.name(lacking)}.",
+            "Give both when the run has ended, neither while it goes on.",
+        ),
+    )
