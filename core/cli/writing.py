@@ -28,7 +28,7 @@ def add_commands(app: typer.Typer) -> None:
     app.command()(backup)
 
 
-def import_(  # noqa: PLR0913, PLR0917  (one parameter per option of the command line)
+def import_(
     folder: Folder,
     files: Files,
     by: By = "",

@@ -58,7 +58,7 @@ class Assessment:
         return int((self.positions["live"] & self.positions["satisfied"]).sum())
 
     def evidence(self, pile_id: str | None = None) -> pd.DataFrame:
-        """Source rows of findings (of one pile or of all): subject, kind, record, file, sheet, row."""
+        """Source rows of findings, of one pile or all: subject, kind, record, file, sheet, row."""
         rows = self.rows_of_findings
         if pile_id is not None:
             rows = rows[rows["subject"].eq(pile_id)]

@@ -12,7 +12,7 @@ ROW = ["record", "entry_no", "row_no"]
 def rows_of_findings(
     found: pd.DataFrame, profile: pd.DataFrame, runs: pd.DataFrame, known: Facts
 ) -> pd.DataFrame:
-    """One row per finding and ledger row: finding (its index), subject, kind, record, entry, row."""
+    """One row per finding and ledger row: finding (its index), subject, kind, record, row."""
     measures = _rows_of_measures(profile, runs, known)
     cited = found.reset_index(names="finding")[["finding", "subject", "kind", "measure"]]
     joined = cited.merge(measures, on=["subject", "measure"])

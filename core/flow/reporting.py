@@ -24,8 +24,7 @@ def assessment_object(assessment: Assessment) -> dict[str, Any]:
         else:
             others.append(finding)
     piles = [
-        _pile(row, objects.get(row["pile_id"], []))
-        for row in assessment.piles.to_dict("records")
+        _pile(row, objects.get(row["pile_id"], [])) for row in assessment.piles.to_dict("records")
     ]
     return {
         "project": assessment.project.tables.project.name,
@@ -47,7 +46,7 @@ def _evidence_by_finding(assessment: Assessment) -> dict[Any, list[dict[str, Any
     return listed
 
 
-def _pile(row: dict[str, Any], findings: list[dict[str, Any]]) -> dict[str, Any]:
+def _pile(row: dict[Any, Any], findings: list[dict[str, Any]]) -> dict[str, Any]:
     measures = {
         measure.name: {"value": _number(row[measure.name]), "unit": units.unit_word(measure.name)}
         for measure in records.MEASURES
@@ -63,7 +62,7 @@ def _pile(row: dict[str, Any], findings: list[dict[str, Any]]) -> dict[str, Any]
     }
 
 
-def _finding(row: dict[str, Any], evidence: list[dict[str, Any]]) -> dict[str, Any]:
+def _finding(row: dict[Any, Any], evidence: list[dict[str, Any]]) -> dict[str, Any]:
     return {
         "kind": row["kind"],
         "subject": row["subject"],

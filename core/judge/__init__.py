@@ -1,1 +1,1 @@
-"""Measures held against criteria: findings, one state a pile, outstanding items. No SQL, no clock."""
+"""Measures held against criteria: findings, one state a pile, items. No SQL, no clock."""

@@ -51,7 +51,7 @@ def stop_reason(cases: pd.DataFrame) -> Outcome:
 
 
 def disturbed_ground(cases: pd.DataFrame) -> Outcome:
-    """New penetration below the toe from which reverse turning or re-advance disturbed the ground."""
+    """New penetration below the toe at which reverse turning or re-advance disturbed the ground."""
     disturbed = cases["disturbed_toe_mm"].notna()
     measured = cases["toe_mm"] - cases["disturbed_toe_mm"]
     limit = cases["void_to_mm"] - cases["disturbed_toe_mm"]
@@ -82,7 +82,9 @@ RULES: tuple[Rule, ...] = (
 )  # fmt: skip
 
 
-def revision_findings(runs: pd.DataFrame, schedule: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFrame:
+def revision_findings(
+    runs: pd.DataFrame, schedule: pd.DataFrame, judging: pd.DataFrame
+) -> pd.DataFrame:
     """Findings about the revision on the day of each pile's last run.
 
     ``runs``: pile_id, position_id, run_on, schedule_revision of the last run; ``schedule``:
@@ -112,7 +114,11 @@ def revision_findings(runs: pd.DataFrame, schedule: pd.DataFrame, judging: pd.Da
 
 
 def _plain(column: str) -> str:
-    return column.rpartition("_")[0].replace("_", " ") if column.endswith(("_nm", "_mm", "_m", "_deg")) else column.replace("_", " ")
+    return (
+        column.rpartition("_")[0].replace("_", " ")
+        if column.endswith(("_nm", "_mm", "_m", "_deg"))
+        else column.replace("_", " ")
+    )
 
 
 def in_force_at_run(runs: pd.DataFrame, schedule: pd.DataFrame) -> pd.DataFrame:

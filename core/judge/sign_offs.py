@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from typing import Any
 
 import pandas as pd
 
@@ -13,7 +14,9 @@ from core.judge.findings import other_findings
 UNSEEN = ("noted", "not yet due")  # worsens nothing and says nothing about the pile yet
 
 
-def what_is_seen(findings: pd.DataFrame, measures: pd.DataFrame, pile_ids: list[str]) -> pd.DataFrame:
+def what_is_seen(
+    findings: pd.DataFrame, measures: pd.DataFrame, pile_ids: list[str]
+) -> pd.DataFrame:
     """One row per pile: pile_id, seen (canonical JSON) and digest.
 
     Seen are measured values, limits and results in store units at the precision of
@@ -25,14 +28,15 @@ def what_is_seen(findings: pd.DataFrame, measures: pd.DataFrame, pile_ids: list[
     columns = ["pile_id", "kind", "result", "measured", "limit_value", "unit_column"]
     for pile, kind, result, measured, limit, unit in decided[columns].itertuples(index=False):
         decimals = _decimals(unit)
-        values = [_printed(measured, decimals), _printed(limit, decimals)]
-        results[pile].append([kind, result, *values])
+        results[str(pile)].append(
+            [kind, result, _printed(measured, decimals), _printed(limit, decimals)]
+        )
     names = [measure.name for measure in records.MEASURES]
     numbers = measures[measures["pile_id"].isin(pile_ids)].set_index("pile_id")[names]
     rows = []
     for pile in pile_ids:
         values = {
-            name: _printed(numbers.at[pile, name], records.MEASURE[name].decimals)
+            name: _printed(numbers.loc[pile, name], records.MEASURE[name].decimals)
             for name in names
         }
         seen = json.dumps(
@@ -43,12 +47,12 @@ def what_is_seen(findings: pd.DataFrame, measures: pd.DataFrame, pile_ids: list[
     return pd.DataFrame(rows, columns=pd.Index(["pile_id", "seen", "digest"]))
 
 
-def _decimals(unit_column: str) -> int:
+def _decimals(unit_column: Any) -> int:
     measure = records.MEASURE.get(unit_column)
     return measure.decimals if measure else 3
 
 
-def _printed(value: float | None, decimals: int) -> str:
+def _printed(value: Any, decimals: int) -> str:
     return "not recorded" if value is None or pd.isna(value) else f"{value:.{decimals}f}"
 
 

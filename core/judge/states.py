@@ -58,10 +58,10 @@ def pile_states(piles: pd.DataFrame, findings: pd.DataFrame, standing: set[str])
         [order["not started"], order["in progress"]],
         order["criteria met"],
     )
-    rank = np.minimum(rank, by_stage).astype(int)
-    signed = piles["pile_id"].isin(standing).to_numpy() & (rank == order["criteria met"])
-    rank = np.where(signed, order["accepted"], rank)
-    state = pd.Series([words.STATES[place].word for place in rank], index=piles.index)
+    places = np.minimum(rank.to_numpy(), by_stage).astype(int)
+    signed = piles["pile_id"].isin(standing).to_numpy() & (places == order["criteria met"])
+    places = np.where(signed, order["accepted"], places)
+    state = pd.Series([words.STATES[place].word for place in places], index=piles.index)
     return state.mask(_replaced(piles, state), "replaced")
 
 
@@ -69,7 +69,7 @@ def _replaced(piles: pd.DataFrame, state: pd.Series) -> pd.Series:
     named = piles["replaces"].notna()
     satisfied = state[named].isin(words.SATISFIED)
     every = satisfied.groupby(piles.loc[named, "replaces"]).all()
-    return piles["pile_id"].map(every).fillna(False).astype(bool)
+    return piles["pile_id"].isin(every.index[every])
 
 
 def position_states(piles: pd.DataFrame) -> pd.DataFrame:

@@ -57,10 +57,10 @@ def required_torque_cross_check(cases: pd.DataFrame) -> Outcome:
     apart = ~at_most((ratio - 1).abs(), cases["cross_check_share"])
     result = outcome(cases, ~apart, printed, computed)
     both = printed.notna() & computed.notna()
-    result["result"] = np.where(both, np.where(apart, "noted", "met"), None)
-    mixed = np.maximum(ratio, 1 / ratio)
+    result["result"] = apart.map({True: "noted", False: "met"}).where(both, None)
     share = (ratio - 1).abs().mul(100).round(1).astype(str)
-    result["note"] = np.where(apart & both, "differs by " + share + " %", "")
+    result["note"] = ("differs by " + share + " %").where(apart & both, "")
+    mixed = ratio.where(ratio > 1, 1 / ratio)
     near = (mixed - METRES_PER_FOOT_MIXED).abs() <= cases["cross_check_share"] * mixed
     result.loc[near & both, "note"] = "the ratio is near 3.28: 1/ft used as 1/m"
     return result
@@ -147,7 +147,7 @@ def torque_factor(cases: pd.DataFrame) -> Outcome:
     """A row of the torque factor table fits the pile's case; reported only when none does."""
     measured = cases["torque_factor_per_m"]
     result = outcome(cases, measured.notna(), measured, 0.0)
-    result["result"] = np.where(measured.isna(), "not met", None)
+    result["result"] = pd.Series("not met", index=cases.index).where(measured.isna(), None)
     result["limit_value"] = np.nan
     described = (
         cases["section"].fillna("no section")

@@ -18,9 +18,7 @@ TABLE_FT_LBF = np.append(3.48 * TABLE_PSI[:-1], 8000)
 
 
 def in_table(pressure_psi):
-    torque_nm = torque.calibrated_torque(
-        pressure_psi * PSI, TABLE_PSI * PSI, TABLE_FT_LBF * FT_LBF
-    )
+    torque_nm = torque.calibrated_torque(pressure_psi * PSI, TABLE_PSI * PSI, TABLE_FT_LBF * FT_LBF)
     return torque_nm / FT_LBF
 
 

@@ -120,7 +120,7 @@ def test_cross_check_is_silent_within_the_share_noted_beyond_it_and_absent_witho
     assert result(torque.required_torque_cross_check, computed_torque_nm=4950) == "met"
     assert result(torque.required_torque_cross_check, computed_torque_nm=5000 / 1.02) == "met"
     assert result(torque.required_torque_cross_check, computed_torque_nm=4800) == "noted"
-    assert result(torque.required_torque_cross_check, computed_torque_nm=NAN) is None
+    assert pd.isna(result(torque.required_torque_cross_check, computed_torque_nm=NAN))
 
 
 @pytest.mark.parametrize("ratio", [3.28084, 1 / 3.28084])

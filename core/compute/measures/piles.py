@@ -21,11 +21,15 @@ def ordered_runs(runs: pd.DataFrame) -> pd.DataFrame:
     ).drop(columns="_length")
     by_pile = frame.groupby("pile_id", sort=False)
     frame["run_order"] = by_pile.cumcount() + 1
-    hour = pd.Timedelta(hours=1)
-    timed = (frame["started_at"] - by_pile["ended_at"].shift()) / hour
-    dated = (frame["run_on"] - by_pile["run_on"].shift()) / hour
+    timed = _hours(frame["started_at"] - by_pile["ended_at"].shift())
+    dated = _hours(frame["run_on"] - by_pile["run_on"].shift())
     frame["hours_since_last_run"] = timed.fillna(dated)
     return frame.reset_index(drop=True)
+
+
+def _hours(span: pd.Series) -> pd.Series:
+    hours: pd.Series = span.dt.total_seconds() * units.factor("second", "hour")
+    return hours
 
 
 def pile_toes(runs: pd.DataFrame) -> pd.DataFrame:
@@ -160,7 +164,9 @@ def torque_requirements(piles: pd.DataFrame) -> pd.DataFrame:
     """
     service = piles["load_basis"].eq("service").fillna(False)
     load_n = (piles["load_kn"] * units.factor("kN", "N")).where(service)
-    computed = formulas.required_torque(load_n, piles["safety_factor"], piles["torque_factor_per_m"])
+    computed = formulas.required_torque(
+        load_n, piles["safety_factor"], piles["torque_factor_per_m"]
+    )
     ratings = piles[["schedule_rated_torque_nm", "section_rated_torque_nm"]]
     implied = formulas.resistance(piles["final_torque_nm"], piles["torque_factor_per_m"])
     return pd.DataFrame(

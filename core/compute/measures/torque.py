@@ -6,6 +6,8 @@ whether a number is good enough is decided elsewhere.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
@@ -24,8 +26,8 @@ def with_torque(
     """
     chosen = certificate_of_day(readings, certificates)
     frame = readings.merge(chosen, on=["instrument_id", "run_on"], how="left")
-    frame["in_force"] = frame["in_force"].astype("boolean").fillna(False).astype(bool)
-    curves = {key: curve for key, curve in points.groupby(CURVE, sort=False)}
+    frame["in_force"] = frame["in_force"].eq(True)
+    curves: dict[Any, pd.DataFrame] = dict(iter(points.groupby(CURVE, sort=False)))
     torque = frame["torque_read_nm"].to_numpy(dtype=float, copy=True)
     floor = torque.copy()
     place = np.full(len(frame), "none", dtype=object)
@@ -121,10 +123,15 @@ def torque_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     """
     measures = piles.set_index("pile_id")[[]]
     measures["greatest_torque_nm"] = profile.groupby("pile_id")["torque_nm"].max()
-    measures["readings_above_range"] = profile["range"].eq("above").groupby(profile["pile_id"]).sum()
+    measures["readings_above_range"] = (
+        profile["range"].eq("above").groupby(profile["pile_id"]).sum()
+    )
     standing = profile[profile["standing"]]
     if len(standing):
-        for name, column in (("final_torque_nm", "torque_nm"), ("floor_final_torque_nm", "floor_torque_nm")):
+        for name, column in (
+            ("final_torque_nm", "torque_nm"),
+            ("floor_final_torque_nm", "floor_torque_nm"),
+        ):
             measures[name] = _final(standing, column, piles)
     window = profile[profile["in_window"]]
     for prefix, column in (("", "torque_nm"), ("floor_", "floor_torque_nm")):
@@ -188,7 +195,8 @@ def _advance(window: pd.DataFrame, piles: pd.DataFrame) -> pd.Series:
     asked = piles.set_index("pile_id")
     least = window.groupby("pile_id")["advance_mm_per_turn"].min().reindex(asked.index)
     least = least.fillna(asked["run_advance_mm_per_turn"])
-    return formulas.advance_ratio(least, 1, asked["pitch_mm"])
+    ratio: pd.Series = formulas.advance_ratio(least, 1, asked["pitch_mm"])
+    return ratio
 
 
 def gap_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
@@ -209,7 +217,9 @@ def gap_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     above = depths.groupby("pile_id")["depth_mm"].shift()
     above = above.fillna(depths["predrilled_length_mm"].astype(float)).fillna(0.0)
     distance = depths["depth_mm"] - above
-    top = depths["toe_mm"] - depths["window_mm"].fillna(0) + depths["interval_tolerance_mm"].fillna(0)
+    top = (
+        depths["toe_mm"] - depths["window_mm"].fillna(0) + depths["interval_tolerance_mm"].fillna(0)
+    )
     inside = depths["depth_mm"] > top
     pile = depths["pile_id"]
     gaps = {

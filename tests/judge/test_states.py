@@ -1,0 +1,160 @@
+"""Stage from facts, state from findings and stage, positions from their piles."""
+
+import pandas as pd
+import pytest
+
+from core import records, words
+from core.judge import states
+from core.judge.findings import FINDING_COLUMNS, with_due
+from tests.compute.frames import run_frame
+
+ON = pd.Timestamp("2026-03-31")
+NO_RECORDS = records.typed(pd.DataFrame(), records.KIND["stage_record"].columns)
+
+
+def stage(*runs, stage_records=NO_RECORDS):
+    frame = run_frame(*runs).assign(ended_on=pd.NaT) if runs else run_frame({}).iloc[:0]
+    if "ended_on" not in frame:
+        frame["ended_on"] = pd.Series(dtype="datetime64[us]")
+    reached = states.stages_reached(frame, stage_records)
+    present = states.present_stage(reached, ON)
+    return present.set_index("pile_id")["stage"].to_dict()
+
+
+def test_a_run_without_a_reason_for_stopping_is_installing():
+    assert stage({"stop_reason": None}) == {"P1": "installing"}
+
+
+def test_a_run_that_ended_with_the_shift_is_stopped():
+    assert stage({"stop_reason": "end of shift"}) == {"P1": "stopped"}
+
+
+def test_a_run_that_ended_is_installed_whatever_the_reason():
+    assert stage({"stop_reason": "refusal on obstruction"}) == {"P1": "installed"}
+
+
+def test_only_the_last_run_says_how_far_the_pile_is():
+    first = {"stop_reason": "torque and depth reached"}
+    assert stage(first, {"run_no": "2", "stop_reason": None}) == {"P1": "installing"}
+
+
+def test_what_happens_after_the_day_that_judges_is_not_known_yet():
+    assert stage({"run_on": "2026-04-01"}) == {}
+
+
+def test_a_stage_record_takes_a_pile_further():
+    cut = pd.DataFrame([{"pile_id": "P1", "stage": "cut off", "stage_on": "2026-03-10"}])
+    record = records.typed(cut, NO_RECORDS_COLUMNS)
+    assert stage({}, stage_records=record) == {"P1": "cut off"}
+
+
+NO_RECORDS_COLUMNS = records.KIND["stage_record"].columns
+
+
+def state(results=(), standing=(), **pile):
+    base = {"pile_id": "P1", "stage": "installed", "last_stage": "installed", "replaces": None}
+    piles = pd.DataFrame([{**base, **pile}]).astype({"pile_id": "str", "replaces": "str"})
+    found = pd.DataFrame({"pile_id": "P1", "result": list(results)})
+    found = found.reindex(columns=list(FINDING_COLUMNS))
+    return states.pile_states(piles, found, set(standing)).iloc[0]
+
+
+@pytest.mark.parametrize(("result", "word"), words.RESULT_STATE.items())
+def test_each_result_asks_for_its_state_or_has_no_objection(result, word):
+    assert state([result]) == (word or "criteria met")
+
+
+def test_the_worst_result_wins():
+    assert state(["met", "no evidence", "not met", "noted"]) == "engineer review"
+
+
+def test_a_pile_without_work_is_not_started():
+    assert state(["not yet due"], stage="set out") == "not started"
+
+
+def test_a_pile_before_its_last_required_stage_is_in_progress():
+    assert state(["met"], last_stage="grouted") == "in progress"
+
+
+def test_a_finding_outranks_work_in_progress():
+    assert state(["not met"], stage="installing") == "engineer review"
+
+
+def test_criteria_met_becomes_accepted_only_with_a_standing_sign_off():
+    assert state(["met"]) == "criteria met"
+    assert state(["met"], standing=["P1"]) == "accepted"
+
+
+def test_a_sign_off_does_not_cover_a_finding():
+    assert state(["not met"], standing=["P1"]) == "engineer review"
+
+
+def two(first_state_results, second_state_results, standing):
+    piles = pd.DataFrame(
+        {
+            "pile_id": ["1", "1R"],
+            "position_id": "1",
+            "area": "A",
+            "live": True,
+            "stage": "installed",
+            "last_stage": "installed",
+            "replaces": [None, "1"],
+        }
+    ).astype({"pile_id": "str", "replaces": "str"})
+    rows = [("1", r) for r in first_state_results] + [("1R", r) for r in second_state_results]
+    found = pd.DataFrame(rows, columns=["pile_id", "result"])
+    found = found.reindex(columns=list(FINDING_COLUMNS))
+    piles["state"] = states.pile_states(piles, found, standing)
+    return piles, states.position_states(piles)
+
+
+def test_a_pile_is_replaced_only_when_its_replacement_is_accepted():
+    piles, positions = two(["not met"], ["met"], {"1R"})
+    assert piles["state"].tolist() == ["replaced", "accepted"]
+    assert positions["state"].tolist() == ["accepted"]
+    assert positions["satisfied"].tolist() == [True]
+
+
+def test_until_then_the_pile_keeps_its_state_and_the_position_shows_rejected():
+    piles, positions = two(["not met"], ["met"], set())
+    assert piles["state"].tolist() == ["engineer review", "criteria met"]
+    assert positions["state"].tolist() == ["rejected"]
+    assert positions["satisfied"].tolist() == [False]
+
+
+def test_a_position_served_by_two_piles_needs_both():
+    piles = pd.DataFrame(
+        {
+            "pile_id": ["1", "1A"],
+            "position_id": "1",
+            "area": "A",
+            "live": True,
+            "replaces": [None, None],
+            "state": ["accepted", "criteria met"],
+        }
+    )
+    assert states.position_states(piles)["satisfied"].tolist() == [False]
+
+
+def due(on, reached, **criterion):
+    base = {"pile_type": "T", "status": "set", "clause": "c", "due": "installed"}
+    criteria = pd.DataFrame([{**base, "due_after_days": 2, **criterion}])
+    piles = pd.DataFrame({"pile_id": ["P1"], "pile_type": ["T"]})
+    frame = pd.DataFrame(reached, columns=["pile_id", "stage", "reached_on"])
+    frame["reached_on"] = pd.to_datetime(frame["reached_on"])
+    frame["order"] = frame["stage"].map(words.STAGE_ORDER)
+    return bool(with_due(criteria, piles, frame, pd.Timestamp(on))["is_due"].iloc[0])
+
+
+def test_evidence_falls_due_the_delay_after_the_stage_and_not_before():
+    installed = [("P1", "installing", "2026-03-01"), ("P1", "installed", "2026-03-02")]
+    assert not due("2026-03-03", installed)
+    assert due("2026-03-04", installed)
+
+
+def test_evidence_is_not_due_while_the_stage_is_not_reached():
+    assert not due("2026-03-31", [("P1", "installing", "2026-03-01")])
+
+
+def test_a_later_stage_makes_earlier_evidence_due():
+    assert due("2026-03-31", [("P1", "cut off", "2026-03-05")])
