@@ -10,10 +10,10 @@ from core.records.piles import (
     OUTSIDE_PRODUCTION,
     PILE,
     RUN,
-    SCHEDULE,
     SIGN_OFF,
     STAGE_RECORD,
 )
+from core.records.schedule import SCHEDULE
 from core.records.torque import CALIBRATION, CALIBRATION_POINT, INSTRUMENT, TORQUE_READING
 
 KINDS: tuple[Kind, ...] = (  # dependency order: a kind stands after the kinds it refers to
