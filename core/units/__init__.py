@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 import pint
 
-from core.units.spellings import SPELLINGS
+from core.units.spellings import SPELLINGS as SPELLINGS  # part of this module
 
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 SYSTEMS = ("SI", "US")
