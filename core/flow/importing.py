@@ -135,7 +135,9 @@ def _append_file(
         )
         report.problems = _joined([report.problems, _missing_references(found, kind, one.file)])
     entry = writer.append(
-        NewEntry(person=person, act="file", source=one.file, sha256=one.sha256, mapping=one.mapping),
+        NewEntry(
+            person=person, act="file", source=one.file, sha256=one.sha256, mapping=one.mapping
+        ),
         staged,
     )
     if entry is not None:

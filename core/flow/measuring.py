@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pandas as pd
 
 from core import records
@@ -16,12 +18,14 @@ PARAMETERS = (
     ("required_torque", "window_mm", "window_mm"),
     ("required_torque", "interval_tolerance_mm", "interval_tolerance_mm"),
     ("required_torque", "window_rule", "window_rule"),
+    ("reading_gaps", "interval_mm", "interval_mm"),
+    ("reading_gaps", "interval_tolerance_mm", "gap_tolerance_mm"),
     ("embedment", "measure", "embedment_measure"),
     ("disturbed_ground", "largest_helix_multiple", "disturbed_multiple"),
     ("penetration_after_stop", "stop_h", "stop_h"),
     ("penetration_after_stop", "largest_helix_multiple", "stop_multiple"),
 )
-_NUMBERS = ("window_mm", "interval_tolerance_mm", "disturbed_multiple", "stop_h", "stop_multiple")
+_TEXTS = ("window_rule", "embedment_measure")
 
 
 def measured(facts: Facts) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
@@ -40,6 +44,7 @@ def measured(facts: Facts) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
     torque = torque_measures.torque_measures(profile, with_pile)
     gaps = torque_measures.gap_measures(profile, with_pile)
     counts = torque_measures.reading_counts(profile)
+    torque = torque_measures.without_open_windows(torque, gaps, with_pile)
     for part in (torque, gaps, counts):
         piles = piles.join(part, on="pile_id")
     piles = piles.merge(pile_measures.embedments(with_pile), on="pile_id", how="left")
@@ -90,8 +95,9 @@ def parameters(project: Project) -> pd.DataFrame:
     for criterion, field, name in PARAMETERS:
         table = project.criteria(criterion).reindex(columns=["pile_type", field])
         frame = frame.merge(table.rename(columns={field: name}), on="pile_type", how="left")
-    texts = {"window_rule": "str", "embedment_measure": "str", "pile_type": "str"}
-    return frame.astype({**dict.fromkeys(_NUMBERS, "float64"), **texts})
+    names = [name for _, _, name in PARAMETERS]
+    dtypes: Any = {name: "str" if name in _TEXTS else "float64" for name in names}
+    return frame.astype({**dtypes, "pile_type": "str"})
 
 
 def _with_stage(piles: pd.DataFrame, runs: pd.DataFrame, facts: Facts) -> pd.DataFrame:

@@ -8,6 +8,7 @@ import pandas as pd
 
 from core import records, units
 from core.flow.assessing import Assessment
+from core.flow.importing import ImportReport
 
 
 def assessment_object(assessment: Assessment) -> dict[str, Any]:
@@ -35,6 +36,24 @@ def assessment_object(assessment: Assessment) -> dict[str, Any]:
         "piles": piles,
         "findings": others,
     }
+
+
+def import_object(report: ImportReport) -> dict[str, Any]:
+    """What an import did or why it did nothing."""
+    rows = {f"rows_{name}": number for name, number in report.rows.items()}
+    return {
+        "entries": report.entries,
+        **rows,
+        "missing_keys": _objects(report.missing_keys),
+        "problems": _objects(report.problems),
+        "conflicts": _objects(report.conflicts),
+    }
+
+
+def _objects(frame: pd.DataFrame) -> list[dict[Any, Any]]:
+    return [
+        {name: _number(value) for name, value in row.items()} for row in frame.to_dict("records")
+    ]
 
 
 def _evidence_by_finding(assessment: Assessment) -> dict[Any, list[dict[str, Any]]]:

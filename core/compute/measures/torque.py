@@ -14,6 +14,15 @@ import pandas as pd
 from core.compute import torque as formulas
 
 CURVE = ["instrument_id", "certificate", "gear"]
+WINDOW_NUMBERS = (
+    "final_torque_nm",
+    "floor_final_torque_nm",
+    "last_torque_nm",
+    "floor_last_torque_nm",
+    "torque_without_greatest_nm",
+    "floor_torque_without_greatest_nm",
+    "drop_share",
+)
 
 
 def with_torque(
@@ -240,3 +249,19 @@ def reading_counts(profile: pd.DataFrame) -> pd.DataFrame:
         "readings_without_curve": bare.groupby(pile).sum(),
     }
     return pd.DataFrame(counts)
+
+
+def without_open_windows(
+    torque: pd.DataFrame, gaps: pd.DataFrame, piles: pd.DataFrame
+) -> pd.DataFrame:
+    """``torque`` without the numbers of windows that hold a gap wider than the interval allows.
+
+    A mean over a window with a reading missing is not the window's mean. ``piles`` gives
+    interval_mm and gap_tolerance_mm, NaN where the project sets no interval.
+    """
+    asked = piles.set_index("pile_id")
+    widest = asked["interval_mm"] + asked["gap_tolerance_mm"]
+    open_window = (gaps["window_gap_mm"] > widest.reindex(gaps.index)).reindex(torque.index)
+    return torque.assign(
+        **{name: torque[name].mask(open_window) for name in WINDOW_NUMBERS if name in torque}
+    )

@@ -1,0 +1,110 @@
+"""Projects as folders: made new, built from the sample, withdrawn from, verified, backed up."""
+
+from __future__ import annotations
+
+import csv
+import shutil
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+
+from core import project, store
+from core.errors import ProjectError, Refused
+from core.flow.facts import entry_of
+from core.flow.importing import ImportReport, import_files, problem_sentence
+from core.flow.signing import accept
+from core.store import Ledger
+
+Progress = Callable[[str], object]
+
+
+def new_project(folder: Path) -> None:
+    """Make ``folder`` a project: a settings file to fill in and an empty ledger.
+
+    Raises ProjectError when the folder already holds something.
+    """
+    if folder.exists() and any(folder.iterdir()):
+        raise ProjectError(f"{folder} is not empty; choose a new or empty folder.")
+    folder.mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(project.TEMPLATE, folder / project.FILE)
+    Ledger.create(folder)
+
+
+def build_sample(
+    sample: Path, folder: Path, progress: Progress = lambda step: None
+) -> ImportReport:
+    """Build the sample project in ``folder`` from its raw files, as its foreman would.
+
+    Raises ProjectError when the folder holds something else or the raw files do not go in.
+    """
+    if folder.exists() and any(folder.iterdir()):
+        raise ProjectError(f"{folder} is not empty; choose a new or empty folder.")
+    folder.mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(sample / project.FILE, folder / project.FILE)
+    Ledger.create(folder)
+    people = project.load(folder).tables.people
+    files = sorted((sample / "raw").glob("*.csv"))
+    report = import_files(folder, files, by=people[-1].name, progress=progress)
+    if report.refused:
+        lines = [problem_sentence(row) for row in report.problems.to_dict("records")]
+        raise ProjectError("The sample's raw files have problems:", lines)
+    for (by, note), piles in _sign_offs(sample / "sign_offs.csv").items():
+        progress(f"{by} signs off {len(piles)} piles")
+        accept(folder, piles, by, note)
+    return report
+
+
+def _sign_offs(path: Path) -> dict[tuple[str, str], list[str]]:
+    groups: dict[tuple[str, str], list[str]] = {}
+    if path.is_file():
+        with path.open(encoding="utf-8", newline="") as lines:
+            for row in csv.DictReader(lines):
+                groups.setdefault((row["by"], row["note"]), []).append(row["pile"])
+    return groups
+
+
+def history(folder: Path, as_of: int | date | None = None) -> pd.DataFrame:
+    """Every entry up to ``as_of``, newest last. Raises as ``assess``."""
+    settings = project.load(folder)
+    with Ledger(folder).read() as reader:
+        return reader.entries(entry_of(reader, settings, as_of))
+
+
+def withdraw(folder: Path, entry: int, by: str, note: str) -> int:
+    """Withdraw an entry; returns the entry that says so.
+
+    Raises WrongUse for an unknown person or entry, Refused without the right or reason.
+    """
+    settings = project.load(folder)
+    person = settings.person(by)
+    if not settings.may(person, "withdraw"):
+        raise Refused(f"{person.name} may not withdraw entries; see roles in {project.FILE}.")
+    if not note.strip():
+        raise Refused("A withdrawal needs a note that says why.")
+    with Ledger(folder).write() as writer:
+        writer.record_settings(settings.text, person.name)
+        return writer.withdraw(entry, person.name, note.strip())
+
+
+def verify(folder: Path) -> tuple[list[str], str]:
+    """Faults of the ledger (none when it is whole) and the head of its chain."""
+    project.load(folder)
+    faults = store.verify(folder)
+    with Ledger(folder).read() as reader:
+        return faults, reader.head()
+
+
+def backup(folder: Path, target: Path) -> str:
+    """Copy the project whole to ``target``; returns the head of the chain."""
+    project.load(folder)
+    return store.backup(folder, target)
+
+
+def probe(folder: Path) -> tuple[object, ...]:
+    """A cheap key that moves whenever the ledger or the settings may have changed."""
+    settings = folder / project.FILE
+    stat = settings.stat() if settings.exists() else None
+    moved = (stat.st_mtime_ns, stat.st_size) if stat else (0, 0)
+    return (*Ledger(folder).probe(), *moved)
