@@ -10,12 +10,13 @@ import sys
 from pathlib import Path
 
 import pytest
+import typer
 
+from core.cli import app
 from dashboard import __main__ as setup
 from tests.house.tree import PYPROJECT, ROOT
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-SETUP = re.compile(r"\bpip3? install\b|\bvenv\b|\buv (sync|run)\b|\bsource \S*activate\b")
 
 
 def commands(text: str) -> list[list[str]]:
@@ -44,9 +45,21 @@ def elsewhere(monkeypatch, tmp_path: Path) -> Path:
 
 
 def test_the_readme_has_exactly_two_set_up_commands():
-    started = [block for block in commands(README) if block[0].startswith("python")]
-    assert started == [["python3 dashboard"], ["python3 tests"]]
-    assert not SETUP.search(README)
+    assert commands(README) == [["python3 dashboard"], ["python3 tests"]]
+
+
+def test_every_dependency_has_its_sentence_in_the_developers_guide():
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    project = PYPROJECT["project"]
+    needed = project["dependencies"] + project["optional-dependencies"]["test"]
+    names = [re.match(r"[\w.-]+", need).group() for need in needed]
+    assert [dependency for dependency in names if f"**{dependency}**" not in guide] == []
+    assert [need for need in needed if "<" not in need and "tzdata" not in need] == []
+
+
+def test_every_command_stands_in_the_readme():
+    command = typer.main.get_command(app)
+    assert [name for name in command.commands if f"| `pilewright {name}" not in README] == []
 
 
 def test_an_older_python_is_told_which_one_is_needed(monkeypatch, elsewhere):
