@@ -73,7 +73,7 @@ def found_torque(position: Position, ground: Ground, rig: Rig, pile: str) -> np.
     surface = ground.surface_m(position.east_m, position.north_m)
     head = (position.east_m, position.north_m, surface)
     points = along_axis(head, position.batter_deg, position.azimuth_deg, depth_m)
-    noise = 1 + 0.02 * dice(pile).standard_normal(DEEPEST)
+    noise = 1 + 0.035 * dice(pile).standard_normal(DEEPEST)
     torque = LEAD[position.pile_type] * ground.strength(points, surface) * noise
     # The relief valve opens softly well under the rating.
     soft, room = 0.70 * position.rated_knm, 0.22 * position.rated_knm
@@ -108,7 +108,7 @@ class Driving:
         return Reading(station, name, gear, shown, torque_nm, share, direction)
 
     def shape_end(self, last: int) -> None:
-        """Puts the planted readings at the end, with a run-up above them so that it stays ground."""
+        """Puts the planted readings at the end, with a run-up so that it stays ground."""
         ends = np.array(self.fault.ends) * self.position.required_knm
         first = last - len(ends)
         self.torque_knm[first:last] = ends

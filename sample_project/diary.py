@@ -18,7 +18,7 @@ PEOPLE = {  # crew, operator, inspector: all invented
     "Rig 1": ("Crew Heron", "Milo Tarrant", "Sunniva Okell"),
     "Rig 2": ("Crew Otter", "Bettina Crowe", "Sunniva Okell"),
 }
-FIRST_MIN, BETWEEN_MIN = 7 * 60 + 20, 22
+FIRST_MIN, BETWEEN_MIN = 7 * 60 + 20, 40
 UNFINISHED_STATIONS = 9
 
 

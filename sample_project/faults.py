@@ -128,12 +128,14 @@ FAULTS: dict[str, Fault] = {
         instrument="GS-12", swap_at=8, swap_to="GS-11", remarks="Hose failed, gauge set changed"
     ),
     "B06-1": Fault(
-        _unknown(("calibrated range", NO_EVIDENCE, "a reading under the lowest point"),
-                 "a reading of the window has no torque"),
+        (("calibrated range", NO_EVIDENCE, "a reading under the lowest point"),
+         *((kind, NO_EVIDENCE, "a reading of the window has no torque")
+           for kind in WINDOW_KINDS if kind != "torque at the last reading")),
         ends=(1.30, 1.06, 1.34), instrument="GS-12",
     ),
     "B24-2": Fault(
-        (("rated torque", NO_EVIDENCE, "the last reading is over the highest point"),),
+        (("rated torque", NO_EVIDENCE, "the last reading is over the highest point"),
+         ("drop at the end", NO_EVIDENCE, "the last reading has no torque, only a floor")),
         ends=(1.05, 1.13, 1.28), instrument="GS-12",
     ),
     "P-138": Fault((
@@ -156,7 +158,7 @@ FAULTS: dict[str, Fault] = {
         ends=(1.03, 1.06, 1.09),
     ),
     "B47-1": Fault(
-        (("schedule revision at the run", NOTED, "the crew still worked to B"),),
+        (("revision worked to", NOT_MET, "the crew still worked to B, C was in force"),),
         ends=(1.22, 1.24, 1.25), worked_to="B",
     ),
 }  # fmt: skip

@@ -102,13 +102,18 @@ def stage_rows(driven: list[tuple[str, date]]) -> Rows:
             evidence = f"release {position_of(pile).area}-{released:%m%d}"
             rows += [
                 _stage_row(pile, "released", released, evidence),
-                _stage_row(pile, "set out", max(released, day - timedelta(days=1)), "stake sheet"),
+                _stage_row(pile, "set out", workday_before(day), "stake sheet"),
             ]
     ahead = [f"B{bent}-{pile}" for bent in (27, 45) for pile in (1, 2)]
     last_day = FIRST_DAY + timedelta(days=18)
     rows += [_stage_row(pile, "released", last_day, "release B-1002") for pile in ahead]
     rows += [_stage_row(pile, "set out", last_day, "stake sheet") for pile in ahead[:2]]
     return rows
+
+
+def workday_before(day: date) -> date:
+    """The last Monday to Friday before ``day``."""
+    return day - timedelta(days=3 if day.weekday() == 0 else 1)
 
 
 def _stage_row(pile: str, stage: str, on: date, evidence: str) -> dict[str, str]:
