@@ -74,7 +74,7 @@ def _decoded(content: bytes) -> tuple[str | None, str]:
 def _delimiter(text: str, recognised: Callable[[list[str]], int]) -> str:
     def score(delimiter: str) -> tuple[int, int]:
         records = (cells or [] for _, cells in _records(text, delimiter))
-        cells = next((cells for cells in records if any(map(str.strip, cells))), [])
+        cells = next((cells for cells in records if not _is_blank(cells)), [])
         return recognised(cells), len(cells)
 
     return max(DELIMITERS, key=score)
@@ -101,7 +101,7 @@ def _sheet(text: str, delimiter: str, encoding: str, problems: Problems) -> Shee
     rows: list[list[str]] = []
     row_no: list[int] = []
     for line, cells in _records(text, delimiter):
-        if cells is not None and not any(map(str.strip, cells)):
+        if cells is not None and _is_blank(cells):
             continue
         if cells is None:
             _broken_quotes(line, problems)
@@ -110,7 +110,7 @@ def _sheet(text: str, delimiter: str, encoding: str, problems: Problems) -> Shee
                 return None
         elif headers is None:
             headers, header_row = [cell.strip() for cell in cells], line
-        elif len(cells) < len(headers) or any(map(str.strip, cells[len(headers) :])):
+        elif len(cells) < len(headers) or not _is_blank(cells[len(headers) :]):
             _wrong_count(line, len(cells), len(headers), problems)
             broken += 1
         else:
@@ -126,6 +126,10 @@ def _sheet(text: str, delimiter: str, encoding: str, problems: Problems) -> Shee
         delimiter=delimiter,
         encoding=encoding,
     )
+
+
+def _is_blank(cells: list[str]) -> bool:
+    return not any(cells) or not "".join(cells).strip()
 
 
 def _columns(rows: list[list[str]], count: int) -> pd.DataFrame:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.intake.contents import SHARED
+from core.intake.chains import SHARED
 from core.intake.table import Table, numbered
 
 

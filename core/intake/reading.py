@@ -51,7 +51,8 @@ def _no_number(table: Table, name: str, at: int) -> tuple[str, str]:
         return problem, "Leave the cell empty when it was not recorded."
     if "," in text:
         return problem, "Write it with a decimal point and no thousands separator: 1234.5."
-    if re.match(r"[+-]?[0-9.]+\s*[^0-9.\s]+", text):
+    tail = re.sub(r"^[+-]?[0-9.]+", "", text)
+    if tail != text and units.accepted(tail, units.role_of(name) or ""):
         return problem, "Write the number alone; its unit belongs in the header."
     return problem, "Write the number as it was read, such as 12.5."
 

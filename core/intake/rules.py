@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.intake.contents import word
+from core.intake.chains import word
 from core.intake.table import Table
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
-from core.intake.contents import word
+from core.intake.chains import word
 from core.intake.headers import Heading
 from core.intake.problems import Problems, shortened
 from core.records import Kind, typed
@@ -29,6 +29,7 @@ class Table:
     bad: np.ndarray
     cell_rows: dict[str, np.ndarray] = field(default_factory=dict)
     values: dict[str, np.ndarray] = field(default_factory=dict)
+    _written: dict[str, np.ndarray] = field(default_factory=dict)
 
     def given(self, column: str) -> np.ndarray:
         """Where ``column`` has something written."""
@@ -41,7 +42,9 @@ class Table:
 
     def text(self, column: str, at: int) -> str:
         """One cell as quoted in a problem."""
-        value = self.texts[column].iat[at]
+        if column not in self._written:
+            self._written[column] = self.texts[column].to_numpy(dtype=object)
+        value = self._written[column][at]
         return shortened(value) if isinstance(value, str) else ""
 
     def name(self, column: str) -> str:

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from core.intake import contents, csv_text, piles, rules, torque, values
-from core.intake.contents import Found
+from core.intake.chains import Found, unread
 from core.intake.csv_text import Sheet
 from core.intake.groups import grouped
 from core.intake.headers import expression, meaning
@@ -63,8 +63,6 @@ def take(content: bytes, file: str, project: Project, as_kind: str | None = None
         expressions, units_clear = _expressions(found, sheet, problems)
         mapping = _mapping(sheet, found, project)
         read = left_out = sheet.rows_read
-        if found:
-            contents.suggest(sheet.headers, found, sheet.header_row, problems)
         if usable and units_clear and _has_rows(sheet, problems):
             frames, left_out = _frames(sheet, found, expressions, project, problems)
     digest = hashlib.sha256(content).hexdigest()
@@ -104,7 +102,7 @@ def _mapping(sheet: Sheet, found: list[Found], project: Project) -> dict[str, An
                 for member in found
             }
         },
-        "unread": contents.unread(sheet.headers, found),
+        "unread": unread(sheet.headers, found),
         "delimiter": csv_text.DELIMITERS[sheet.delimiter],
         "encoding": sheet.encoding,
         "zone": project.tables.project.zone,
