@@ -1,0 +1,30 @@
+"""The ledger: every fact and every human decision ever recorded, never overwritten.
+
+Keeps and answers. It filters, joins, counts and orders; it does no arithmetic on measurements.
+"""
+
+from __future__ import annotations
+
+from core.store.backup import backup
+from core.store.connection import FILE
+from core.store.ledger import Ledger
+from core.store.reader import Reader
+from core.store.staging import STATUSES, WRITTEN, Staged
+from core.store.verify import Fault, verify
+from core.store.writer import SETTINGS, WITHDRAWAL, NewEntry, Writer
+
+__all__ = [
+    "FILE",
+    "SETTINGS",
+    "STATUSES",
+    "WITHDRAWAL",
+    "WRITTEN",
+    "Fault",
+    "Ledger",
+    "NewEntry",
+    "Reader",
+    "Staged",
+    "Writer",
+    "backup",
+    "verify",
+]

@@ -1,0 +1,104 @@
+"""Questions to the ledger, each as of an entry. Nothing here writes."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import duckdb
+import pandas as pd
+import pyarrow as pa
+
+from core import records
+from core.errors import WrongUse
+from core.store import queries
+from core.store.chain import FIRST
+from core.store.connection import frame
+
+
+class Reader:
+    """Answers while its lease lasts; made by ``Ledger.read``."""
+
+    def __init__(self, con: duckdb.DuckDBPyConnection) -> None:
+        self._con = con
+
+    @property
+    def connection(self) -> duckdb.DuckDBPyConnection:
+        """The connection itself, for the rest of this room."""
+        return self._con
+
+    def standing(self, kind: str, as_of: int) -> pd.DataFrame:
+        """Standing records of one kind, typed, plus entry_no and row_no; ordered by key."""
+        if kind not in records.KIND:
+            raise WrongUse(f"there is no record kind {kind!r}: {', '.join(records.KIND)}")
+        description = records.KIND[kind]
+        answer = self._frame(queries.for_kind("standing_rows", description), as_of=as_of)
+        return records.typed(answer, description.columns)
+
+    def ask(self, question: str, **values: object) -> pd.DataFrame:
+        """The answer to a named question of ``sql/``; values are bound by name."""
+        return self._frame(queries.question(question), **values)
+
+    def entries(self, as_of: int | None = None) -> pd.DataFrame:
+        """Every entry up to ``as_of`` (default: all), with ``live`` as of then."""
+        return self.ask("entries", as_of=self.last_entry() if as_of is None else as_of)
+
+    def last_entry(self) -> int:
+        """Number of the last entry, 0 when there is none."""
+        return self._last()[0]
+
+    def head(self) -> str:
+        """Hash of the last entry, empty when there is none."""
+        return self._last()[1]
+
+    def last_entries(self, as_of: int) -> dict[str, int]:
+        """Newest entry that added to each record kind or withdrew from it."""
+        rows = self._rows("last_entries", as_of=as_of)
+        return {str(kind): int(entry_no) for kind, entry_no in rows}
+
+    def entry_at(self, moment_utc: datetime) -> int:
+        """The last entry entered at or before an instant (UTC, naive), 0 when none was."""
+        if moment_utc.tzinfo is not None:
+            raise WrongUse(f"{moment_utc} carries a zone; give UTC without one")
+        return int(self._rows("entry_at", moment=moment_utc)[0][0])
+
+    def settings_text(self, as_of: int) -> str | None:
+        """project.toml as recorded as of an entry, None before it was first recorded."""
+        rows = self._rows("settings_text", as_of=as_of)
+        return str(rows[0][0]) if rows else None
+
+    def sources(self, rows: pd.DataFrame) -> pd.DataFrame:
+        """``rows`` (record, entry_no, row_no) with the file, sheet and row each came from.
+
+        A row that the ledger does not hold keeps them missing.
+        """
+        asked = rows.reset_index(drop=True)
+        found = [self._places(str(kind), part) for kind, part in asked.groupby("record")]
+        columns = ["file", "sheet"]
+        places = pd.concat(found) if found else pd.DataFrame(columns=columns, dtype="str")
+        placed = asked.join(places[columns])
+        known = placed["file"].notna()
+        placed["row"] = asked["row_no"].astype("Int64").where(known)
+        return placed.set_axis(rows.index, axis=0)
+
+    def _places(self, kind: str, part: pd.DataFrame) -> pd.DataFrame:
+        asked = {
+            "place": pa.array(part.index, pa.int64()),
+            "entry_no": pa.array(part["entry_no"].astype("int64"), pa.int64()),
+            "row_no": pa.array(part["row_no"].astype("int64"), pa.int64()),
+        }
+        self._con.register("asked", pa.table(asked))
+        try:
+            found = self._frame(queries.for_kind("places", records.KIND[kind]))
+        finally:
+            self._con.unregister("asked")
+        return found.set_index(found.pop("place").astype("int64"))
+
+    def _last(self) -> tuple[int, str, datetime]:
+        rows = self._rows("last_entry")
+        return rows[0] if rows else (0, FIRST, datetime.min)
+
+    def _rows(self, question: str, **values: object) -> list[tuple]:  # type: ignore[type-arg]
+        return self._con.execute(queries.block(question), values or None).fetchall()
+
+    def _frame(self, sql: str, **values: object) -> pd.DataFrame:
+        return frame(self._con, sql, values)

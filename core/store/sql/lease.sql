@@ -1,0 +1,22 @@
+-- What every lease says to the file itself.
+
+-- name: still_sound
+-- Nothing; it fails when the transaction was aborted, whose commit would raise nothing.
+select 1;
+
+-- name: checkpoint
+-- Brings everything from the write-ahead log into the file.
+checkpoint;
+
+-- name: has_schema
+-- One row when the file holds a ledger's tables.
+select table_name from information_schema.tables where table_name = 'schema_version';
+
+-- name: schema_version
+-- One row: the last migration that this file went through.
+select coalesce(max(schema_version.version), 0) as version from schema_version;
+
+-- name: record_migration
+insert into schema_version by name
+select $version as version, $name as name, $applied_at as applied_at,
+       $program_version as program_version;

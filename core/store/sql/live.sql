@@ -1,0 +1,50 @@
+-- The live rule, once. Every connection makes these macros; each asks for the entry as of which
+-- it answers. {kind} and the columns of marked lines are filled from the record kinds.
+
+-- name: live_entry
+-- One row is one entry that counts as of an entry: not later, and not withdrawn by then.
+create temp macro live_entry(as_of) as table
+select entry.entry_no
+from entry
+where entry.entry_no <= as_of
+  and entry.entry_no not in (
+    select withdrawal.withdraws
+    from entry as withdrawal
+    where withdrawal.withdraws is not null and withdrawal.entry_no <= as_of
+  );
+
+-- name: last_word
+-- One row is the last live word on one key, whoever said it; it may say that the key is removed.
+create temp macro {kind}_last_word(as_of) as table
+select *
+from {kind}
+where {kind}.entry_no in (from live_entry(as_of))
+qualify row_number() over (
+    partition by
+      {kind}.{column}, -- for each key
+      true
+    order by {kind}.entry_no desc, {kind}.row_no desc
+) = 1;
+
+-- name: standing
+-- One row is one record that stands: the last live word on its key, unless that removes it.
+create temp macro {kind}(as_of) as table
+select * from {kind}_last_word(as_of) where not removed;
+
+-- name: counting_order
+-- Text that sorts as people count: every number in it padded to nine digits.
+create temp macro counting_order(words) as
+regexp_replace(
+    regexp_replace(words, '(\d+)', '000000000\1', 'g'), '\d*(\d{9})(\D|$)', '\1\2', 'g'
+);
+
+-- name: standing_rows
+-- One row is one standing record with the entry and row that say so.
+select
+  standing.{column}, -- for each column
+  standing.entry_no,
+  standing.row_no
+from {kind}($as_of) as standing
+order by
+  standing.{column}, -- for each key
+  standing.entry_no;

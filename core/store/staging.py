@@ -1,0 +1,188 @@
+"""What a new frame means against what stands: added, superseded, unchanged, witnessed, conflict."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import duckdb
+import pandas as pd
+
+from core import records
+from core.errors import WrongUse
+from core.records import Kind
+from core.store import queries
+from core.store.connection import frame as answer
+from core.store.frames import arrow, registered, source_name, whole_rows
+
+WRITTEN = ("added", "superseded", "witnessed")
+STATUSES = (*WRITTEN, "unchanged", "conflict", "missing reference")
+# Kinds whose rows mean nothing without the row they refer to.
+REFERENCE = {
+    "torque_reading": "run",
+    "calibration": "instrument",
+    "calibration_point": "calibration",
+}
+_PENDING_FROM = 10**15  # rows staged and not yet appended speak after every entry
+
+
+@dataclass(frozen=True)
+class Staged:
+    """One frame of one kind with what the ledger says to each row.
+
+    ``frame`` is the frame that came with ``status``; ``conflicts`` has one row per value in
+    conflict; ``missing_keys`` the keys that this file's earlier word holds and the frame does not.
+    """
+
+    kind: str
+    frame: pd.DataFrame
+    conflicts: pd.DataFrame
+    missing_keys: pd.DataFrame
+    replace: bool
+
+    @property
+    def removals(self) -> pd.DataFrame:
+        """Rows that remove the missing keys; empty unless the file replaces its earlier word."""
+        kind = records.KIND[self.kind]
+        gone = self.missing_keys if self.replace else self.missing_keys.iloc[:0]
+        rows = records.typed(gone[[*kind.key, "sheet"]], kind.columns)
+        return rows.assign(row_no=0, removed=True)
+
+    @property
+    def writes(self) -> pd.DataFrame:
+        """The rows to append when nothing stands against the frame."""
+        kept = self.frame[self.frame["status"].isin(WRITTEN)].assign(removed=False)
+        columns = [*records.KIND[self.kind].names, "sheet", "row_no", "removed"]
+        return pd.concat([kept[columns], self.removals[columns]], ignore_index=True)
+
+    def count(self, status: str) -> int:
+        """How many rows have ``status``."""
+        return int((self.frame["status"] == status).sum())
+
+
+class Staging:
+    """Compares frames inside one transaction and remembers those that will be written."""
+
+    def __init__(self, con: duckdb.DuckDBPyConnection) -> None:
+        self._con = con
+        self._kinds: set[str] = set()
+        self._turn = _PENDING_FROM
+
+    def stage(self, kind: Kind, rows: pd.DataFrame, file: str | None, as_of: int) -> _Comparison:
+        """A comparison ready to be asked."""
+        self._prepare(kind)
+        whole = whole_rows(kind, rows)
+        repeated = whole[whole.duplicated(list(kind.key), keep=False)]
+        if len(repeated):
+            where = ", ".join(str(row) for row in repeated["row_no"].head(2))
+            raise WrongUse(f"{kind.word}: rows {where} of {file or 'the form'} have the same key")
+        if "saw_entry_no" not in whole:
+            whole["saw_entry_no"] = pd.Series(pd.NA, index=whole.index, dtype="Int64")
+        return _Comparison(self._con, kind, whole, source_name(file), as_of)
+
+    def reference(self, kind: Kind) -> Kind | None:
+        """The kind that rows of ``kind`` mean nothing without."""
+        if kind.name not in REFERENCE:
+            return None
+        self._prepare(records.KIND[REFERENCE[kind.name]])
+        return records.KIND[REFERENCE[kind.name]]
+
+    def remember(self, staged: Staged, file: str | None) -> None:
+        """Rows that will be written count for what the same command stages next."""
+        kind = records.KIND[staged.kind]
+        self._turn += 1
+        table = arrow(staged.writes, kind.columns, _ROW)
+        with registered(self._con, "written", table):
+            self._con.execute(
+                queries.for_kind("make_pending", kind),
+                {"entry_no": self._turn, "file": source_name(file)},
+            )
+
+    def forget(self, kind: Kind, file: str | None) -> None:
+        """Rows that are appended now no longer wait."""
+        if kind.name in self._kinds:
+            values = {"file": source_name(file)}
+            self._con.execute(queries.for_kind("drop_pending", kind), values)
+
+    def _prepare(self, kind: Kind) -> None:
+        if kind.name not in self._kinds:
+            self._con.execute(queries.for_kind("pending", kind))
+            self._con.execute(queries.for_kind("word", kind))
+            self._kinds.add(kind.name)
+
+
+_ROW = {"sheet": "text", "row_no": "whole", "removed": "truth"}
+_PLACE = {"place": "whole", "sheet": "text", "saw_entry_no": "whole"}
+
+
+@dataclass(frozen=True)
+class _Comparison:
+    """One frame of one source against the words on its keys."""
+
+    con: duckdb.DuckDBPyConnection
+    kind: Kind
+    rows: pd.DataFrame
+    file: str
+    as_of: int
+
+    def staged(self, replace: bool, reference: Kind | None) -> Staged:
+        """Every row with its status, the conflicts, and the keys that are missing."""
+        with registered(self.con, "incoming", self._incoming(self.rows)):
+            status = self._ask("staged", replace=replace)["status"]
+            if reference is not None:
+                lost = self._without(reference)
+                status = status.mask(lost & (status != "unchanged"), "missing reference")
+            gone = self._ask("missing_keys") if self.file else self._nothing_missing()
+        frame = self.rows.drop(columns=["saw_entry_no", "removed"]).assign(status=status)
+        return Staged(self.kind.name, frame, self._conflicts(frame), gone, replace)
+
+    def _ask(self, name: str, **values: object) -> pd.DataFrame:
+        values = {"as_of": self.as_of, **values}
+        if name in ("staged", "missing_keys"):
+            values["file"] = self.file
+        return answer(self.con, queries.for_kind(name, self.kind), values)
+
+    def _without(self, reference: Kind) -> pd.Series[bool]:
+        keys = [{"column": key} for key in reference.key]
+        names = {"kind": self.kind.name, "reference": reference.name}
+        sql = queries.filled("without_reference", names, {"reference key": keys})
+        lost = answer(self.con, sql, {"as_of": self.as_of})["place"]
+        return self.rows.index.to_series().isin(lost)
+
+    def _nothing_missing(self) -> pd.DataFrame:
+        """A form does not carry everything; what it leaves out is not missing."""
+        keys = [self.kind.column(key) for key in self.kind.key]
+        nothing = pd.DataFrame({"sheet": pd.Series(dtype="str")})
+        numbers = {name: pd.Series(dtype="Int64") for name in ("entry_no", "row_no")}
+        return records.typed(nothing.assign(**numbers), keys)
+
+    def _conflicts(self, frame: pd.DataFrame) -> pd.DataFrame:
+        rows = self.rows[frame["status"] == "conflict"]
+        with registered(self.con, "incoming", self._incoming(rows)):
+            met = self._ask("words_met")
+        met = records.typed(met, self.kind.columns).set_index(rows.index)
+        parts = [_differing(rows, met, column) for column in self.kind.values]
+        gone = rows.assign(column="", value="stands here", standing_value="removed")
+        parts.append(gone[met["removed"].astype("bool")])
+        found = pd.concat(parts).sort_index(kind="stable")
+        met.loc[met["entry_no"] > self.as_of, ["entry_no", "row_no"]] = pd.NA
+        found = found.join(met[["entry_no", "row_no", "file", "sheet"]].add_prefix("standing_"))
+        keys = [*self.kind.key, "sheet", "row_no", "column", "value", "standing_value"]
+        standing = [f"standing_{name}" for name in ("entry_no", "row_no", "file", "sheet")]
+        return found[[*keys, *standing]].reset_index(drop=True)
+
+    def _incoming(self, rows: pd.DataFrame) -> Any:
+        return arrow(rows.assign(place=rows.index), self.kind.columns, _PLACE)
+
+
+def _differing(rows: pd.DataFrame, met: pd.DataFrame, column: str) -> pd.DataFrame:
+    """Rows whose value of one column is not the standing one, both as text."""
+    new, old = rows[column], met[column]
+    same = (new == old).fillna(False).astype("bool") | (new.isna() & old.isna())
+    differing = rows.assign(column=column, value=_text(new), standing_value=_text(old))
+    return differing[~same & ~met["removed"].astype("bool")]
+
+
+def _text(values: pd.Series[Any]) -> pd.Series[Any]:
+    shown = ["" if pd.isna(value) else str(value) for value in values]
+    return pd.Series(shown, index=values.index, dtype="str")

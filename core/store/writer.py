@@ -1,0 +1,177 @@
+"""One transaction of writing: entries are appended, nothing is ever changed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import duckdb
+import pandas as pd
+
+from core import records
+from core.errors import Refused, WrongUse
+from core.store import attachments, chain, queries
+from core.store.chain import Content, Entry
+from core.store.connection import now, program_version
+from core.store.frames import arrow, registered, source_name, whole_rows
+from core.store.reader import Reader
+from core.store.staging import Staged, Staging
+
+WITHDRAWAL = "withdrawal"
+SETTINGS = "settings"
+_ROW = {"sheet": "text", "row_no": "whole", "removed": "truth"}
+
+
+@dataclass(frozen=True)
+class NewEntry:
+    """One act about to be recorded: who, what, from which file, and why.
+
+    ``source`` is the name of the file the rows come from, None for a form; ``sha256`` names its
+    attachment, which is kept before the entry.
+    """
+
+    person: str
+    act: str
+    source: str | None = None
+    sha256: str | None = None
+    note: str = ""
+    mapping: Mapping[str, Any] | None = None
+
+
+class Writer(Reader):
+    """A Reader that may append, until its transaction ends; made by ``Ledger.write``."""
+
+    def __init__(self, con: duckdb.DuckDBPyConnection, folder: Path) -> None:
+        super().__init__(con)
+        chain.make_macros(con)
+        self._folder = folder
+        self._staging = Staging(con)
+        self.discarded = False
+
+    def discard(self) -> None:
+        """Nothing of this transaction is written, however it ends."""
+        self.discarded = True
+
+    def attach(self, content: bytes) -> str:
+        """Keeps a file's content under its digest, which is returned."""
+        return attachments.keep(self._folder, content)
+
+    def stage(
+        self, kind: str, frame: pd.DataFrame, source_file: str | None, replace: bool = False
+    ) -> Staged:
+        """What each row of ``frame`` means against what stands and what was staged before.
+
+        Kinds come in the order of ``records.KINDS``. A column ``saw_entry_no`` names the entry
+        whose row a correction saw. Raises WrongUse when a key is missing or stands twice.
+        """
+        description = self._kind(kind)
+        compared = self._staging.stage(description, frame, source_file, self.last_entry())
+        staged = compared.staged(replace, self._staging.reference(description))
+        self._staging.remember(staged, source_file)
+        return staged
+
+    def append(self, new: NewEntry, rows: Mapping[str, pd.DataFrame]) -> int | None:
+        """Records one act with its rows and returns its number, None when there is no row.
+
+        ``rows`` are frames as ``Staged.writes`` gives them; sheet, row_no and removed are filled
+        when a form does not give them.
+        """
+        for kind in rows:
+            self._staging.forget(self._kind(kind), new.source)
+        filled = {name: frame for name, frame in rows.items() if len(frame)}
+        if not filled:
+            return None
+        if new.sha256 and not attachments.place(self._folder, new.sha256).exists():
+            raise WrongUse(f"{new.source}: keep the file as an attachment before its entry")
+        entry_no = self.last_entry() + 1
+        contents = [
+            self._write_rows(entry_no, kind.name, filled[kind.name], new.source)
+            for kind in records.KINDS
+            if kind.name in filled
+        ]
+        self._write_entry(new, contents)
+        return entry_no
+
+    def withdraw(self, entry_no: int, person: str, note: str) -> int:
+        """Records that an entry no longer counts.
+
+        Raises WrongUse when there is no such entry; Refused when it is itself a withdrawal, the
+        settings, or withdrawn already.
+        """
+        found = self._rows("entry_to_withdraw", entry_no=entry_no)
+        if not found:
+            raise WrongUse(f"there is no entry {entry_no}; the last is {self.last_entry()}")
+        act, withdrawn_by = found[0]
+        if withdrawn_by is not None:
+            raise Refused(f"Entry {entry_no} is withdrawn already, by entry {withdrawn_by}.")
+        if act == WITHDRAWAL:
+            raise Refused(
+                f"Entry {entry_no} is a withdrawal, which is not itself withdrawn. "
+                "Take the file in again instead."
+            )
+        if act == SETTINGS:
+            raise Refused(
+                f"Entry {entry_no} records the settings, which are not withdrawn. "
+                "Change project.toml; the next entry records it."
+            )
+        return self._write_entry(NewEntry(person, WITHDRAWAL, note=note), [], withdraws=entry_no)
+
+    def record_settings(self, text: str, person: str) -> int | None:
+        """Records the full text of project.toml if it differs from what was recorded last."""
+        if text == self.settings_text(self.last_entry()):
+            return None
+        entry_no = self.last_entry() + 1
+        self._con.execute(queries.block("add_settings"), {"entry_no": entry_no, "text": text})
+        return self._write_entry(NewEntry(person, SETTINGS), [], settings=text)
+
+    def _kind(self, name: str) -> records.Kind:
+        if name not in records.KIND:
+            raise WrongUse(f"there is no record kind {name!r}: {', '.join(records.KIND)}")
+        return records.KIND[name]
+
+    def _write_rows(
+        self, entry_no: int, name: str, frame: pd.DataFrame, source: str | None
+    ) -> Content:
+        kind = records.KIND[name]
+        whole = whole_rows(kind, frame)
+        voice: dict[str, object] = {"kind": name, "file": source_name(source)}
+        with registered(self._con, "written", arrow(whole, kind.columns, _ROW)):
+            self._con.execute(queries.block("add_sources"), voice)
+            sql = queries.for_kind("add_rows", kind)
+            self._con.execute(sql, {**voice, "entry_no": entry_no})
+        forms = {column.name: str(column.form) for column in kind.columns}
+        digest, rows = chain.digests(self._con, name, forms, entry_no, entry_no)[entry_no]
+        assert rows == len(whole)
+        return Content(name, chain.columns_text(kind.names), digest, rows)
+
+    def _write_entry(
+        self,
+        new: NewEntry,
+        contents: list[Content],
+        withdraws: int | None = None,
+        settings: str | None = None,
+    ) -> int:
+        last_no, previous_hash, last_at = self._last()
+        mapping = None if new.mapping is None else json.dumps(new.mapping, sort_keys=True)
+        entry = Entry(
+            entry_no=last_no + 1,
+            entered_at=max(now(), last_at),
+            person=new.person,
+            act=new.act,
+            source=new.source,
+            sha256=new.sha256,
+            note=new.note,
+            withdraws=withdraws,
+            mapping=mapping,
+            program_version=program_version(),
+            previous_hash=previous_hash,
+        )
+        own = chain.entry_hash(entry, contents, settings)
+        for content in contents:
+            values = {"entry_no": entry.entry_no, **vars(content)}
+            self._con.execute(queries.block("add_content"), values)
+        self._con.execute(queries.block("add_entry"), {**vars(entry), "hash": own})
+        return entry.entry_no
