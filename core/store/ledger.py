@@ -23,7 +23,7 @@ from core.store.connection import (
 )
 from core.store.leases import Deadline
 from core.store.reader import Reader
-from core.store.writer import Writer
+from core.store.writer import Writer, transaction
 
 
 class Ledger:
@@ -89,19 +89,11 @@ class Ledger:
         with leases.writing(self.store, deadline):
             if not self.exists:
                 self._build()
-            with self._open(False, deadline) as con:
-                con.begin()
-                writer = Writer(con, self.folder)
-                try:
-                    yield writer
-                    con.execute(queries.block("still_sound")).fetchall()
-                except BaseException:
-                    con.rollback()
-                    raise
-                if writer.discarded:
-                    con.rollback()
-                else:
-                    con.commit()
+            with (
+                self._open(False, deadline) as con,
+                transaction(con, self.folder) as writer,
+            ):
+                yield writer
 
     @contextmanager
     def alone(self, timeout_s: float = 30.0) -> Iterator[Reader]:

@@ -46,11 +46,13 @@ def version_of(con: duckdb.DuckDBPyConnection, store: Path) -> int:
 
     Raises StoreDamaged when it holds no ledger, StoreTooNew when a newer program wrote it.
     """
-    if not con.execute(queries.block("has_schema")).fetchall():
+    try:
+        rows = con.execute(queries.block("schema_version")).fetchall()
+    except duckdb.CatalogException as error:
         raise StoreDamaged(
             f"{store} is a database but not a ledger. Put it aside and bring back the last backup."
-        )
-    version = int(con.execute(queries.block("schema_version")).fetchall()[0][0])
+        ) from error
+    version = int(rows[0][0])
     if version > newest():
         raise StoreTooNew(
             f"{store} was written by a newer version of the program (schema {version}; this "

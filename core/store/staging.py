@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import duckdb
@@ -40,7 +41,7 @@ class Staged:
     missing_keys: pd.DataFrame
     replace: bool
 
-    @property
+    @cached_property
     def removals(self) -> pd.DataFrame:
         """Rows that remove the missing keys; empty unless the file replaces its earlier word."""
         kind = records.KIND[self.kind]
@@ -48,12 +49,14 @@ class Staged:
         rows = records.typed(gone[[*kind.key, "sheet"]], kind.columns)
         return rows.assign(row_no=0, removed=True)
 
-    @property
+    @cached_property
     def writes(self) -> pd.DataFrame:
         """The rows to append when nothing stands against the frame."""
         kept = self.frame[self.frame["status"].isin(WRITTEN)].assign(removed=False)
-        columns = [*records.KIND[self.kind].names, "sheet", "row_no", "removed"]
-        return pd.concat([kept[columns], self.removals[columns]], ignore_index=True)
+        kept = kept[[*records.KIND[self.kind].names, "sheet", "row_no", "removed"]]
+        if not self.replace or self.missing_keys.empty:
+            return kept.reset_index(drop=True)
+        return pd.concat([kept, self.removals[kept.columns]], ignore_index=True)
 
     def count(self, status: str) -> int:
         """How many rows have ``status``."""
@@ -91,6 +94,8 @@ class Staging:
         """Rows that will be written count for what the same command stages next."""
         kind = records.KIND[staged.kind]
         self._turn += 1
+        if staged.writes.empty:
+            return
         table = arrow(staged.writes, kind.columns, _ROW)
         with registered(self._con, "written", table):
             self._con.execute(
@@ -112,6 +117,17 @@ class Staging:
 
 
 _ROW = {"sheet": "text", "row_no": "whole", "removed": "truth"}
+_CONFLICT = {
+    "sheet": "str",
+    "row_no": "Int64",
+    "column": "str",
+    "value": "str",
+    "standing_value": "str",
+    "standing_entry_no": "Int64",
+    "standing_row_no": "Int64",
+    "standing_file": "str",
+    "standing_sheet": "str",
+}
 _PLACE = {"place": "whole", "sheet": "text", "saw_entry_no": "whole"}
 
 
@@ -158,6 +174,8 @@ class _Comparison:
 
     def _conflicts(self, frame: pd.DataFrame) -> pd.DataFrame:
         rows = self.rows[frame["status"] == "conflict"]
+        if rows.empty:
+            return self._no_conflicts()
         with registered(self.con, "incoming", self._incoming(rows)):
             met = self._ask("words_met")
         met = records.typed(met, self.kind.columns).set_index(rows.index)
@@ -167,9 +185,13 @@ class _Comparison:
         found = pd.concat(parts).sort_index(kind="stable")
         met.loc[met["entry_no"] > self.as_of, ["entry_no", "row_no"]] = pd.NA
         found = found.join(met[["entry_no", "row_no", "file", "sheet"]].add_prefix("standing_"))
-        keys = [*self.kind.key, "sheet", "row_no", "column", "value", "standing_value"]
-        standing = [f"standing_{name}" for name in ("entry_no", "row_no", "file", "sheet")]
-        return found[[*keys, *standing]].reset_index(drop=True)
+        return found[[*self.kind.key, *_CONFLICT]].reset_index(drop=True)
+
+    def _no_conflicts(self) -> pd.DataFrame:
+        keys = {key: self.kind.column(key).dtype for key in self.kind.key}
+        return pd.DataFrame(
+            {name: pd.Series(dtype=dtype) for name, dtype in {**keys, **_CONFLICT}.items()}
+        )
 
     def _incoming(self, rows: pd.DataFrame) -> Any:
         return arrow(rows.assign(place=rows.index), self.kind.columns, _PLACE)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -175,3 +176,20 @@ class Writer(Reader):
             self._con.execute(queries.block("add_content"), values)
         self._con.execute(queries.block("add_entry"), {**vars(entry), "hash": own})
         return entry.entry_no
+
+
+@contextmanager
+def transaction(con: duckdb.DuckDBPyConnection, folder: Path) -> Iterator[Writer]:
+    """A Writer on an open connection: all that it does is written at the end, or nothing."""
+    con.begin()
+    try:
+        writer = Writer(con, folder)
+        yield writer
+        con.execute(queries.block("still_sound")).fetchall()
+    except BaseException:
+        con.rollback()
+        raise
+    if writer.discarded:
+        con.rollback()
+    else:
+        con.commit()

@@ -2,20 +2,20 @@
 -- value has a mark of its own, so that no two different rows read the same.
 
 -- name: hashed_text
-create temp macro hashed_text(words) as
+create or replace temp macro hashed_text(words) as
 case when words is null then '-' else strlen(words) || ':' || words end;
 
 -- name: hashed_whole
-create temp macro hashed_whole(number) as hashed_text(number::varchar);
+create or replace temp macro hashed_whole(number) as hashed_text(number::varchar);
 
 -- name: hashed_number
-create temp macro hashed_number(number) as hashed_text(format('{:.17g}', number));
+create or replace temp macro hashed_number(number) as hashed_text(format('{:.17g}', number));
 
 -- name: hashed_moment
-create temp macro hashed_moment(moment) as hashed_text(epoch_us(moment)::varchar);
+create or replace temp macro hashed_moment(moment) as hashed_text(epoch_us(moment)::varchar);
 
 -- name: hashed_date
-create temp macro hashed_date(day) as hashed_moment(day::timestamp);
+create or replace temp macro hashed_date(day) as hashed_moment(day::timestamp);
 
 -- name: digests
 -- One row is one entry with the digest of its rows of one record kind over the given columns.

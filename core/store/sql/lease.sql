@@ -8,10 +8,6 @@ select 1;
 -- Brings everything from the write-ahead log into the file.
 checkpoint;
 
--- name: has_schema
--- One row when the file holds a ledger's tables.
-select table_name from information_schema.tables where table_name = 'schema_version';
-
 -- name: schema_version
 -- One row: the last migration that this file went through.
 select coalesce(max(schema_version.version), 0) as version from schema_version;

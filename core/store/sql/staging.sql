@@ -2,7 +2,7 @@
 -- same command staged before, and will write, are in pending_{kind} and count as the last words.
 
 -- name: pending
-create temp table pending_{kind} as
+create or replace temp table pending_{kind} as
 select
   written.{column}, -- for each column
   written.entry_no, written.row_no, '' as file, written.sheet, written.removed
@@ -11,7 +11,7 @@ limit 0;
 
 -- name: word
 -- One row is one live word on one key with the file and sheet that say it; '' is a form.
-create temp macro {kind}_word(as_of) as table
+create or replace temp macro {kind}_word(as_of) as table
 select
   written.{column}, -- for each column
   written.entry_no, written.row_no, source.file, written.sheet, written.removed

@@ -15,8 +15,7 @@ select reading.pile_id, reading.run_no, reading.depth_mm, reading.pressure_kpa,
        reading.torque_read_nm,
        coalesce(reading.instrument_id, run.instrument_id, '') as instrument_id,
        coalesce(reading.gear, run.gear, '') as gear,
-       reading.direction, reading.advance_mm_per_turn, reading.turning_speed_rpm, reading.read_at,
-       reading.event, reading.flag, run.run_order, run.why, run.rig, run.run_on, run.started_at,
+       reading.direction, reading.advance_mm_per_turn, reading.read_at, reading.flag, run.run_order, run.why, run.rig, run.run_on, run.started_at,
        run.ended_at, run.toe_mm, run.predrilled_length_mm, reading.entry_no, reading.row_no
 from torque_reading($as_of) as reading
 join ordered_run as run
