@@ -12,6 +12,8 @@ from core.intake.headers import Heading, folded, meaning
 from core.intake.problems import Problems
 from core.records import KIND
 
+_SURE = 3  # needed columns beyond which headers are no accident: two are in many files
+
 
 def recognised(headers: Sequence[str]) -> int:
     """How many headers mean something to the kind that knows most of them."""
@@ -35,11 +37,12 @@ def found(
         members = [Found(KIND[nearest], readings.by_kind[nearest])]
         header_faults.suggest(headers, members, row, problems)
         return [], False
-    members = _members(chains[0], readings)
-    if asked:
-        members = [member for member in members if member.kind.name == asked]
+    together = _members(chains[0], readings)
+    members = [member for member in together if asked in (None, member.kind.name)]
     header_faults.suggest(headers, members, row, problems)
-    usable = header_faults.no_word_twice(headers, members, row, problems)
+    used = {heading.at for member in together for heading in member.headings.values()}
+    idle = [text for at, text in enumerate(headers) if at not in used]
+    usable = header_faults.no_word_twice(idle, members, row, problems)
     if not asked:
         usable &= header_faults.no_kind_lost(chains[0], readings, row, problems)
     return members, usable
@@ -83,8 +86,11 @@ def _best(readings: Readings) -> list[tuple[str, ...]]:
 
 
 def _nothing_nearer(chain: tuple[str, ...], readings: Readings) -> bool:
-    """Whether no incomplete kind outside ``chain`` knows more of the headers."""
-    known = len(readings.places(kind for kind in chain if kind in readings.complete))
+    """Whether ``chain`` is sure by itself, or no incomplete kind knows more of the headers."""
+    kinds = [kind for kind in chain if kind in readings.complete]
+    if len(readings.needed(kinds)) >= _SURE:
+        return True
+    known = len(readings.places(kinds))
     others = set(readings.by_kind) - set(readings.complete) - set(chain)
     return all(len(readings.by_kind[kind]) <= known for kind in others)
 

@@ -15,7 +15,7 @@ def grouped(wide: Table) -> tuple[Table, np.ndarray]:
     The first row that writes a cell gives its value; a later row that writes another is a
     problem, except in columns that the finer kind holds by row. Rows without key have place -1.
     """
-    places = _places(wide)
+    places = _places(wide, wide.kind.key)
     keyed = places >= 0
     firsts = _first(places, keyed)
     count = len(firsts)
@@ -44,9 +44,20 @@ def grouped(wide: Table) -> tuple[Table, np.ndarray]:
     return narrow, places
 
 
-def _places(wide: Table) -> np.ndarray:
+def days_of_runs(days: np.ndarray, wide: Table) -> np.ndarray:
+    """The day of each row; where it has none of its own, the first day of its run."""
+    places = _places(wide, ("pile_id", "run_no"))
+    own = ~np.isnat(days)
+    known = _first(places, own & (places >= 0))
+    by_run = np.full(int(places.max(initial=-1)) + 2, np.datetime64("NaT"), days.dtype)
+    by_run[places[known]] = days[known]
+    found: np.ndarray = np.where(own, days, by_run[places])  # place -1 is the last: no day
+    return found
+
+
+def _places(wide: Table, key: tuple[str, ...]) -> np.ndarray:
     keys = {}
-    for name in wide.kind.key:
+    for name in key:
         absent = wide.kind.column(name).absent
         texts = wide.texts[name]
         keys[name] = texts if absent is None else texts.fillna(absent)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 
-from core.intake.chains import TELLING, Found, Readings, file_kinds, unread, word
+from core.intake.chains import TELLING, Found, Readings, file_kinds, unread
 from core.intake.headers import Heading, folded, meaning, vocabulary
 from core.intake.problems import Problems, listed, shortened
 from core.records import KIND
@@ -38,12 +38,12 @@ def say_missing(kind: str, asked: bool, readings: Readings, row: int, problems: 
 
 def suggest(headers: Sequence[str], members: Sequence[Found], row: int, problems: Problems) -> None:
     """An unread header looks like a word that is not used yet: the word is named, not applied."""
-    words = {
-        name: word(member.kind.name, column)
+    words = [
+        name
         for member in members
         for name, (column, _) in vocabulary(member.kind.name).items()
         if column not in member.headings
-    }
+    ]
     for text in unread(headers, members):
         if any(meaning(text, kind) for kind in file_kinds()):
             continue
@@ -53,20 +53,15 @@ def suggest(headers: Sequence[str], members: Sequence[Found], row: int, problems
             problems.add(
                 "unknown column",
                 f"The header {shortened(text)} is not known and was not read.",
-                f"If it is the {words[near[0]]}, write {near[0]}; else leave the column out.",
+                f"Write {near[0]} if that is meant; else leave the column out.",
                 row, text,
             )  # fmt: skip
 
 
-def no_word_twice(
-    headers: Sequence[str], members: list[Found], row: int, problems: Problems
-) -> bool:
-    """Whether no two headers mean the same column; position beside pile is allowed."""
-    used = {heading.at for member in members for heading in member.headings.values()}
+def no_word_twice(idle: Sequence[str], members: list[Found], row: int, problems: Problems) -> bool:
+    """Whether no ``idle`` header means a column that another gives; position beside pile may."""
     clean = True
-    for at, text in enumerate(headers):
-        if at in used:
-            continue
+    for text in idle:
         kept = next((kept for member in members if (kept := _rival(text, member))), None)
         if kept is None or _position_beside_pile(kept, text):
             continue

@@ -14,7 +14,7 @@ import pandas as pd
 from core.intake import contents, csv_text, piles, rules, torque, values
 from core.intake.chains import Found, unread
 from core.intake.csv_text import Sheet
-from core.intake.groups import grouped
+from core.intake.groups import days_of_runs, grouped
 from core.intake.headers import expression, meaning
 from core.intake.problems import Problems
 from core.intake.reading import read_values
@@ -130,6 +130,8 @@ def _frames(
                 rules.missing_key(table)
                 left_out |= table.bad
             table, places = grouped(table)
+        elif member.kind.name == "torque_reading" and "run" not in frames:
+            days = days_of_runs(days, table)
         read_values(table, expressions[member.kind.name], project, days)
         rules.check(table)
         if member.kind.name in CHECKS:
