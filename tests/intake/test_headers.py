@@ -91,6 +91,8 @@ def test_a_unit_that_names_two_things_is_refused(unit):
 def test_a_store_name_with_another_unit_beside_it_is_a_problem():
     result = readings("1,1,1,20", header="Pile,Run,depth_mm (ft),Pressure (bar)")
     assert kinds(result) == [("two units", 1)]
+    same = readings("1,1,300,20", header="Pile,Run,depth_mm (mm),Pressure (bar)")
+    assert said(same) == ""
 
 
 def test_a_near_word_is_suggested_and_never_applied():

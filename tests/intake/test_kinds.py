@@ -78,6 +78,8 @@ def test_a_cell_of_a_run_that_changes_within_it_names_both_rows():
     )
     assert kinds(result) == [("two values in one run", 6)]
     assert "Crew is C here and B in row 5" in said(result)
+    assert list(result.frames["run"]["pile_id"]) == ["101"]
+    assert result.rows_left_out == 2
 
 
 def test_readings_of_a_bad_run_are_left_out_and_said_once():
