@@ -39,13 +39,13 @@ def found(
         return [], False
     together = _members(chains[0], readings)
     members = [member for member in together if asked in (None, member.kind.name)]
-    header_faults.suggest(headers, members, row, problems)
+    lost = [] if asked else header_faults.lost_kinds(chains[0], readings, row, problems)
+    header_faults.suggest(headers, [*members, *lost], row, problems)
+    if lost:
+        return members, False
     used = {heading.at for member in together for heading in member.headings.values()}
     idle = [text for at, text in enumerate(headers) if at not in used]
-    usable = header_faults.no_word_twice(idle, members, row, problems)
-    if not asked:
-        usable &= header_faults.no_kind_lost(chains[0], readings, row, problems)
-    return members, usable
+    return members, header_faults.no_word_twice(idle, members, row, problems)
 
 
 def _asked(as_kind: str | None) -> str | None:

@@ -88,11 +88,13 @@ def _position_beside_pile(kept: Heading, other: str) -> bool:
     return first != second and "position" in (first, second)
 
 
-def no_kind_lost(chain: tuple[str, ...], readings: Readings, row: int, problems: Problems) -> bool:
-    """Whether no kind of ``chain``, plainly meant by its columns, lacks a needed one."""
+def lost_kinds(
+    chain: tuple[str, ...], readings: Readings, row: int, problems: Problems
+) -> list[Found]:
+    """Kinds of ``chain`` that are plainly meant by their columns and lack a needed one."""
     complete = [kind for kind in chain if kind in readings.complete]
     used = readings.places(complete)
-    clean = True
+    lost = []
     for kind in chain:
         headings = readings.by_kind[kind]
         telling = [
@@ -101,7 +103,7 @@ def no_kind_lost(chain: tuple[str, ...], readings: Readings, row: int, problems:
             if kind not in complete and name in headings and headings[name].at not in used
         ]
         if telling:
-            clean = False
+            lost.append(Found(KIND[kind], headings))
             lacking = listed(readings.missing(kind))
             problems.add(
                 "no date" if lacking == "date" else "missing column",
@@ -110,4 +112,4 @@ def no_kind_lost(chain: tuple[str, ...], readings: Readings, row: int, problems:
                 "Add it, or import the file as one kind.",
                 row,
             )
-    return clean
+    return lost

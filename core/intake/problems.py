@@ -51,5 +51,6 @@ def shortened(text: str, length: int = 40) -> str:
 
 def listed(words: list[str], most: int = 8) -> str:
     """Words for a problem's text, the first few when they are many."""
-    shown = ", ".join(shortened(word, 30) for word in words[:most])
-    return shown if len(words) <= most else f"{shown}, …"
+    mark = "; " if any("," in word for word in words) else ", "
+    shown = [shortened(word, 30) for word in words[:most]]
+    return mark.join(shown if len(words) <= most else [*shown, "…"])

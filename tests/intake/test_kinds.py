@@ -104,6 +104,12 @@ def test_a_log_with_columns_of_a_run_but_no_date_is_a_problem():
     assert result.rows_left_out == 1
 
 
+def test_a_misspelt_column_of_a_kind_that_is_plainly_meant_is_suggested():
+    result = taken(CERTIFICATE.replace("Valid to", "Vaild to"))
+    assert kinds(result) == [("missing column", 1), ("unknown column", 1)]
+    assert "Write valid to if that is meant" in said(result)
+
+
 def test_a_forced_kind_takes_the_columns_of_that_kind_only():
     only = taken(RIG_LOG, as_kind="torque reading")
     assert said(only) == ""

@@ -124,6 +124,11 @@ def test_an_unknown_word_lists_the_allowed_ones():
     assert "Write one of: advancing, reversed." in said(result)
 
 
+def test_allowed_words_with_commas_are_listed_apart():
+    result = taken("Pile,Date,Toe (m),Stop\n1,2026-03-04,6,torque reached\n")
+    assert "torque reached, depth not; depth reached, torque not;" in said(result)
+
+
 def test_other_words_of_a_column_are_translated():
     frame = taken(TYPICAL["US"]["schedule"]).frames["schedule"]
     assert list(frame["status"]) == ["for construction"]
