@@ -31,8 +31,7 @@ class Reader:
         if kind not in records.KIND:
             raise WrongUse(f"there is no record kind {kind!r}: {', '.join(records.KIND)}")
         description = records.KIND[kind]
-        answer = self._frame(queries.for_kind("standing_rows", description), as_of=as_of)
-        return records.typed(answer, description.columns)
+        return self._frame(queries.for_kind("standing_rows", description), as_of=as_of)
 
     def ask(self, question: str, **values: object) -> pd.DataFrame:
         """The answer to a named question of ``sql/``; values are bound by name."""

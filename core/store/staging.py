@@ -31,7 +31,7 @@ _PENDING_FROM = 10**15  # rows staged and not yet appended speak after every ent
 class Staged:
     """One frame of one kind with what the ledger says to each row.
 
-    ``frame`` is the frame that came with ``status``; ``conflicts`` has one row per value in
+    ``frame`` is the frame that came with ``staged_as``; ``conflicts`` has one row per value in
     conflict; ``missing_keys`` the keys that this file's earlier word holds and the frame does not.
     """
 
@@ -52,15 +52,15 @@ class Staged:
     @cached_property
     def writes(self) -> pd.DataFrame:
         """The rows to append when nothing stands against the frame."""
-        kept = self.frame[self.frame["status"].isin(WRITTEN)].assign(removed=False)
+        kept = self.frame[self.frame["staged_as"].isin(WRITTEN)].assign(removed=False)
         kept = kept[[*records.KIND[self.kind].names, "sheet", "row_no", "removed"]]
         if not self.replace or self.missing_keys.empty:
             return kept.reset_index(drop=True)
         return pd.concat([kept, self.removals[kept.columns]], ignore_index=True)
 
     def count(self, status: str) -> int:
-        """How many rows have ``status``."""
-        return int((self.frame["status"] == status).sum())
+        """How many rows have ``staged_as``."""
+        return int((self.frame["staged_as"] == status).sum())
 
 
 class Staging:
@@ -149,7 +149,7 @@ class _Comparison:
                 lost = self._without(reference)
                 status = status.mask(lost & (status != "unchanged"), "missing reference")
             gone = self._ask("missing_keys") if self.file else self._nothing_missing()
-        frame = self.rows.drop(columns=["saw_entry_no", "removed"]).assign(status=status)
+        frame = self.rows.drop(columns=["saw_entry_no", "removed"]).assign(staged_as=status)
         return Staged(self.kind.name, frame, self._conflicts(frame), gone, replace)
 
     def _ask(self, name: str, **values: object) -> pd.DataFrame:
@@ -173,7 +173,7 @@ class _Comparison:
         return records.typed(nothing.assign(**numbers), keys)
 
     def _conflicts(self, frame: pd.DataFrame) -> pd.DataFrame:
-        rows = self.rows[frame["status"] == "conflict"]
+        rows = self.rows[frame["staged_as"] == "conflict"]
         if rows.empty:
             return self._no_conflicts()
         with registered(self.con, "incoming", self._incoming(rows)):

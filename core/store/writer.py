@@ -47,7 +47,6 @@ class Writer(Reader):
 
     def __init__(self, con: duckdb.DuckDBPyConnection, folder: Path) -> None:
         super().__init__(con)
-        chain.make_macros(con)
         self._folder = folder
         self._staging = Staging(con)
         self.discarded = False
@@ -88,6 +87,7 @@ class Writer(Reader):
         if new.sha256 and not attachments.place(self._folder, new.sha256).exists():
             raise WrongUse(f"{new.source}: keep the file as an attachment before its entry")
         entry_no = self.last_entry() + 1
+        chain.make_macros(self._con)
         contents = [
             self._write_rows(entry_no, kind.name, filled[kind.name], new.source)
             for kind in records.KINDS

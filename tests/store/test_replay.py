@@ -26,9 +26,12 @@ MEMORY = Path("/dev/shm") if Path("/dev/shm").is_dir() else None
 DAYS = (None, date(2026, 3, 1), date(2026, 3, 2))
 
 instruments = st.dictionaries(
-    st.sampled_from([("G1",), ("G2",), ("G3",)]),
-    st.tuples(st.sampled_from(["", "Two"]), st.tuples(*[st.sampled_from([None, "a", "b"])] * 2)),
-    max_size=3,
+    st.sampled_from([("G1",), ("G2",)]),
+    st.tuples(
+        st.sampled_from(["", "", "Two"]),
+        st.tuples(st.sampled_from([None, "a", "b"]), st.sampled_from([None, "a"])),
+    ),
+    max_size=2,
 )
 calibrations = st.dictionaries(
     st.tuples(st.sampled_from(["G1", "G2"]), st.sampled_from(["C1", "C2"])),
@@ -58,6 +61,7 @@ class InMemory:
     def __init__(self) -> None:
         self.con = connection.in_memory()
         self.con.execute("set threads = 1")
+        self.con.execute("pragma disable_optimizer")  # planning costs more than a few rows do
         schema.migrate(self.con, 0, None)
         connection.make_macros(self.con)
 
@@ -134,7 +138,7 @@ class Player:
             for place, row in enumerate(rows):
                 if row.key[:1] not in known and expected[place] != "unchanged":
                     expected[place] = "missing reference"
-        assert list(staged.frame["status"]) == expected
+        assert list(staged.frame["staged_as"]) == expected
         missing = self.model.missing(kind, rows, waiting)
         keys = [*KINDS[kind][0], "sheet"]
         told = {tuple(row) for row in staged.missing_keys[keys].itertuples(index=False)}
@@ -161,7 +165,7 @@ class Player:
                 self.model.status(word, [], False, seen)
                 for word, seen in zip(words, saw, strict=True)
             ]
-            assert list(staged.frame["status"]) == expected
+            assert list(staged.frame["staged_as"]) == expected
             assert staged.missing_keys.empty
             entry_no = writer.append(NewEntry("Ann", "form"), {"instrument": staged.writes})
         taken = ("added", "superseded", "witnessed")

@@ -2,20 +2,20 @@
 -- value has a mark of its own, so that no two different rows read the same.
 
 -- name: hashed_text
-create or replace temp macro hashed_text(words) as
+create temp macro if not exists hashed_text(words) as
 case when words is null then '-' else strlen(words) || ':' || words end;
 
 -- name: hashed_whole
-create or replace temp macro hashed_whole(number) as hashed_text(number::varchar);
+create temp macro if not exists hashed_whole(number) as hashed_text(number::varchar);
 
 -- name: hashed_number
-create or replace temp macro hashed_number(number) as hashed_text(format('{:.17g}', number));
+create temp macro if not exists hashed_number(number) as hashed_text(format('{:.17g}', number));
 
 -- name: hashed_moment
-create or replace temp macro hashed_moment(moment) as hashed_text(epoch_us(moment)::varchar);
+create temp macro if not exists hashed_moment(moment) as hashed_text(epoch_us(moment)::varchar);
 
 -- name: hashed_date
-create or replace temp macro hashed_date(day) as hashed_moment(day::timestamp);
+create temp macro if not exists hashed_date(day) as hashed_moment(day::timestamp);
 
 -- name: digests
 -- One row is one entry with the digest of its rows of one record kind over the given columns.
