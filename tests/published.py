@@ -8,6 +8,8 @@ from decimal import Decimal
 class published:  # noqa: N801  (reads as a word in an assertion)
     """A number as printed; a value equals it when it rounds to the printed digits."""
 
+    __hash__ = None
+
     def __init__(self, printed: str) -> None:
         self.printed = Decimal(printed.replace(",", "").replace(" ", ""))
 

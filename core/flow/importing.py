@@ -5,7 +5,7 @@ One command is one transaction: one entry per file, kinds in dependency order, a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -20,7 +20,19 @@ from core.store import Ledger, NewEntry, Staged, Writer
 
 Progress = Callable[[str], object]
 ROWS = ("added", "superseded", "unchanged", "witnessed", "removed", "left_out")
-CONFLICT_COLUMNS = ("kind", "file", "sheet", "row", "key", "column", "here", "standing", "source")
+CONFLICT_COLUMNS = (
+    "kind",
+    "file",
+    "sheet",
+    "row",
+    "key",
+    "column",
+    "value",
+    "standing_value",
+    "standing_file",
+    "standing_row",
+    "standing_entry_no",
+)
 MISSING_COLUMNS = ("kind", "file", "sheet", "key")
 
 
@@ -51,10 +63,6 @@ class ImportReport:
     )
 
 
-class _NothingWritten(Exception):
-    """Leaves the transaction without writing; never seen outside this module."""
-
-
 def import_files(
     folder: Path,
     files: Sequence[Path],
@@ -82,71 +90,92 @@ def import_files(
     if len(report.problems) and not choice.take_good_rows:
         report.refused = True
         return report
-    ledger = Ledger(folder)
-    if not choice.dry_run:
-        for _, content in contents:
-            ledger.attach(content)
-    _append(ledger, settings, person, taken, choice, report, progress)
+    _append(folder, settings, person, _Files(taken, contents), choice, report, progress)
     return report
 
 
+@dataclass(frozen=True)
+class _Files:
+    """Files as taken, in dependency order, and their bytes by name."""
+
+    taken: list[Taken]
+    contents: list[tuple[str, bytes]]
+
+    def __iter__(self) -> Iterator[tuple[Taken, bytes]]:
+        pairs = zip(self.taken, (content for _, content in self.contents), strict=True)
+        return iter(sorted(pairs, key=lambda pair: _dependency(pair[0])))
+
+
 def _append(
-    ledger: Ledger,
+    folder: Path,
     settings: Project,
     person: str,
-    taken: list[Taken],
+    files: _Files,
     choice: ImportChoice,
     report: ImportReport,
     progress: Progress,
 ) -> None:
-    try:
-        with ledger.write() as writer:
-            writer.record_settings(settings.text, person)
-            for one in sorted(taken, key=_dependency):
-                progress(f"storing {one.file}")
-                _append_file(writer, one, person, choice, report)
-            unsettled = len(report.conflicts) or len(report.problems)
-            report.refused = bool(unsettled) and not choice.take_good_rows
-            if report.refused or choice.dry_run:
-                raise _NothingWritten
-    except _NothingWritten:
-        if report.refused:
-            report.entries = []
+    with Ledger(folder).write() as writer:
+        writer.record_settings(settings.text, person)
+        staged = []
+        for one, content in files:
+            progress(f"comparing {one.file}")
+            staged.append((one, content, _stage_file(writer, one, choice, report)))
+        unsettled = len(report.conflicts) or len(report.problems)
+        report.refused = bool(unsettled) and not choice.take_good_rows
+        if report.refused or choice.dry_run:
+            writer.discard()
+            return
+        for one, content, found in staged:
+            progress(f"storing {one.file}")
+            if any(len(part.writes) for part in found.values()):
+                writer.attach(content)
+            new = NewEntry(person, "file", one.file, one.sha256, mapping=one.mapping)
+            entry = writer.append(new, {kind: part.writes for kind, part in found.items()})
+            if entry is not None:
+                report.entries.append(entry)
 
 
-def _append_file(
-    writer: Writer, one: Taken, person: str, choice: ImportChoice, report: ImportReport
-) -> None:
-    staged: dict[str, Staged] = {}
-    for kind in records.KIND:
-        if kind not in one.frames:
-            continue
-        found = writer.stage(kind, one.frames[kind], one.file, choice.replace, waiting=staged)
-        staged[kind] = found
-        status = found.frame["status"].value_counts()
-        for name in ("added", "superseded", "unchanged", "witnessed"):
-            report.rows[name] += int(status.get(name, 0))
-        report.rows["removed"] += len(found.removed)
-        lost = int(status.get("conflict", 0) + status.get("missing reference", 0))
-        report.rows["left_out"] += lost
-        report.conflicts = _joined([report.conflicts, _with_file(found.conflicts, kind, one.file)])
-        report.missing_keys = _joined(
-            [report.missing_keys, _with_file(found.missing_keys, kind, one.file)]
-        )
+def _stage_file(
+    writer: Writer, one: Taken, choice: ImportChoice, report: ImportReport
+) -> dict[str, Staged]:
+    staged = {
+        kind: writer.stage(kind, one.frames[kind], one.file, choice.replace)
+        for kind in records.KIND
+        if kind in one.frames
+    }
+    for kind, found in staged.items():
+        for status in ("added", "superseded", "unchanged", "witnessed"):
+            report.rows[status] += found.count(status)
+        report.rows["removed"] += len(found.removals)
+        report.rows["left_out"] += found.count("conflict") + found.count("missing reference")
+        report.conflicts = _joined([report.conflicts, _conflicts(found, kind, one.file)])
+        report.missing_keys = _joined([report.missing_keys, _missing_keys(found, kind, one.file)])
         report.problems = _joined([report.problems, _missing_references(found, kind, one.file)])
-    entry = writer.append(
-        NewEntry(
-            person=person, act="file", source=one.file, sha256=one.sha256, mapping=one.mapping
-        ),
-        staged,
-    )
-    if entry is not None:
-        report.entries.append(entry)
+    return staged
+
+
+def _conflicts(staged: Staged, kind: str, file: str) -> pd.DataFrame:
+    """One row per value that differs from another's standing word."""
+    found = staged.conflicts.assign(kind=kind, file=file, key=_key(staged.conflicts, kind))
+    renamed = {"row_no": "row", "standing_row_no": "standing_row"}
+    return found.rename(columns=renamed)[list(CONFLICT_COLUMNS)]
+
+
+def _missing_keys(staged: Staged, kind: str, file: str) -> pd.DataFrame:
+    """One row per key that the earlier version of the file holds and this one does not."""
+    gone = staged.missing_keys
+    return gone.assign(kind=kind, file=file, key=_key(gone, kind))[list(MISSING_COLUMNS)]
+
+
+def _key(frame: pd.DataFrame, kind: str) -> pd.Series:
+    parts = [frame[name].astype("str") for name in records.KIND[kind].key]
+    return pd.concat(parts, axis=1).agg(" / ".join, axis=1) if len(frame) else parts[0]
 
 
 def _missing_references(staged: Staged, kind: str, file: str) -> pd.DataFrame:
     """Rows that refer to something the ledger does not hold, as problems."""
-    lost = staged.frame[staged.frame["status"].eq("missing reference")]
+    lost = staged.frame[staged.frame["staged_as"].eq("missing reference")]
     described = records.KIND[kind]
     wanted = {"torque_reading": "run", "calibration": "instrument"}.get(kind, "calibration")
     key = records.KIND[wanted].key
@@ -186,10 +215,6 @@ def _dependency(one: Taken) -> int:
 def _joined(frames: list[pd.DataFrame]) -> pd.DataFrame:
     filled = [frame for frame in frames if len(frame)]
     return pd.concat(filled, ignore_index=True) if filled else frames[0]
-
-
-def _with_file(frame: pd.DataFrame, kind: str, file: str) -> pd.DataFrame:
-    return frame.assign(kind=kind, file=file)
 
 
 def _content(path: Path) -> bytes:

@@ -72,7 +72,7 @@ def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
     piles = piles.merge(parameters(facts.project), on="pile_type", how="left")
     piles = piles.merge(pile_measures.pile_toes(runs), on="pile_id", how="left")
     piles["runs"] = piles["runs"].fillna(0).astype(int)
-    compression = piles["direction"].eq("compression").fillna(False)
+    compression = piles["direction"].eq("compression")
     piles["load_kn"] = piles["design_tension_kn"].where(
         ~compression, piles["design_compression_kn"]
     )

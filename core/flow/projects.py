@@ -91,7 +91,7 @@ def withdraw(folder: Path, entry: int, by: str, note: str) -> int:
 def verify(folder: Path) -> tuple[list[str], str]:
     """Faults of the ledger (none when it is whole) and the head of its chain."""
     project.load(folder)
-    faults = store.verify(folder)
+    faults = [str(fault) for fault in store.verify(folder)]
     with Ledger(folder).read() as reader:
         return faults, reader.head()
 

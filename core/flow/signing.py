@@ -42,14 +42,18 @@ def accept(folder: Path, piles: Sequence[str], by: str, note: str) -> int:
         signed_on=pd.Timestamp(today),
         note=note.strip(),
         sheet="",
-        row_no=pd.array(range(1, len(seen) + 1), dtype="Int64"),
+        row_no=range(1, len(seen) + 1),
     )
     with Ledger(folder).write() as writer:
         if writer.last_entry() != assessment.entry:
             raise Refused("The ledger changed while you were signing. Look again, then sign.")
         writer.record_settings(project.text, person.name)
-        entry = NewEntry(person=person.name, act="sign-off", source="form", note=note.strip())
-        return writer.append_form(entry, {"sign_off": frame})
+        staged = writer.stage("sign_off", frame, None)
+        new = NewEntry(person.name, "sign-off", note=note.strip())
+        entry = writer.append(new, {"sign_off": staged.writes})
+    if entry is None:
+        raise Refused(f"{', '.join(wanted)}: signed off already, by the same person today.")
+    return entry
 
 
 def _refuse_unless_met(assessment: Assessment, wanted: list[str]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -27,6 +27,7 @@ FINDING_COLUMNS = (
     "note",
     "measure",
 )
+NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 Outcome = pd.DataFrame  # result, measured, limit_value and, where there is more to say, note
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
 
@@ -98,8 +99,8 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
             "measure": rule.measure,
         }
     )
-    findings.loc[cases["status"].eq("not required"), "result"] = "not required"
-    due = cases["status"].eq("set") & cases["is_due"]
+    findings.loc[cases["criterion_status"].eq("not required"), "result"] = "not required"
+    due = cases["criterion_status"].eq("set") & cases["is_due"]
     if due.any():
         decided = rule.decide(cases[due]).reindex(
             columns=["result", "measured", "limit_value", "note"]
@@ -109,13 +110,13 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
         findings.loc[due, "note"] = decided["note"].fillna("")
     sign = {"at least": 1.0, "at most": -1.0, "neither": np.nan}[rule.sense]
     findings["margin"] = sign * (findings["measured"] - findings["limit_value"])
-    keep = cases["status"].ne("not set") & findings["result"].notna()
+    keep = cases["criterion_status"].ne("not set") & findings["result"].notna()
     return findings[keep]
 
 
 def criterion_not_set(name: str, criteria: pd.DataFrame) -> pd.DataFrame:
     """One *no evidence* finding per pile at work whose type is silent about criterion ``name``."""
-    silent = criteria[criteria["status"].eq("not set") & criteria["at_work"]]
+    silent = criteria[criteria["criterion_status"].eq("not set") & criteria["at_work"]]
     return other_findings(
         silent["pile_id"],
         "criterion not set",
@@ -140,7 +141,8 @@ def other_findings(
     frame["subject_kind"], frame["kind"], frame["result"] = subject_kind, kind, result
     frame["pile_id"] = subjects if subject_kind == "pile" else None
     frame["note"], frame["measure"], frame["clause"], frame["unit_column"] = note, measure, "", ""
-    return frame
+    numbers: Any = dict.fromkeys(NUMBERS, "float64")
+    return frame.astype({**numbers, "due_on": "datetime64[us]"})
 
 
 def with_due(

@@ -30,7 +30,8 @@ def outstanding_items(
     """
     open_ = findings[findings["result"].isin(words.OPEN_RESULTS)]
     kind = open_["kind"].map(words.FINDING_KIND)
-    since = pd.concat([open_["due_on"], newest.reindex(open_.index)], axis=1).max(axis=1)
+    days = [pd.to_datetime(part) for part in (open_["due_on"], newest.reindex(open_.index))]
+    since = pd.to_datetime(pd.concat(days, axis=1).max(axis=1))
     items = pd.DataFrame(
         {
             "kind": open_["kind"],

@@ -44,7 +44,7 @@ def what_is_seen(
             ensure_ascii=False, sort_keys=True, separators=(",", ":"),
         )  # fmt: skip
         rows.append((pile, seen, hashlib.sha256(seen.encode()).hexdigest()))
-    return pd.DataFrame(rows, columns=pd.Index(["pile_id", "seen", "digest"]))
+    return pd.DataFrame(rows, columns=pd.Index(["pile_id", "seen", "digest"]), dtype="str")
 
 
 def _decimals(unit_column: Any) -> int:
@@ -64,11 +64,13 @@ def standing_sign_offs(sign_offs: pd.DataFrame, seen_now: pd.DataFrame) -> pd.Da
         right_on="pile_id",
         how="left",
     )
-    frame["stands"] = frame["digest"].eq(frame["digest_now"]).fillna(False).astype(bool)
-    frame["changed"] = [
+    frame["stands"] = frame["digest"].eq(frame["digest_now"])
+    pairs = zip(frame["stands"], frame["seen"], frame["seen_now"], strict=True)
+    changed = [
         "" if stands or not isinstance(now, str) else differences(then, now)
-        for stands, then, now in zip(frame["stands"], frame["seen"], frame["seen_now"], strict=True)
+        for stands, then, now in pairs
     ]
+    frame["changed"] = pd.Series(changed, index=frame.index, dtype="str")
     return frame
 
 

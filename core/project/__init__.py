@@ -48,7 +48,7 @@ class Project:
     def types(self) -> pd.DataFrame:
         """One row per pile type with its section and helix set; empty with columns if none."""
         rows = [self._type_row(mark, kind) for mark, kind in self.tables.types.items()]
-        return pd.DataFrame(rows, columns=pd.Index(_TYPE_COLUMNS))
+        return _frame(rows, _TYPE_DTYPES)
 
     def _type_row(self, mark: str, kind: PileType) -> dict[str, Any]:
         section = self.tables.sections[kind.section]
@@ -70,52 +70,76 @@ class Project:
     def criteria(self, name: str) -> pd.DataFrame:
         """One row per pile type for criterion ``name``: status, clause, due and its own fields.
 
-        ``status`` is ``set``, ``not required`` or ``not set``; ``clause`` holds the reason when
-        the criterion is not required.
+        ``criterion_status`` is ``set``, ``not required`` or ``not set``; ``clause`` holds the
+        reason when the criterion is not required.
         """
         rows = []
         for mark, kind in self.tables.types.items():
             criterion = getattr(self.tables.criteria[kind.criteria], name)
-            row: dict[str, Any] = {"pile_type": mark, "status": "not set", "clause": ""}
+            row: dict[str, Any] = {"pile_type": mark, "criterion_status": "not set", "clause": ""}
             if isinstance(criterion, NotRequired):
-                row |= {"status": "not required", "clause": criterion.not_required}
+                row |= {"criterion_status": "not required", "clause": criterion.not_required}
             elif isinstance(criterion, Criterion):
-                row |= {"status": "set", **criterion.model_dump()}
+                row |= {"criterion_status": "set", **criterion.model_dump()}
             rows.append(row)
-        needed = ["pile_type", "status", "clause", "due", "due_after_days"]
-        frame = pd.DataFrame(rows)
-        return frame.reindex(columns=[*needed, *(c for c in frame.columns if c not in needed)])
+        own = {field: None for row in rows for field in row if field not in _CRITERION_DTYPES}
+        return _frame(rows, {**_CRITERION_DTYPES, **own})
 
     def torque_factors(self) -> pd.DataFrame:
         """One row per row of the torque factor table, in store units."""
-        names = ["id", "section", "direction", "grouted", "helix_set", "ground", "source"]
         rows = [
-            {**{name: getattr(row, name) for name in names},
-             "torque_factor_per_m": row.torque_factor_per_m}
+            {name: getattr(row, name) for name in _FACTOR_DTYPES}
             for row in self.tables.torque_factors
-        ]  # fmt: skip
-        return pd.DataFrame(rows, columns=pd.Index([*names, "torque_factor_per_m"]))
+        ]
+        return _frame(rows, _FACTOR_DTYPES)
 
     def safety_factors(self) -> pd.DataFrame:
         """One row per direction and nature of load."""
-        names = ["direction", "nature", "value", "clause"]
-        rows = [{name: getattr(row, name) for name in names} for row in self.tables.safety_factors]
-        return pd.DataFrame(rows, columns=pd.Index(names))
+        rows = [
+            {name: getattr(row, name) for name in _SAFETY_DTYPES}
+            for row in self.tables.safety_factors
+        ]
+        return _frame(rows, _SAFETY_DTYPES)
 
 
-_TYPE_COLUMNS = [
-    "pile_type",
-    "element",
-    "section",
-    "helix_set",
-    "grouted",
-    "last_stage",
-    "largest_helix_mm",
-    "pitch_mm",
-    "top_helix_above_toe_mm",
-    "section_rated_torque_nm",
-    "section_rated_document",
-]
+_TYPE_DTYPES = {
+    "pile_type": "str",
+    "element": "str",
+    "section": "str",
+    "helix_set": "str",
+    "grouted": "bool",
+    "last_stage": "str",
+    "largest_helix_mm": "float64",
+    "pitch_mm": "float64",
+    "top_helix_above_toe_mm": "float64",
+    "section_rated_torque_nm": "float64",
+    "section_rated_document": "str",
+}
+_CRITERION_DTYPES = {
+    "pile_type": "str",
+    "criterion_status": "str",
+    "clause": "str",
+    "due": "str",
+    "due_after_days": "float64",
+}
+_FACTOR_DTYPES = {
+    "id": "str",
+    "section": "str",
+    "direction": "str",
+    "grouted": "bool",
+    "helix_set": "str",
+    "ground": "str",
+    "source": "str",
+    "torque_factor_per_m": "float64",
+}
+_SAFETY_DTYPES = {"direction": "str", "nature": "str", "value": "float64", "clause": "str"}
+
+
+def _frame(rows: list[dict[str, Any]], dtypes: Mapping[str, str | None]) -> pd.DataFrame:
+    """Rows as a frame with these columns, in these dtypes also when there is no row."""
+    frame = pd.DataFrame(rows).reindex(columns=list(dtypes))
+    known: Any = {name: dtype for name, dtype in dtypes.items() if dtype is not None}
+    return frame.astype(known)
 
 
 def load(folder: Path) -> Project:

@@ -137,7 +137,7 @@ def test_a_position_served_by_two_piles_needs_both():
 
 
 def due(on, reached, **criterion):
-    base = {"pile_type": "T", "status": "set", "clause": "c", "due": "installed"}
+    base = {"pile_type": "T", "criterion_status": "set", "clause": "c", "due": "installed"}
     criteria = pd.DataFrame([{**base, "due_after_days": 2, **criterion}])
     piles = pd.DataFrame({"pile_id": ["P1"], "pile_type": ["T"]})
     frame = pd.DataFrame(reached, columns=["pile_id", "stage", "reached_on"])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
@@ -69,7 +71,7 @@ def disturbances(readings: pd.DataFrame, runs: pd.DataFrame, piles: pd.DataFrame
     asked = piles.set_index("pile_id")
     disturbed = before.where(again).groupby(frame["pile_id"]).max()
     disturbed = pd.concat([disturbed, _reversed_toes(readings, runs)], axis=1).max(axis=1)
-    stopped = frame["hours_since_last_run"] > frame["pile_id"].map(asked["stop_h"])
+    stopped = frame["hours_since_last_run"] > frame["pile_id"].map(asked["stop_h"]).astype(float)
     stop_from = before.where(stopped & ~again).groupby(frame["pile_id"]).max()
     result = pd.DataFrame(index=asked.index)
     result["disturbed_toe_mm"] = disturbed.reindex(result.index)
@@ -122,9 +124,9 @@ def embedments(piles: pd.DataFrame) -> pd.DataFrame:
     measure = piles["embedment_measure"]
     chosen = np.select(
         [
-            measure.eq("along the axis").fillna(False),
-            measure.eq("vertical cover over the top helix").fillna(False),
-            measure.eq("beyond a failure surface").fillna(False),
+            measure.eq("along the axis"),
+            measure.eq("vertical cover over the top helix"),
+            measure.eq("beyond a failure surface"),
         ],
         [along, cover, beyond],
         np.nan,
@@ -143,8 +145,8 @@ def matched_torque_factors(piles: pd.DataFrame, factors: pd.DataFrame) -> pd.Dat
     case = ["section", "direction", "grouted"]
     cases = piles[["pile_id", *case, "helix_set", "ground_class"]]
     pairs = cases.merge(factors, on=case, suffixes=("", "_of_factor"))
-    exact_set = pairs["helix_set"].eq(pairs["helix_set_of_factor"]).fillna(False)
-    exact_ground = pairs["ground_class"].eq(pairs["ground"]).fillna(False)
+    exact_set = pairs["helix_set"].eq(pairs["helix_set_of_factor"])
+    exact_ground = pairs["ground_class"].eq(pairs["ground"])
     fits = (exact_set | pairs["helix_set_of_factor"].eq("any")) & (
         exact_ground | pairs["ground"].eq("any")
     )
@@ -162,7 +164,7 @@ def torque_requirements(piles: pd.DataFrame) -> pd.DataFrame:
     ``piles`` gives printed_torque_nm, load_kn, load_basis, safety_factor, torque_factor_per_m,
     final_torque_nm, schedule_rated_torque_nm and section_rated_torque_nm.
     """
-    service = piles["load_basis"].eq("service").fillna(False)
+    service = piles["load_basis"].eq("service")
     load_n = (piles["load_kn"] * units.factor("kN", "N")).where(service)
     computed = formulas.required_torque(
         load_n, piles["safety_factor"], piles["torque_factor_per_m"]
@@ -193,7 +195,8 @@ def pile_list(schedule: pd.DataFrame, piles: pd.DataFrame, runs: pd.DataFrame) -
     known = pd.concat([named, own], ignore_index=True)
     open_ = schedule.loc[~schedule["position_id"].isin(known["position_id"]), ["position_id"]]
     frame = pd.concat([known, open_], ignore_index=True)
-    return frame.astype({"pile_id": "str", "position_id": "str"})[columns]
+    texts: Any = dict.fromkeys(columns[:5], "str")
+    return frame.astype(texts)[columns]
 
 
 def located(piles: pd.DataFrame) -> pd.DataFrame:

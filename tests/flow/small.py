@@ -1,0 +1,166 @@
+"""A small invented project in a folder: three positions, one rig, everything in order."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from core import flow
+
+SETTINGS = """
+[project]
+name = "Invented footbridge"
+zone = "Europe/Oslo"
+judged_on = 2026-03-31
+system = "SI"
+[roles.engineer]
+may = ["accept", "withdraw"]
+[roles.foreman]
+may = []
+[[people]]
+name = "Ada Invented"
+roles = ["engineer"]
+[[people]]
+name = "Bo Invented"
+roles = ["foreman"]
+[areas.A]
+name = "Area A"
+[sections."round 89"]
+name = "round 89 mm"
+shape = "tube"
+outside_mm = 88.9
+rated_torque_nm = 12000
+rated_torque_document = "invented data sheet 1"
+[helix_sets."350"]
+helix_mm = [350]
+pitch_mm = 75
+[types.T1]
+name = "pile"
+element = "helical pile"
+section = "round 89"
+helix_set = "350"
+grouted = false
+last_stage = "installed"
+criteria = "all"
+[[torque_factors]]
+id = "TF1"
+section = "round 89"
+direction = "compression"
+grouted = false
+helix_set = "any"
+ground = "any"
+value = 23
+unit = "1/m"
+source = "invented"
+[criteria.all.required_torque]
+clause = "5.1"
+due = "installed"
+window_mm = 900
+interval_tolerance_mm = 10
+window_rule = "plain mean"
+cross_check_share = 0.02
+[criteria.all.rated_torque]
+clause = "5.2"
+due = "installing"
+[criteria.all.embedment]
+clause = "5.3"
+due = "installed"
+measure = "along the axis"
+[criteria.all.drop_at_end]
+clause = "5.4"
+due = "installed"
+greatest_share = 0.2
+[criteria.all.stop_reason]
+clause = "5.5"
+due = "stopped"
+accepted_reasons = ["torque and depth reached", "instructed"]
+[criteria.all.advance_per_turn]
+not_required = "clause 5.6 asks for none"
+[criteria.all.reading_gaps]
+clause = "5.7"
+due = "installed"
+interval_mm = 300
+interval_tolerance_mm = 10
+above_window = "noted"
+[criteria.all.calibration_in_force]
+clause = "5.8"
+due = "installing"
+[criteria.all.calibrated_range]
+clause = "5.9"
+due = "installed"
+[criteria.all.torque_factor]
+clause = "5.10"
+due = "installed"
+[criteria.all.disturbed_ground]
+clause = "5.11"
+due = "installed"
+largest_helix_multiple = 3
+[criteria.all.penetration_after_stop]
+clause = "5.12"
+due = "installed"
+stop_h = 12
+largest_helix_multiple = 1
+"""
+
+SCHEDULE = """\
+Position,Revision,Issued on,Status,Area,Type,Easting (m),Northing (m),Direction,\
+Required torque (kN·m),Minimum embedment (m)
+101,A,2026-02-01,for construction,A,T1,100.0,200.0,compression,5.0,2.4
+102,A,2026-02-01,for construction,A,T1,103.0,200.0,compression,5.0,2.4
+103,A,2026-02-01,for construction,A,T1,106.0,200.0,compression,5.0,2.4
+"""
+INSTRUMENTS = """\
+Instrument,Kind,Rig
+TI-1,torque indicator,Rig 1
+"""
+CERTIFICATES = """\
+Instrument,Certificate,Issued on,Valid from,Valid to,Point,Torque (kN·m)
+TI-1,C-1,2026-01-10,2026-01-10,2027-01-09,1,0.5
+TI-1,C-1,2026-01-10,2026-01-10,2027-01-09,2,12.0
+"""
+LOG_HEAD = "Pile,Run,Date,Rig,Instrument,Toe depth (m),Reason for stopping,Depth (m),Torque (kN·m)\n"
+
+
+def log(pile="101", torques=None, *, day="2026-03-02", stop="torque and depth reached", run="1"):
+    """A rig's log of one run with a reading every 300 mm from the ground, torque in kN·m."""
+    torques = torques or [1.0, 2.0, 3.0, 4.0, 5.0, 5.5, 6.0, 6.2, 6.4, 6.6]
+    toe = f"{0.3 * len(torques):.1f}"
+    rows = [
+        f"{pile},{run},{day},Rig 1,TI-1,{toe},{stop},{0.3 * (n + 1):.1f},{torque}"
+        for n, torque in enumerate(torques)
+    ]
+    return LOG_HEAD + "\n".join(rows) + "\n"
+
+
+def write(folder: Path, name: str, text: str) -> Path:
+    """A file of ``text`` beside the project, ready to be taken in."""
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def take_in(project: Path, *files: tuple[str, str], **choice):
+    """Take named texts in as one command by the foreman."""
+    paths = [write(project.parent / "incoming", name, text) for name, text in files]
+    return flow.import_files(
+        project, paths, by="Bo Invented", choice=flow.ImportChoice(**choice)
+    )
+
+
+def small_project(parent: Path, *logs: str) -> Path:
+    """A project in ``parent`` with its schedule, instrument and certificate, and some logs."""
+    folder = parent / "project"
+    flow.new_project(folder)
+    (folder / "project.toml").write_text(SETTINGS, encoding="utf-8")
+    files = [("schedule.csv", SCHEDULE), ("instruments.csv", INSTRUMENTS)]
+    files += [("certificates.csv", CERTIFICATES)]
+    files += [(f"log_{number}.csv", text) for number, text in enumerate(logs, start=1)]
+    report = take_in(folder, *files)
+    assert not report.refused, report
+    return folder
+
+
+def state(assessment, pile="101"):
+    """State of one pile."""
+    piles = assessment.piles
+    return piles.loc[piles["pile_id"].fillna(piles["position_id"]).eq(pile), "state"].item()
