@@ -30,12 +30,7 @@ _NEW_FILE: dict[str, str | bool | int | float | list[str]] = {
     "storage_compatibility_version": "v1.5.0",
 }
 _AGAIN_S = 0.05
-# What the engine raises when the file or the disk under it is at fault.
-DAMAGE = (
-    duckdb.IOException,
-    duckdb.FatalException,
-    duckdb.SerializationException,
-)
+_DAMAGE = (duckdb.IOException, duckdb.FatalException, duckdb.SerializationException)
 
 
 @cache
@@ -86,7 +81,7 @@ def said(store: Path, error: duckdb.Error) -> PilewrightError:
             f"{store} was written by a newer engine than this installation has. "
             "Install the newer version of the program."
         )
-    if disk_full(error):
+    if _disk_full(error):
         return Refused(f"The disk that holds {store} is full. Nothing was written.")
     return StoreDamaged(
         f"{store} cannot be read as a ledger: {first} "
@@ -94,8 +89,12 @@ def said(store: Path, error: duckdb.Error) -> PilewrightError:
     )
 
 
-def disk_full(error: duckdb.Error) -> bool:
-    """Whether the engine ran out of room on the disk."""
+def at_fault(error: duckdb.Error) -> bool:
+    """Whether the engine complains about the file or the disk, not about what it was asked."""
+    return isinstance(error, _DAMAGE) or "Corrupt" in str(error) or _disk_full(error)
+
+
+def _disk_full(error: duckdb.Error) -> bool:
     return "No space left" in str(error)
 
 
@@ -111,7 +110,8 @@ def _holder(error: duckdb.IOException) -> str:
 
 
 def make_macros(con: duckdb.DuckDBPyConnection) -> None:
-    """Gives a connection the live rule of every record kind."""
+    """Gives a connection the live rule of every record kind, and keeps it from printing."""
+    con.execute(queries.block("quiet"))
     con.execute(queries.block("counting_order"))
     con.execute(queries.block("live_entry"))
     for kind in records.KINDS:

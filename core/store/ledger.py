@@ -11,16 +11,7 @@ import duckdb
 
 from core.errors import Refused
 from core.store import attachments, leases, queries, schema
-from core.store.connection import (
-    DAMAGE,
-    FILE,
-    disk_full,
-    in_memory,
-    make_macros,
-    new_file,
-    opened,
-    said,
-)
+from core.store.connection import FILE, at_fault, in_memory, make_macros, new_file, opened, said
 from core.store.leases import Deadline
 from core.store.reader import Reader
 from core.store.writer import Writer, transaction
@@ -117,10 +108,8 @@ class Ledger:
             if version == schema.newest() or not read_only:
                 make_macros(con)
             yield con
-        except DAMAGE as error:
-            raise said(self.store, error) from error
-        except duckdb.TransactionException as error:
-            if disk_full(error):
+        except duckdb.Error as error:
+            if at_fault(error):
                 raise said(self.store, error) from error
             raise
         finally:

@@ -1,4 +1,4 @@
-"""The table of statuses, one by one: what a row means against what its source said and what stands."""
+"""The table of statuses, one by one: a row against what its source said and what stands."""
 
 from __future__ import annotations
 

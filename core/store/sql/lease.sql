@@ -4,6 +4,10 @@
 -- Nothing; it fails when the transaction was aborted, whose commit would raise nothing.
 select 1;
 
+-- name: quiet
+-- Nothing; the engine no longer prints how far a long question has come.
+set enable_progress_bar = false;
+
 -- name: checkpoint
 -- Brings everything from the write-ahead log into the file.
 checkpoint;

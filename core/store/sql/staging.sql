@@ -2,6 +2,7 @@
 -- same command staged before, and will write, are in pending_{kind} and count as the last words.
 
 -- name: pending
+-- One row is one row that the command will write.
 create or replace temp table pending_{kind} as
 select
   written.{column}, -- for each column
@@ -149,6 +150,7 @@ anti join standing on
 order by incoming.place;
 
 -- name: make_pending
+-- Remembers the rows that the command will write.
 insert into pending_{kind} by name
 select
   written.{column}, -- for each column
@@ -156,4 +158,5 @@ select
 from written;
 
 -- name: drop_pending
+-- Forgets them when their entry is written.
 delete from pending_{kind} where pending_{kind}.file = $file;

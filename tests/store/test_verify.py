@@ -1,0 +1,181 @@
+"""A change behind the ledger's back is found, and the entry is named."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import duckdb
+import pytest
+
+from core import records
+from core.records import Column
+from core.store import Ledger, NewEntry, backup, schema, verify
+from tests.store.invented import readings, runs, take
+
+
+@pytest.fixture
+def told(ledger):
+    """Settings, runs with an attachment, readings, a correction with a removal, a withdrawal."""
+    with ledger.write() as writer:
+        writer.record_settings("a = 1", "Ann")
+        new = NewEntry("Ann", "file", "runs.csv", writer.attach(b"runs"), mapping={"run": {}})
+        writer.append(new, {"run": runs(("P1", 9000), ("P2", None))})
+    take(ledger, "torque_reading", readings(("P1", 300, 5e3), ("P1", 600, None)), "t.csv")
+    take(ledger, "run", runs(("P1", 9100)), "runs.csv", replace=True)
+    with ledger.write() as writer:
+        writer.withdraw(3, "Ben", "wrong rig")
+    assert verify(ledger.folder) == []
+    return ledger
+
+
+def behind_its_back(ledger: Ledger, sql: str) -> None:
+    with duckdb.connect(str(ledger.store)) as con:
+        con.execute(sql)
+
+
+@pytest.mark.parametrize(
+    ("sql", "entry_no"),
+    [
+        ("update run set toe_mm = 9001 where entry_no = 2 and pile_id = 'P1'", 2),
+        ("update run set toe_mm = 0 where entry_no = 2 and pile_id = 'P2'", 2),
+        ("update run set remarks = '' where entry_no = 2 and pile_id = 'P1'", 2),
+        ("update torque_reading set torque_read_nm = torque_read_nm + 1e-9", 3),
+        ("update torque_reading set depth_mm = 900 - depth_mm", 3),
+        ("update run set removed = false where entry_no = 4", 4),
+        ("update run set row_no = 7 where entry_no = 4 and not removed", 4),
+        ("update run set entry_no = 4 where entry_no = 2 and pile_id = 'P2'", 2),
+        ("update source set file = 'others.csv' where kind = 'torque_reading'", 3),
+        ("delete from run where entry_no = 4", 4),
+        ("insert into run select * from run where entry_no = 2", 2),
+        ("insert into run select * replace (5 as entry_no) from run where entry_no = 2", 5),
+        ("update settings set text = 'a = 2'", 1),
+        ("update entry set person = 'Cid' where entry_no = 3", 3),
+        ("update entry set withdraws = 2 where entry_no = 5", 5),
+        ("update entry set note = 'x' where entry_no = 5", 5),
+        ("update entry set entered_at = entered_at + interval 1 day where entry_no = 2", 2),
+        ("update entry set mapping = '{}' where entry_no = 2", 2),
+        ("update entry_content set rows = 3 where entry_no = 2", 2),
+        ("delete from entry_content where entry_no = 3", 3),
+        ("delete from entry where entry_no = 3", 3),
+        ("delete from entry where entry_no = 1", 1),
+    ],
+)
+def test_change_behind_the_ledgers_back_is_found_and_its_entry_named(told, sql, entry_no):
+    behind_its_back(told, sql)
+    faults = verify(told.folder)
+    assert entry_no in {fault.entry_no for fault in faults}
+    assert any(str(fault).startswith(f"entry {entry_no}: ") for fault in faults)
+
+
+def test_change_of_one_value_is_laid_to_its_entry_alone(told):
+    behind_its_back(told, "update run set toe_mm = 9001 where entry_no = 2 and pile_id = 'P1'")
+    assert [str(fault) for fault in verify(told.folder)] == [
+        "entry 2: its run rows are not as they were written (2 then, 2 now)"
+    ]
+
+
+def test_rewritten_digest_breaks_the_hash_of_the_entry(told):
+    behind_its_back(told, "update entry_content set digest = repeat('0', 64) where entry_no = 2")
+    assert {fault.entry_no for fault in verify(told.folder)} == {2}
+
+
+def test_rewritten_hash_breaks_the_chain_after_it(told):
+    behind_its_back(told, "update entry set hash = repeat('0', 64) where entry_no = 2")
+    assert {fault.entry_no for fault in verify(told.folder)} == {2, 3}
+
+
+def test_file_taken_in_that_is_gone_or_changed_is_found(told):
+    (kept,) = (told.folder / "attachments").iterdir()
+    kept.write_bytes(b"runz")
+    assert [str(fault) for fault in verify(told.folder)] == [
+        "entry 2: the kept copy of runs.csv has been changed"
+    ]
+    kept.unlink()
+    assert [str(fault) for fault in verify(told.folder)] == [
+        "entry 2: the file it took in, runs.csv, is not kept any more"
+    ]
+
+
+def test_moved_piece_of_text_changes_the_digest(ledger):
+    frame = runs(("P1", 9000)).assign(crew="ab", operator="c")
+    take(ledger, "run", frame, "runs.csv")
+    behind_its_back(ledger, "update run set crew = 'a', operator = 'bc'")
+    assert [fault.entry_no for fault in verify(ledger.folder)] == [1]
+
+
+@pytest.fixture
+def grown(told, tmp_path, monkeypatch):
+    """The same ledger under a program whose second migration adds a column to runs."""
+    for path in schema.FOLDER.glob("*.sql"):
+        (tmp_path / path.name).write_bytes(path.read_bytes())
+    added = "alter table run add column weather VARCHAR;"
+    (tmp_path / "0002_weather.sql").write_text(added, encoding="utf-8")
+    monkeypatch.setattr(schema, "FOLDER", tmp_path)
+    run = records.KIND["run"]
+    wider = replace(run, columns=(*run.columns, Column("weather", "text", "Weather of the day.")))
+    monkeypatch.setitem(records.KIND, "run", wider)
+    kinds = tuple(records.KIND[kind.name] for kind in records.KINDS)
+    monkeypatch.setattr(records, "KINDS", kinds)
+    return told
+
+
+def test_old_entries_verify_after_a_migration_added_a_column(grown):
+    assert verify(grown.folder) == []
+    frame = runs(("P3", 7000)).assign(weather="rain")
+    take(grown, "run", frame, "runs 3.csv")
+    assert verify(grown.folder) == []
+    with grown.read() as reader:
+        assert reader.standing("run", 6)["weather"].dropna().to_list() == ["rain"]
+
+
+def test_migration_is_preceded_by_a_copy_of_the_file(grown):
+    before = duckdb.connect(str(grown.store), read_only=True)
+    columns = "select count(*) from information_schema.columns where table_name = 'run'"
+    was = before.execute(columns).fetchall()
+    before.close()
+    with grown.read() as reader:
+        reader.last_entry()
+    copy = grown.store.with_name("project.duckdb.before_0002")
+    with duckdb.connect(str(copy), read_only=True) as con:
+        assert con.execute(columns).fetchall() == was
+        assert con.execute("select max(version) from schema_version").fetchall() == [(1,)]
+
+
+@pytest.mark.parametrize(
+    ("sql", "entry_no"),
+    [
+        ("update run set toe_mm = 9001 where entry_no = 2 and pile_id = 'P1'", 2),
+        ("update run set weather = 'sun' where entry_no = 2 and pile_id = 'P1'", 2),
+        ("update run set weather = 'sun' where entry_no = 6", 6),
+    ],
+)
+def test_change_is_found_after_a_migration_added_a_column(grown, sql, entry_no):
+    take(grown, "run", runs(("P3", 7000)).assign(weather="rain"), "runs 3.csv")
+    behind_its_back(grown, sql)
+    assert [fault.entry_no for fault in verify(grown.folder)] == [entry_no]
+
+
+def test_failed_migration_leaves_the_file_as_it_was(told, tmp_path, monkeypatch):
+    for path in schema.FOLDER.glob("*.sql"):
+        (tmp_path / path.name).write_bytes(path.read_bytes())
+    broken = "alter table run add column weather VARCHAR; select * from no_such_table;"
+    (tmp_path / "0002_broken.sql").write_text(broken, encoding="utf-8")
+    with monkeypatch.context() as patched:
+        patched.setattr(schema, "FOLDER", tmp_path)
+        with pytest.raises(duckdb.CatalogException), told.read():
+            pass
+    assert verify(told.folder) == []
+
+
+def test_backup_restores_equal_and_names_the_head(told, tmp_path):
+    (told.folder / "project.toml").write_text("a = 1", encoding="utf-8")
+    head = backup(told.folder, tmp_path / "copy")
+    restored = Ledger(tmp_path / "copy")
+    assert verify(restored.folder) == []
+    with told.read() as before, restored.read() as after:
+        assert before.head() == after.head() == head
+        assert before.entries().equals(after.entries())
+        for kind in records.KIND:
+            assert before.standing(kind, 5).equals(after.standing(kind, 5))
+    assert (restored.folder / "head.txt").read_text(encoding="utf-8") == f"entry 5, hash {head}\n"
+    assert (restored.folder / "project.toml").read_text(encoding="utf-8") == "a = 1"
