@@ -88,7 +88,8 @@ def judged(folder: Path, known: Facts) -> Assessment:
     found = judging.sorted_findings([found, sign_offs.changed_findings(standing)])
     rows = evidence_of.rows_of_findings(found, profile, runs, known)
     piles = _with_state(piles, found, standing, rows)
-    newest = rows.groupby("finding")["entry_no"].max().map(known.entered_on)
+    entries = rows.groupby("finding")["entry_no"].max()
+    newest = known.entered_on.reindex(entries).set_axis(entries.index)
     areas = pd.concat([piles.set_index("pile_id")["area"], piles.set_index("position_id")["area"]])
     areas = areas[areas.index.notna() & ~areas.index.duplicated()]
     return Assessment(
@@ -123,9 +124,9 @@ def _findings(
 ) -> pd.DataFrame:
     served = piles[piles["pile_id"].notna()].reset_index(drop=True)
     on = pd.Timestamp(known.on)
+    days = judging.first_days(served, reached)
     asked = {
-        name: judging.with_due(known.project.criteria(name), served, reached, on)
-        for name in CRITERIA
+        name: judging.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
     }
     parts = [judging.findings_of_rule(rule, served, asked[rule.criterion]) for rule in RULES]
     parts += [judging.criterion_not_set(name, asked[name]) for name in CRITERIA]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from core import words
@@ -28,6 +29,7 @@ FINDING_COLUMNS = (
     "measure",
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
+Days = npt.NDArray[np.datetime64]
 Outcome = pd.DataFrame  # result, measured, limit_value and, where there is more to say, note
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
 
@@ -75,43 +77,46 @@ def outcome(
 
 
 def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> pd.DataFrame:
-    """Findings of one rule, one row per pile with a type.
+    """Findings of one rule, one row per pile whose type sets the criterion or needs it not.
 
-    ``criteria`` is ``Project.criteria(rule.criterion)`` with due_on worked out per pile by
-    ``with_due``; ``piles`` are the pile measures.
+    ``criteria`` comes of ``with_due`` for ``rule.criterion`` and stands row by row beside
+    ``piles``, the pile measures.
     """
-    cases = piles.merge(criteria, on="pile_id", suffixes=("", "_of_criterion"))
+    status = criteria["criterion_status"]
+    asked = status.isin(["set", "not required"])
+    due = status.eq("set") & criteria["is_due"]
+    result = pd.Series("not yet due", index=piles.index).mask(
+        status.eq("not required"), "not required"
+    )
+    decided = pd.DataFrame(columns=["result", "measured", "limit_value", "note"])
+    if due.any():
+        renamed = {name: f"{name}_of_criterion" for name in criteria.columns if name in piles}
+        cases = pd.concat([piles[due], criteria[due].rename(columns=renamed)], axis=1)
+        decided = rule.decide(cases).reindex(columns=decided.columns)
+        result = result.mask(due, decided["result"])
+    measured, limit = (
+        decided[name].astype("float64").reindex(piles.index) for name in ("measured", "limit_value")
+    )
+    sign = {"at least": 1.0, "at most": -1.0, "neither": np.nan}[rule.sense]
     findings = pd.DataFrame(
         {
             "subject_kind": "pile",
-            "subject": cases["pile_id"],
-            "pile_id": cases["pile_id"],
+            "subject": piles["pile_id"],
+            "pile_id": piles["pile_id"],
             "kind": rule.kind,
-            "result": "not yet due",
-            "measured": np.nan,
-            "limit_value": np.nan,
-            "margin": np.nan,
+            "result": result,
+            "measured": measured,
+            "limit_value": limit,
+            "margin": sign * (measured - limit),
             "uncertainty": np.nan,
             "unit_column": rule.unit_column,
-            "clause": cases["clause"],
-            "due_on": cases["due_on"],
-            "note": "",
+            "clause": criteria["clause"],
+            "due_on": criteria["due_on"],
+            "note": decided["note"].reindex(piles.index).fillna(""),
             "measure": rule.measure,
         }
     )
-    findings.loc[cases["criterion_status"].eq("not required"), "result"] = "not required"
-    due = cases["criterion_status"].eq("set") & cases["is_due"]
-    if due.any():
-        decided = rule.decide(cases[due]).reindex(
-            columns=["result", "measured", "limit_value", "note"]
-        )
-        for name in ("result", "measured", "limit_value"):
-            findings.loc[due, name] = decided[name]
-        findings.loc[due, "note"] = decided["note"].fillna("")
-    sign = {"at least": 1.0, "at most": -1.0, "neither": np.nan}[rule.sense]
-    findings["margin"] = sign * (findings["measured"] - findings["limit_value"])
-    keep = cases["criterion_status"].ne("not set") & findings["result"].notna()
-    return findings[keep]
+    return findings[asked & result.notna()]
 
 
 def criterion_not_set(name: str, criteria: pd.DataFrame) -> pd.DataFrame:
@@ -145,26 +150,35 @@ def other_findings(
     return frame.astype({**numbers, "due_on": "datetime64[us]"})
 
 
-def with_due(
-    criteria: pd.DataFrame, piles: pd.DataFrame, reached: pd.DataFrame, on: pd.Timestamp
-) -> pd.DataFrame:
-    """``criteria`` per pile instead of per type, with due_on, is_due and at_work.
+def first_days(piles: pd.DataFrame, reached: pd.DataFrame) -> Days:
+    """First day on which each pile stood at each stage or past it; piles × stages, NaT: never.
 
-    ``reached`` has one row per pile and stage reached (pile_id, order, reached_on). A criterion
-    is due from the first day on which the pile stood at its stage or past it, plus the delay.
+    ``reached`` has one row per pile and stage reached (pile_id, order, reached_on).
     """
-    frame = piles[["pile_id", "pile_type"]].merge(criteria, on="pile_type")
-    order = frame["due"].map(words.STAGE_ORDER).astype(float)
-    asked = frame[["pile_id"]].assign(asked=order, place=np.arange(len(frame)))
-    past = asked.merge(reached, on="pile_id")
-    past = past[past["order"] >= past["asked"]]
-    first = past.groupby("place")["reached_on"].min().reindex(asked["place"])
-    delay = pd.to_timedelta(frame["due_after_days"].astype(float).fillna(0), unit="D")
-    frame["due_on"] = pd.to_datetime(first.to_numpy()) + delay.to_numpy()
+    stages = range(len(words.STAGES))
+    table = reached.pivot_table("reached_on", "pile_id", "order", aggfunc="min")
+    table = table.reindex(index=piles["pile_id"], columns=stages).astype("datetime64[us]")
+    days: Days = table.to_numpy()
+    return np.fmin.accumulate(days[:, ::-1], axis=1)[:, ::-1]
+
+
+def with_due(
+    criteria: pd.DataFrame, piles: pd.DataFrame, days: Days, on: pd.Timestamp
+) -> pd.DataFrame:
+    """``criteria`` beside each row of ``piles`` instead of per type, with due_on, is_due, at_work.
+
+    ``days`` comes of ``first_days``. A criterion is due from the first day on which the pile
+    stood at its stage or past it, plus the delay.
+    """
+    frame = criteria.set_index("pile_type").reindex(piles["pile_type"]).set_index(piles.index)
+    order = frame["due"].map(words.STAGE_ORDER).fillna(-1).astype(int).to_numpy()
+    first = np.where(order >= 0, days[np.arange(len(frame)), order], np.datetime64("NaT", "us"))
+    delay = pd.to_timedelta(frame["due_after_days"].fillna(0.0), unit="D")
+    frame["due_on"] = pd.Series(pd.DatetimeIndex(first), index=frame.index) + delay
     frame["is_due"] = frame["due_on"] <= on
-    at_work = reached.loc[reached["order"] >= words.STAGE_ORDER["installing"], "pile_id"]
-    frame["at_work"] = frame["pile_id"].isin(at_work)
-    return frame.drop(columns="pile_type")
+    frame["at_work"] = ~np.isnat(days[:, words.STAGE_ORDER["installing"]])
+    frame["pile_id"] = piles["pile_id"]
+    return frame
 
 
 def sorted_findings(parts: list[pd.DataFrame]) -> pd.DataFrame:

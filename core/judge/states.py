@@ -25,6 +25,7 @@ def stages_reached(runs: pd.DataFrame, stage_records: pd.DataFrame) -> pd.DataFr
     recorded = stage_records.rename(columns={"stage_on": "reached_on"})
     parts = [begun, stopped, installed, recorded[["pile_id", "stage", "reached_on"]]]
     frame = pd.concat([part for part in parts if len(part)] or parts, ignore_index=True)
+    frame = frame.astype({"reached_on": "datetime64[us]"})
     frame["order"] = frame["stage"].map(words.STAGE_ORDER).astype("Int64")
     return frame[["pile_id", "stage", "order", "reached_on"]]
 
@@ -49,8 +50,8 @@ def pile_states(piles: pd.DataFrame, findings: pd.DataFrame, standing: set[str])
     of_piles = findings[findings["pile_id"].notna()]
     worst = of_piles["result"].map(by_result).groupby(of_piles["pile_id"]).min()
     rank = piles["pile_id"].map(worst).fillna(np.inf)
-    stage = piles["stage"].map(words.STAGE_ORDER)
-    needed = piles["last_stage"].map(words.STAGE_ORDER)
+    stage = piles["stage"].map(words.STAGE_ORDER).astype(float)
+    needed = piles["last_stage"].map(words.STAGE_ORDER).astype(float)
     begun = stage >= words.STAGE_ORDER["installing"]
     finished = begun & (stage >= needed)
     by_stage = np.select(

@@ -1,11 +1,13 @@
 """Who may touch the ledger file, and for how long: open, do, close.
 
 Readers share, a writer is alone. Everybody passes a turnstile; a writer keeps it while it waits,
-so that busy readers cannot keep it out.
+so that busy readers cannot keep it out. Readers have few seats, about one a core: more at once
+are slower each and together, and a writer waits for all of them.
 """
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,7 +17,10 @@ from filelock import FileLock, ReadWriteLock, Timeout
 
 from core.errors import ProjectError, StoreBusy
 
+FOLDER = ".locks"
 _POLL_S = 0.002
+_SEAT_POLL_S = 0.01
+_SEATS = min(8, max(2, os.cpu_count() or 2))
 
 
 class Deadline:
@@ -36,15 +41,8 @@ def reading(store: Path, deadline: Deadline) -> Iterator[None]:
     """A shared lease on ``store``. Raises StoreBusy when the deadline passes first."""
     lock = _lock(store)
     try:
-        with (
-            _waiting(store, deadline),
-            _turnstile(store).acquire(timeout=deadline.left_s, poll_interval=_POLL_S),
-        ):
-            lock.acquire_read(timeout=deadline.left_s)
-        try:
+        with _seat(store, deadline), _shared(lock, store, deadline):
             yield
-        finally:
-            lock.release()
     finally:
         lock.close()
 
@@ -52,7 +50,7 @@ def reading(store: Path, deadline: Deadline) -> Iterator[None]:
 @contextmanager
 def writing(store: Path, deadline: Deadline) -> Iterator[None]:
     """The exclusive lease on ``store``. Raises StoreBusy when the deadline passes first."""
-    lock, turnstile = _lock(store), _turnstile(store)
+    lock, turnstile = _lock(store), _file_lock(store, "turnstile")
     try:
         with _waiting(store, deadline):
             turnstile.acquire(timeout=deadline.left_s, poll_interval=_POLL_S)
@@ -69,9 +67,49 @@ def writing(store: Path, deadline: Deadline) -> Iterator[None]:
         lock.close()
 
 
-def _lock(store: Path) -> ReadWriteLock:
+@contextmanager
+def _seat(store: Path, deadline: Deadline) -> Iterator[None]:
+    seats = [_file_lock(store, f"seat{number}") for number in range(_SEATS)]
+    taken = None
+    while taken is None:
+        taken = next((seat for seat in seats if _taken(seat)), None)
+        if taken is None and deadline.left_s <= 0:
+            raise busy(store, deadline)
+        if taken is None:
+            time.sleep(_SEAT_POLL_S)
     try:
-        return ReadWriteLock(store.with_name(store.name + ".lock"), is_singleton=False)
+        yield
+    finally:
+        taken.release()
+
+
+def _taken(seat: FileLock) -> bool:
+    try:
+        seat.acquire(blocking=False)
+    except Timeout:
+        return False
+    return True
+
+
+@contextmanager
+def _shared(lock: ReadWriteLock, store: Path, deadline: Deadline) -> Iterator[None]:
+    turnstile = _file_lock(store, "turnstile")
+    with (
+        _waiting(store, deadline),
+        turnstile.acquire(timeout=deadline.left_s, poll_interval=_POLL_S),
+    ):
+        lock.acquire_read(timeout=deadline.left_s)
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def _lock(store: Path) -> ReadWriteLock:
+    folder = store.parent / FOLDER
+    try:
+        folder.mkdir(exist_ok=True)
+        return ReadWriteLock(folder / "lease", is_singleton=False)
     except OSError as error:
         raise ProjectError(
             f"{store.parent} cannot be written to ({error.strerror}), and the ledger is only "
@@ -79,8 +117,8 @@ def _lock(store: Path) -> ReadWriteLock:
         ) from error
 
 
-def _turnstile(store: Path) -> FileLock:
-    return FileLock(store.with_name(store.name + ".turn"))
+def _file_lock(store: Path, name: str) -> FileLock:
+    return FileLock(store.parent / FOLDER / name)
 
 
 @contextmanager

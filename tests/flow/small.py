@@ -117,7 +117,9 @@ Instrument,Certificate,Issued on,Valid from,Valid to,Point,Torque (kN·m)
 TI-1,C-1,2026-01-10,2026-01-10,2027-01-09,1,0.5
 TI-1,C-1,2026-01-10,2026-01-10,2027-01-09,2,12.0
 """
-LOG_HEAD = "Pile,Run,Date,Rig,Instrument,Toe depth (m),Reason for stopping,Depth (m),Torque (kN·m)\n"
+LOG_HEAD = (
+    "Pile,Run,Date,Rig,Instrument,Toe depth (m),Reason for stopping,Depth (m),Torque (kN·m)\n"
+)
 
 
 def log(pile="101", torques=None, *, day="2026-03-02", stop="torque and depth reached", run="1"):
@@ -142,9 +144,7 @@ def write(folder: Path, name: str, text: str) -> Path:
 def take_in(project: Path, *files: tuple[str, str], **choice):
     """Take named texts in as one command by the foreman."""
     paths = [write(project.parent / "incoming", name, text) for name, text in files]
-    return flow.import_files(
-        project, paths, by="Bo Invented", choice=flow.ImportChoice(**choice)
-    )
+    return flow.import_files(project, paths, by="Bo Invented", choice=flow.ImportChoice(**choice))
 
 
 def small_project(parent: Path, *logs: str) -> Path:

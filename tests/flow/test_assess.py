@@ -39,7 +39,8 @@ def test_a_pile_that_is_being_installed_is_not_blamed_for_what_is_not_due(tmp_pa
     running = log(torques=[1.0, 2.0]).replace("0.6,torque and depth reached", ",")
     assessment = flow.assess(small_project(tmp_path, running))
     assert state(assessment) == "in progress"
-    assert not kinds(assessment) and not kinds(assessment, result="no evidence")
+    assert not kinds(assessment)
+    assert not kinds(assessment, result="no evidence")
 
 
 def test_a_pile_stopped_on_an_obstruction_goes_to_the_engineer_whatever_its_torque(tmp_path):
@@ -130,7 +131,9 @@ def test_a_run_for_a_pile_on_no_schedule_is_kept_and_raises_an_item(tmp_path):
 
 def test_the_revision_in_force_judges_and_the_change_since_the_run_is_noted(tmp_path):
     folder = small_project(tmp_path, GOOD)
-    later = SCHEDULE.replace(",A,2026-02-01", ",B,2026-03-20").replace("compression,5.0", "compression,7.0")
+    later = SCHEDULE.replace(",A,2026-02-01", ",B,2026-03-20").replace(
+        "compression,5.0", "compression,7.0"
+    )
     take_in(folder, ("schedule_b.csv", later))
     assessment = flow.assess(folder)
     assert "required torque" in kinds(assessment)
@@ -183,7 +186,9 @@ def test_an_empty_project_is_assessed_to_nothing(tmp_path):
     folder = tmp_path / "empty"
     flow.new_project(folder)
     assessment = flow.assess(folder)
-    assert assessment.piles.empty and assessment.findings.empty and assessment.live == 0
+    assert assessment.piles.empty
+    assert assessment.findings.empty
+    assert assessment.live == 0
     assert sum(assessment.counts.values()) == 0
 
 

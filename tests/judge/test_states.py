@@ -5,7 +5,7 @@ import pytest
 
 from core import records, words
 from core.judge import states
-from core.judge.findings import FINDING_COLUMNS, with_due
+from core.judge.findings import FINDING_COLUMNS, first_days, with_due
 from tests.compute.frames import run_frame
 
 ON = pd.Timestamp("2026-03-31")
@@ -143,7 +143,8 @@ def due(on, reached, **criterion):
     frame = pd.DataFrame(reached, columns=["pile_id", "stage", "reached_on"])
     frame["reached_on"] = pd.to_datetime(frame["reached_on"])
     frame["order"] = frame["stage"].map(words.STAGE_ORDER)
-    return bool(with_due(criteria, piles, frame, pd.Timestamp(on))["is_due"].iloc[0])
+    days = first_days(piles, frame)
+    return bool(with_due(criteria, piles, days, pd.Timestamp(on))["is_due"].iloc[0])
 
 
 def test_evidence_falls_due_the_delay_after_the_stage_and_not_before():
