@@ -143,6 +143,21 @@ def raw_files() -> dict[str, Rows]:
     return files
 
 
+def sign_off_rows() -> Rows:
+    """What the engineer signs after two weeks: every pile finished by then without a finding."""
+    found = {row["subject"] for row in planted(FORGOTTEN_IN_C)}
+    last_day = FIRST_DAY + timedelta(days=11)
+    ended: dict[str, date] = {}
+    for _, _, done in all_days(flood_plain(np.random.default_rng(SEED))):
+        ended.update({pile: run.day for pile, run in done})
+    note = f"Records of the weeks to {last_day.isoformat()} read, sheets compared (invented)"
+    return [
+        {"pile": pile, "by": "Sunniva Okell", "note": note}
+        for pile, day in sorted(ended.items())
+        if day <= last_day and pile not in found
+    ]
+
+
 def write(path: Path, rows: Rows) -> None:
     """Writes rows as CSV; the first row's keys are the header."""
     with path.open("w", newline="", encoding="utf-8") as file:
@@ -152,7 +167,7 @@ def write(path: Path, rows: Rows) -> None:
 
 
 def main(folder: Path = HERE) -> None:
-    """Writes raw/*.csv and planted.csv into ``folder``; old raw files go first."""
+    """Writes raw/*.csv, planted.csv and sign_offs.csv into ``folder``; old raw files go first."""
     raw = folder / "raw"
     raw.mkdir(parents=True, exist_ok=True)
     for old in raw.glob("*.csv"):
@@ -161,6 +176,7 @@ def main(folder: Path = HERE) -> None:
     for name, rows in files.items():
         write(raw / name, rows)
     write(folder / "planted.csv", planted(FORGOTTEN_IN_C))
+    write(folder / "sign_offs.csv", sign_off_rows())
     print(f"{len(files)} files, {sum(map(len, files.values()))} rows written to {raw}")
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 
 import typer
-from click.exceptions import ClickException
 
 from core.cli import projects, reading, writing
 from core.errors import PilewrightError, WrongUse
@@ -25,21 +24,13 @@ for part in (projects, writing, reading):
 def main() -> None:
     """Run the command line: exit 0 done, 1 nothing was written or something failed, 2 wrong use."""
     try:
-        app(standalone_mode=False)
+        app()
     except WrongUse as error:
         _say(str(error))
         sys.exit(2)
     except PilewrightError as error:
         _say(str(error))
         sys.exit(1)
-    except ClickException as error:
-        error.show()
-        sys.exit(error.exit_code)
-    except (KeyboardInterrupt, typer.Abort):
-        _say("Stopped; nothing of the last step was written.")
-        sys.exit(1)
-    except typer.Exit as done:
-        sys.exit(done.exit_code)
 
 
 def _say(message: str) -> None:

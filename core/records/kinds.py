@@ -91,8 +91,12 @@ def typed(frame: pd.DataFrame, columns: Sequence[Column]) -> pd.DataFrame:
     """``frame`` with every column of ``columns`` present in its dtype; others left as they are."""
     given: dict[str, Any] = {}
     for column in columns:
-        values = frame[column.name] if column.name in frame else pd.Series(None, index=frame.index)
         dtype: Any = column.dtype
-        given[column.name] = values.astype(dtype)
+        if column.name not in frame:
+            given[column.name] = pd.Series(None, index=frame.index, dtype=dtype)
+        elif frame[column.name].dtype == dtype:
+            given[column.name] = frame[column.name]
+        else:
+            given[column.name] = frame[column.name].astype(dtype)
     rest = {str(name): frame[name] for name in frame.columns if name not in given}
     return pd.DataFrame({**given, **rest}, index=frame.index)
