@@ -1,0 +1,17 @@
+"""Writes that a person asks for on a screen. Every refusal comes back as its sentence."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from core import flow
+from core.errors import PilewrightError
+
+
+def accept_pile(folder: Path, pile: str, by: str, note: str) -> str | None:
+    """Sign ``pile`` off. Returns None when done, else the sentence that says why not."""
+    try:
+        flow.accept(folder, [pile], by=by, note=note)
+    except PilewrightError as error:
+        return str(error)
+    return None

@@ -1,0 +1,147 @@
+"""Parts that every screen has: the head with the data's date, tables, cautions, hard news."""
+
+from __future__ import annotations
+
+from html import escape
+
+import pandas as pd
+import streamlit as st
+
+from core.errors import PilewrightError, ProjectError, StoreBusy, StoreDamaged, StoreTooNew
+from core.words import CAUTIONS
+from dashboard import data, filters, theme
+
+REMEDIES: dict[type[PilewrightError], str] = {
+    ProjectError: "Correct the settings or open another folder, then load this page again.",
+    StoreBusy: "Somebody is writing to the ledger. Wait a moment, then load this page again.",
+    StoreTooNew: "Install the newer version of the program on this machine. "
+    "The ledger was not touched.",
+    StoreDamaged: "Do not write to the project. Put the last backup back, or ask for help with "
+    "the output of: pilewright verify FOLDER",
+}
+
+
+def open_view() -> data.View:
+    """The view of the project that the address asks for. Raises PilewrightError."""
+    where = data.folder()
+    try:
+        as_of = filters.as_of()
+    except ValueError:
+        st.warning(
+            f"“{filters.now().as_of}” is neither an entry number nor a day such as 2026-05-31; "
+            "the project is shown as it is now."
+        )
+        as_of = None
+    return data.opened(where, as_of)
+
+
+def head(view: data.View) -> str:
+    """Project, date of the data, units and as-of; returns the unit system shown."""
+    assessment = view.assessment
+    job = assessment.project.tables.project
+    with st.container(horizontal=True, vertical_alignment="center", key="head"):
+        st.html(
+            f'<div class="pw-title">{escape(job.name)}</div>'
+            f'<div class="pw-stamp">{escape(_stamp(assessment))}</div>'
+        )
+        system = filters.units_switch(job.system)
+        with st.popover("As of"):
+            filters.as_of_box()
+    if not assessment.settings_recorded:
+        st.info(
+            "project.toml differs from the settings last recorded in the ledger. This page judges "
+            "by the file; the next write records it."
+        )
+    _watch(view)
+    return system
+
+
+def _stamp(assessment) -> str:
+    day = f"{assessment.on:%d %B %Y}".lstrip("0")
+    if not assessment.entry:
+        return f"No entry in the ledger yet. Judged on {day}."
+    asked = filters.now().as_of
+    looking_back = f" (as of {asked}, not now)" if asked else ""
+    return f"Data as of entry {assessment.entry}{looking_back}. Judged on {day}."
+
+
+@st.fragment(run_every="5s")
+def _watch(view: data.View) -> None:
+    """Offer a redraw when the ledger or project.toml has moved since this page was drawn."""
+    if data.has_moved(view):
+        with st.container(horizontal=True, vertical_alignment="center"):
+            st.markdown("**There is newer data than this page shows.**")
+            if st.button("Show the newer data", key="show_newer"):
+                st.rerun(scope="app")
+
+
+def cautions(lines: tuple[str, ...] = CAUTIONS[:1]) -> None:
+    """Sentences that must stand beside the numbers."""
+    text = "".join(f"<p>{escape(line)}</p>" for line in lines)
+    st.html(f'<div class="pw-caution" role="note">{text}</div>')
+
+
+def table(frame: pd.DataFrame, numbers: tuple[str, ...] = (), marked: tuple[str, ...] = ()) -> None:
+    """A small table whose long words wrap. Columns in ``marked`` already hold safe HTML."""
+    safe = frame.copy()
+    for name in frame.columns:
+        text = frame[name].astype(object).where(frame[name].notna(), "").astype(str)
+        safe[name] = text if name in marked else text.map(escape)
+    page = safe.to_html(index=False, escape=False, border=0, classes="pw")
+    if numbers:
+        page = _align(page, [frame.columns.get_loc(name) + 1 for name in numbers])
+    st.html(f'<div class="pw-table">{page}</div>')
+
+
+def _align(page: str, places: list[int]) -> str:
+    name = "n" + "-".join(map(str, places))
+    cells = ", ".join(f".pw-table .{name} :is(td,th):nth-child({place})" for place in places)
+    rule = f"{cells} {{ text-align: right; font-variant-numeric: tabular-nums; }}"
+    return f"<style>{rule}</style>" + page.replace('class="dataframe pw"', f'class="{name}"')
+
+
+def no_piles(view: data.View) -> bool:
+    """Say what to do when the project holds no pile; True when that is so."""
+    if data.subjects(view):
+        return False
+    st.subheader("This project has no piles yet")
+    st.markdown(
+        "Bring in the schedule first, then the crew's files:\n\n"
+        f"`pilewright import {data.folder().name} schedule.csv`\n\n"
+        "The page shows them once they are in the ledger."
+    )
+    return True
+
+
+def trouble(error: PilewrightError) -> None:
+    """A page for what cannot be shown: the sentence, and what to do."""
+    first, *faults = str(error).splitlines()
+    st.subheader("This project cannot be shown")
+    st.error(first.replace("$", "\\$"))
+    if faults:
+        table(pd.DataFrame({"Fault": [fault.strip() for fault in faults]}))
+    remedy = next((text for kind, text in REMEDIES.items() if isinstance(error, kind)), "")
+    if remedy:
+        st.markdown(remedy)
+
+
+def state_of(word: str) -> None:
+    """A state in large type: shape, word and meaning."""
+    st.html(f'<div class="pw-big-state">{theme.state_badge(word, 24)}</div>')
+
+
+def pile_name(subject: str) -> None:
+    """A pile's number in large type, so that a wrong tap is seen at once."""
+    st.html(f'<div class="pw-big-pile">{escape(subject)}</div>')
+
+
+def reasons(frame: pd.DataFrame, most: int = 3) -> None:
+    """The first findings that object, each with its note."""
+    lines = [
+        f"<li>{theme.result_mark(row.result)} · {escape(row.kind)}"
+        f"<small>{escape(str(row.note))}</small></li>"
+        for row in frame.head(most).itertuples()
+    ]
+    if len(frame) > most:
+        lines.append(f"<li><small>and {len(frame) - most} more on the Pile page</small></li>")
+    st.html(f'<ul class="pw-reasons">{"".join(lines)}</ul>')

@@ -1,0 +1,156 @@
+"""Overview: how far the job is, what state its piles are in, and what needs attention first."""
+
+from __future__ import annotations
+
+from html import escape
+
+import pandas as pd
+import streamlit as st
+
+from core import units, words
+from dashboard import data, filters, theme
+from dashboard.screens import frame
+
+
+def main() -> None:
+    """Draw the screen."""
+    view = frame.open_view()
+    system = frame.head(view)
+    if frame.no_piles(view):
+        return
+    _numbers(view, system)
+    left, right = st.container(key="beside").columns([1, 1.25], gap="large")
+    with left:
+        _states(view)
+    with right:
+        _areas(view, system)
+    _attention(view)
+    frame.cautions()
+
+
+def _numbers(view: data.View, system: str) -> None:
+    total = data.totals(view)
+    cells = st.columns(4)
+    live = f"{total['live']:,.0f}"
+    cells[0].metric(
+        "Positions satisfied",
+        f"{total['satisfied']:,.0f} of {live}",
+        border=True,
+        help="Live positions of the schedule whose every needed pile is accepted.",
+    )
+    cells[1].metric(
+        "Positions with a pile in the ground",
+        f"{total['in_ground']:,.0f} of {live}",
+        border=True,
+        help="Live positions with at least one production pile installed.",
+    )
+    cells[2].metric(
+        "Length in ground",
+        units.text(total["installed_mm"], "installed_mm", system),
+        border=True,
+        help="Production piles of live positions, along their axes.",
+    )
+    cells[3].metric(
+        "Waiting for the engineer",
+        f"{total['engineer']:,.0f} piles",
+        border=True,
+        help=words.STATE["engineer review"].meaning,
+    )
+
+
+def _states(view: data.View) -> None:
+    st.subheader("Piles by state")
+    counts = data.states(view)
+    colours = counts["state"].map(lambda word: words.STATE[word].colour)
+    slices = "".join(
+        f'<span style="flex:{row.piles};background:{colour}" title="{escape(row.state)}"></span>'
+        for row, colour in zip(counts.itertuples(), colours, strict=True)
+    )
+    st.html(f'<div class="pw-bar" aria-hidden="true">{slices}</div>')
+    rows = counts.assign(
+        State=counts["state"].map(theme.state_badge),
+        Letter=counts["state"].map(lambda word: words.STATE[word].letter),
+        Meaning=counts["state"].map(lambda word: words.STATE[word].meaning),
+        Piles=counts["piles"],
+    )
+    frame.table(rows[["State", "Letter", "Piles", "Meaning"]], ("Piles",), ("State",))
+
+
+def _areas(view: data.View, system: str) -> None:
+    st.subheader("By area")
+    table = data.areas(view).reset_index()
+    length = units.shown_unit("installed_mm", system)
+    rows = pd.DataFrame(
+        {
+            "Area": table["area"],
+            "Live positions": table["positions"],
+            "Satisfied": table["satisfied"],
+            "In the ground": table["in_ground"],
+            f"Length [{length.symbol}]": units.shown_values(
+                table["installed_mm"], "installed_mm", system
+            ).map(f"{{:,.{length.decimals}f}}".format),
+            "Engineer review": table["engineer review"],
+            "Record incomplete": table["record incomplete"],
+        }
+    )
+    frame.table(rows, tuple(rows.columns[1:]))
+
+
+def _attention(view: data.View) -> None:
+    st.subheader("What needs attention")
+    items = data.attention(view)
+    if items.empty:
+        st.markdown("Nothing is outstanding.")
+        return
+    kinds = data.attention_kinds(view)
+    left, right = st.container(key="attention").columns([1, 2.4], gap="large")
+    with left:
+        rows = kinds.assign(
+            Result=kinds["result"].map(theme.result_mark), Kind=kinds["kind"], Items=kinds["items"]
+        )
+        frame.table(rows[["Result", "Kind", "Items"]], ("Items",), ("Result",))
+    with right:
+        _attention_list(items)
+
+
+def _attention_list(items: pd.DataFrame) -> None:
+    rows = pd.DataFrame(
+        {
+            "Subject": items["subject"],
+            "Result": items["result"].map(theme.RESULT_SIGNS) + " " + items["result"],
+            "Kind": items["kind"],
+            "Area": items["area"],
+            "Age [days]": items["age_days"],
+            "Cleared by": items["clears"],
+            "Who": items["owner"].map(lambda code: words.OWNERS.get(code, code)),
+            "Note": items["note"],
+        }
+    )
+    st.dataframe(
+        rows,
+        hide_index=True,
+        height=420,
+        key=filters.key("attention"),
+        on_select=lambda: _picked(items),
+        selection_mode="single-row",
+        column_config={"Note": st.column_config.TextColumn(width="large")},
+        alt="Outstanding items, worst first",
+    )
+    pile = filters.now().pile
+    if pile:
+        with st.container(horizontal=True, vertical_alignment="center"):
+            st.markdown(f"Chosen pile: **{pile}**")
+            st.page_link("screens/pile.py", label=f"Why pile {pile} is in its state")
+            st.page_link("screens/site_plan.py", label="Show it on the plan")
+    else:
+        st.caption("Tick a row to choose its pile.")
+
+
+def _picked(items: pd.DataFrame) -> None:
+    picked = st.session_state[filters.key("attention")]["selection"]["rows"]
+    chosen = items.iloc[picked]
+    if chosen["is_pile"].any():
+        filters.choose(chosen["subject"])
+
+
+main()

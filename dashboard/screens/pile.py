@@ -1,0 +1,242 @@
+"""Pile: why it is in its state, with the numbers, the profile, the source rows and the sign-off."""
+
+from __future__ import annotations
+
+from html import escape
+
+import pandas as pd
+import streamlit as st
+
+from core import records, units, words
+from core.words import CAUTIONS
+from dashboard import acts, data, filters, theme
+from dashboard.charts import torque
+from dashboard.screens import frame
+
+FOLDED = ("met", "not required", "not yet due")
+
+
+def main() -> None:
+    """Draw the screen."""
+    view = frame.open_view()
+    system = frame.head(view)
+    if frame.no_piles(view):
+        return
+    _chooser(view)
+    subject = filters.now().pile
+    if subject is None:
+        st.markdown("**No pile chosen.** Choose one by its number, or on the Site plan.")
+        return
+    row = data.pile(view, subject)
+    if row is None:
+        st.warning(f"The project holds no pile {subject} at this entry.")
+        return
+    left, right = st.container(key="beside").columns([1.25, 1], gap="large")
+    with left:
+        _state(view, row)
+        _findings(view, subject, system)
+        _sign_off(view, row)
+    with right:
+        _profile(view, row, system)
+        _numbers(row, system)
+    _sources(view, subject)
+    frame.cautions(CAUTIONS)
+
+
+def _chooser(view: data.View) -> None:
+    numbers = data.subjects(view)
+    pile = filters.now().pile
+    place = numbers.index(pile) if pile in numbers else None
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        for word, step in (("Previous", -1), ("Next", 1)):
+            other = data.neighbour_in_list(numbers, place, step)
+            st.button(
+                word,
+                key=f"step_{word}",
+                disabled=other is None,
+                on_click=filters.choose,
+                args=([other],),
+            )
+        with st.container(width=260):
+            filters.pile_box(numbers)
+        st.page_link("screens/site_plan.py", label="Show it on the plan")
+    if len(filters.now().piles) > 1:
+        filters.chosen_switch()
+
+
+def _state(view: data.View, row: pd.Series) -> None:
+    frame.pile_name(row["subject"])
+    frame.state_of(row["state"])
+    facts = [f"Position {row['position_id']}", f"area {row['area']}", f"type {row['pile_type']}"]
+    facts += [row["stage"]] + ([f"rig {row['rig']}"] if pd.notna(row["rig"]) else [])
+    if pd.notna(row["run_on"]):
+        facts.append(f"last run {row['run_on']:%d %B %Y}".replace(" 0", " "))
+    if not row["counted"]:
+        facts.append(f"{row['duty']}, left out of the counts")
+    st.html(f"<div>{escape(' · '.join(str(fact) for fact in facts))}</div>")
+    st.markdown(_sentence(view, row).replace("$", "\\$"))
+
+
+def _sentence(view: data.View, row: pd.Series) -> str:
+    objections = data.reasons(view, row["subject"])
+    meaning = words.STATE[row["state"]].meaning
+    if objections.empty:
+        return meaning
+    kinds = ", ".join(objections["kind"].drop_duplicates())
+    return f"{meaning} It rests on: **{kinds}**."
+
+
+def _findings(view: data.View, subject: str, system: str) -> None:
+    st.subheader("Findings")
+    found = data.findings(view, subject)
+    if found.empty:
+        st.markdown("No rule applies yet: nothing is in the ground.")
+        return
+    rows = pd.DataFrame(
+        {
+            "Result": found["result"].map(theme.result_mark),
+            "Kind": found["kind"].map(_with_meaning),
+            "Measured": _quantities(found, "measured", system),
+            "Limit": _quantities(found, "limit_value", system),
+            "Margin": _quantities(found, "margin", system),
+            "Clause": found["clause"],
+            "Note": found["note"],
+        }
+    )
+    folded = found["result"].isin(FOLDED)
+    numbers, marked = ("Measured", "Limit", "Margin"), ("Result", "Kind")
+    if folded.all():
+        st.markdown("Nothing objects.")
+    else:
+        frame.table(rows[~folded], numbers, marked)
+    if folded.any():
+        tally = found.loc[folded, "result"].value_counts()
+        title = ", ".join(f"{number} {word}" for word, number in tally.items())
+        with st.expander(title, expanded=bool(folded.all())):
+            frame.table(rows[folded], numbers, marked)
+
+
+def _with_meaning(kind: str) -> str:
+    tip = escape(words.FINDING_KIND[kind].meaning, quote=True)
+    return f'<span title="{tip}">{escape(kind)}</span>'
+
+
+def _quantities(found: pd.DataFrame, name: str, system: str) -> list[str]:
+    return [
+        units.text(value, column, system) if pd.notna(value) else ""
+        for value, column in zip(found[name], found["unit_column"], strict=True)
+    ]
+
+
+def _numbers(row: pd.Series, system: str) -> None:
+    st.subheader("Numbers")
+    if pd.notna(row["window_mm"]):
+        length = units.text(row["window_mm"], "window_mm", system)
+        st.markdown(
+            f"Final torque is the {row['window_rule']} over the final window, the last {length} "
+            "above the toe."
+        )
+    kept = [m for m in records.MEASURES if m.name != "resistance_kn"]
+    rows = pd.DataFrame(
+        {
+            "Measure": [measure.word.capitalize() for measure in kept],
+            "Value": [units.text(row[measure.name], measure.name, system) for measure in kept],
+        }
+    )
+    frame.table(rows, ("Value",))
+    _resistance(row, system)
+
+
+def _resistance(row: pd.Series, system: str) -> None:
+    value = row["resistance_kn"]
+    if pd.isna(value):
+        return
+    text = escape(units.text(value, "resistance_kn", system))
+    over = row["greatest_torque_nm"] > row["rated_torque_nm"]
+    if over:
+        text = f'<s class="pw-struck">{text}</s> above the torque rating of the string'
+    elif pd.isna(row["rated_torque_nm"]):
+        text += " (no torque rating is recorded: not to be used alone)"
+    st.html(f'<div class="pw-table"><b>Torque-derived resistance</b>: {text}</div>')
+    frame.cautions(CAUTIONS[1:2])
+
+
+def _profile(view: data.View, row: pd.Series, system: str) -> None:
+    st.subheader("Torque against depth")
+    subject = row["subject"]
+    readings = data.readings(view, subject)
+    if readings.empty:
+        st.markdown("No torque readings are recorded.")
+        return
+    marks = torque.Marks(
+        required_torque_nm=row["required_torque_nm"],
+        rated_torque_nm=row["rated_torque_nm"],
+        toe_mm=row["toe_mm"],
+        window_mm=row["window_mm"],
+        first_disc_depth_mm=row.get("first_disc_depth_mm", float("nan")),
+    )
+    figure = data.drawn(
+        "torque profile",
+        (view.key, subject, system),
+        lambda: torque.torque_against_depth(readings, marks, system),
+    )
+    st.plotly_chart(
+        figure,
+        key="profile",
+        config={"displaylogo": False, "displayModeBar": False},
+        alt=f"Torque against depth of pile {subject}",
+    )
+
+
+def _sources(view: data.View, subject: str) -> None:
+    with st.expander("Source rows of each finding", expanded=False):
+        rows = data.evidence(view, subject)
+        if rows.empty:
+            st.markdown("No row of a file stands behind a finding of this pile.")
+            return
+        names = {"kind": "Finding", "record": "Record", "file": "File", "sheet": "Sheet"}
+        frame.table(rows.rename(columns=names | {"rows": "Rows"}))
+
+
+def _sign_off(view: data.View, row: pd.Series) -> None:
+    st.subheader("Sign-off")
+    if pd.notna(row["signed_by"]):
+        day = f"{row['signed_on']:%d %B %Y}".lstrip("0")
+        note = row["sign_off_note"] if pd.notna(row["sign_off_note"]) else ""
+        st.markdown(f"Signed by **{row['signed_by']}** on {day}. {note}")
+    if said := st.session_state.pop("said", None):
+        st.success(said)
+    if row["state"] != "criteria met":
+        if row["state"] not in words.SATISFIED:
+            st.markdown(f"Not open: the pile is *{row['state']}*, not *criteria met*.")
+        return
+    if filters.now().as_of:
+        st.markdown("Sign-offs are given on the project as it is now. Clear *As of* first.")
+        return
+    _form(view, row["subject"])
+
+
+def _form(view: data.View, subject: str) -> None:
+    names = data.signers(view)
+    if not names:
+        st.markdown("Nobody may accept yet: give a role the right in project.toml.")
+        return
+    with st.form(f"sign_off_{subject}"):
+        by = st.selectbox("Accepted by", names, index=None, placeholder="choose your name")
+        note = st.text_area("Note: what the acceptance rests on", height=90)
+        sent = st.form_submit_button(f"Accept pile {subject}")
+    st.caption("The name is taken on trust; this page does not check who you are.")
+    if not sent:
+        return
+    if by is None:
+        st.error("Choose who accepts. Nothing was written.")
+        return
+    refused = acts.accept_pile(data.folder(), subject, by, note)
+    if refused:
+        st.error(refused.replace("$", "\\$"))
+        return
+    st.session_state["said"] = f"Pile {subject} is accepted by {by}."
+    st.rerun()
+
+
+main()

@@ -1,0 +1,51 @@
+"""The site plan's canvas: a component of our own, with pointer events that tell a tap's place.
+
+The piles go to the browser once. What is chosen and filtered goes in a second, small message, so
+that a click does not send the plan again and never loses zoom.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import streamlit as st
+
+from core import units
+from dashboard import data, filters, theme
+
+FOLDER = Path(__file__).parents[1] / "components"
+
+_canvas = st.components.v2.component(
+    "pilewright_plan",
+    js=(FOLDER / "plan.js").read_text(encoding="utf-8"),
+    css=(FOLDER / "plan.css").read_text(encoding="utf-8"),
+)
+_marks = st.components.v2.component(
+    "pilewright_plan_marks", js=(FOLDER / "plan_marks.js").read_text(encoding="utf-8")
+)
+
+
+def draw(view: data.View, system: str, height: int = 640) -> None:
+    """The plan with what is chosen and filtered; a choice on it changes the shared choice."""
+    _canvas(
+        key=filters.key("plan"),
+        data={"piles": data.plan(view), "styles": theme.state_styles()},
+        height=height,
+        on_chosen_change=_chosen,
+    )
+    now = filters.now()
+    unit = units.shown_unit("easting_m", system)
+    _marks(
+        key=filters.key("plan_marks"),
+        data={
+            "chosen": list(now.piles),
+            "filters": {name: list(getattr(now, name)) for name in filters.FILTERS},
+            "scale": {"per_m": units.factor("m", unit.expression), "symbol": unit.symbol},
+        },
+        height="content",
+    )
+
+
+def _chosen() -> None:
+    event = st.session_state[filters.key("plan")].chosen
+    filters.choose(event["piles"], add=event["add"])
