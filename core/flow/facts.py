@@ -65,7 +65,7 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             schedule_rows=reader.ask("schedule_rows_for_construction", **ask),
             piles=reader.ask("piles", **ask),
             runs=reader.ask("runs", **ask),
-            readings=reader.ask("readings_of_runs", **ask).drop(columns=["run_order", "why"]),
+            readings=reader.ask("readings_of_runs", **ask),
             certificates=reader.ask("certificates", **ask),
             points=reader.ask("calibration_points", **ask),
             stage_records=reader.ask("stage_records", **ask),

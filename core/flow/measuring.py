@@ -7,6 +7,7 @@ from typing import Any
 import pandas as pd
 
 from core import records
+from core.compute.measures import calibration
 from core.compute.measures import piles as pile_measures
 from core.compute.measures import torque as torque_measures
 from core.flow.facts import Facts
@@ -30,17 +31,17 @@ _TEXTS = ("window_rule", "embedment_measure")
 
 def measured(facts: Facts) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
     """Frames of piles with their measures, of the profile, and of ordered runs."""
-    runs = pile_measures.ordered_runs(facts.runs)
+    runs = pile_measures.with_stops(facts.runs)
     zone = facts.project.tables.project.zone
     ended = runs["ended_at"].dt.tz_localize("UTC").dt.tz_convert(zone).dt.tz_localize(None)
     runs["ended_on"] = ended.dt.normalize()
     piles = _asked(facts, runs)
     with_pile = piles[piles["pile_id"].notna()]
-    readings = torque_measures.with_torque(facts.readings, facts.certificates, facts.points)
+    readings = calibration.with_torque(facts.readings, facts.certificates, facts.points)
     disturbed = pile_measures.disturbances(readings, runs, with_pile)
     piles = piles.merge(disturbed, on="pile_id", how="left")
     with_pile = piles[piles["pile_id"].notna()]
-    profile = torque_measures.with_standing(readings, with_pile, runs)
+    profile = torque_measures.with_standing(readings, with_pile)
     torque = torque_measures.torque_measures(profile, with_pile)
     gaps = torque_measures.gap_measures(profile, with_pile)
     counts = torque_measures.reading_counts(profile)

@@ -14,7 +14,8 @@ def run_frame(*rows):
     base |= {"stop_reason": "torque and depth reached", "rig": "R1"}
     frame = pd.DataFrame([{**base, **row} for row in rows])
     frame = records.typed(frame, records.KIND["run"].columns)
-    return frame.assign(entry_no=1, row_no=range(1, len(frame) + 1))
+    order = range(1, len(frame) + 1)
+    return frame.assign(entry_no=1, row_no=order, run_order=order)
 
 
 def reading_frame(depths, torques=None, **same):
@@ -23,7 +24,11 @@ def reading_frame(depths, torques=None, **same):
     torques = torques if torques is not None else np.full(len(depths), 5000.0)
     frame = pd.DataFrame({**base, "depth_mm": depths, "torque_read_nm": torques, **same})
     frame = records.typed(frame, records.KIND["torque_reading"].columns)
-    extra = {"run_on": pd.to_datetime(frame["run_on"]).astype("datetime64[us]"), "rig": "R1"}
+    extra = {
+        "run_order": frame["run_no"].astype(int),
+        "run_on": pd.to_datetime(frame["run_on"]).astype("datetime64[us]"),
+        "rig": "R1",
+    }
     frame = frame.assign(gear=frame["gear"].fillna(""), entry_no=1, **extra)
     return frame.assign(row_no=range(1, len(frame) + 1))
 

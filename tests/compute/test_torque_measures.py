@@ -4,8 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from core.compute.measures import calibration, torque
 from core.compute.measures import piles as pile_measures
-from core.compute.measures import torque
 from tests.compute.frames import (
     certificate_frame,
     pile_frame,
@@ -20,13 +20,15 @@ NO_POINTS = point_frame([])
 
 def profile(readings, runs, piles=None, certificates=None, points=None):
     certificates = certificate_frame() if certificates is None else certificates
-    runs = pile_measures.ordered_runs(runs)
+    runs = pile_measures.with_stops(runs)
     piles = pile_frame() if piles is None else piles
-    readings = torque.with_torque(readings, certificates, NO_POINTS if points is None else points)
+    readings = calibration.with_torque(
+        readings, certificates, NO_POINTS if points is None else points
+    )
     disturbed = pile_measures.disturbances(readings, runs, piles)
     columns = ["void_to_mm", "stop_from_mm", "stop_to_mm", "disturbed_toe_mm"]
     piles = piles.drop(columns=columns, errors="ignore").merge(disturbed, on="pile_id")
-    return torque.with_standing(readings, piles, runs), piles
+    return torque.with_standing(readings, piles), piles
 
 
 def measures(*given, **also):
@@ -52,7 +54,7 @@ def test_pressure_goes_through_the_curve_of_its_instrument_and_gear():
             point_frame([(0, 0), (10000, 4000)], gear="low"),
         ]
     )
-    found = torque.with_torque(readings, certificate_frame(), points)
+    found = calibration.with_torque(readings, certificate_frame(), points)
     assert found["torque_nm"].tolist() == [2000.0]
     assert found["range"].tolist() == ["in"]
 
@@ -65,7 +67,7 @@ def test_outside_the_points_there_is_no_torque_and_above_them_the_last_point_is_
     pressure, place, floor
 ):
     readings = reading_frame([300], [np.nan], pressure_kpa=pressure)
-    found = torque.with_torque(
+    found = calibration.with_torque(
         readings, certificate_frame(), point_frame([(1000, 800), (10000, 8000)])
     )
     assert found["range"].tolist() == [place]
@@ -76,7 +78,7 @@ def test_outside_the_points_there_is_no_torque_and_above_them_the_last_point_is_
 def test_the_last_day_of_a_certificate_is_in_force_and_the_next_day_is_not():
     days = ["2026-06-30", "2026-07-01"]
     readings = reading_frame([300, 600]).assign(run_on=pd.to_datetime(days))
-    found = torque.with_torque(
+    found = calibration.with_torque(
         readings, certificate_frame({"valid_to_on": "2026-06-30"}), NO_POINTS
     )
     assert found["in_force"].tolist() == [True, False]
@@ -85,12 +87,12 @@ def test_the_last_day_of_a_certificate_is_in_force_and_the_next_day_is_not():
 
 def test_of_two_certificates_in_force_the_later_issued_is_used():
     both = certificate_frame({}, {"certificate": "C2", "issued_on": "2026-02-01"})
-    found = torque.with_torque(reading_frame([300]), both, NO_POINTS)
+    found = calibration.with_torque(reading_frame([300]), both, NO_POINTS)
     assert found["certificate"].tolist() == ["C2"]
 
 
 def test_an_instrument_without_certificate_is_not_in_force():
-    found = torque.with_torque(
+    found = calibration.with_torque(
         reading_frame([300], instrument_id="I9"), certificate_frame(), NO_POINTS
     )
     assert found["in_force"].tolist() == [False]
@@ -105,11 +107,6 @@ def test_at_each_depth_the_latest_advancing_run_stands():
     standing = frame[frame["standing"]]
     assert standing["depth_mm"].tolist() == [2400, 2700, 3000]
     assert standing["torque_nm"].tolist() == [1.0, 2.0, 2.0]
-
-
-def test_the_tenth_run_comes_after_the_second_on_one_day():
-    runs = run_frame({"run_no": "10"}, {"run_no": "2"})
-    assert pile_measures.ordered_runs(runs)["run_no"].tolist() == ["2", "10"]
 
 
 def test_readings_in_the_predrilled_length_do_not_count():

@@ -12,21 +12,15 @@ from core.compute import piles as lengths
 from core.compute import torque as formulas
 
 
-def ordered_runs(runs: pd.DataFrame) -> pd.DataFrame:
-    """``runs`` with run_order (1 first) and the hours since the run before it ended.
+def with_stops(runs: pd.DataFrame) -> pd.DataFrame:
+    """``runs``, in the order of the work, with the hours since the pile's run before ended.
 
-    Order: day, start, then the run's number. Without times a stop lasts the days between.
+    Without times a stop lasts the days between.
     """
-    frame = runs.assign(_length=runs["run_no"].str.len())
-    frame = frame.sort_values(
-        ["pile_id", "run_on", "started_at", "_length", "run_no"], kind="stable"
-    ).drop(columns="_length")
-    by_pile = frame.groupby("pile_id", sort=False)
-    frame["run_order"] = by_pile.cumcount() + 1
-    timed = _hours(frame["started_at"] - by_pile["ended_at"].shift())
-    dated = _hours(frame["run_on"] - by_pile["run_on"].shift())
-    frame["hours_since_last_run"] = timed.fillna(dated)
-    return frame.reset_index(drop=True)
+    by_pile = runs.groupby("pile_id", sort=False)
+    timed = _hours(runs["started_at"] - by_pile["ended_at"].shift())
+    dated = _hours(runs["run_on"] - by_pile["run_on"].shift())
+    return runs.assign(hours_since_last_run=timed.fillna(dated))
 
 
 def _hours(span: pd.Series) -> pd.Series:
@@ -70,7 +64,7 @@ def disturbances(readings: pd.DataFrame, runs: pd.DataFrame, piles: pd.DataFrame
     again = frame["why"].eq("re-advanced") | (frame["min"].astype(float) < before)
     asked = piles.set_index("pile_id")
     disturbed = before.where(again).groupby(frame["pile_id"]).max()
-    disturbed = pd.concat([disturbed, _reversed_toes(readings, runs)], axis=1).max(axis=1)
+    disturbed = pd.concat([disturbed, _reversed_toes(readings)], axis=1).max(axis=1)
     stopped = frame["hours_since_last_run"] > frame["pile_id"].map(asked["stop_h"]).astype(float)
     stop_from = before.where(stopped & ~again).groupby(frame["pile_id"]).max()
     result = pd.DataFrame(index=asked.index)
@@ -85,15 +79,12 @@ def disturbances(readings: pd.DataFrame, runs: pd.DataFrame, piles: pd.DataFrame
     return result.reset_index()
 
 
-def _reversed_toes(readings: pd.DataFrame, runs: pd.DataFrame) -> pd.Series:
+def _reversed_toes(readings: pd.DataFrame) -> pd.Series:
     """Per pile, the greatest depth reached by the end of the last run that turned in reverse."""
-    turned = readings.loc[readings["direction"].eq("reversed"), ["pile_id", "run_no"]]
-    turned = turned.drop_duplicates().merge(
-        runs[["pile_id", "run_no", "run_order"]], on=["pile_id", "run_no"]
-    )
-    last = turned.groupby("pile_id")["run_order"].max().rename("last_reversed")
-    order = readings.merge(runs[["pile_id", "run_no", "run_order"]], on=["pile_id", "run_no"])
-    order = order.merge(last, left_on="pile_id", right_index=True)
+    turned = readings.loc[readings["direction"].eq("reversed")]
+    last = turned.groupby("pile_id")["run_order"].max()
+    order = readings.loc[readings["pile_id"].isin(last.index)]
+    order = order.assign(last_reversed=order["pile_id"].map(last).astype(float))
     # Within its own run a reverse turn is placed by its depth: deeper readings come after it.
     own = order["run_order"] == order["last_reversed"]
     deepest_turn = order["direction"].eq("reversed") & own

@@ -58,13 +58,17 @@ from pile($as_of) as pile
 order by counting_order(pile.pile_id), pile.pile_id;
 
 -- name: runs
--- One row is one standing run, those of a pile in the order of the work.
+-- One row is one standing run, those of a pile in the order of the work: by day, by start, then by
+-- number. `run_order` grows in that order.
 select
   run.{column}, -- for each run column
-  run.entry_no, run.row_no
+  run.entry_no, run.row_no,
+  row_number() over (
+      order by counting_order(run.pile_id), run.pile_id, run.run_on nulls last,
+               run.started_at nulls last, counting_order(run.run_no), run.run_no
+  ) as run_order
 from run($as_of) as run
-order by counting_order(run.pile_id), run.pile_id, run.run_on nulls last,
-         run.started_at nulls last, counting_order(run.run_no), run.run_no;
+order by run_order;
 
 -- name: stage_records
 -- One row is one stage that one pile has reached.

@@ -1,0 +1,77 @@
+"""Torque of every reading through the certificate of its instrument, gear and day."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from core.compute import torque as formulas
+
+CURVE = ["instrument_id", "certificate", "gear"]
+
+
+def with_torque(
+    readings: pd.DataFrame, certificates: pd.DataFrame, points: pd.DataFrame
+) -> pd.DataFrame:
+    """``readings`` with certificate, in_force, range, torque_nm and floor_torque_nm.
+
+    ``range`` is below, in or above the points of the curve, or none without a curve. Outside
+    the range torque_nm is NaN; floor_torque_nm is the last point's torque above the range.
+    """
+    chosen = certificate_of_day(readings, certificates)
+    frame = readings.merge(chosen, on=["instrument_id", "run_on"], how="left")
+    frame["in_force"] = frame["in_force"].eq(True)
+    curves: dict[Any, pd.DataFrame] = dict(iter(points.groupby(CURVE, sort=False)))
+    torque = frame["torque_read_nm"].to_numpy(dtype=float, copy=True)
+    floor = torque.copy()
+    place = np.full(len(frame), "none", dtype=object)
+    for key, rows in frame.groupby(CURVE, sort=False).indices.items():
+        curve = curves.get(key)
+        if curve is not None:
+            torque[rows], floor[rows], place[rows] = _through_curve(frame.iloc[rows], curve)
+    frame["torque_nm"], frame["floor_torque_nm"], frame["range"] = torque, floor, place
+    return frame
+
+
+def certificate_of_day(readings: pd.DataFrame, certificates: pd.DataFrame) -> pd.DataFrame:
+    """One row per instrument and day: the certificate used and whether it is in force then.
+
+    In force: the latest issued of those whose days hold the day. Otherwise the latest issued
+    before the day, else the earliest of all, so that torque can still be shown.
+    """
+    days = readings[["instrument_id", "run_on"]].drop_duplicates().dropna()
+    pairs = days.merge(certificates, on="instrument_id")
+    day = pairs["run_on"]
+    pairs["in_force"] = (pairs["valid_from_on"] <= day) & (day <= pairs["valid_to_on"])
+    pairs["before"] = pairs["issued_on"] <= day
+    pairs["age"] = (day - pairs["issued_on"]).abs()
+    pairs = pairs.sort_values(
+        ["in_force", "before", "age", "certificate"], ascending=[False, False, True, True]
+    )
+    best = pairs.drop_duplicates(["instrument_id", "run_on"])
+    return best[["instrument_id", "run_on", "certificate", "in_force"]]
+
+
+def _through_curve(
+    rows: pd.DataFrame, curve: pd.DataFrame
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    curve = curve.sort_values("point_torque_nm")
+    points_nm = curve["point_torque_nm"].to_numpy(dtype=float)
+    points_kpa = curve["point_pressure_kpa"].to_numpy(dtype=float)
+    pressure = rows["pressure_kpa"].to_numpy(dtype=float)
+    read = rows["torque_read_nm"].to_numpy(dtype=float)
+    by_pressure = np.isnan(read) & ~np.isnan(points_kpa).any()
+    measured = np.where(by_pressure, pressure, read)
+    lowest = np.where(by_pressure, points_kpa[0], points_nm[0])
+    highest = np.where(by_pressure, points_kpa[-1], points_nm[-1])
+    within = (measured >= lowest) & (measured <= highest)
+    torque = np.where(
+        by_pressure, formulas.calibrated_torque(pressure, points_kpa, points_nm), read
+    )
+    torque = np.where(within, torque, np.nan)
+    above = measured > highest
+    floor = np.where(above, points_nm[-1], torque)
+    place = np.select([within, above, measured < lowest], ["in", "above", "below"], "none")
+    return torque, floor, place.astype(object)
