@@ -134,6 +134,7 @@ def _findings(
     last = last.merge(served[["pile_id", "position_id"]], on="pile_id")
     parts.append(pile_rules.revision_findings(last, known.schedule_rows, known.schedule))
     parts.append(pile_rules.schedule_findings(piles, known.schedule))
+    parts.append(pile_rules.orphan_findings(known.readings_without_run))
     parts.append(pile_rules.instrument_findings(profile))
     return judging.sorted_findings(parts)
 

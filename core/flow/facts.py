@@ -30,6 +30,7 @@ class Facts:
     piles: pd.DataFrame
     runs: pd.DataFrame
     readings: pd.DataFrame
+    readings_without_run: pd.DataFrame
     certificates: pd.DataFrame
     points: pd.DataFrame
     stage_records: pd.DataFrame
@@ -66,6 +67,7 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             piles=reader.ask("piles", **ask),
             runs=reader.ask("runs", **ask),
             readings=reader.ask("readings_of_runs", **ask),
+            readings_without_run=reader.ask("readings_without_run", **ask),
             certificates=reader.ask("certificates", **ask),
             points=reader.ask("calibration_points", **ask),
             stage_records=reader.ask("stage_records", **ask),

@@ -87,7 +87,8 @@ def import_files(
     report = ImportReport(dry_run=choice.dry_run)
     report.problems = _joined([report.problems, *(one.problems for one in taken)])
     report.rows["left_out"] = sum(one.rows_left_out for one in taken)
-    if len(report.problems) and not choice.take_good_rows:
+    # Rows left out would look like rows gone, which --replace removes.
+    if len(report.problems) and (choice.replace or not choice.take_good_rows):
         report.refused = True
         return report
     _append(folder, settings, person, _Files(taken, contents), choice, report, progress)
@@ -122,7 +123,8 @@ def _append(
             progress(f"comparing {one.file}")
             staged.append((one, content, _stage_file(writer, one, choice, report)))
         unsettled = len(report.conflicts) or len(report.problems)
-        report.refused = bool(unsettled) and not choice.take_good_rows
+        lost = len(report.problems) and choice.replace
+        report.refused = bool(lost or (unsettled and not choice.take_good_rows))
         if report.refused or choice.dry_run:
             writer.discard()
             return

@@ -149,6 +149,12 @@ def schedule_findings(piles: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFram
     return pd.concat([nowhere, missing], ignore_index=True)
 
 
+def orphan_findings(readings: pd.DataFrame) -> pd.DataFrame:
+    """Readings that stand although their run no longer does."""
+    note = readings["readings"].astype("str") + " readings of run " + readings["run_no"]
+    return other_findings(readings["pile_id"], "readings without a run", "no evidence", note)
+
+
 def instrument_findings(profile: pd.DataFrame) -> pd.DataFrame:
     """One finding per instrument: whether every reading it gave was covered by a certificate."""
     taken = profile[profile["instrument_id"].ne("")]

@@ -166,6 +166,13 @@ FINDING_KINDS: tuple[FindingKind, ...] = (
         "the engineer's confirmation",
     ),
     FindingKind(
+        "readings without a run",
+        "Torque readings whose run was withdrawn or removed; they count for nothing.",
+        "AH",
+        "FM",
+        "the run taken in again, or the readings withdrawn too",
+    ),
+    FindingKind(
         "pile not on any schedule",
         "A run for a pile whose position is on no issued schedule.",
         "AP",

@@ -15,12 +15,25 @@ select reading.pile_id, reading.run_no, reading.depth_mm, reading.pressure_kpa,
        reading.torque_read_nm,
        coalesce(reading.instrument_id, run.instrument_id, '') as instrument_id,
        coalesce(reading.gear, run.gear, '') as gear,
-       reading.direction, reading.advance_mm_per_turn, reading.read_at, reading.flag, run.run_order, run.why, run.rig, run.run_on, run.started_at,
+       reading.direction, reading.advance_mm_per_turn, reading.read_at, reading.flag,
+       run.run_order, run.rig, run.run_on, run.started_at,
        run.ended_at, run.toe_mm, run.predrilled_length_mm, reading.entry_no, reading.row_no
 from torque_reading($as_of) as reading
 join ordered_run as run
   on run.pile_id = reading.pile_id and run.run_no = reading.run_no
 order by run.run_order, reading.depth_mm;
+
+-- name: readings_without_run
+-- One row is one run that does not stand although readings of it do, with how many they are.
+select reading.pile_id, reading.run_no, count(*) as readings,
+       min(reading.entry_no) as entry_no, min(reading.row_no) as row_no
+from torque_reading($as_of) as reading
+where not exists (
+    select 1 from run($as_of) as run
+    where run.pile_id = reading.pile_id and run.run_no = reading.run_no
+)
+group by reading.pile_id, reading.run_no
+order by reading.pile_id, reading.run_no;
 
 -- name: certificates
 -- One row is one standing calibration certificate with what its instrument is.
