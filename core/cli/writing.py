@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.progress import Progress
 
 from core import flow, records
-from core.cli.shared import AsJson, By, Folder, Note, answer, rows, table
+from core.cli.shared import AsJson, By, Folder, Note, answer, table
 
 Files = Annotated[list[Path], typer.Argument(help="Files to take in.", metavar="FILE...")]
 Piles = Annotated[list[str], typer.Argument(help="Numbers of the piles.", metavar="PILE...")]
@@ -72,11 +72,14 @@ def _say(report: flow.ImportReport) -> None:
     if report.refused:
         print("Nothing was written.")
         return
-    verb = "Would write" if report.dry_run else "Wrote"
-    entries = ", ".join(map(str, report.entries)) or "no entry"
-    print(f"{verb} {entries if report.dry_run else f'entries: {entries}'}.")
+    entries = ", ".join(map(str, report.entries))
+    if report.dry_run:
+        print("Nothing was written; it would do this:")
+    else:
+        print(f"Wrote entries: {entries}." if entries else "Wrote nothing: all of it is known.")
     for name, number in report.rows.items():
-        print(f"{number:8d}  rows {name}")
+        if number:
+            print(f"{number:8d}  rows {name.replace('_', ' ')}")
     if len(report.missing_keys):
         print(f"{len(report.missing_keys):8d}  rows of the earlier version are not in the new one:")
         table(report.missing_keys, "")
@@ -108,6 +111,3 @@ def backup(
     head = flow.backup(folder, target)
     who = f" by {by}" if by else ""
     print(f"Backed up to {target}{who}. Head: {head}")
-
-
-__all__ = ["add_commands", "rows"]

@@ -1,0 +1,189 @@
+"""Commands as typed: what they print, what they answer in JSON, and their exit codes."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+from core import cli
+from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, log, write
+
+
+def run(capsys, *words):
+    """Exit code, standard output and standard error of one command line."""
+    argv, sys.argv = sys.argv, ["pilewright", *map(str, words)]
+    try:
+        cli.main()
+    except SystemExit as done:
+        code = done.code or 0
+    else:
+        code = 0
+    finally:
+        sys.argv = argv
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+@pytest.fixture
+def folder(tmp_path, capsys):
+    folder = tmp_path / "job"
+    assert run(capsys, "new", folder)[0] == 0
+    (folder / "project.toml").write_text(SETTINGS, encoding="utf-8")
+    files = {"schedule.csv": SCHEDULE, "instruments.csv": INSTRUMENTS, "c.csv": CERTIFICATES}
+    paths = [write(tmp_path, name, text) for name, text in {**files, "log.csv": log()}.items()]
+    code, out, _ = run(capsys, "import", folder, *paths, "--by", "Bo Invented")
+    assert code == 0, out
+    assert "18  rows added" in out
+    return folder
+
+
+def test_help_stands_on_every_command(capsys):
+    code, out, _ = run(capsys, "--help")
+    assert code == 0
+    for command in ("demo", "new", "open", "import", "accept", "withdraw", "backup", "assess"):
+        assert command in out
+        assert run(capsys, command, "--help")[0] == 0
+
+
+def test_assess_prints_counts_open_findings_and_the_caution(folder, capsys):
+    code, out, _ = run(capsys, "assess", folder)
+    assert code == 0
+    assert "positions satisfied: 0 of 3" in out
+    assert "1  criteria met" in out
+    assert "nothing here is an approval" in out
+
+
+def test_assess_in_json_has_the_promised_keys(folder, capsys):
+    code, out, _ = run(capsys, "assess", folder, "--json")
+    found = json.loads(out)
+    assert code == 0
+    assert found["positions"] == {"live": 3, "satisfied": 0}
+    assert found["piles"][0]["state"] == "criteria met"
+    assert found["piles"][0]["findings"][0]["evidence"][0]["file"] == "log.csv"
+
+
+def test_import_in_json_counts_rows_and_names_problems(folder, tmp_path, capsys):
+    bad = write(tmp_path, "bad.csv", log("102").replace("0.6,2.0", "0.6,two"))
+    code, out, _ = run(capsys, "import", folder, bad, "--by", "Bo Invented", "--json")
+    found = json.loads(out)
+    assert code == 1
+    assert found["entries"] == []
+    assert (found["problems"][0]["file"], found["problems"][0]["row"]) == ("bad.csv", 3)
+    wanted = {"kind", "file", "sheet", "row", "column", "value", "problem", "remedy"}
+    assert wanted <= set(found["problems"][0])
+    counts = {"rows_added", "rows_superseded", "rows_unchanged", "rows_witnessed"}
+    assert counts | {"rows_removed", "rows_left_out", "missing_keys", "conflicts"} <= set(found)
+
+
+def test_take_good_rows_exits_with_0_and_lists_what_it_left_out(folder, tmp_path, capsys):
+    bad = write(tmp_path, "bad.csv", log("102").replace("0.6,2.0", "0.6,two"))
+    words = ("import", folder, bad, "--by", "Bo Invented", "--take-good-rows")
+    code, out, _ = run(capsys, *words)
+    assert code == 0
+    assert "bad.csv, row 3" in out
+    assert "1  rows left out" in out
+
+
+def test_a_dry_run_writes_nothing(folder, tmp_path, capsys):
+    good = write(tmp_path, "two.csv", log("102"))
+    code, out, _ = run(capsys, "import", folder, good, "--by", "Bo Invented", "--dry-run")
+    assert code == 0
+    assert "11  rows added" in out
+    assert "two.csv" not in run(capsys, "history", folder)[1]
+
+
+def test_as_forces_a_kind_and_an_unknown_kind_is_wrong_use(folder, tmp_path, capsys):
+    path = write(tmp_path, "one.csv", "Pile,Depth (m),Torque (kN·m),Instrument\n101,0.3,1.0,TI-1\n")
+    words = ("import", folder, path, "--by", "Bo Invented", "--as")
+    code, out, _ = run(capsys, *words, "torque_reading", "--dry-run")
+    assert code == 0, out
+    assert "1  rows witnessed" in out
+    code, _, err = run(capsys, *words, "weather")
+    assert code == 2
+    assert "torque_reading" in err
+
+
+def test_accept_is_refused_with_1_and_done_with_0(folder, capsys):
+    refused = run(capsys, "accept", folder, "102", "--by", "Ada Invented", "--note", "ok")
+    assert refused[0] == 2
+    assert "No such pile: 102" in refused[2]
+    no_right = run(capsys, "accept", folder, "101", "--by", "Bo Invented", "--note", "ok")
+    assert no_right[0] == 1
+    done = run(capsys, "accept", folder, "101", "--by", "Ada Invented", "--note", "sheet read")
+    assert done[0] == 0
+    assert "positions satisfied: 1 of 3" in run(capsys, "assess", folder)[1]
+    _code, out, _ = run(capsys, "assess", folder, "--json", "--as-of", "5")
+    assert json.loads(out)["positions"]["satisfied"] == 0
+
+
+def test_outstanding_lists_what_blocks_and_who_clears(folder, tmp_path, capsys):
+    weak = write(tmp_path, "weak.csv", log("102", [1.0] * 10))
+    run(capsys, "import", folder, weak, "--by", "Bo Invented")
+    code, out, _ = run(capsys, "outstanding", folder, "--json")
+    items = json.loads(out)
+    assert code == 0
+    first = items[0]
+    assert (first["kind"], first["subject"]) == ("required torque", "102")
+    assert (first["blocks"], first["owner"]) == ("AC", "DES")
+    assert "102" in run(capsys, "outstanding", folder)[1]
+
+
+def test_history_withdraw_verify_and_backup(folder, tmp_path, capsys):
+    entries = json.loads(run(capsys, "history", folder, "--json")[1])
+    assert [entry["act"] for entry in entries] == ["settings", *["file"] * 4]
+    last = str(entries[-1]["entry_no"])
+    withdrawn = run(capsys, "withdraw", folder, last, "--by", "Ada Invented", "--note", "wrong")
+    assert withdrawn[0] == 0
+    assert "withdrawn" in run(capsys, "history", folder)[1]
+    code, out, _ = run(capsys, "verify", folder)
+    assert (code, out.startswith("The ledger is whole")) == (0, True)
+    code, out, _ = run(capsys, "backup", folder, tmp_path / "copy")
+    assert code == 0
+    assert run(capsys, "verify", tmp_path / "copy")[0] == 0
+    assert run(capsys, "backup", folder, tmp_path / "copy")[0] == 1
+
+
+def test_verify_exits_with_1_and_names_the_entry_of_a_changed_attachment(folder, capsys):
+    kept = sorted((folder / "attachments").iterdir())[0]
+    kept.chmod(0o644)
+    kept.write_bytes(b"something else")
+    code, out, _ = run(capsys, "verify", folder)
+    assert code == 1
+    assert "entry" in out.lower()
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (["frobnicate"], 2),
+        (["assess"], 2),
+        (["assess", "{missing}"], 1),
+        (["assess", "{job}", "--as-of", "yesterday"], 2),
+        (["assess", "{job}", "--as-of", "999"], 2),
+        (["accept", "{job}", "101", "--note", "x"], 2),
+        (["withdraw", "{job}", "999", "--by", "Ada Invented", "--note", "x"], 2),
+        (["new", "{job}"], 1),
+        (["open", "{missing}"], 1),
+    ],
+)
+def test_wrong_use_is_2_and_what_cannot_be_done_is_1(folder, tmp_path, capsys, words, code):
+    places = {"job": folder, "missing": tmp_path / "nowhere"}
+    given = [word.format(**places) for word in words]
+    assert run(capsys, *given)[0] == code
+
+
+def test_as_of_a_day_before_anything_was_entered_knows_nothing(folder, capsys):
+    code, out, _ = run(capsys, "assess", folder, "--json", "--as-of", "2020-01-01")
+    assert code == 0
+    assert json.loads(out)["piles"] == []
+
+
+def test_the_installed_command_answers():
+    done = subprocess.run(
+        [sys.executable, "-c", "from core.cli import main; main()", "--help"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert "helical-pile job" in done.stdout
