@@ -121,6 +121,7 @@ def areas(view: View) -> pd.DataFrame:
     live = positions[positions["live"]].groupby("area")
     in_ground = _in_ground(view).groupby("area")
     counted = piles(view)[piles(view)["counted"]]
+    names = {mark: area.name for mark, area in view.assessment.project.tables.areas.items()}
     table = pd.DataFrame(
         {
             "positions": live.size(),
@@ -131,22 +132,27 @@ def areas(view: View) -> pd.DataFrame:
     )
     for word in ("engineer review", "record incomplete"):
         table[word] = counted[counted["state"] == word].groupby("area").size()
-    return table.fillna(0).astype({"in_ground": int} | dict.fromkeys(table.columns[-2:], int))
+    table = table.fillna(0).astype({"in_ground": int} | dict.fromkeys(table.columns[-2:], int))
+    return table.assign(name=table.index.map(lambda mark: names.get(mark, "")))
 
 
+@st.cache_resource(max_entries=16, hash_funcs=_BY_KEY, show_spinner=False)
 def attention(view: View) -> pd.DataFrame:
-    """Outstanding items, worst first, with whether the subject is a pile that can be chosen."""
-    items = view.assessment.attention
-    known = set(subjects(view))
-    return items.assign(is_pile=items["subject"].isin(known)).reset_index(drop=True)
+    """Outstanding items, worst first, with measured value and limit of the finding behind each."""
+    keys = ["subject", "kind", "result"]
+    found = view.assessment.findings.drop_duplicates(keys)
+    numbers = found[[*keys, "measured", "limit_value", "unit_column"]]
+    items = view.assessment.attention.merge(numbers, on=keys, how="left")
+    return items.assign(is_pile=items["subject"].isin(subjects(view)))
 
 
 @st.cache_resource(max_entries=16, hash_funcs=_BY_KEY, show_spinner=False)
 def attention_kinds(view: View) -> pd.DataFrame:
-    """One row per kind and result of outstanding item, in the order of the list: how many."""
+    """One row per kind of outstanding item, in the order of the list; one column per result."""
     items = view.assessment.attention
-    counted = items.groupby(["result", "kind"], sort=False, observed=True).size()
-    return counted.rename("items").reset_index()
+    counted = pd.crosstab(items["kind"], items["result"])
+    results = [word for word in words.RESULTS if word in counted.columns]
+    return counted.reindex(items["kind"].drop_duplicates())[results].reset_index()
 
 
 @st.cache_resource(max_entries=16, hash_funcs=_BY_KEY, show_spinner=False)
@@ -168,10 +174,10 @@ def plan(view: View) -> dict[str, list[Any]]:
     }
 
 
-def unplaced(view: View) -> int:
-    """How many piles have no coordinates and so are not on the plan."""
+def unplaced(view: View) -> list[str]:
+    """Numbers of the piles that have no coordinates and so are not on the plan."""
     frame = piles(view)
-    return int((frame["easting_m"].isna() | frame["northing_m"].isna()).sum())
+    return frame.loc[frame["easting_m"].isna() | frame["northing_m"].isna(), "subject"].tolist()
 
 
 def neighbour_in_list(numbers: list[str], place: int | None, step: int) -> str | None:

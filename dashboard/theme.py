@@ -6,6 +6,7 @@ form that a drawing library, the canvas or a page needs.
 
 from __future__ import annotations
 
+from base64 import b64encode
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
@@ -85,16 +86,21 @@ def state_symbol(word: str) -> str:
 
 
 def state_icon(word: str, size: int = 18) -> str:
-    """The shape of a state as inline SVG, with its outline for dark and light ground."""
+    """The shape of a state as a picture; its grey outline is seen on dark and on light ground."""
     state = STATE[word]
     shape = SHAPES[state.shape]
     if shape.filled:
-        paint = f'fill="{state.colour}" stroke="currentColor" stroke-width=".14"'
+        paint = f'fill="{state.colour}" stroke="{QUIET}" stroke-width=".14"'
     else:
         paint = f'fill="none" stroke="{state.colour}" stroke-width=".42"'
+    drawing = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="-1.3 -1.3 2.6 2.6" '
+        f'width="{size}" height="{size}"><path d="{shape.path}" {paint}/></svg>'
+    )
+    code = b64encode(drawing.encode()).decode()
     return (
-        f'<svg class="pw-shape" width="{size}" height="{size}" viewBox="-1.3 -1.3 2.6 2.6" '
-        f'aria-hidden="true"><path d="{shape.path}" {paint}/></svg>'
+        f'<img class="pw-shape" width="{size}" height="{size}" alt="" '
+        f'src="data:image/svg+xml;base64,{code}">'
     )
 
 

@@ -52,6 +52,7 @@ def torque_against_depth(readings: pd.DataFrame, marks: Marks, system: str) -> g
     _limit(figure, marks.rated_torque_nm, "rated", bottom, system)
     _disc(figure, marks.first_disc_depth_mm, system)
     _axes(figure, bottom, system)
+    _room(figure)
     return figure
 
 
@@ -202,9 +203,15 @@ def _axes(figure: go.Figure, bottom: float, system: str) -> None:
         height=640,
         margin={"l": 60, "r": 20, "t": 60, "b": 20},
         font={"size": 14, "family": theme.FONT},
-        legend={"orientation": "h", "y": -0.02, "yanchor": "top", "x": 0},
+        legend={"orientation": "h", "y": -0.02, "yanchor": "top", "x": 0, "font": {"size": 14}},
         paper_bgcolor="rgba(0,0,0,0)",
         plot_bgcolor="rgba(0,0,0,0)",
         hovermode="closest",
         dragmode="zoom",
     )
+
+
+def _room(figure: go.Figure) -> None:
+    drawn = [np.asarray(trace.x, dtype=float) for trace in figure.data]
+    greatest = max((np.nanmax(x) for x in drawn if len(x) and not np.isnan(x).all()), default=1.0)
+    figure.update_xaxes(range=[0, 1.08 * (greatest or 1.0)])

@@ -142,11 +142,11 @@ class Plan {
   whole() {
     if (!this.count || !this.width) { this.draw(); return; }
     const { box } = this;
-    const room = 46;
+    const room = 46, foot = 34;  // the scale bar stands at the foot
     const wide = Math.max(box.right - box.left, 1), high = Math.max(box.top - box.bottom, 1);
-    this.view.scale = Math.min((this.width - 2 * room) / wide, (this.height - 2 * room) / high);
+    this.view.scale = Math.min((this.width - 2 * room) / wide, (this.height - 2 * room - foot) / high);
     this.view.x = (box.left + box.right) / 2;
-    this.view.y = (box.bottom + box.top) / 2;
+    this.view.y = (box.bottom + box.top) / 2 - foot / 2 / this.view.scale;
     this.least = this.view.scale / 3;
     this.draw();
   }
@@ -189,6 +189,7 @@ class Plan {
       for (const i of seen) if (this.dim[i] === dim) this.marker(i);
     }
     brush.globalAlpha = 1;
+    for (const i of this.chosen) this.marker(i);
     this.numbers(seen);
     this.chosen.forEach((i, order) => this.ringed(i, order === this.chosen.length - 1));
     if (document.activeElement === this.canvas || this.root.getRootNode().activeElement === this.canvas) this.cursor();

@@ -7,6 +7,7 @@ from html import escape
 import pandas as pd
 import streamlit as st
 
+from core import units
 from core.errors import PilewrightError, ProjectError, StoreBusy, StoreDamaged, StoreTooNew
 from core.words import CAUTIONS
 from dashboard import data, filters, theme
@@ -96,7 +97,9 @@ def table(frame: pd.DataFrame, numbers: tuple[str, ...] = (), marked: tuple[str,
 def _align(page: str, places: list[int]) -> str:
     name = "n" + "-".join(map(str, places))
     cells = ", ".join(f".pw-table .{name} :is(td,th):nth-child({place})" for place in places)
-    rule = f"{cells} {{ text-align: right; font-variant-numeric: tabular-nums; }}"
+    rule = (
+        f"{cells} {{ text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }}"
+    )
     return f"<style>{rule}</style>" + page.replace('class="dataframe pw"', f'class="{name}"')
 
 
@@ -145,3 +148,12 @@ def reasons(frame: pd.DataFrame, most: int = 3) -> None:
     if len(frame) > most:
         lines.append(f"<li><small>and {len(frame) - most} more on the Pile page</small></li>")
     st.html(f'<ul class="pw-reasons">{"".join(lines)}</ul>')
+
+
+def quantities(rows: pd.DataFrame, name: str, system: str) -> pd.Series:
+    """Column ``name`` as text with units; each row names its unit in ``unit_column``."""
+    text = pd.Series("", index=rows.index, dtype=object)
+    known = rows[rows[name].notna()]
+    for column, part in known.groupby("unit_column")[name]:
+        text[part.index] = part.map(lambda value, column=column: units.text(value, column, system))
+    return text

@@ -24,7 +24,7 @@ def main() -> None:
         _states(view)
     with right:
         _areas(view, system)
-    _attention(view)
+    _attention(view, system)
     frame.cautions()
 
 
@@ -82,7 +82,7 @@ def _areas(view: data.View, system: str) -> None:
     length = units.shown_unit("installed_mm", system)
     rows = pd.DataFrame(
         {
-            "Area": table["area"],
+            "Area": table["area"].map(escape) + table["name"].map(_small),
             "Live positions": table["positions"],
             "Satisfied": table["satisfied"],
             "In the ground": table["in_ground"],
@@ -93,47 +93,51 @@ def _areas(view: data.View, system: str) -> None:
             "Record incomplete": table["record incomplete"],
         }
     )
-    frame.table(rows, tuple(rows.columns[1:]))
+    frame.table(rows, tuple(rows.columns[1:]), ("Area",))
 
 
-def _attention(view: data.View) -> None:
+def _small(text: str) -> str:
+    return f"<small>{escape(text)}</small>"
+
+
+def _attention(view: data.View, system: str) -> None:
     st.subheader("What needs attention")
     items = data.attention(view)
     if items.empty:
         st.markdown("Nothing is outstanding.")
         return
-    kinds = data.attention_kinds(view)
-    left, right = st.container(key="attention").columns([1, 2.4], gap="large")
+    left, right = st.container(key="attention").columns([1, 1.9], gap="large")
     with left:
-        rows = kinds.assign(
-            Result=kinds["result"].map(theme.result_mark), Kind=kinds["kind"], Items=kinds["items"]
-        )
-        frame.table(rows[["Result", "Kind", "Items"]], ("Items",), ("Result",))
+        kinds = data.attention_kinds(view).rename(columns={"kind": "Finding"})
+        counts = kinds.columns[1:]
+        kinds[counts] = kinds[counts].astype(str).replace("0", "")
+        frame.table(kinds, tuple(counts))
     with right:
-        _attention_list(items)
+        _attention_list(items, system)
 
 
-def _attention_list(items: pd.DataFrame) -> None:
+def _attention_list(items: pd.DataFrame, system: str) -> None:
     rows = pd.DataFrame(
         {
             "Subject": items["subject"],
-            "Result": items["result"].map(theme.RESULT_SIGNS) + " " + items["result"],
-            "Kind": items["kind"],
             "Area": items["area"],
-            "Age [days]": items["age_days"],
-            "Cleared by": items["clears"],
-            "Who": items["owner"].map(lambda code: words.OWNERS.get(code, code)),
+            "Result": items["result"].map(theme.RESULT_SIGNS) + " " + items["result"],
+            "Finding": items["kind"],
+            "Measured": frame.quantities(items, "measured", system),
+            "Limit": frame.quantities(items, "limit_value", system),
             "Note": items["note"],
+            "Age [days]": items["age_days"],
+            "Who": items["owner"].map(lambda code: words.OWNERS.get(code, code)),
+            "Cleared by": items["clears"],
         }
     )
     st.dataframe(
         rows,
         hide_index=True,
-        height=420,
+        height=520,
         key=filters.key("attention"),
         on_select=lambda: _picked(items),
         selection_mode="single-row",
-        column_config={"Note": st.column_config.TextColumn(width="large")},
         alt="Outstanding items, worst first",
     )
     pile = filters.now().pile

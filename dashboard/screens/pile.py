@@ -95,16 +95,15 @@ def _findings(view: data.View, subject: str, system: str) -> None:
     rows = pd.DataFrame(
         {
             "Result": found["result"].map(theme.result_mark),
-            "Kind": found["kind"].map(_with_meaning),
-            "Measured": _quantities(found, "measured", system),
-            "Limit": _quantities(found, "limit_value", system),
-            "Margin": _quantities(found, "margin", system),
-            "Clause": found["clause"],
+            "Finding": found["kind"].map(_with_meaning) + found["clause"].map(_small),
+            "Measured": frame.quantities(found, "measured", system),
+            "Limit": frame.quantities(found, "limit_value", system),
+            "Margin": frame.quantities(found, "margin", system),
             "Note": found["note"],
         }
     )
     folded = found["result"].isin(FOLDED)
-    numbers, marked = ("Measured", "Limit", "Margin"), ("Result", "Kind")
+    numbers, marked = ("Measured", "Limit", "Margin"), ("Result", "Finding")
     if folded.all():
         st.markdown("Nothing objects.")
     else:
@@ -121,11 +120,8 @@ def _with_meaning(kind: str) -> str:
     return f'<span title="{tip}">{escape(kind)}</span>'
 
 
-def _quantities(found: pd.DataFrame, name: str, system: str) -> list[str]:
-    return [
-        units.text(value, column, system) if pd.notna(value) else ""
-        for value, column in zip(found[name], found["unit_column"], strict=True)
-    ]
+def _small(text: str) -> str:
+    return f"<small>{escape(text)}</small>" if text else ""
 
 
 def _numbers(row: pd.Series, system: str) -> None:
@@ -139,7 +135,7 @@ def _numbers(row: pd.Series, system: str) -> None:
     kept = [m for m in records.MEASURES if m.name != "resistance_kn"]
     rows = pd.DataFrame(
         {
-            "Measure": [measure.word.capitalize() for measure in kept],
+            "Measure": [measure.word[0].upper() + measure.word[1:] for measure in kept],
             "Value": [units.text(row[measure.name], measure.name, system) for measure in kept],
         }
     )

@@ -19,13 +19,13 @@ def main() -> None:
     plan, beside = st.container(key="beside").columns([2.9, 1], gap="medium")
     with plan:
         plan_canvas.draw(view, system)
-        _unplaced(view)
     with beside:
-        filters.pile_box(data.subjects(view), "Find a pile")
         _chosen(view, system)
+        filters.pile_box(data.subjects(view), "Find a pile")
         with st.expander("Filter", expanded=True):
             filters.filter_boxes(data.options(view))
             _filtered(view)
+    _unplaced(view)
     _list(view, system)
     frame.cautions()
 
@@ -33,7 +33,8 @@ def main() -> None:
 def _unplaced(view: data.View) -> None:
     missing = data.unplaced(view)
     if missing:
-        st.warning(f"{missing} piles have no coordinates; they are in the list below only.")
+        named = ", ".join(missing[:10]) + (" …" if len(missing) > 10 else "")
+        st.markdown(f"Not on the plan, because no coordinates are recorded: **{named}**")
 
 
 def _filtered(view: data.View) -> None:
@@ -46,13 +47,6 @@ def _chosen(view: data.View, system: str) -> None:
     if not chosen.pile:
         st.markdown("**No pile chosen.** Click or tap one on the plan, or find it by its number.")
         return
-    if len(chosen.piles) > 1:
-        _several(view)
-    if filters.left_out():
-        st.warning(
-            f"The selection held {filters.left_out()} more piles than the {filters.MOST_PILES} "
-            "that can be chosen at once. Use the filters for larger groups."
-        )
     row = data.pile(view, chosen.pile)
     frame.pile_name(chosen.pile)
     if row is None:
@@ -66,6 +60,13 @@ def _chosen(view: data.View, system: str) -> None:
         f"{units.text(row['required_torque_nm'], 'required_torque_nm', system)}."
     )
     st.page_link("screens/pile.py", label=f"All about pile {chosen.pile}")
+    if len(chosen.piles) > 1:
+        _several(view)
+    if filters.left_out():
+        st.warning(
+            f"The selection held {filters.left_out()} more piles than the {filters.MOST_PILES} "
+            "that can be chosen at once. Use the filters for larger groups."
+        )
 
 
 def _several(view: data.View) -> None:

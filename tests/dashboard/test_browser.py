@@ -1,0 +1,198 @@
+"""The three screens in a real browser: opened, clicked, tapped, linked, and looked at."""
+
+from __future__ import annotations
+
+import csv
+import io
+from urllib.parse import parse_qs, urlparse
+
+import numpy as np
+import pytest
+
+from core import flow
+from dashboard import theme
+from tests.dashboard.browsing import ARGUMENTS, CHROMIUM, Visit, serving
+from tests.dashboard.conftest import ROOT
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.timeout(600),
+    pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine's path"),
+]
+SAMPLE = ROOT / "sample_project"
+SCREENS = {"/": ".pw-bar", "/site_plan": ".plan canvas", "/pile": "[data-testid=stSelectbox]"}
+
+
+@pytest.fixture(scope="module")
+def sample(tmp_path_factory):
+    """The sample project, built from its raw files."""
+    folder = tmp_path_factory.mktemp("sample") / "project"
+    flow.build_sample(SAMPLE, folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def root(sample):
+    with serving(sample, sample.parent / "server.log") as address:
+        yield address
+
+
+@pytest.fixture(scope="module")
+def browser():
+    playwright = pytest.importorskip("playwright.sync_api")
+    with playwright.sync_playwright() as engine:
+        browser = engine.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def visit(browser, root):
+    """Opens a visit; at the end nothing may have gone wrong on any of them."""
+    visits, contexts = [], []
+
+    def opened(width=1440, height=900, **options):
+        context = browser.new_context(viewport={"width": width, "height": height}, **options)
+        contexts.append(context)
+        visits.append(Visit(context, root))
+        return visits[-1]
+
+    yield opened
+    exceptions = [one.page.locator("[data-testid=stException]").count() for one in visits]
+    for context in contexts:
+        context.close()
+    assert [fault for one in visits for fault in one.faults] == []
+    assert exceptions == [0] * len(visits)
+    assert [address for one in visits for address in one.outside] == []
+
+
+@pytest.fixture(scope="module")
+def placed(sample):
+    """Four piles far from any other, so that a place means one pile."""
+    piles = flow.assess(sample).piles.dropna(subset=["easting_m", "northing_m", "pile_id"])
+    spots = piles[["easting_m", "northing_m"]].to_numpy()
+    apart = np.hypot(*(spots[:, None] - spots[None]).transpose(2, 0, 1))
+    np.fill_diagonal(apart, np.inf)
+    lonely = piles[apart.min(axis=1) > 2.0]
+    return list(lonely.iloc[[0, len(lonely) // 3, len(lonely) // 2, -1]].itertuples())
+
+
+@pytest.mark.parametrize(("width", "height"), [(1440, 900), (820, 1180)])
+@pytest.mark.parametrize("path", SCREENS)
+def test_a_screen_opens_without_error_and_without_sideways_scroll(visit, path, width, height):
+    page = visit(width, height).open(path, SCREENS[path]).page
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert "Data as of entry" in page.locator(".pw-stamp").inner_text()
+
+
+def test_a_click_chooses_the_pile_under_it(visit, placed):
+    here = visit().open("/site_plan", SCREENS["/site_plan"])
+    for row in placed:
+        here.page.mouse.click(*here.place(row))
+        assert here.chosen() == row.pile_id
+        assert parse_qs(urlparse(here.page.url).query)["piles"] == [row.pile_id]
+
+
+def test_a_tap_chooses_the_pile_under_it(visit, placed):
+    here = visit(820, 1180, has_touch=True).open("/site_plan", SCREENS["/site_plan"])
+    for row in placed:
+        here.page.touchscreen.tap(*here.place(row))
+        assert here.chosen() == row.pile_id
+
+
+def test_zoom_stays_when_a_pile_is_chosen(visit, placed):
+    here = visit().open("/site_plan", SCREENS["/site_plan"])
+    canvas = here.page.locator(".plan canvas")
+    whole = canvas.get_attribute("data-view")
+    here.page.mouse.move(*here.place(placed[1]))
+    here.page.mouse.wheel(0, -600)
+    here.page.wait_for_timeout(400)
+    zoomed = canvas.get_attribute("data-view")
+    assert zoomed != whole
+    here.page.mouse.click(*here.place(placed[1]))
+    assert here.chosen() == placed[1].pile_id
+    assert canvas.get_attribute("data-view") == zoomed
+
+
+def test_a_box_chooses_the_piles_inside_it(visit, sample):
+    here = visit().open("/site_plan", SCREENS["/site_plan"])
+    piles = flow.assess(sample).piles
+    outfall = piles[piles["area"] == "OF"]
+    corners = [here.place(row) for row in outfall.itertuples()]
+    left, top = min(x for x, _ in corners) - 12, min(y for _, y in corners) - 12
+    right, bottom = max(x for x, _ in corners) + 12, max(y for _, y in corners) + 12
+    here.page.get_by_role("button", name="Box").click()
+    here.page.mouse.move(left, top)
+    here.page.mouse.down()
+    here.page.mouse.move(right, bottom, steps=5)
+    here.page.mouse.up()
+    here.settle()
+    chosen = parse_qs(urlparse(here.page.url).query)["piles"][0].split(",")
+    assert set(chosen) == set(outfall["pile_id"].fillna(outfall["position_id"]))
+
+
+def test_arrow_keys_and_enter_choose_a_pile(visit, sample):
+    here = visit().open("/site_plan", SCREENS["/site_plan"])
+    here.page.locator(".plan canvas").focus()
+    here.page.keyboard.press("ArrowRight")
+    here.page.keyboard.press("ArrowRight")
+    said = here.page.locator(".plan .said").inner_text()
+    here.page.keyboard.press("Enter")
+    assert said.startswith(here.chosen() + ", ")
+
+
+def test_a_pasted_link_shows_the_same_choice(visit, placed):
+    here = visit().open("/site_plan?area=BW&units=US", SCREENS["/site_plan"])
+    here.page.mouse.click(*here.place(placed[0]))
+    chosen = here.chosen()
+    there = visit().open(here.page.url.removeprefix(here.root), SCREENS["/site_plan"])
+    assert there.chosen() == chosen
+    assert "BW" in there.page.locator("[data-testid=stMultiSelect]").first.inner_text()
+    there.page.get_by_role("link", name=f"All about pile {chosen}").click()
+    there.page.wait_for_selector(".js-plotly-plot")
+    assert there.chosen() == chosen
+    query = parse_qs(urlparse(there.page.url).query)
+    assert query == {"piles": [chosen], "area": ["BW"], "units": ["US"]}
+
+
+def test_the_profile_is_drawn_over_the_whole_depth(visit, placed):
+    from PIL import Image
+
+    here = visit().open(f"/pile?piles={placed[0].pile_id}", ".js-plotly-plot .scatterlayer")
+    picture = here.page.locator(".js-plotly-plot").screenshot()
+    colours = np.asarray(Image.open(io.BytesIO(picture)).convert("RGB")).astype(int)
+    line = np.array([int(theme.PROFILE[at : at + 2], 16) for at in (1, 3, 5)])
+    is_line = (np.abs(colours - line) <= 12).all(axis=2)
+    rows = np.flatnonzero(is_line.any(axis=1))
+    columns = np.flatnonzero(is_line.any(axis=0))
+    height, width = is_line.shape
+    assert len(rows) > 0.6 * height  # drawn at nearly every depth, not flat on the axis
+    assert columns.max() - columns.min() > 0.2 * width
+
+
+def test_an_import_while_the_page_is_open_is_shown_on_the_next_redraw(visit, sample, tmp_path):
+    piles = flow.assess(sample).piles
+    idle = piles.loc[piles["state"].eq("not started") & piles["area"].eq("TW")].iloc[0]
+    number = idle["position_id"]
+    here = visit().open(f"/pile?piles={number}", ".pw-big-state")
+    assert here.page.locator(".pw-big-state").inner_text() == "not started"
+    before = here.page.locator(".pw-stamp").inner_text()
+    report = flow.import_files(sample, [_log_of(number, tmp_path)], by="Milo Tarrant")
+    assert not report.refused, report.problems.to_string()
+    here.page.get_by_role("button", name="Show the newer data").click(timeout=30_000)
+    here.page.wait_for_selector(".js-plotly-plot", timeout=30_000)
+    here.settle()
+    assert here.page.locator(".pw-big-state").inner_text() != "not started"
+    assert here.page.locator(".pw-stamp").inner_text() != before
+
+
+def _log_of(pile, folder):
+    """A day's log for ``pile``: that of W-17 under another number and name."""
+    with (SAMPLE / "raw" / "log_rig1_2026-10-02.csv").open(encoding="utf-8", newline="") as lines:
+        rows = [row for row in csv.DictReader(lines) if row["Pile"] == "W-17"]
+    path = folder / "log_rig1_2026-10-03.csv"
+    with path.open("w", encoding="utf-8", newline="") as lines:
+        writer = csv.DictWriter(lines, list(rows[0]))
+        writer.writeheader()
+        writer.writerows(row | {"Pile": pile} for row in rows)
+    return path
