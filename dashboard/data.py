@@ -107,9 +107,12 @@ def _in_ground(view: View) -> pd.DataFrame:
 
 @st.cache_resource(max_entries=16, hash_funcs=_BY_KEY, show_spinner=False)
 def states(view: View) -> pd.DataFrame:
-    """One row per state that a production pile has, best to worst: word, piles."""
+    """One row per state that a production pile has, best to worst, replaced last: word, piles."""
     counts = view.assessment.counts
-    rows = [(state.word, counts.get(state.word, 0)) for state in reversed(words.STATES)]
+    order = sorted(
+        words.STATE_ORDER, key=lambda word: (word == "replaced", -words.STATE_ORDER[word])
+    )
+    rows = [(word, counts.get(word, 0)) for word in order]
     frame = pd.DataFrame(rows, columns=["state", "piles"])
     return frame[frame["piles"] > 0].reset_index(drop=True)
 
@@ -152,7 +155,11 @@ def attention_kinds(view: View) -> pd.DataFrame:
     items = view.assessment.attention
     counted = pd.crosstab(items["kind"], items["result"])
     results = [word for word in words.RESULTS if word in counted.columns]
-    return counted.reindex(items["kind"].drop_duplicates())[results].reset_index()
+    return (
+        counted.reindex(items["kind"].drop_duplicates())[results]
+        .rename_axis(columns=None)
+        .reset_index()
+    )
 
 
 @st.cache_resource(max_entries=16, hash_funcs=_BY_KEY, show_spinner=False)
@@ -178,13 +185,6 @@ def unplaced(view: View) -> list[str]:
     """Numbers of the piles that have no coordinates and so are not on the plan."""
     frame = piles(view)
     return frame.loc[frame["easting_m"].isna() | frame["northing_m"].isna(), "subject"].tolist()
-
-
-def neighbour_in_list(numbers: list[str], place: int | None, step: int) -> str | None:
-    """The pile number ``step`` places on; the first when none is chosen; None past the end."""
-    if place is None:
-        return numbers[0] if step > 0 else None
-    return numbers[place + step] if 0 <= place + step < len(numbers) else None
 
 
 def pile(view: View, subject: str) -> pd.Series | None:

@@ -204,6 +204,13 @@ def _take_pile() -> None:
     choose([picked] if picked else [])
 
 
+def neighbour(numbers: list[str], place: int | None, step: int) -> str | None:
+    """The pile number ``step`` places on; the first when none is chosen; None past the end."""
+    if place is None:
+        return numbers[0] if step > 0 else None
+    return numbers[place + step] if 0 <= place + step < len(numbers) else None
+
+
 def chosen_switch() -> None:
     """When several piles are chosen: which of them is *the pile*."""
     chosen = sorted(now().piles, key=natural)

@@ -39,10 +39,10 @@ def _numbers(view: data.View, system: str) -> None:
         help="Live positions of the schedule whose every needed pile is accepted.",
     )
     cells[1].metric(
-        "Positions with a pile in the ground",
+        "In the ground",
         f"{total['in_ground']:,.0f} of {live}",
         border=True,
-        help="Live positions with at least one production pile installed.",
+        help="Live positions with at least one production pile in the ground.",
     )
     cells[2].metric(
         "Length in ground",
@@ -51,7 +51,7 @@ def _numbers(view: data.View, system: str) -> None:
         help="Production piles of live positions, along their axes.",
     )
     cells[3].metric(
-        "Waiting for the engineer",
+        "Engineer review",
         f"{total['engineer']:,.0f} piles",
         border=True,
         help=words.STATE["engineer review"].meaning,

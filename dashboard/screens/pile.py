@@ -49,7 +49,7 @@ def _chooser(view: data.View) -> None:
     place = numbers.index(pile) if pile in numbers else None
     with st.container(horizontal=True, vertical_alignment="bottom"):
         for word, step in (("Previous", -1), ("Next", 1)):
-            other = data.neighbour_in_list(numbers, place, step)
+            other = filters.neighbour(numbers, place, step)
             st.button(
                 word,
                 key=f"step_{word}",

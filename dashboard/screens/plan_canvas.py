@@ -15,14 +15,17 @@ from dashboard import data, filters, theme
 
 FOLDER = Path(__file__).parents[1] / "components"
 
+
+def _text(*names: str) -> str:
+    return "\n".join((FOLDER / name).read_text(encoding="utf-8") for name in names)
+
+
 _canvas = st.components.v2.component(
     "pilewright_plan",
-    js=(FOLDER / "plan.js").read_text(encoding="utf-8"),
-    css=(FOLDER / "plan.css").read_text(encoding="utf-8"),
+    js=_text("plan_sheet.js", "plan_hand.js", "plan.js"),  # one module, a class on a class
+    css=_text("plan.css"),
 )
-_marks = st.components.v2.component(
-    "pilewright_plan_marks", js=(FOLDER / "plan_marks.js").read_text(encoding="utf-8")
-)
+_marks = st.components.v2.component("pilewright_plan_marks", js=_text("plan_marks.js"))
 
 
 def draw(view: data.View, system: str, height: int = 640) -> None:

@@ -30,7 +30,7 @@ def test_each_screen_opens_without_exception(open_app, stub_project, page):
 def test_overview_counts_positions_and_shows_the_three_kinds_of_good_apart(open_app, stub_project):
     page = words_of(open_app(stub_project))
     assert "Positions satisfied 2 of 12" in page
-    assert "Waiting for the engineer 2 piles" in page
+    assert "Engineer review 2 piles" in page
     for word in ("criteria met", "accepted with concession", "accepted"):
         assert f"<span>{word}</span>" in page
 
