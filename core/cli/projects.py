@@ -19,6 +19,11 @@ from core.errors import ProjectError, WrongUse
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_project"
 Port = Annotated[int, typer.Option("--port", help="Port of the dashboard on this machine.")]
+HERE_ONLY = "127.0.0.1"
+Address = Annotated[
+    str,
+    typer.Option("--address", help="Address to answer on; 0.0.0.0 lets the whole network in."),
+]
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -55,20 +60,21 @@ def new(folder: Folder) -> None:
     print(f"Made {folder}. Next: fill in {folder / project.FILE}, then pilewright import {folder}")
 
 
-def open_(folder: Folder, port: Port = 8501) -> None:
-    """Serve the dashboard of a project on this machine."""
+def open_(folder: Folder, port: Port = 8501, address: Address = HERE_ONLY) -> None:
+    """Serve the dashboard of a project: on this machine alone, or to tablets on the network."""
     if not (folder / project.FILE).is_file():
         raise ProjectError(f"{folder} holds no {project.FILE}. Make one: pilewright new {folder}")
-    serve(folder, port)
+    serve(folder, port, address)
 
 
-def serve(folder: Path, port: int) -> None:
+def serve(folder: Path, port: int, address: str = HERE_ONLY) -> None:
     """Run the dashboard until it is stopped. Raises WrongUse when the program has none."""
     spec = importlib.util.find_spec("dashboard")
     if spec is None or not spec.submodule_search_locations:
         raise WrongUse("The dashboard is not installed beside this program.")
     app = Path(spec.submodule_search_locations[0]) / "app.py"
     command = [sys.executable, "-m", "streamlit", "run", str(app)]
-    command += ["--server.port", str(port), "--", str(folder.resolve())]
+    command += ["--server.port", str(port), "--server.address", address]
+    command += ["--", str(folder.resolve())]
     print(f"The dashboard opens at http://localhost:{port} (stop it with Ctrl+C).")
     raise typer.Exit(subprocess.run(command, check=False).returncode)
