@@ -6,6 +6,7 @@ from pathlib import Path
 
 from core import flow
 from core.errors import PilewrightError
+from core.project import Project
 
 
 def accept_pile(folder: Path, pile: str, by: str, note: str) -> str | None:
@@ -15,3 +16,8 @@ def accept_pile(folder: Path, pile: str, by: str, note: str) -> str | None:
     except PilewrightError as error:
         return str(error)
     return None
+
+
+def signers(settings: Project) -> list[str]:
+    """Names of the people who may accept."""
+    return [p.name for p in settings.tables.people if settings.may(p, "accept")]

@@ -99,7 +99,7 @@ def totals(view: View) -> dict[str, float]:
 
 
 def _in_ground(view: View) -> pd.DataFrame:
-    """Production piles of live positions whose steel is in the ground."""
+    """Production piles of live positions, with steel in the ground."""
     frame, positions = piles(view), view.assessment.positions
     live = frame["position_id"].isin(positions.loc[positions["live"], "position_id"])
     return frame[live & frame["counted"] & (frame["stage"].map(words.STAGE_ORDER) >= INSTALLED)]
@@ -194,6 +194,12 @@ def pile(view: View, subject: str) -> pd.Series | None:
     return None if found.empty else found.iloc[0]
 
 
+def replacements(view: View, subject: str) -> list[str]:
+    """Numbers of the piles that serve in place of ``subject``."""
+    frame = piles(view)
+    return frame.loc[frame["replaces"] == subject, "subject"].tolist()
+
+
 def findings(view: View, subject: str) -> pd.DataFrame:
     """Findings of one pile, worst first."""
     frame = view.assessment.findings
@@ -236,12 +242,6 @@ def evidence(view: View, subject: str) -> pd.DataFrame:
     first, last = ends["min"].astype("Int64").astype(str), ends["max"].astype("Int64").astype(str)
     ends["rows"] = first.where(ends["min"] == ends["max"], first + "–" + last)
     return ends.groupby(keys, sort=False, dropna=False)["rows"].agg(", ".join).reset_index()
-
-
-def signers(view: View) -> list[str]:
-    """Names of the people who may accept."""
-    settings = view.assessment.project
-    return [p.name for p in settings.tables.people if settings.may(p, "accept")]
 
 
 @st.cache_resource(max_entries=256, show_spinner=False)

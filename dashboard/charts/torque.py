@@ -197,7 +197,7 @@ def _axes(figure: go.Figure, bottom: float, system: str) -> None:
         **plain,
     )
     figure.update_xaxes(
-        title_text=units.shown_name("torque_nm", system), rangemode="tozero", side="top", **plain
+        title_text=units.shown_name("torque_nm", system), tickformat=",", side="top", **plain
     )
     figure.update_layout(
         height=640,

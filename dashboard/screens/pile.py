@@ -67,10 +67,14 @@ def _chooser(view: data.View) -> None:
 def _state(view: data.View, row: pd.Series) -> None:
     frame.pile_name(row["subject"])
     frame.state_of(row["state"])
-    facts = [f"Position {row['position_id']}", f"area {row['area']}", f"type {row['pile_type']}"]
-    facts += [row["stage"]] + ([f"rig {row['rig']}"] if pd.notna(row["rig"]) else [])
+    named = {"position_id": "Position", "area": "area", "pile_type": "type", "rig": "rig"}
+    facts = [f"{word} {row[name]}" for name, word in named.items() if pd.notna(row[name])]
+    facts.append(row["stage"])
     if pd.notna(row["run_on"]):
         facts.append(f"last run {row['run_on']:%d %B %Y}".replace(" 0", " "))
+    if pd.notna(row["replaces"]):
+        facts.append(f"serves in place of {row['replaces']}")
+    facts += [f"{other} serves in its place" for other in data.replacements(view, row["subject"])]
     if not row["counted"]:
         facts.append(f"{row['duty']}, left out of the counts")
     st.html(f"<div>{escape(' · '.join(str(fact) for fact in facts))}</div>")
@@ -111,7 +115,7 @@ def _findings(view: data.View, subject: str, system: str) -> None:
     if folded.any():
         tally = found.loc[folded, "result"].value_counts()
         title = ", ".join(f"{number} {word}" for word, number in tally.items())
-        with st.expander(title, expanded=bool(folded.all())):
+        with st.expander(title):
             frame.table(rows[folded], numbers, marked)
 
 
@@ -213,7 +217,7 @@ def _sign_off(view: data.View, row: pd.Series) -> None:
 
 
 def _form(view: data.View, subject: str) -> None:
-    names = data.signers(view)
+    names = acts.signers(view.assessment.project)
     if not names:
         st.markdown("Nobody may accept yet: give a role the right in project.toml.")
         return

@@ -170,6 +170,21 @@ def test_the_profile_is_drawn_over_the_whole_depth(visit, placed):
     assert columns.max() - columns.min() > 0.2 * width
 
 
+def test_a_person_with_the_right_signs_a_pile_off_on_its_page(visit, sample):
+    piles = flow.assess(sample).piles
+    pile = piles.loc[piles["state"].eq("criteria met"), "pile_id"].iloc[-1]
+    here = visit().open(f"/pile?piles={pile}", "[data-testid=stForm]")
+    form = here.page.locator("[data-testid=stForm]")
+    form.get_by_role("combobox").click()
+    here.page.get_by_role("option", name="Sunniva Okell").click()
+    form.get_by_role("textbox", name="Note").fill("Log and certificate read (invented)")
+    form.get_by_role("button", name=f"Accept pile {pile}").click()
+    here.page.get_by_text(f"Pile {pile} is accepted by Sunniva Okell.").wait_for(timeout=30_000)
+    assert here.page.locator(".pw-big-state").inner_text() == "accepted"
+    state = flow.assess(sample).piles.set_index("pile_id")["state"]
+    assert state[pile] == "accepted"
+
+
 def test_an_import_while_the_page_is_open_is_shown_on_the_next_redraw(visit, sample, tmp_path):
     piles = flow.assess(sample).piles
     idle = piles.loc[piles["state"].eq("not started") & piles["area"].eq("TW")].iloc[0]

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+
+import numpy as np
 import pytest
 
 from core import flow
@@ -110,6 +113,21 @@ def test_resistance_above_a_rating_is_struck_through(open_app, stub_project, mon
     assert shown in words_of(open_app(stub_project, "pile", piles="P-2"))
 
 
+def test_a_replaced_pile_names_the_pile_in_its_place(open_app, stub_project, monkeypatch):
+    assess = flow.assess
+
+    def replaced(*asked):
+        assessment = assess(*asked)
+        assessment.piles["replaces"] = (
+            assessment.piles["pile_id"].shift().where(assessment.piles["pile_id"] == "P-3")
+        )
+        return assessment
+
+    monkeypatch.setattr(flow, "assess", replaced)
+    assert "P-3 serves in its place" in words_of(open_app(stub_project, "pile", piles="P-2"))
+    assert "serves in place of P-2" in words_of(open_app(stub_project, "pile", piles="P-3"))
+
+
 def test_source_rows_are_shown_as_ranges(open_app, stub_project):
     page = words_of(open_app(stub_project, "pile", piles="P-2"))
     assert "<td>log of P-2.csv</td>" in page
@@ -120,6 +138,21 @@ def test_a_position_without_a_pile_can_be_looked_at(open_app, stub_project):
     app = open_app(stub_project, "pile", piles="P-12")
     assert not app.exception
     assert "No rule applies yet" in words_of(app)
+
+
+def test_a_pile_on_no_schedule_says_only_what_is_known(open_app, stub_project, monkeypatch):
+    assess = flow.assess
+
+    def unscheduled(*asked):
+        assessment = assess(*asked)
+        assessment.piles[["area", "pile_type", "easting_m", "window_mm"]] = np.nan
+        return assessment
+
+    monkeypatch.setattr(flow, "assess", unscheduled)
+    for page in PAGES:
+        app = open_app(stub_project, page, piles="P-2")
+        assert not app.exception
+        assert not re.search(r"\bnan\b", words_of(app))
 
 
 def test_an_unknown_pile_in_the_address_is_said(open_app, stub_project):
