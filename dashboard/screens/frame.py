@@ -107,6 +107,10 @@ def no_piles(view: data.View) -> bool:
     """Say what to do when the project holds no pile; True when that is so."""
     if data.subjects(view):
         return False
+    if asked := filters.now().as_of:
+        st.subheader(f"The project held no piles as of {asked}")
+        _back_to_now()
+        return True
     st.subheader("This project has no piles yet")
     st.markdown(
         "Bring in the schedule first, then the crew's files:\n\n"
@@ -126,6 +130,17 @@ def trouble(error: PilewrightError) -> None:
     remedy = next((text for kind, text in REMEDIES.items() if isinstance(error, kind)), "")
     if remedy:
         st.markdown(remedy)
+    if filters.now().as_of:
+        _back_to_now()
+
+
+def _back_to_now() -> None:
+    st.button(
+        "Show the project as it is now",
+        key="back_to_now",
+        on_click=filters.change,
+        kwargs={"as_of": ""},
+    )
 
 
 def state_of(word: str) -> None:

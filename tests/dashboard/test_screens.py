@@ -172,6 +172,14 @@ def test_an_empty_project_says_what_to_bring_in(open_app, empty_project, page):
     assert "This project has no piles yet" in words_of(app)
 
 
+def test_an_entry_that_does_not_exist_leaves_a_way_back(open_app, empty_project):
+    app = open_app(empty_project, as_of="9999")
+    assert "There is no entry 9999" in words_of(app)
+    app.button(key="back_to_now").click().run()
+    assert "This project has no piles yet" in words_of(app)
+    assert "as_of" not in app.query_params
+
+
 @pytest.mark.parametrize("page", PAGES)
 def test_a_missing_folder_is_a_plain_page(open_app, tmp_path, page):
     app = open_app(tmp_path / "nowhere", page)
