@@ -38,7 +38,7 @@ def main() -> None:
         _sign_off(view, row)
     with right:
         _profile(view, row, system)
-        _numbers(row, system)
+        _numbers(view, row, system)
     _sources(view, subject)
     frame.cautions(CAUTIONS)
 
@@ -128,7 +128,7 @@ def _small(text: str) -> str:
     return f"<small>{escape(text)}</small>" if text else ""
 
 
-def _numbers(row: pd.Series, system: str) -> None:
+def _numbers(view: data.View, row: pd.Series, system: str) -> None:
     st.subheader("Numbers")
     if pd.notna(row["window_mm"]):
         length = units.text(row["window_mm"], "window_mm", system)
@@ -144,20 +144,26 @@ def _numbers(row: pd.Series, system: str) -> None:
         }
     )
     frame.table(rows, ("Value",))
-    _resistance(row, system)
+    _resistance(view, row, system)
 
 
-def _resistance(row: pd.Series, system: str) -> None:
+def _resistance(view: data.View, row: pd.Series, system: str) -> None:
     value = row["resistance_kn"]
     if pd.isna(value):
         return
     text = escape(units.text(value, "resistance_kn", system))
-    over = row["greatest_torque_nm"] > row["rated_torque_nm"]
-    if over:
-        text = f'<s class="pw-struck">{text}</s> above the torque rating of the string'
-    elif pd.isna(row["rated_torque_nm"]):
-        text += " (no torque rating is recorded: not to be used alone)"
-    st.html(f'<div class="pw-table"><b>Torque-derived resistance</b>: {text}</div>')
+    found = data.findings(view, row["subject"])
+    rating = set(found.loc[found["kind"].eq("rated torque"), "result"])
+    if "not met" in rating:
+        text = f'<s class="pw-struck">{text}</s> torque went over the rating of the string'
+    elif "met" not in rating:
+        text += " (the torque rating is not shown to hold: not to be used alone)"
+    factor = escape(units.text(row["torque_factor_per_m"], "torque_factor_per_m", system))
+    source = escape(row["torque_factor_source"])
+    st.html(
+        f'<div class="pw-table"><b>Torque-derived resistance</b>, ultimate: {text}'
+        f"<br><small>final torque × torque factor Kt {factor}; source of Kt: {source}</small></div>"
+    )
     frame.cautions(CAUTIONS[1:2])
 
 

@@ -72,6 +72,8 @@ def test_outside_the_points_there_is_no_torque_and_above_them_the_last_point_is_
     )
     assert found["range"].tolist() == [place]
     np.testing.assert_equal(found["floor_torque_nm"].tolist(), [floor])
+    ceiling = 800.0 if place == "below" else np.nan
+    np.testing.assert_equal(found["ceiling_torque_nm"].tolist(), [ceiling])
     assert np.isnan(found["torque_nm"].iloc[0]) == (place != "in")
 
 

@@ -15,24 +15,28 @@ CURVE = ["instrument_id", "certificate", "gear"]
 def with_torque(
     readings: pd.DataFrame, certificates: pd.DataFrame, points: pd.DataFrame
 ) -> pd.DataFrame:
-    """``readings`` with certificate, in_force, range, torque_nm and floor_torque_nm.
+    """``readings`` with certificate, in_force, range, torque_nm, floor_ and ceiling_torque_nm.
 
     ``range`` is below, in or above the points of the curve, or none without a curve. Outside
-    the range torque_nm is NaN; floor_torque_nm is the last point's torque above the range.
+    the range torque_nm is NaN; floor_torque_nm is the last point's torque above the range,
+    ceiling_torque_nm the first point's torque below it.
     """
     chosen = certificate_of_day(readings, certificates)
     frame = readings.merge(chosen, on=["instrument_id", "run_on"], how="left")
     frame["in_force"] = frame["in_force"].eq(True)
     curves: dict[Any, pd.DataFrame] = dict(iter(points.groupby(CURVE, sort=False)))
-    torque = frame["torque_read_nm"].to_numpy(dtype=float, copy=True)
-    floor = torque.copy()
-    place = np.full(len(frame), "none", dtype=object)
+    found: dict[str, Any] = {
+        "torque_nm": frame["torque_read_nm"].to_numpy(dtype=float, copy=True),
+        "floor_torque_nm": frame["torque_read_nm"].to_numpy(dtype=float, copy=True),
+        "ceiling_torque_nm": np.full(len(frame), np.nan),
+        "range": np.full(len(frame), "none", dtype=object),
+    }
     for key, rows in frame.groupby(CURVE, sort=False).indices.items():
         curve = curves.get(key)
         if curve is not None:
-            torque[rows], floor[rows], place[rows] = _through_curve(frame.iloc[rows], curve)
-    frame["torque_nm"], frame["floor_torque_nm"], frame["range"] = torque, floor, place
-    return frame
+            for name, values in _through_curve(frame.iloc[rows], curve).items():
+                found[name][rows] = values
+    return frame.assign(**found)
 
 
 def certificate_of_day(readings: pd.DataFrame, certificates: pd.DataFrame) -> pd.DataFrame:
@@ -54,9 +58,7 @@ def certificate_of_day(readings: pd.DataFrame, certificates: pd.DataFrame) -> pd
     return best[["instrument_id", "run_on", "certificate", "in_force"]]
 
 
-def _through_curve(
-    rows: pd.DataFrame, curve: pd.DataFrame
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _through_curve(rows: pd.DataFrame, curve: pd.DataFrame) -> dict[str, np.ndarray]:
     curve = curve.sort_values("point_torque_nm")
     points_nm = curve["point_torque_nm"].to_numpy(dtype=float)
     points_kpa = curve["point_pressure_kpa"].to_numpy(dtype=float)
@@ -71,7 +73,10 @@ def _through_curve(
         by_pressure, formulas.calibrated_torque(pressure, points_kpa, points_nm), read
     )
     torque = np.where(within, torque, np.nan)
-    above = measured > highest
-    floor = np.where(above, points_nm[-1], torque)
-    place = np.select([within, above, measured < lowest], ["in", "above", "below"], "none")
-    return torque, floor, place.astype(object)
+    above, below = measured > highest, measured < lowest
+    return {
+        "torque_nm": torque,
+        "floor_torque_nm": np.where(above, points_nm[-1], torque),
+        "ceiling_torque_nm": np.where(below, points_nm[0], np.nan),
+        "range": np.select([within, above, below], ["in", "above", "below"], "none"),
+    }

@@ -42,6 +42,7 @@ def pile_toes(runs: pd.DataFrame) -> pd.DataFrame:
             "rig": last["rig"],
             "run_advance_mm_per_turn": last["advance_mm_per_turn"],
             "predrilled_length_mm": by_pile["predrilled_length_mm"].max().astype(float),
+            "first_disc_depth_mm": by_pile["first_disc_depth_mm"].min().astype(float),
             "runs": by_pile.size(),
             "run_ground_level_m": last["ground_level_m"],
         }
