@@ -104,10 +104,15 @@ def judged(folder: Path, known: Facts) -> Assessment:
         positions=states.position_states(piles),
         findings=found,
         profile=profile,
-        attention=outstanding.outstanding_items(found, areas, newest, on),
+        attention=outstanding.outstanding_items(_of_needed(found, piles), areas, newest, on),
         rows_of_findings=rows,
         seen=seen,
     )
+
+
+def _of_needed(found: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """Findings without those of replaced piles, about which nobody has to do anything."""
+    return found[~found["pile_id"].isin(piles.loc[piles["state"].eq("replaced"), "pile_id"])]
 
 
 def _known(piles: pd.DataFrame, wanted: list[str]) -> list[str]:

@@ -103,6 +103,7 @@ def _piles(count: int) -> pd.DataFrame:
             "sign_off_note": "",
             "window_mm": 900.0,
             "window_rule": "plain mean",
+            "torque_factor_source": "invented tests of 2025",
         }
     )
     numbers = {measure.name: 0.9 for measure in records.MEASURES}

@@ -104,13 +104,16 @@ def test_resistance_above_a_rating_is_struck_through(open_app, stub_project, mon
 
     def over(*asked):
         assessment = assess(*asked)
-        assessment.piles["greatest_torque_nm"] = 15001.0
+        assessment.findings["kind"] = "rated torque"
+        assessment.findings["result"] = "not met"
         return assessment
 
-    shown = '<s class="pw-struck">180.0 kN</s> above the torque rating'
+    shown = '<s class="pw-struck">180.0 kN</s> torque went over the rating'
     assert shown not in words_of(open_app(stub_project, "pile", piles="P-2"))
     monkeypatch.setattr(flow, "assess", over)
-    assert shown in words_of(open_app(stub_project, "pile", piles="P-2"))
+    page = words_of(open_app(stub_project, "pile", piles="P-2"))
+    assert shown in page
+    assert "invented tests of 2025" in page
 
 
 def test_a_replaced_pile_names_the_pile_in_its_place(open_app, stub_project, monkeypatch):

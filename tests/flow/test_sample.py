@@ -32,6 +32,7 @@ def test_the_engineers_sign_offs_stand_and_the_replaced_pile_is_replaced(assessm
     states = assessment.piles.set_index("pile_id")["state"]
     assert states["B15-1"] == "replaced"
     assert states["B15-1R"] == "accepted"
+    assert "B15-1" not in set(assessment.attention["subject"])
     positions = assessment.positions.set_index("position_id")
     assert positions.loc["B15-1", "satisfied"]
     assert assessment.satisfied == positions.loc[positions["live"], "satisfied"].sum()
