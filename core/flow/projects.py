@@ -7,6 +7,7 @@ import shutil
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pandas as pd
 
@@ -37,13 +38,24 @@ def build_sample(
 ) -> ImportReport:
     """Build the sample project in ``folder`` from its raw files, as its foreman would.
 
-    Raises ProjectError when the folder holds something else or the raw files do not go in.
+    It is built beside its place and moved there when it is whole. Raises ProjectError when the
+    folder holds something else or the raw files do not go in.
     """
     if folder.exists() and any(folder.iterdir()):
         raise ProjectError(f"{folder} is not empty; choose a new or empty folder.")
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    with TemporaryDirectory(prefix=f"{folder.name}.", dir=folder.parent) as beside:
+        building = Path(beside) / "building"
+        report = _built(sample, building, progress)
+        if folder.exists():
+            folder.rmdir()
+        building.rename(folder)
+    return report
+
+
+def _built(sample: Path, folder: Path, progress: Progress) -> ImportReport:
+    new_project(folder)
     shutil.copyfile(sample / project.FILE, folder / project.FILE)
-    Ledger.create(folder)
     people = project.load(folder).tables.people
     files = sorted((sample / "raw").glob("*.csv"))
     report = import_files(folder, files, by=people[-1].name, progress=progress)
