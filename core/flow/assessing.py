@@ -138,7 +138,7 @@ def _findings(
     last = runs.groupby("pile_id", sort=False).tail(1)[["pile_id", "run_on", "schedule_revision"]]
     last = last.merge(served[["pile_id", "position_id"]], on="pile_id")
     parts.append(pile_rules.revision_findings(last, known.schedule_rows, known.schedule))
-    parts.append(pile_rules.schedule_findings(piles, known.schedule))
+    parts.append(pile_rules.schedule_findings(piles, known.schedule, known.schedule_rows))
     parts.append(pile_rules.orphan_findings(known.readings_without_run))
     parts.append(pile_rules.instrument_findings(profile))
     return judging.sorted_findings(parts)

@@ -129,10 +129,19 @@ def in_force_at_run(runs: pd.DataFrame, schedule: pd.DataFrame) -> pd.DataFrame:
     return pairs.drop_duplicates("pile_id", keep="last").reset_index(drop=True)
 
 
-def schedule_findings(piles: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFrame:
-    """Piles on no schedule, and positions that the latest revision is silent about."""
+def schedule_findings(
+    piles: pd.DataFrame, judging: pd.DataFrame, schedule: pd.DataFrame
+) -> pd.DataFrame:
+    """Piles on no schedule, and positions that the latest revision is silent about.
+
+    ``judging``: the rows in force; ``schedule``: every row for construction.
+    """
     lost = piles.loc[piles["pile_id"].notna() & piles["revision"].isna() & (piles["runs"] > 0)]
-    note = "position " + lost["position_id"] + " is on no issued schedule"
+    deleted = lost["position_id"].isin(schedule["position_id"])
+    told = deleted.map(
+        {True: " is not in force: deleted, or not yet issued", False: " is on no issued schedule"}
+    )
+    note = "position " + lost["position_id"] + told
     nowhere = other_findings(
         lost["pile_id"], "pile not on any schedule", "no evidence", note, "schedule"
     )

@@ -102,6 +102,7 @@ def window_gap(cases: pd.DataFrame) -> Outcome:
     result = outcome(cases, at_most(measured, limit), measured, limit)
     result.loc[result["result"].eq("not met"), "result"] = "no evidence"
     result.loc[measured.isna(), "note"] = "the toe depth is not recorded"
+    result.loc[cases["window_mm"].isna(), "result"] = None
     return result
 
 

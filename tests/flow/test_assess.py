@@ -150,6 +150,17 @@ def test_a_position_missing_from_a_later_revision_is_kept_and_only_deleted_remov
     assert kinds(assessment, "103", "noted") == {"position missing from the latest revision"}
 
 
+def test_a_pile_in_the_ground_whose_position_is_deleted_says_so_and_is_no_live_position(tmp_path):
+    folder = small_project(tmp_path, GOOD)
+    head, first, *others = SCHEDULE.splitlines()
+    rows = [head + ",Row status", first + ",deleted", *(row + ",live" for row in others)]
+    take_in(folder, ("b.csv", "\n".join(rows).replace(",A,2026-02-01", ",B,2026-03-20")))
+    assessment = flow.assess(folder)
+    found = assessment.findings[assessment.findings["kind"].eq("pile not on any schedule")]
+    assert "deleted" in found["note"].item()
+    assert assessment.live == 2
+
+
 def test_preliminary_revisions_do_not_judge(tmp_path):
     folder = small_project(tmp_path, GOOD)
     later = SCHEDULE.replace(",A,2026-02-01,for construction", ",B,2026-03-20,preliminary")

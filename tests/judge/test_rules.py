@@ -8,6 +8,7 @@ from core.judge import piles, torque
 
 GOOD = {
     "toe_mm": 9000.0,
+    "window_mm": 900.0,
     "required_torque_nm": 5000.0,
     "printed_torque_nm": 5000.0,
     "computed_torque_nm": 5000.0,
@@ -133,6 +134,7 @@ def test_a_gap_in_the_window_is_no_evidence_and_one_above_is_what_the_project_sa
     assert result(torque.window_gap, window_gap_mm=310) == "met"
     assert result(torque.window_gap, window_gap_mm=311) == "no evidence"
     assert result(torque.window_gap, window_gap_mm=NAN) == "no evidence"
+    assert pd.isna(result(torque.window_gap, window_mm=NAN))
     assert result(torque.upper_gap) == "met"
     assert result(torque.upper_gap, upper_gap_mm=310) == "met"
     assert result(torque.upper_gap, upper_gap_mm=311) == "noted"

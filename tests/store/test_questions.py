@@ -189,16 +189,6 @@ def test_question_about_one_kind_holds_all_its_columns(ledger, question):
     assert columns == [*kind.names, "entry_no", "row_no", *EXTRA.get(question, [])]
 
 
-def test_runs_of_a_pile_come_in_the_order_of_the_work(ledger):
-    frame = runs(("P1", 9000), ("P1", 9100), ("P1", 9200)).assign(run_no=["10", "2", "1"])
-    frame["run_on"] = ["2026-03-02", "2026-03-02", "2026-03-03"]
-    take(ledger, "run", frame, "runs.csv")
-    with ledger.read() as reader:
-        found = reader.ask("runs", as_of=1)
-    assert found["run_no"].tolist() == ["2", "10", "1"]
-    assert found["run_order"].is_monotonic_increasing
-
-
 def test_every_question_as_of_needs_the_entry(ledger):
     with ledger.read() as reader, pytest.raises(Exception, match="as_of"):
         reader.ask("runs")
