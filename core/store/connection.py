@@ -117,6 +117,7 @@ def make_macros(con: duckdb.DuckDBPyConnection) -> None:
     for kind in records.KINDS:
         con.execute(queries.for_kind("last_word", kind))
         con.execute(queries.for_kind("standing", kind))
+    con.execute(queries.block("ordered_run"))
 
 
 def frame(con: duckdb.DuckDBPyConnection, sql: str, values: dict[str, object]) -> pd.DataFrame:

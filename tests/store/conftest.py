@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from core.store import Ledger
+from tests.store.invented import FIRST, SECOND, schedule, take
 
 _MEMORY = Path("/dev/shm")
 
@@ -21,3 +22,11 @@ def folder():
 @pytest.fixture
 def ledger(folder):
     return Ledger.create(folder)
+
+
+@pytest.fixture
+def issued(ledger):
+    """A schedule in two revisions, the second without P10."""
+    take(ledger, "schedule", schedule("A", FIRST, "P2", "P10", "P1"), "a.csv")
+    take(ledger, "schedule", schedule("B", SECOND, "P1", "P2"), "b.csv")
+    return ledger

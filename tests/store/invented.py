@@ -6,6 +6,8 @@ import pandas as pd
 
 from core.store import Ledger, NewEntry, Staged
 
+FIRST, SECOND, THIRD = (pd.Timestamp(2026, 3, day) for day in (1, 10, 20))
+
 
 def runs(*rows: tuple, sheet: str = "") -> pd.DataFrame:
     """Runs from (pile, toe in mm); run 1 on one day."""
@@ -18,6 +20,13 @@ def readings(*rows: tuple) -> pd.DataFrame:
     """Readings from (pile, depth in mm, torque read in N·m); run 1."""
     found = pd.DataFrame(rows, columns=["pile_id", "depth_mm", "torque_read_nm"])
     return found.assign(run_no="1", sheet="", row_no=range(2, len(found) + 2))
+
+
+def schedule(revision: str, issued_on, *positions, status="for construction", **more):
+    """Schedule rows of one revision, one per position."""
+    found = pd.DataFrame({"position_id": positions})
+    found = found.assign(revision=revision, issued_on=issued_on, status=status, **more)
+    return found.assign(sheet="", row_no=range(2, len(found) + 2))
 
 
 def take(ledger: Ledger, kind: str, frame: pd.DataFrame, file: str | None, **how) -> Staged:

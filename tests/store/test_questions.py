@@ -1,4 +1,4 @@
-"""The named questions: the revision in force, readings with their instrument, a pile's history."""
+"""The named questions: the revision in force, readings with their instrument, certificates."""
 
 from __future__ import annotations
 
@@ -9,28 +9,13 @@ import pytest
 
 from core import records
 from core.store import Ledger
-from tests.store.invented import readings, runs, statuses, take
-
-FIRST, SECOND, THIRD = (pd.Timestamp(2026, 3, day) for day in (1, 10, 20))
-
-
-def schedule(revision: str, issued_on, *positions, status="for construction", **more):
-    found = pd.DataFrame({"position_id": positions})
-    found = found.assign(revision=revision, issued_on=issued_on, status=status, **more)
-    return found.assign(sheet="", row_no=range(2, len(found) + 2))
+from tests.store.invented import FIRST, SECOND, THIRD, readings, runs, schedule, statuses, take
 
 
 def in_force(ledger: Ledger, on: date, as_of: int = 99) -> dict[str, tuple[str, bool]]:
     with ledger.read() as reader:
         rows = reader.ask("schedule_in_force", as_of=as_of, on=on)
     return {row.position_id: (row.revision, row.in_latest) for row in rows.itertuples()}
-
-
-@pytest.fixture
-def issued(ledger):
-    take(ledger, "schedule", schedule("A", FIRST, "P2", "P10", "P1"), "a.csv")
-    take(ledger, "schedule", schedule("B", SECOND, "P1", "P2"), "b.csv")
-    return ledger
 
 
 def test_each_position_is_in_force_by_its_latest_issue(issued):
@@ -112,17 +97,6 @@ def test_reading_carries_its_own_instrument_or_that_of_its_run(ledger):
     assert set(rows["predrilled_length_mm"]) == {500}
 
 
-def test_runs_of_a_pile_come_in_the_order_of_the_work(ledger):
-    work = pd.DataFrame({"pile_id": "P1", "run_no": ["1", "10", "2"]})
-    work = work.assign(run_on=[SECOND, THIRD, FIRST])
-    take(ledger, "run", work, "runs.csv")
-    log = work[["pile_id", "run_no"]].assign(depth_mm=300, torque_read_nm=1.0)
-    take(ledger, "torque_reading", log, "t.csv")
-    with ledger.read() as reader:
-        assert reader.ask("runs", as_of=2)["run_no"].to_list() == ["2", "1", "10"]
-        assert reader.ask("readings_of_runs", as_of=2)["run_no"].to_list() == ["2", "1", "10"]
-
-
 def test_certificates_and_their_points(ledger):
     take(
         ledger,
@@ -144,44 +118,10 @@ def test_certificates_and_their_points(ledger):
     assert curve["point_torque_nm"].to_list() == [3.0, 9.0]
 
 
-def test_history_of_a_pile_holds_every_row_ever_written_about_it(ledger):
-    take(ledger, "schedule", schedule("A", FIRST, "P1", "P2"), "a.csv")
-    take(ledger, "run", runs(("P1", 9000), ("P2", 8000)), "runs.csv")
-    take(ledger, "torque_reading", readings(("P1", 300, 5.0), ("P1", 600, 6.0)), "t.csv")
-    take(ledger, "run", runs(("P1", 9100), ("P2", 8000)), "runs.csv")
-    take(ledger, "torque_reading", readings(("P1", 300, 5.0)), "t.csv", replace=True)
-    with ledger.write() as writer:
-        writer.withdraw(4, "Ben", "typed by mistake")
-    with ledger.read() as reader:
-        rows = reader.ask("history_of_pile", as_of=6, pile_id="P1")
-        before = reader.ask("history_of_pile", as_of=3, pile_id="P1")
-    told = list(zip(rows["kind"], rows["entry_no"], rows["standing"], strict=True))
-    assert told == [
-        ("schedule", 1, "stands"),
-        ("run", 2, "stands"),
-        ("torque_reading", 3, "stands"),
-        ("torque_reading", 3, "superseded"),
-        ("run", 4, "withdrawn"),
-        ("torque_reading", 5, "removed"),
-    ]
-    assert set(rows["person"]) == {"Ann"}
-    assert before["standing"].to_list() == ["stands"] * 4
-    assert '"toe_mm":9100' in rows["whole"][4]
-
-
-def test_counts_name_every_record_kind(ledger):
-    take(ledger, "run", runs(("P1", 9000), ("P2", 8000)), "runs.csv")
-    with ledger.read() as reader:
-        counts = reader.ask("row_counts", as_of=1).set_index("kind")["rows"]
-    assert set(counts.index) == set(records.KIND)
-    assert counts["run"] == 2
-    assert counts.drop("run").eq(0).all()
-
-
 EXTRA = {"runs": ["run_order"]}
 
 
-@pytest.mark.parametrize("question", ["piles", "runs", "stage_records", "sign_offs", "instruments"])
+@pytest.mark.parametrize("question", ["piles", "runs", "stage_records", "sign_offs"])
 def test_question_about_one_kind_holds_all_its_columns(ledger, question):
     kind = records.KIND[question.removesuffix("s")]
     with ledger.read() as reader:

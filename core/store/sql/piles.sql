@@ -57,18 +57,45 @@ select
 from pile($as_of) as pile
 order by counting_order(pile.pile_id), pile.pile_id;
 
+-- name: schedule_in_force_at_runs
+-- One row is one pile's last run beside the schedule row for construction that was in force for its
+-- position on that day; the schedule's columns are empty when none was.
+with last_run as (
+    select run.pile_id, coalesce(pile.position_id, run.pile_id) as served, run.run_on,
+           run.schedule_revision
+    from ordered_run($as_of) as run
+    left join pile($as_of) as pile on pile.pile_id = run.pile_id
+    qualify row_number() over (partition by run.pile_id order by run.run_order desc) = 1
+),
+in_force as (
+    select last_run.pile_id, schedule.*
+    from last_run
+    join schedule($as_of) as schedule
+      on schedule.position_id = last_run.served
+      and schedule.status = 'for construction'
+      and schedule.issued_on <= last_run.run_on
+    qualify row_number() over (
+        partition by last_run.pile_id
+        order by schedule.issued_on desc, counting_order(schedule.revision) desc,
+                 schedule.revision desc
+    ) = 1
+)
+select
+  last_run.pile_id, last_run.run_on, last_run.schedule_revision,
+  in_force.{column}, -- for each schedule column
+  in_force.entry_no, in_force.row_no
+from last_run
+left join in_force
+  on in_force.pile_id = last_run.pile_id and in_force.row_status is distinct from 'deleted'
+order by counting_order(last_run.pile_id), last_run.pile_id;
+
 -- name: runs
--- One row is one standing run, those of a pile in the order of the work: by day, by start, then by
--- number. `run_order` grows in that order.
+-- One row is one standing run, those of a pile in the order of the work.
 select
   run.{column}, -- for each run column
-  run.entry_no, run.row_no,
-  row_number() over (
-      order by counting_order(run.pile_id), run.pile_id, run.run_on nulls last,
-               run.started_at nulls last, counting_order(run.run_no), run.run_no
-  ) as run_order
-from run($as_of) as run
-order by run_order;
+  run.entry_no, run.row_no, run.run_order
+from ordered_run($as_of) as run
+order by run.run_order;
 
 -- name: stage_records
 -- One row is one stage that one pile has reached.
@@ -86,101 +113,3 @@ select
   sign_off.entry_no, sign_off.row_no
 from sign_off($as_of) as sign_off
 order by counting_order(sign_off.subject), sign_off.subject, sign_off.role;
-
--- name: history_of_pile
--- One row is one row ever written about the pile up to $as_of, and whether it stands, was
--- superseded, removed its key, or was withdrawn with its entry.
-with written as (
-    select 'schedule' as kind, schedule.revision as part, schedule.entry_no, schedule.row_no,
-           schedule.sheet, schedule.source_no, schedule.removed, to_json(schedule) as whole
-    from schedule
-    where schedule.position_id = $pile_id or schedule.position_id in (
-        select pile.position_id from pile($as_of) as pile where pile.pile_id = $pile_id
-    )
-    union all by name
-    select 'pile' as kind, '' as part, pile.entry_no, pile.row_no, pile.sheet, pile.source_no,
-           pile.removed, to_json(pile) as whole
-    from pile
-    where pile.pile_id = $pile_id
-    union all by name
-    select 'run' as kind, run.run_no as part, run.entry_no, run.row_no, run.sheet, run.source_no,
-           run.removed, to_json(run) as whole
-    from run
-    where run.pile_id = $pile_id
-    union all by name
-    select 'torque_reading' as kind,
-           torque_reading.run_no || ', ' || torque_reading.depth_mm || ' mm' as part,
-           torque_reading.entry_no, torque_reading.row_no, torque_reading.sheet,
-           torque_reading.source_no, torque_reading.removed, to_json(torque_reading) as whole
-    from torque_reading
-    where torque_reading.pile_id = $pile_id
-    union all by name
-    select 'stage_record' as kind, stage_record.stage as part, stage_record.entry_no,
-           stage_record.row_no, stage_record.sheet, stage_record.source_no, stage_record.removed,
-           to_json(stage_record) as whole
-    from stage_record
-    where stage_record.pile_id = $pile_id
-    union all by name
-    select 'sign_off' as kind, sign_off.role as part, sign_off.entry_no, sign_off.row_no,
-           sign_off.sheet, sign_off.source_no, sign_off.removed, to_json(sign_off) as whole
-    from sign_off
-    where sign_off.subject = $pile_id
-),
-last_word as (
-    select 'schedule' as kind, word.entry_no, word.row_no, word.source_no
-    from schedule_last_word($as_of) as word
-    union all by name
-    select 'pile' as kind, word.entry_no, word.row_no, word.source_no
-    from pile_last_word($as_of) as word where word.pile_id = $pile_id
-    union all by name
-    select 'run' as kind, word.entry_no, word.row_no, word.source_no
-    from run_last_word($as_of) as word where word.pile_id = $pile_id
-    union all by name
-    select 'torque_reading' as kind, word.entry_no, word.row_no, word.source_no
-    from torque_reading_last_word($as_of) as word where word.pile_id = $pile_id
-    union all by name
-    select 'stage_record' as kind, word.entry_no, word.row_no, word.source_no
-    from stage_record_last_word($as_of) as word where word.pile_id = $pile_id
-    union all by name
-    select 'sign_off' as kind, word.entry_no, word.row_no, word.source_no
-    from sign_off_last_word($as_of) as word where word.subject = $pile_id
-)
-select written.kind, written.part, written.entry_no, written.row_no, written.sheet,
-       entry.entered_at, entry.person, entry.act, coalesce(entry.source, 'form') as source,
-       case
-           when written.entry_no not in (from live_entry($as_of)) then 'withdrawn'
-           when written.removed then 'removed'
-           when exists (
-               from last_word
-               where last_word.kind = written.kind and last_word.entry_no = written.entry_no
-                 and last_word.row_no = written.row_no
-                 and last_word.source_no = written.source_no
-           ) then 'stands'
-           else 'superseded'
-       end as standing,
-       written.whole::varchar as whole
-from written
-join entry on entry.entry_no = written.entry_no
-where written.entry_no <= $as_of
-order by written.entry_no, written.kind, counting_order(written.part), written.row_no;
-
--- name: row_counts
--- One row is one record kind with the number of its standing records.
-select 'schedule' as kind, count(*) as rows from schedule($as_of)
-union all by name
-select 'pile' as kind, count(*) as rows from pile($as_of)
-union all by name
-select 'instrument' as kind, count(*) as rows from instrument($as_of)
-union all by name
-select 'calibration' as kind, count(*) as rows from calibration($as_of)
-union all by name
-select 'calibration_point' as kind, count(*) as rows from calibration_point($as_of)
-union all by name
-select 'run' as kind, count(*) as rows from run($as_of)
-union all by name
-select 'torque_reading' as kind, count(*) as rows from torque_reading($as_of)
-union all by name
-select 'stage_record' as kind, count(*) as rows from stage_record($as_of)
-union all by name
-select 'sign_off' as kind, count(*) as rows from sign_off($as_of)
-order by kind;

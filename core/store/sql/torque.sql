@@ -3,14 +3,6 @@
 -- name: readings_of_runs
 -- One row is one standing torque reading of a standing run, with the instrument and gear that hold
 -- for it; a pile's runs come in the order of the work, a run's readings by depth.
-with ordered_run as (
-    select run.*,
-           row_number() over (
-               order by run.pile_id, run.run_on nulls last, run.started_at nulls last,
-                        counting_order(run.run_no), run.run_no
-           ) as run_order
-    from run($as_of) as run
-)
 select reading.pile_id, reading.run_no, reading.depth_mm, reading.pressure_kpa,
        reading.torque_read_nm,
        coalesce(reading.instrument_id, run.instrument_id, '') as instrument_id,
@@ -19,7 +11,7 @@ select reading.pile_id, reading.run_no, reading.depth_mm, reading.pressure_kpa,
        run.run_order, run.rig, run.run_on, run.started_at,
        run.ended_at, run.toe_mm, run.predrilled_length_mm, reading.entry_no, reading.row_no
 from torque_reading($as_of) as reading
-join ordered_run as run
+join ordered_run($as_of) as run
   on run.pile_id = reading.pile_id and run.run_no = reading.run_no
 order by run.run_order, reading.depth_mm;
 
@@ -53,11 +45,3 @@ select
 from calibration_point($as_of) as point
 order by point.instrument_id, point.certificate, point.gear,
          point.point_pressure_kpa nulls first, counting_order(point.point_no), point.point_no;
-
--- name: instruments
--- One row is one standing instrument.
-select
-  instrument.{column}, -- for each instrument column
-  instrument.entry_no, instrument.row_no
-from instrument($as_of) as instrument
-order by instrument.instrument_id;
