@@ -101,7 +101,8 @@ def final_torques(
         _per_reading(length_mm, counts),
         _per_reading(tolerance_mm, counts),
     )
-    total = np.add.reduceat(np.where(inside, torque_nm, 0 * torque_nm[:1]), starts)
+    none = np.nan_to_num(0 * torque_nm[:1])
+    total = np.add.reduceat(np.where(inside, torque_nm, none), starts)
     number = np.add.reduceat(inside.astype(float), starts)
     return total / np.where(number > 0, number, np.nan)
 
@@ -134,7 +135,8 @@ def final_torques_by_length(
     above = np.append(0 * depth_mm[:1], depth_mm[:-1])
     above[starts] = 0 * depth_mm[:1]
     stretch = np.where(inside, depth_mm - np.maximum(above, toe - length), 0 * depth_mm[:1])
-    total = np.add.reduceat(np.where(inside, torque_nm, 0 * torque_nm[:1]) * stretch, starts)
+    none = np.nan_to_num(0 * torque_nm[:1])
+    total = np.add.reduceat(np.where(inside, torque_nm, none) * stretch, starts)
     weight = np.add.reduceat(stretch, starts)
     return total / np.where(weight > 0 * weight, weight, np.nan * weight)
 

@@ -135,9 +135,13 @@ def _findings(
     }
     parts = [judging.findings_of_rule(rule, served, asked[rule.criterion]) for rule in RULES]
     parts += [judging.criterion_not_set(name, asked[name]) for name in CRITERIA]
-    last = runs.groupby("pile_id", sort=False).tail(1)[["pile_id", "run_on", "schedule_revision"]]
-    last = last.merge(served[["pile_id", "position_id"]], on="pile_id")
-    parts.append(pile_rules.revision_findings(last, known.schedule_rows, known.schedule))
+    then = known.schedule_at_runs[known.schedule_at_runs["run_on"] <= on]
+    homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    then = then.assign(
+        position_id=then["pile_id"].map(homes["position_id"]),
+        on_schedule=then["pile_id"].isin(homes.index[homes["revision"].notna()]),
+    )
+    parts.append(pile_rules.revision_findings(then, known.schedule))
     parts.append(pile_rules.schedule_findings(piles, known.schedule, known.schedule_rows))
     parts.append(pile_rules.orphan_findings(known.readings_without_run))
     parts.append(pile_rules.instrument_findings(profile))

@@ -14,25 +14,28 @@ def rows_of_findings(
 ) -> pd.DataFrame:
     """One row per finding and ledger row: finding (its index), subject, kind, record, row."""
     measures = _rows_of_measures(profile, runs, known)
-    cited = found.reset_index(names="finding")[["finding", "subject", "kind", "measure"]]
-    joined = cited.merge(measures, on=["subject", "measure"])
+    named = found.reset_index(names="finding")
+    cited = named[["finding", "subject_kind", "subject", "kind", "measure"]]
+    joined = cited.merge(measures, on=["subject_kind", "subject", "measure"])
     return joined[["finding", "subject", "kind", *ROW]]
 
 
 def _rows_of_measures(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> pd.DataFrame:
-    """One row per subject, measure and ledger row."""
+    """One row per subject, measure and ledger row; subjects of one number differ by their kind."""
     positions = pd.concat([known.piles[["pile_id", "position_id"]], _own(runs, known.piles)])
     schedule = known.schedule[["position_id", "entry_no", "row_no"]]
     of_pile = positions.merge(schedule, on="position_id")
     of_position = schedule.rename(columns={"position_id": "pile_id"})
     late = profile[~profile["in_force"]]
-    greatest = profile.loc[profile.groupby("pile_id")["torque_nm"].idxmax().dropna()]
+    measured = profile[profile["torque_nm"].notna()]
+    greatest = measured.loc[measured.groupby("pile_id")["torque_nm"].idxmax()]
     above = profile[profile["range"].eq("above")]
     parts = [
         _cited(profile[profile["in_window"]], "torque_reading", ["final_torque_nm"]),
         _cited(pd.concat([greatest, above]), "torque_reading", ["greatest_torque_nm"]),
         _cited(late, "torque_reading", ["readings_out_of_force"]),
-        _cited(_by_instrument(late), "torque_reading", ["readings_out_of_force"]),
+        _cited(_by_instrument(late), "torque_reading", ["readings_out_of_force"], "instrument"),
+        _cited(known.readings_without_run, "torque_reading", ["lost"]),
         _cited(
             runs,
             "run",
@@ -43,7 +46,7 @@ def _rows_of_measures(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -
             "schedule",
             ["schedule", "required_torque_nm", "torque_factor_per_m", "embedment_mm"],
         ),
-        _cited(of_position, "schedule", ["schedule"]),
+        _cited(of_position, "schedule", ["schedule"], "position"),
         _cited(runs, "run", ["schedule"]),
         _cited(known.sign_offs.rename(columns={"subject": "pile_id"}), "sign_off", ["sign_off"]),
     ]
@@ -60,7 +63,9 @@ def _by_instrument(readings: pd.DataFrame) -> pd.DataFrame:
     return named.rename(columns={"instrument_id": "pile_id"})
 
 
-def _cited(rows: pd.DataFrame, record: str, measures: list[str]) -> pd.DataFrame:
+def _cited(
+    rows: pd.DataFrame, record: str, measures: list[str], subject_kind: str = "pile"
+) -> pd.DataFrame:
     frame = rows[["pile_id", "entry_no", "row_no"]].rename(columns={"pile_id": "subject"})
-    frame = frame.assign(record=record)
+    frame = frame.assign(record=record, subject_kind=subject_kind)
     return frame.merge(pd.DataFrame({"measure": measures}), how="cross")

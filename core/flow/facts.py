@@ -27,6 +27,7 @@ class Facts:
     entered_on: pd.Series
     schedule: pd.DataFrame
     schedule_rows: pd.DataFrame
+    schedule_at_runs: pd.DataFrame
     piles: pd.DataFrame
     runs: pd.DataFrame
     readings: pd.DataFrame
@@ -51,8 +52,8 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
         recorded = reader.settings_text(entry)
         if as_of is not None and recorded is not None:
             project = settings.parse(recorded, f"settings of entry {entry}")
-        on = day_of(project, as_of)
         entered = _entered_on(reader, project)
+        on = day_of(project, as_of, entered)
         ask = {"as_of": entry}
         return Facts(
             project=project,
@@ -64,6 +65,7 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             entered_on=entered,
             schedule=reader.ask("schedule_in_force", on=on, **ask),
             schedule_rows=reader.ask("schedule_rows_for_construction", **ask),
+            schedule_at_runs=reader.ask("schedule_in_force_at_runs", **ask),
             piles=reader.ask("piles", **ask),
             runs=reader.ask("runs", **ask),
             readings=reader.ask("readings_of_runs", **ask),
@@ -84,17 +86,22 @@ def entry_of(reader: Reader, project: Project, as_of: int | date | None) -> int:
         if not 0 <= as_of <= last:
             raise WrongUse(f"There is no entry {as_of}; the last one is {last}.")
         return as_of
+    if as_of > datetime.now(project.tables.project.timezone).date():
+        raise WrongUse(f"{as_of} is in the future; nothing is known as of then.")
     end = datetime.combine(as_of + timedelta(days=1), time(), project.tables.project.timezone)
     return reader.entry_at(end.astimezone(UTC).replace(tzinfo=None) - timedelta(microseconds=1))
 
 
-def day_of(project: Project, as_of: int | date | None) -> date:
+def day_of(project: Project, as_of: int | date | None, entered_on: pd.Series) -> date:
     """The day that judges: ``judged_on`` if set, else the day of ``as_of``, else today."""
     job = project.tables.project
     if job.judged_on is not None:
         return job.judged_on
     if isinstance(as_of, date):
         return as_of
+    if as_of is not None and as_of in entered_on.index:
+        day: date = entered_on[as_of].date()
+        return day
     return datetime.now(job.timezone).date()
 
 

@@ -80,6 +80,7 @@ def import_files(
     settings = project.load(folder)
     person = settings.person(by).name if by else _only_person(settings)
     contents = [(path.name, _content(path)) for path in files]
+    _refuse_equal_names([name for name, _ in contents])
     taken = []
     for name, content in contents:
         progress(f"reading {name}")
@@ -217,6 +218,17 @@ def _dependency(one: Taken) -> int:
 def _joined(frames: list[pd.DataFrame]) -> pd.DataFrame:
     filled = [frame for frame in frames if len(frame)]
     return pd.concat(filled, ignore_index=True) if filled else frames[0]
+
+
+def _refuse_equal_names(names: list[str]) -> None:
+    """A file's name is whose word its rows are: two of one name would speak as one."""
+    folded = [name.casefold() for name in names]
+    twice = sorted({name for name in names if folded.count(name.casefold()) > 1})
+    if twice:
+        raise WrongUse(
+            f"Two files are called {' / '.join(twice)}. Rename one, or take them in one by one "
+            "when the second corrects the first."
+        )
 
 
 def _content(path: Path) -> bytes:

@@ -6,8 +6,8 @@ from typing import Any
 
 import pandas as pd
 
-from core import records
-from core.compute.measures import calibration
+from core import records, words
+from core.compute.measures import calibration, disturbance
 from core.compute.measures import piles as pile_measures
 from core.compute.measures import torque as torque_measures
 from core.flow.facts import Facts
@@ -30,63 +30,68 @@ _TEXTS = ("window_rule", "embedment_measure")
 
 
 def measured(facts: Facts) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
-    """Frames of piles with their measures, of the profile, and of ordered runs."""
-    runs = pile_measures.with_stops(facts.runs)
-    zone = facts.project.tables.project.zone
-    ended = runs["ended_at"].dt.tz_localize("UTC").dt.tz_convert(zone).dt.tz_localize(None)
-    runs["ended_on"] = ended.dt.normalize()
+    """Frames of piles with their measures, of the profile, and of ordered runs, up to ``on``."""
+    on, zone = pd.Timestamp(facts.on), facts.project.tables.project.zone
+    runs = disturbance.with_stops(facts.runs[facts.runs["run_on"] <= on].reset_index(drop=True))
+    runs["ended_on"] = _local_day(runs["ended_at"], zone)
+    readings = facts.readings[facts.readings["run_on"] <= on]
+    read_on = _local_day(readings["read_at"], zone).fillna(readings["run_on"])
+    readings = calibration.with_torque(
+        readings.assign(read_on=read_on), facts.certificates, facts.points
+    )
     piles = _asked(facts, runs)
     with_pile = piles[piles["pile_id"].notna()]
-    readings = calibration.with_torque(facts.readings, facts.certificates, facts.points)
-    disturbed = pile_measures.disturbances(readings, runs, with_pile)
+    stops = disturbance.long_stops(readings, runs, with_pile)
+    disturbed = disturbance.disturbed_ground(readings, runs, with_pile)
     piles = piles.merge(disturbed, on="pile_id", how="left")
+    last_stop = stops.sort_values("stop_from_mm").drop_duplicates("pile_id", keep="last")
+    piles = piles.merge(last_stop, on="pile_id", how="left")
     with_pile = piles[piles["pile_id"].notna()]
-    profile = torque_measures.with_standing(readings, with_pile)
-    torque = torque_measures.torque_measures(profile, with_pile)
-    gaps = torque_measures.gap_measures(profile, with_pile)
-    counts = torque_measures.reading_counts(profile)
-    torque = torque_measures.without_open_windows(torque, gaps, with_pile)
-    for part in (torque, gaps, counts):
+    profile = torque_measures.with_standing(readings, with_pile, runs, stops)
+    for part in (
+        torque_measures.torque_measures(profile, with_pile),
+        torque_measures.gap_measures(profile, with_pile),
+        torque_measures.reading_counts(profile),
+    ):
         piles = piles.join(part, on="pile_id")
+    piles = torque_measures.without_open_windows(piles)
     piles = piles.merge(pile_measures.embedments(with_pile), on="pile_id", how="left")
     required = pile_measures.torque_requirements(piles[piles["pile_id"].notna()])
     piles = piles.merge(required, on="pile_id", how="left")
     return _with_stage(piles, runs, facts), profile, runs
 
 
+def _local_day(moments: pd.Series, zone: str) -> pd.Series:
+    local = moments.dt.tz_localize("UTC").dt.tz_convert(zone).dt.tz_localize(None)
+    days: pd.Series = local.dt.normalize()
+    return days
+
+
 def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
     """Every pile with what the schedule in force, its type and the project ask of it."""
-    schedule = facts.schedule.rename(
-        columns={
-            "required_torque_nm": "printed_torque_nm",
-            "rated_torque_nm": "schedule_rated_torque_nm",
-            "duty": "scheduled_duty",
-        }
-    )
-    piles = pile_measures.pile_list(facts.schedule, facts.piles, facts.runs)
-    piles = piles.merge(schedule, on="position_id", how="left")
+    renamed = {
+        "required_torque_nm": "printed_torque_nm",
+        "rated_torque_nm": "schedule_rated_torque_nm",
+        "duty": "scheduled_duty",
+    }
+    stages = facts.stage_records
+    beyond = stages["stage"].map(words.STAGE_ORDER) > words.STAGE_ORDER["installing"]
+    worked = pd.concat([runs["pile_id"], stages.loc[beyond, "pile_id"]])
+    piles = pile_measures.pile_list(facts.schedule, facts.piles, worked)
+    piles = piles.merge(facts.schedule.rename(columns=renamed), on="position_id", how="left")
     piles = pile_measures.located(piles)
-    piles["live"] = piles["revision"].notna()
+    outside = piles["scheduled_duty"].isin(records.OUTSIDE_PRODUCTION)
+    piles["live"] = piles["revision"].notna() & ~outside
     piles["duty"] = piles["duty"].fillna(piles["scheduled_duty"]).fillna("production")
     piles["counted"] = ~piles["duty"].isin(records.OUTSIDE_PRODUCTION)
-    piles = piles.merge(facts.project.types(), on="pile_type", how="left")
-    piles = piles.merge(parameters(facts.project), on="pile_type", how="left")
+    project = facts.project
+    for table in (project.types(), parameters(project)):
+        piles = piles.merge(table, on="pile_type", how="left")
     piles = piles.merge(pile_measures.pile_toes(runs), on="pile_id", how="left")
     piles["runs"] = piles["runs"].fillna(0).astype(int)
-    compression = piles["direction"].eq("compression")
-    piles["load_kn"] = piles["design_tension_kn"].where(
-        ~compression, piles["design_compression_kn"]
-    )
-    safety = facts.project.safety_factors().rename(
-        columns={"nature": "load_nature", "value": "safety_factor"}
-    )
-    piles = piles.merge(
-        safety[["direction", "load_nature", "safety_factor"]],
-        on=["direction", "load_nature"],
-        how="left",
-    )
+    piles = pile_measures.design_loads(piles, project.safety_factors())
     with_pile = piles[piles["pile_id"].notna()]
-    factors = pile_measures.matched_torque_factors(with_pile, facts.project.torque_factors())
+    factors = pile_measures.matched_torque_factors(with_pile, project.torque_factors())
     return piles.merge(factors, on="pile_id", how="left")
 
 

@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 import pandas as pd
 
 from core import project, store
-from core.errors import ProjectError, Refused
+from core.errors import ProjectError, Refused, WrongUse
 from core.flow.facts import entry_of
 from core.flow.importing import ImportReport, import_files, problem_sentence
 from core.flow.signing import accept
@@ -94,7 +94,7 @@ def withdraw(folder: Path, entry: int, by: str, note: str) -> int:
     if not settings.may(person, "withdraw"):
         raise Refused(f"{person.name} may not withdraw entries; see roles in {project.FILE}.")
     if not note.strip():
-        raise Refused("A withdrawal needs a note that says why.")
+        raise WrongUse("A withdrawal needs a note that says why.")
     with Ledger(folder).write() as writer:
         writer.record_settings(settings.text, person.name)
         return writer.withdraw(entry, person.name, note.strip())
@@ -108,9 +108,14 @@ def verify(folder: Path) -> tuple[list[str], str]:
         return faults, reader.head()
 
 
-def backup(folder: Path, target: Path) -> str:
-    """Copy the project whole to ``target``; returns the head of the chain."""
-    project.load(folder)
+def backup(folder: Path, target: Path, by: str = "") -> str:
+    """Copy the project whole to ``target``; returns the head of the chain.
+
+    Raises WrongUse for an unknown person, Refused when ``target`` holds something.
+    """
+    settings = project.load(folder)
+    if by:
+        settings.person(by)
     return store.backup(folder, target)
 
 

@@ -20,6 +20,15 @@ JUDGED_COLUMNS = (
     "cutoff_level_m",
     "direction",
     "ground_class",
+    "ground_level_m",
+    "finished_grade_level_m",
+    "scour_level_m",
+    "failure_surface_depth_mm",
+    "design_compression_kn",
+    "design_tension_kn",
+    "load_basis",
+    "load_nature",
+    "duty",
 )
 
 
@@ -46,7 +55,8 @@ def stop_reason(cases: pd.DataFrame) -> Outcome:
     result["result"] = np.where(accepted, "met", "not met")
     result["note"] = given
     result.loc[given.isna(), ["result", "note"]] = ["no evidence", "no reason is recorded"]
-    result.loc[given.eq("end of shift"), "result"] = "not yet due"
+    waiting = given.eq("end of shift") & cases["stage"].eq("stopped")
+    result.loc[waiting, "result"] = "not yet due"
     return result
 
 
@@ -82,15 +92,12 @@ RULES: tuple[Rule, ...] = (
 )  # fmt: skip
 
 
-def revision_findings(
-    runs: pd.DataFrame, schedule: pd.DataFrame, judging: pd.DataFrame
-) -> pd.DataFrame:
+def revision_findings(then: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFrame:
     """Findings about the revision on the day of each pile's last run.
 
-    ``runs``: pile_id, position_id, run_on, schedule_revision of the last run; ``schedule``:
-    every row for construction; ``judging``: the rows in force on the day of judging.
+    ``then``: per pile its last run's run_on and schedule_revision beside the row for construction
+    in force that day, empty when none was; ``judging``: the rows in force on the judging day.
     """
-    then = in_force_at_run(runs, schedule)
     pairs = then.merge(judging, on="position_id", suffixes=("_then", "_now"))
     changed = pd.Series("", index=pairs.index)
     for column in JUDGED_COLUMNS:
@@ -104,35 +111,27 @@ def revision_findings(
         pairs.loc[moved, "pile_id"], "schedule revision at the run", "noted", note[moved],
         "schedule",
     )  # fmt: skip
+    none = then["revision"].isna() & then["on_schedule"]
     given = then["schedule_revision"]
-    old = given.notna() & given.ne(then["revision"])
+    old = given.notna() & then["revision"].notna() & given.ne(then["revision"])
     asked = "the crew worked to " + given + "; in force that day: " + then["revision"]
+    asked = asked.mask(none, "no revision for construction was in force on the day of the run")
+    wrong = old | none
     worked = other_findings(
-        then.loc[old, "pile_id"], "revision worked to", "not met", asked[old], "schedule"
+        then.loc[wrong, "pile_id"], "revision worked to", "not met", asked[wrong], "schedule"
     )
     return pd.concat([informed, worked], ignore_index=True)
 
 
 def _plain(column: str) -> str:
-    return (
-        column.rpartition("_")[0].replace("_", " ")
-        if column.endswith(("_nm", "_mm", "_m", "_deg"))
-        else column.replace("_", " ")
-    )
-
-
-def in_force_at_run(runs: pd.DataFrame, schedule: pd.DataFrame) -> pd.DataFrame:
-    """``runs`` with the schedule row for construction that was in force on the day of the run."""
-    pairs = runs.merge(schedule, on="position_id")
-    pairs = pairs[pairs["issued_on"] <= pairs["run_on"]]
-    pairs = pairs.sort_values(["issued_on", "revision"], kind="stable")
-    return pairs.drop_duplicates("pile_id", keep="last").reset_index(drop=True)
+    stem, _, unit = column.rpartition("_")
+    return (stem if unit in ("nm", "mm", "m", "deg", "kn") else column).replace("_", " ")
 
 
 def schedule_findings(
     piles: pd.DataFrame, judging: pd.DataFrame, schedule: pd.DataFrame
 ) -> pd.DataFrame:
-    """Piles on no schedule, and positions that the latest revision is silent about.
+    """Piles on no schedule or of no type, and positions the latest revision is silent about.
 
     ``judging``: the rows in force; ``schedule``: every row for construction.
     """
@@ -145,6 +144,12 @@ def schedule_findings(
     nowhere = other_findings(
         lost["pile_id"], "pile not on any schedule", "no evidence", note, "schedule"
     )
+    typeless = piles.loc[piles["pile_id"].notna() & piles["revision"].notna()]
+    typeless = typeless[typeless["last_stage"].isna()]
+    told = "type " + typeless["pile_type"] + " is not in project.toml"
+    unknown = other_findings(
+        typeless["pile_id"], "criterion not set", "no evidence", told, "schedule"
+    )
     silent = judging.loc[~judging["in_latest"].astype(bool)]
     text = "last named by revision " + silent["revision"]
     missing = other_findings(
@@ -155,13 +160,15 @@ def schedule_findings(
         "schedule",
         subject_kind="position",
     )
-    return pd.concat([nowhere, missing], ignore_index=True)
+    return pd.concat([nowhere, unknown, missing], ignore_index=True)
 
 
 def orphan_findings(readings: pd.DataFrame) -> pd.DataFrame:
     """Readings that stand although their run no longer does."""
     note = readings["readings"].astype("str") + " readings of run " + readings["run_no"]
-    return other_findings(readings["pile_id"], "readings without a run", "no evidence", note)
+    return other_findings(
+        readings["pile_id"], "readings without a run", "no evidence", note, "lost"
+    )
 
 
 def instrument_findings(profile: pd.DataFrame) -> pd.DataFrame:

@@ -11,6 +11,7 @@ import pandas as pd
 from core import records
 from core.judge.findings import other_findings
 
+HARMLESS = ("met", "not required")
 UNSEEN = ("noted", "not yet due")  # worsens nothing and says nothing about the pile yet
 
 
@@ -19,8 +20,8 @@ def what_is_seen(
 ) -> pd.DataFrame:
     """One row per pile: pile_id, seen (canonical JSON) and digest.
 
-    Seen are measured values, limits and results in store units at the precision of
-    ``records.MEASURES``; file names, entries and notes are not.
+    Seen are the position and type, measured values, limits and results, in store units at the
+    precision of ``records.MEASURES``; file names, entries and notes are not.
     """
     decided = findings[findings["pile_id"].isin(pile_ids) & ~findings["result"].isin(UNSEEN)]
     decided = decided.sort_values(["pile_id", "kind", "subject"], kind="stable")
@@ -33,6 +34,7 @@ def what_is_seen(
         )
     names = [measure.name for measure in records.MEASURES]
     numbers = measures[measures["pile_id"].isin(pile_ids)].set_index("pile_id")[names]
+    served = measures.set_index("pile_id")[["position_id", "pile_type"]].fillna("")
     rows = []
     for pile in pile_ids:
         values = {
@@ -40,7 +42,7 @@ def what_is_seen(
             for name in names
         }
         seen = json.dumps(
-            {"findings": results[pile], "measures": values},
+            {"findings": results[pile], "measures": values, "pile": served.loc[pile].to_dict()},
             ensure_ascii=False, sort_keys=True, separators=(",", ":"),
         )  # fmt: skip
         rows.append((pile, seen, hashlib.sha256(seen.encode()).hexdigest()))
@@ -57,29 +59,37 @@ def _printed(value: Any, decimals: int) -> str:
 
 
 def standing_sign_offs(sign_offs: pd.DataFrame, seen_now: pd.DataFrame) -> pd.DataFrame:
-    """``sign_offs`` with stands (the digest matches what is seen now) and changed (in words)."""
+    """``sign_offs`` with stands (what it saw still holds) and changed (in words)."""
     frame = sign_offs.merge(
         seen_now.rename(columns={"seen": "seen_now", "digest": "digest_now"}),
         left_on="subject",
         right_on="pile_id",
         how="left",
     )
-    frame["stands"] = frame["digest"].eq(frame["digest_now"])
-    pairs = zip(frame["stands"], frame["seen"], frame["seen_now"], strict=True)
+    pairs = zip(frame["seen"], frame["seen_now"], strict=True)
     changed = [
-        "" if stands or not isinstance(now, str) else differences(then, now)
-        for stands, then, now in pairs
+        "the pile is gone" if not isinstance(now, str) else differences(then, now)
+        for then, now in pairs
     ]
     frame["changed"] = pd.Series(changed, index=frame.index, dtype="str")
+    frame["stands"] = frame["changed"].eq("")
     return frame
 
 
 def differences(then: str, now: str) -> str:
-    """What differs between two things seen, for people: ``final torque 5200 → 4100``."""
+    """What differs between two things seen, for people; empty when all that was seen holds.
+
+    A measure or a finding that was not there then is no difference while it is met or not
+    required: it worsens nothing.
+    """
     before, after = json.loads(then), json.loads(now)
-    changed = []
-    for name in sorted({*before["measures"], *after["measures"]}):
-        old, new = before["measures"].get(name), after["measures"].get(name)
+    changed = [
+        f"{name.removesuffix('_id').replace('_', ' ')} {old} → {after['pile'].get(name)}"
+        for name, old in before["pile"].items()
+        if old != after["pile"].get(name)
+    ]
+    for name, old in before["measures"].items():
+        new = after["measures"].get(name)
         if old != new:
             word = records.MEASURE[name].word if name in records.MEASURE else name
             changed.append(f"{word} {old} → {new}")
@@ -87,6 +97,8 @@ def differences(then: str, now: str) -> str:
     new_results = {row[0]: row[1:] for row in after["findings"]}
     for kind in sorted({*old_results, *new_results}):
         old, new = old_results.get(kind, ["absent"]), new_results.get(kind, ["absent"])
+        if old[0] == "absent" and new[0] in HARMLESS:
+            continue
         if old[0] != new[0]:
             changed.append(f"{kind}: {old[0]} → {new[0]}")
         elif old != new:

@@ -52,7 +52,7 @@ def pile_states(piles: pd.DataFrame, findings: pd.DataFrame, standing: set[str])
     rank = piles["pile_id"].map(worst).fillna(np.inf)
     stage = piles["stage"].map(words.STAGE_ORDER).astype(float)
     needed = piles["last_stage"].map(words.STAGE_ORDER).astype(float)
-    begun = stage >= words.STAGE_ORDER["installing"]
+    begun = (stage >= words.STAGE_ORDER["installing"]) & piles["pile_id"].notna()
     finished = begun & (stage >= needed)
     by_stage = np.select(
         [~begun.to_numpy(dtype=bool), ~finished.to_numpy(dtype=bool)],
@@ -63,33 +63,49 @@ def pile_states(piles: pd.DataFrame, findings: pd.DataFrame, standing: set[str])
     signed = piles["pile_id"].isin(standing).to_numpy() & (places == order["criteria met"])
     places = np.where(signed, order["accepted"], places)
     state = pd.Series([words.STATES[place].word for place in places], index=piles.index)
-    return state.mask(_replaced(piles, state), "replaced")
+    return state.mask(replaced(piles, state), "replaced")
 
 
-def _replaced(piles: pd.DataFrame, state: pd.Series) -> pd.Series:
+def replaced(piles: pd.DataFrame, state: pd.Series) -> pd.Series:
+    """Whether every pile named to replace each pile is accepted, or replaced in its turn."""
     named = piles["replaces"].notna()
-    satisfied = state[named].isin(words.SATISFIED)
-    every = satisfied.groupby(piles.loc[named, "replaces"]).all()
-    return piles["pile_id"].isin(every.index[every])
+    done = pd.Series(False, index=piles.index)
+    for _ in range(int(named.sum())):  # a chain is at most as long as the names in it
+        good = state[named].isin(words.SATISFIED) | done[named]
+        every = good.groupby(piles.loc[named, "replaces"]).all()
+        found = piles["pile_id"].isin(every.index[every])
+        if found.equals(done):
+            break
+        done = found
+    return done
 
 
 def position_states(piles: pd.DataFrame) -> pd.DataFrame:
     """One row per position: area, live, satisfied and the worst state of the piles it needs.
 
-    A position needs every pile that serves it except those that another pile replaces; while a
-    replacement is not yet accepted the position shows *rejected*, whatever its piles show.
+    A position needs every production pile that serves it, and in place of one that is replaced
+    the pile that replaces it, wherever that stands. While a replacement is not yet accepted the
+    position shows *rejected*, whatever its piles show.
     """
-    replaced = set(piles["replaces"].dropna())
-    needed = piles[~piles["pile_id"].isin(replaced)]
-    rank = needed["state"].map(words.STATE_ORDER)
-    worst = rank.groupby(needed["position_id"]).min()
+    named = set(piles["replaces"].dropna())
+    serving = piles.loc[piles["counted"] & ~piles["pile_id"].isin(named)]
+    needed = pd.concat([serving[["position_id", "state"]], _elsewhere(piles, serving)])
+    worst = needed["state"].map(words.STATE_ORDER).groupby(needed["position_id"]).min()
     frame = piles.drop_duplicates("position_id")[["position_id", "area", "live"]]
     place = frame["position_id"].map(worst).fillna(words.STATE_ORDER["not started"])
     state = pd.Series(
         [words.STATES[int(number)].word for number in place], index=frame.index, dtype="str"
     )
-    satisfied = state.isin(words.SATISFIED)
-    waiting = frame["position_id"].isin(
-        piles.loc[piles["pile_id"].isin(replaced) & piles["state"].ne("replaced"), "position_id"]
-    )
-    return frame.assign(state=state.mask(waiting, "rejected"), satisfied=satisfied & ~waiting)
+    open_ = piles.loc[piles["pile_id"].isin(named) & piles["state"].ne("replaced"), "position_id"]
+    waiting = frame["position_id"].isin(open_)
+    satisfied = state.isin(words.SATISFIED) & ~waiting
+    return frame.assign(state=state.mask(waiting, "rejected"), satisfied=satisfied)
+
+
+def _elsewhere(piles: pd.DataFrame, serving: pd.DataFrame) -> pd.DataFrame:
+    """States of replacements under the position of the pile that they replace."""
+    homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")["position_id"]
+    standing = serving.dropna(subset=["replaces"])
+    return pd.DataFrame(
+        {"position_id": standing["replaces"].map(homes), "state": standing["state"]}
+    ).dropna()

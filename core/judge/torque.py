@@ -46,6 +46,8 @@ def _why_missing(cases: pd.DataFrame, measured: pd.Series) -> pd.Series:
         "a reading in the final window is below the calibrated range"
     )
     note[missing & (not_counted > 0)] = "readings in the final window do not count"
+    below = cases["deepest_reading_mm"] > cases["toe_mm"]
+    note[missing & below] = "a reading lies deeper than the recorded toe"
     note[missing & cases["toe_mm"].isna()] = "the toe depth is not recorded"
     return note
 
@@ -70,9 +72,10 @@ def rated_torque(cases: pd.DataFrame) -> Outcome:
     """Greatest torque of all readings against the least rating that a document supports."""
     measured, limit = cases["greatest_torque_nm"], cases["rated_torque_nm"]
     result = outcome(cases, at_most(measured, limit), measured, limit)
-    unknown = result["result"].eq("met") & (cases["readings_above_range"].fillna(0) > 0)
+    hidden = cases["readings_above_range"].fillna(0) + cases["readings_without_curve"].fillna(0)
+    unknown = result["result"].eq("met") & (hidden > 0)
     result.loc[unknown, "result"] = "no evidence"
-    result.loc[unknown, "note"] = "a reading is above the calibrated range"
+    result.loc[unknown, "note"] = "a reading is above the calibrated range or without a curve"
     no_document = cases["schedule_rated_torque_nm"].isna() & cases["section_rated_document"].eq("")
     result.loc[no_document | limit.isna(), "result"] = "no evidence"
     result.loc[no_document | limit.isna(), "note"] = "no document gives the torque rating"
@@ -134,7 +137,7 @@ def calibrated_range(cases: pd.DataFrame) -> Outcome:
 
     Above the range they count as the last point; the rated torque rule reports what they hide.
     """
-    outside = cases["readings_below_range"].fillna(0) + cases["readings_without_curve"].fillna(0)
+    outside = cases["readings_below_range"].fillna(0) + cases["window_without_curve"].fillna(0)
     result = outcome(cases, outside.eq(0), outside, 0.0)
     none = cases["readings_in_window"].fillna(0).eq(0)
     result.loc[result["result"].eq("not met") | none, "result"] = "no evidence"

@@ -25,6 +25,7 @@ def reading_frame(depths, torques=None, **same):
     frame = pd.DataFrame({**base, "depth_mm": depths, "torque_read_nm": torques, **same})
     frame = records.typed(frame, records.KIND["torque_reading"].columns)
     extra = {
+        "read_on": pd.to_datetime(frame["run_on"]).astype("datetime64[us]"),
         "run_order": frame["run_no"].astype(int),
         "run_on": pd.to_datetime(frame["run_on"]).astype("datetime64[us]"),
         "rig": "R1",

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.compute.measures import calibration, torque
+from core.compute.measures import calibration, disturbance, torque
 from core.compute.measures import piles as pile_measures
 from tests.compute.frames import (
     certificate_frame,
@@ -16,19 +16,22 @@ from tests.compute.frames import (
 
 GRID = list(range(300, 3001, 300))
 NO_POINTS = point_frame([])
+WIDE = point_frame([(np.nan, 0.0), (np.nan, 20000.0)])
 
 
 def profile(readings, runs, piles=None, certificates=None, points=None):
     certificates = certificate_frame() if certificates is None else certificates
-    runs = pile_measures.with_stops(runs)
+    runs = disturbance.with_stops(runs)
     piles = pile_frame() if piles is None else piles
-    readings = calibration.with_torque(
-        readings, certificates, NO_POINTS if points is None else points
-    )
-    disturbed = pile_measures.disturbances(readings, runs, piles)
-    columns = ["void_to_mm", "stop_from_mm", "stop_to_mm", "disturbed_toe_mm"]
-    piles = piles.drop(columns=columns, errors="ignore").merge(disturbed, on="pile_id")
-    return torque.with_standing(readings, piles), piles
+    points = WIDE if points is None else points
+    readings = readings.reset_index(drop=True)
+    readings = calibration.with_torque(readings, certificates, points)
+    stops = disturbance.long_stops(readings, runs, piles)
+    disturbed = disturbance.disturbed_ground(readings, runs, piles)
+    piles = piles.drop(columns=["void_to_mm"]).merge(disturbed, on="pile_id")
+    piles = piles.drop(columns=["stop_from_mm", "stop_to_mm"])
+    piles = piles.merge(stops.tail(1), on="pile_id", how="left")
+    return torque.with_standing(readings, piles, runs, stops), piles
 
 
 def measures(*given, **also):
@@ -79,12 +82,18 @@ def test_outside_the_points_there_is_no_torque_and_above_them_the_last_point_is_
 
 def test_the_last_day_of_a_certificate_is_in_force_and_the_next_day_is_not():
     days = ["2026-06-30", "2026-07-01"]
-    readings = reading_frame([300, 600]).assign(run_on=pd.to_datetime(days))
+    readings = reading_frame([300, 600]).assign(read_on=pd.to_datetime(days))
     found = calibration.with_torque(
         readings, certificate_frame({"valid_to_on": "2026-06-30"}), NO_POINTS
     )
     assert found["in_force"].tolist() == [True, False]
     assert found["certificate"].tolist() == ["C1", "C1"]
+
+
+def test_a_reading_without_a_curve_has_no_torque_whatever_its_instrument_shows():
+    found = calibration.with_torque(reading_frame([300]), certificate_frame(), NO_POINTS)
+    assert found["range"].tolist() == ["none"]
+    assert np.isnan(found["torque_nm"].iloc[0])
 
 
 def test_of_two_certificates_in_force_the_later_issued_is_used():
@@ -138,6 +147,49 @@ def test_re_advance_voids_torque_until_three_helices_below_the_earlier_toe():
     assert piles["void_to_mm"].tolist() == [3000 + 3 * 350]
     counted = frame.loc[frame["counts"], "depth_mm"].tolist()
     assert counted == [4200, 4500]
+
+
+def test_a_later_run_over_other_depths_leaves_no_earlier_reading_in_its_range():
+    first = reading_frame([2400, 2700, 3000], [9.0, 9.0, 9.0])
+    again = reading_frame([2450, 2750, 3050], [3.0, 3.0, 3.0], run_no="2")
+    runs = run_frame({}, {"run_no": "2", "run_on": "2026-03-03", "toe_mm": 3050})
+    frame, _ = profile(pd.concat([first, again]), runs, pile_frame(toe_mm=3050.0))
+    assert frame.loc[frame["standing"], "depth_mm"].tolist() == [2400, 2450, 2750, 3050]
+
+
+def test_a_run_that_ends_above_the_earlier_toe_has_disturbed_the_ground_down_to_it():
+    runs = run_frame({}, {"run_no": "2", "run_on": "2026-03-02", "toe_mm": 2700})
+    _, piles = profile(reading_frame(GRID), runs, pile_frame(toe_mm=2700.0))
+    assert piles["disturbed_toe_mm"].tolist() == [3000]
+
+
+def test_reverse_turning_within_a_run_disturbs_down_to_the_depth_reached_by_then():
+    depths = [300, 1500, 3000, 400, 3300, 3600]
+    turning = ["advancing", "advancing", "advancing", "reversed", "advancing", "advancing"]
+    _, piles = profile(
+        reading_frame(depths, direction=turning),
+        run_frame({"toe_mm": 3600}),
+        pile_frame(toe_mm=3600.0),
+    )
+    assert piles["disturbed_toe_mm"].tolist() == [3000]
+
+
+def test_a_night_within_one_run_is_a_stop_where_the_times_of_the_readings_show_it():
+    times = pd.to_datetime(["2026-03-02 07:00"] * 8 + ["2026-03-03 07:00"] * 2)
+    frame, piles = profile(reading_frame(GRID, read_at=times), run_frame({}))
+    assert piles["stop_from_mm"].tolist() == [2400]
+    assert frame.loc[~frame["counts"], "depth_mm"].tolist() == [2700]
+
+
+def test_readings_after_each_of_two_stops_do_not_count():
+    times = ["2026-03-02 07:00"] * 6 + ["2026-03-03 07:00"] * 2 + ["2026-03-04 07:00"] * 2
+    frame, _ = profile(reading_frame(GRID, read_at=pd.to_datetime(times)), run_frame({}))
+    assert frame.loc[~frame["counts"], "depth_mm"].tolist() == [2100, 2700]
+
+
+def test_without_times_a_stop_is_as_long_as_the_days_allow():
+    runs = run_frame({}, {"run_no": "2", "run_on": "2026-03-03"})
+    assert disturbance.with_stops(runs)["hours_since_last_run"].tolist()[1] == 48
 
 
 def test_reverse_turning_in_a_run_of_its_own_disturbs_down_to_the_toe_reached_before():
@@ -203,6 +255,10 @@ def test_advance_comes_from_the_window_and_else_from_the_run():
     advance = np.where(np.array(GRID) > 2100, 72.0, 10.0)
     found = measures(reading_frame(GRID, advance_mm_per_turn=advance), run_frame({}))
     assert found["advance_share"] == pytest.approx(0.96)
+    some = np.where(np.array(GRID) == 3000, 72.0, np.nan)
+    assert np.isnan(
+        measures(reading_frame(GRID, advance_mm_per_turn=some), run_frame({}))["advance_share"]
+    )
     piles = pile_frame(run_advance_mm_per_turn=60.0)
     assert measures(reading_frame(GRID), run_frame({}), piles)["advance_share"] == 0.8
 

@@ -137,6 +137,7 @@ def write(folder: Path, name: str, text: str) -> Path:
     """A file of ``text`` beside the project, ready to be taken in."""
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / name
+    path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text(text, encoding="utf-8")
     return path
 

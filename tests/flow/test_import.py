@@ -4,7 +4,7 @@ import pytest
 
 from core import flow
 from core.errors import Refused, WrongUse
-from tests.flow.small import LOG_HEAD, SCHEDULE, log, small_project, state, take_in, write
+from tests.flow.small import SCHEDULE, log, small_project, state, take_in, write
 
 GOOD = log()
 CHANGED = GOOD.replace("2.7,6.4", "2.7,6.3")
@@ -201,7 +201,3 @@ def test_changed_settings_are_recorded_with_the_next_act(project):
     take_in(project, ("log_2.csv", log("102")))
     assert flow.assess(project).settings_recorded
     assert flow.history(project)["act"].tolist()[-2:] == ["settings", "file"]
-
-
-def test_the_head_of_the_log_is_shared_by_all_logs():
-    assert GOOD.startswith(LOG_HEAD)

@@ -37,6 +37,9 @@ GOOD = {
     "readings_in_window": 3,
     "readings_out_of_force": 0,
     "readings_without_curve": 0,
+    "window_without_curve": 0,
+    "deepest_reading_mm": 9000.0,
+    "stage": "installed",
     "torque_factor_per_m": 23.0,
     "section": "round 89",
     "direction": "compression",
@@ -108,6 +111,10 @@ def test_a_reading_above_the_range_leaves_the_rating_without_evidence():
     assert result(torque.rated_torque, readings_above_range=1) == "no evidence"
 
 
+def test_a_reading_without_a_curve_leaves_the_rating_without_evidence():
+    assert result(torque.rated_torque, readings_without_curve=1) == "no evidence"
+
+
 def test_a_rating_already_exceeded_stays_not_met_beside_a_reading_above_the_range():
     assert result(torque.rated_torque, greatest_torque_nm=9500, readings_above_range=1) == "not met"
 
@@ -152,7 +159,7 @@ def test_calibration_needs_every_reading_in_force_and_at_least_one_reading():
 def test_calibrated_range_is_about_the_final_window():
     assert result(torque.calibrated_range) == "met"
     assert result(torque.calibrated_range, readings_below_range=1) == "no evidence"
-    assert result(torque.calibrated_range, readings_without_curve=1) == "no evidence"
+    assert result(torque.calibrated_range, window_without_curve=1) == "no evidence"
     assert result(torque.calibrated_range, readings_in_window=0) == "no evidence"
 
 
@@ -167,7 +174,8 @@ def test_reason_for_stopping():
     assert result(piles.stop_reason, stop_reason="instructed") == "met"
     assert result(piles.stop_reason, stop_reason="refusal on obstruction") == "not met"
     assert result(piles.stop_reason, stop_reason=None) == "no evidence"
-    assert result(piles.stop_reason, stop_reason="end of shift") == "not yet due"
+    assert result(piles.stop_reason, stop_reason="end of shift", stage="stopped") == "not yet due"
+    assert result(piles.stop_reason, stop_reason="end of shift", stage="cut off") == "not met"
 
 
 def test_undisturbed_ground_and_short_stops_are_met():

@@ -96,6 +96,7 @@ def two(first_state_results, second_state_results, standing):
             "position_id": "1",
             "area": "A",
             "live": True,
+            "counted": True,
             "stage": "installed",
             "last_stage": "installed",
             "replaces": [None, "1"],
@@ -129,11 +130,46 @@ def test_a_position_served_by_two_piles_needs_both():
             "position_id": "1",
             "area": "A",
             "live": True,
+            "counted": True,
             "replaces": [None, None],
             "state": ["accepted", "criteria met"],
         }
     )
     assert states.position_states(piles)["satisfied"].tolist() == [False]
+
+
+def chain(*rows):
+    """Piles (number, position, state, replaces), and the states of their positions."""
+    piles = pd.DataFrame(rows, columns=["pile_id", "position_id", "state", "replaces"])
+    piles = piles.astype({"pile_id": "str", "replaces": "str"})
+    piles = piles.assign(area="A", live=True, counted=piles["state"].ne("test pile"))
+    piles["state"] = piles["state"].mask(states.replaced(piles, piles["state"]), "replaced")
+    return piles["state"].tolist(), states.position_states(piles).set_index("position_id")
+
+
+def test_a_chain_of_replacements_ends_with_its_last_pile():
+    found, positions = chain(
+        ("1", "1", "engineer review", None),
+        ("1A", "1", "engineer review", "1"),
+        ("1B", "1", "accepted", "1A"),
+    )
+    assert found == ["replaced", "replaced", "accepted"]
+    assert positions.loc["1", "satisfied"]
+
+
+def test_a_replacement_at_another_position_satisfies_the_position_it_replaces():
+    _, positions = chain(("1", "1", "engineer review", None), ("2", "2", "accepted", "1"))
+    assert positions["satisfied"].tolist() == [True, True]
+
+
+def test_a_pile_that_is_not_for_production_does_not_satisfy_a_position():
+    piles = pd.DataFrame({"pile_id": ["1"], "position_id": "1", "area": "A", "live": True})
+    piles = piles.assign(counted=False, replaces=None, state="accepted")
+    assert states.position_states(piles)["satisfied"].tolist() == [False]
+
+
+def test_a_position_without_a_pile_is_never_better_than_not_started():
+    assert state([], pile_id=None, stage="cut off") == "not started"
 
 
 def due(on, reached, **criterion):

@@ -17,17 +17,19 @@ def with_torque(
 ) -> pd.DataFrame:
     """``readings`` with certificate, in_force, range, torque_nm, floor_ and ceiling_torque_nm.
 
+    ``readings`` give read_on, the day on which each was taken.
+
     ``range`` is below, in or above the points of the curve, or none without a curve. Outside
     the range torque_nm is NaN; floor_torque_nm is the last point's torque above the range,
     ceiling_torque_nm the first point's torque below it.
     """
     chosen = certificate_of_day(readings, certificates)
-    frame = readings.merge(chosen, on=["instrument_id", "run_on"], how="left")
+    frame = readings.merge(chosen, on=["instrument_id", "read_on"], how="left")
     frame["in_force"] = frame["in_force"].eq(True)
     curves: dict[Any, pd.DataFrame] = dict(iter(points.groupby(CURVE, sort=False)))
     found: dict[str, Any] = {
-        "torque_nm": frame["torque_read_nm"].to_numpy(dtype=float, copy=True),
-        "floor_torque_nm": frame["torque_read_nm"].to_numpy(dtype=float, copy=True),
+        "torque_nm": np.full(len(frame), np.nan),
+        "floor_torque_nm": np.full(len(frame), np.nan),
         "ceiling_torque_nm": np.full(len(frame), np.nan),
         "range": np.full(len(frame), "none", dtype=object),
     }
@@ -45,17 +47,17 @@ def certificate_of_day(readings: pd.DataFrame, certificates: pd.DataFrame) -> pd
     In force: the latest issued of those whose days hold the day. Otherwise the latest issued
     before the day, else the earliest of all, so that torque can still be shown.
     """
-    days = readings[["instrument_id", "run_on"]].drop_duplicates().dropna()
+    days = readings[["instrument_id", "read_on"]].drop_duplicates().dropna()
     pairs = days.merge(certificates, on="instrument_id")
-    day = pairs["run_on"]
+    day = pairs["read_on"]
     pairs["in_force"] = (pairs["valid_from_on"] <= day) & (day <= pairs["valid_to_on"])
     pairs["before"] = pairs["issued_on"] <= day
     pairs["age"] = (day - pairs["issued_on"]).abs()
     pairs = pairs.sort_values(
         ["in_force", "before", "age", "certificate"], ascending=[False, False, True, True]
     )
-    best = pairs.drop_duplicates(["instrument_id", "run_on"])
-    return best[["instrument_id", "run_on", "certificate", "in_force"]]
+    best = pairs.drop_duplicates(["instrument_id", "read_on"])
+    return best[["instrument_id", "read_on", "certificate", "in_force"]]
 
 
 def _through_curve(rows: pd.DataFrame, curve: pd.DataFrame) -> dict[str, np.ndarray]:

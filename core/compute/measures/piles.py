@@ -12,22 +12,6 @@ from core.compute import piles as lengths
 from core.compute import torque as formulas
 
 
-def with_stops(runs: pd.DataFrame) -> pd.DataFrame:
-    """``runs``, in the order of the work, with the hours since the pile's run before ended.
-
-    Without times a stop lasts the days between.
-    """
-    by_pile = runs.groupby("pile_id", sort=False)
-    timed = _hours(runs["started_at"] - by_pile["ended_at"].shift())
-    dated = _hours(runs["run_on"] - by_pile["run_on"].shift())
-    return runs.assign(hours_since_last_run=timed.fillna(dated))
-
-
-def _hours(span: pd.Series) -> pd.Series:
-    hours: pd.Series = span.dt.total_seconds() * units.factor("second", "hour")
-    return hours
-
-
 def pile_toes(runs: pd.DataFrame) -> pd.DataFrame:
     """One row per pile with a run: what its last run says and what its runs add up to."""
     by_pile = runs.groupby("pile_id", sort=False)
@@ -50,66 +34,24 @@ def pile_toes(runs: pd.DataFrame) -> pd.DataFrame:
     return frame.reset_index()
 
 
-def disturbances(readings: pd.DataFrame, runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
-    """One row per pile: depths to which torque is void after reverse turning or a long stop.
-
-    ``piles`` gives stop_h, stop_multiple, disturbed_multiple and largest_helix_mm. Columns:
-    disturbed_toe_mm (earlier toe), void_to_mm; stop_from_mm (toe at the stop), stop_to_mm.
-    """
-    reach = readings.loc[readings["direction"].ne("reversed")]
-    reach = reach.groupby(["pile_id", "run_no"])["depth_mm"].agg(["min", "max"]).reset_index()
-    frame = runs.merge(reach, on=["pile_id", "run_no"], how="left")
-    frame = frame.sort_values(["pile_id", "run_order"])
-    deepest = frame[["toe_mm", "max"]].astype(float).max(axis=1)
-    before = deepest.groupby(frame["pile_id"]).cummax().groupby(frame["pile_id"]).shift()
-    again = frame["why"].eq("re-advanced") | (frame["min"].astype(float) < before)
-    asked = piles.set_index("pile_id")
-    disturbed = before.where(again).groupby(frame["pile_id"]).max()
-    disturbed = pd.concat([disturbed, _reversed_toes(readings)], axis=1).max(axis=1)
-    stopped = frame["hours_since_last_run"] > frame["pile_id"].map(asked["stop_h"]).astype(float)
-    stop_from = before.where(stopped & ~again).groupby(frame["pile_id"]).max()
-    result = pd.DataFrame(index=asked.index)
-    result["disturbed_toe_mm"] = disturbed.reindex(result.index)
-    result["void_to_mm"] = (
-        result["disturbed_toe_mm"] + asked["disturbed_multiple"] * asked["largest_helix_mm"]
-    )
-    result["stop_from_mm"] = stop_from.reindex(result.index)
-    result["stop_to_mm"] = (
-        result["stop_from_mm"] + asked["stop_multiple"] * asked["largest_helix_mm"]
-    )
-    return result.reset_index()
-
-
-def _reversed_toes(readings: pd.DataFrame) -> pd.Series:
-    """Per pile, the greatest depth reached by the end of the last run that turned in reverse."""
-    turned = readings.loc[readings["direction"].eq("reversed")]
-    last = turned.groupby("pile_id")["run_order"].max()
-    order = readings.loc[readings["pile_id"].isin(last.index)]
-    order = order.assign(last_reversed=order["pile_id"].map(last).astype(float))
-    # Within its own run a reverse turn is placed by its depth: deeper readings come after it.
-    own = order["run_order"] == order["last_reversed"]
-    deepest_turn = order["direction"].eq("reversed") & own
-    turn_depth = order["depth_mm"].where(deepest_turn).groupby(order["pile_id"]).max()
-    earlier = order["run_order"] < order["last_reversed"]
-    earlier_depth = order["depth_mm"].where(earlier).groupby(order["pile_id"]).max()
-    both = pd.concat([turn_depth.astype(float), earlier_depth.astype(float)], axis=1)
-    return both.max(axis=1)
-
-
 def embedments(piles: pd.DataFrame) -> pd.DataFrame:
     """One row per pile: length in ground and embedment by the measure the criterion names.
 
-    ``piles`` gives toe_mm, levels of ground, finished grade and scour, batter_deg,
+    ``piles`` gives toe_mm, levels of ground, finished grade and scour, batter_deg, element,
     predrilled_length_mm, top_helix_above_toe_mm, failure_surface_depth_mm, embedment_measure.
     """
     ground = piles["run_ground_level_m"].fillna(piles["ground_level_m"])
-    lowest = pd.concat(
-        [ground, piles["finished_grade_level_m"], piles["scour_level_m"]], axis=1
-    ).min(axis=1)
-    lost = ((ground - lowest) * units.factor("m", "mm")).fillna(0.0)
-    batter = piles["batter_deg"].fillna(0.0)
+    others = piles[["finished_grade_level_m", "scour_level_m"]].min(axis=1)
+    lowest = pd.concat([ground, others], axis=1).min(axis=1)
+    # Without the ground's level nobody knows how far the other levels lie below it.
+    lost = ((ground - lowest) * units.factor("m", "mm")).mask(others.isna(), 0.0)
+    upright = piles["batter_deg"].isna() & piles["element"].ne("helical anchor")
+    batter = piles["batter_deg"].mask(upright, 0.0)
     along = lengths.embedment_along_axis(
-        piles["toe_mm"], lost, piles["predrilled_length_mm"].fillna(0.0), batter
+        piles["toe_mm"],
+        lost,
+        piles["predrilled_length_mm"].fillna(0.0),
+        batter.mask(lost.eq(0), 0.0),
     )
     cover = lengths.cover_over_helix(along, piles["top_helix_above_toe_mm"], batter)
     beyond = piles["toe_mm"] - piles["failure_surface_depth_mm"].astype(float)
@@ -156,8 +98,8 @@ def torque_requirements(piles: pd.DataFrame) -> pd.DataFrame:
     ``piles`` gives printed_torque_nm, load_kn, load_basis, safety_factor, torque_factor_per_m,
     final_torque_nm, schedule_rated_torque_nm and section_rated_torque_nm.
     """
-    service = piles["load_basis"].eq("service")
-    load_n = (piles["load_kn"] * units.factor("kN", "N")).where(service)
+    known = piles["load_basis"].eq("service") & (piles["load_kn"] > 0)
+    load_n = (piles["load_kn"] * units.factor("kN", "N")).where(known)
     computed = formulas.required_torque(
         load_n, piles["safety_factor"], piles["torque_factor_per_m"]
     )
@@ -174,16 +116,17 @@ def torque_requirements(piles: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def pile_list(schedule: pd.DataFrame, piles: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
+def pile_list(schedule: pd.DataFrame, piles: pd.DataFrame, worked: pd.Series) -> pd.DataFrame:
     """One row per pile, and one per position in force that no pile serves (pile_id missing).
 
-    A run for a pile that no record names serves the position of the pile's own number.
+    ``worked`` holds the numbers of piles on which work is recorded. One that no pile record
+    names serves the position of its own number.
     """
     columns = ["pile_id", "position_id", "replaces", "duty", "instruction"]
     columns += ["instructed_easting_m", "instructed_northing_m"]
     named = piles[columns]
-    own = runs.loc[~runs["pile_id"].isin(named["pile_id"]), ["pile_id"]].drop_duplicates()
-    own = own.assign(position_id=own["pile_id"])
+    numbers = worked[~worked.isin(named["pile_id"])].drop_duplicates()
+    own = pd.DataFrame({"pile_id": numbers, "position_id": numbers})
     known = pd.concat([named, own], ignore_index=True)
     open_ = schedule.loc[~schedule["position_id"].isin(known["position_id"]), ["position_id"]]
     frame = pd.concat([known, open_], ignore_index=True)
@@ -197,3 +140,16 @@ def located(piles: pd.DataFrame) -> pd.DataFrame:
         easting_m=piles["instructed_easting_m"].fillna(piles["easting_m"]),
         northing_m=piles["instructed_northing_m"].fillna(piles["northing_m"]),
     )
+
+
+def design_loads(piles: pd.DataFrame, safety_factors: pd.DataFrame) -> pd.DataFrame:
+    """``piles`` with load_kn of the direction that governs the torque, and its safety factor.
+
+    ``safety_factors`` gives direction, nature and value; no row, no factor.
+    """
+    compression, tension = piles["direction"].eq("compression"), piles["direction"].eq("tension")
+    load = piles["design_compression_kn"].where(compression)
+    load = load.mask(tension, piles["design_tension_kn"])
+    named = {"nature": "load_nature", "value": "safety_factor"}
+    factors = safety_factors.rename(columns=named)[["direction", *named.values()]]
+    return piles.assign(load_kn=load).merge(factors, on=["direction", "load_nature"], how="left")

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from core.compute import torque as formulas
+from core.compute.measures import disturbance
 
 WINDOW_NUMBERS = (
     "final_torque_nm",
@@ -22,37 +23,37 @@ WINDOW_NUMBERS = (
 )
 
 
-def with_standing(readings: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+def with_standing(
+    readings: pd.DataFrame, piles: pd.DataFrame, runs: pd.DataFrame, stops: pd.DataFrame
+) -> pd.DataFrame:
     """``readings`` with standing, counts and in_window.
 
-    Standing: the latest advancing run at that depth of that pile, not a missed reading.
+    Standing: the latest advancing run over that depth of that pile, not a missed reading.
     Counts: standing, measured, below the pre-drilled length, and clear of ground that a stop or
-    reverse turning has disturbed. Rows stay in the order pile, depth.
+    reverse turning has disturbed. Rows stand in the order pile, depth.
     """
     columns = ["pile_id", "toe_mm", "window_mm", "interval_tolerance_mm", "void_to_mm"]
-    columns += ["stop_from_mm", "stop_to_mm", "predrilled_length_mm"]
     frame = readings.drop(columns=["toe_mm", "predrilled_length_mm"], errors="ignore")
-    frame = frame.merge(piles[columns], on="pile_id", how="left")
+    frame = frame.merge(piles[[*columns, "predrilled_length_mm"]], on="pile_id", how="left")
     frame = frame.sort_values(["pile_id", "depth_mm", "run_order"], kind="stable")
     frame = frame.reset_index(drop=True)
     usable = frame["direction"].ne("reversed") & frame["flag"].ne("missed")
+    usable &= ~disturbance.gone_over_again(frame, runs)
     latest = ~frame[usable].duplicated(["pile_id", "depth_mm"], keep="last")
     frame["standing"] = latest.reindex(frame.index, fill_value=False).to_numpy(dtype=bool)
     depth = frame["depth_mm"].to_numpy(dtype=float)
-    after_stop = (depth > frame["stop_from_mm"]) & (depth <= frame["stop_to_mm"])
     frame["counts"] = (
         frame["standing"]
         & frame["flag"].ne("estimated")
         & ~(depth <= frame["predrilled_length_mm"].fillna(0).to_numpy(dtype=float))
         & ~(depth < frame["void_to_mm"].to_numpy(dtype=float))
-        & ~after_stop
+        & ~disturbance.read_after_a_stop(frame, stops)
     )
     inside = formulas.in_final_window(
         depth, frame["toe_mm"], frame["window_mm"], frame["interval_tolerance_mm"]
     )
     frame["in_window"] = frame["standing"] & inside
-    dropped = ["window_mm", "interval_tolerance_mm", "void_to_mm", "stop_from_mm", "stop_to_mm"]
-    return frame.drop(columns=dropped)
+    return frame.drop(columns=["window_mm", "interval_tolerance_mm", "void_to_mm"])
 
 
 def torque_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
@@ -133,7 +134,9 @@ def _number(window: pd.DataFrame, place: str) -> pd.Series:
 
 def _advance(window: pd.DataFrame, piles: pd.DataFrame) -> pd.Series:
     asked = piles.set_index("pile_id")
-    least = window.groupby("pile_id")["advance_mm_per_turn"].min().reindex(asked.index)
+    advance = window["advance_mm_per_turn"]
+    every = advance.notna().groupby(window["pile_id"]).all()
+    least = advance.groupby(window["pile_id"]).min().where(every).reindex(asked.index)
     least = least.fillna(asked["run_advance_mm_per_turn"])
     ratio: pd.Series = formulas.advance_ratio(least, 1, asked["pitch_mm"])
     return ratio
@@ -170,29 +173,30 @@ def gap_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
 
 
 def reading_counts(profile: pd.DataFrame) -> pd.DataFrame:
-    """One row per pile: readings, those out of force, and those in the window without a curve."""
+    """One row per pile: its readings, those out of force and without a curve, and the deepest."""
     pile = profile["pile_id"]
-    by_pressure = profile["pressure_kpa"].notna() & profile["torque_read_nm"].isna()
-    bare = profile["in_window"] & profile["range"].eq("none") & by_pressure
+    bare = profile["range"].eq("none") & profile["flag"].ne("missed")
+    standing = profile["depth_mm"].astype(float).where(profile["standing"])
     counts = {
         "readings": profile.groupby("pile_id").size(),
         "readings_out_of_force": (~profile["in_force"]).groupby(pile).sum(),
         "readings_without_curve": bare.groupby(pile).sum(),
+        "window_without_curve": (bare & profile["in_window"]).groupby(pile).sum(),
+        "deepest_reading_mm": standing.groupby(pile).max(),
     }
     return pd.DataFrame(counts)
 
 
-def without_open_windows(
-    torque: pd.DataFrame, gaps: pd.DataFrame, piles: pd.DataFrame
-) -> pd.DataFrame:
-    """``torque`` without the numbers of windows that hold a gap wider than the interval allows.
+def without_open_windows(measures: pd.DataFrame) -> pd.DataFrame:
+    """``measures`` without the numbers of windows that are not whole.
 
-    A mean over a window with a reading missing is not the window's mean. ``piles`` gives
-    interval_mm and gap_tolerance_mm, NaN where the project sets no interval.
+    A window is not whole when it holds a gap wider than the interval allows, or when a reading
+    lies deeper than the recorded toe at which it ends. Asks for interval_mm, gap_tolerance_mm
+    and interval_tolerance_mm, NaN where the project sets none.
     """
-    asked = piles.set_index("pile_id")
-    widest = asked["interval_mm"] + asked["gap_tolerance_mm"]
-    open_window = (gaps["window_gap_mm"] > widest.reindex(gaps.index)).reindex(torque.index)
-    return torque.assign(
-        **{name: torque[name].mask(open_window) for name in WINDOW_NUMBERS if name in torque}
-    )
+    widest = measures["interval_mm"] + measures["gap_tolerance_mm"]
+    below = measures["deepest_reading_mm"] - measures["toe_mm"]
+    beyond = below > measures["interval_tolerance_mm"].fillna(0.0)
+    broken = (measures["window_gap_mm"] > widest) | beyond
+    names = [name for name in WINDOW_NUMBERS if name in measures]
+    return measures.assign(**{name: measures[name].mask(broken) for name in names})
