@@ -43,7 +43,7 @@ def whole_rows(kind: Kind, frame: pd.DataFrame) -> pd.DataFrame:
         rows["removed"] = False
     without = [key for key in kind.key if rows[key].isna().any()]
     if without:
-        raise WrongUse(f"{kind.word}: a row has no {', '.join(without)}, which is its key")
+        raise WrongUse(f"A row has no {', '.join(without)}, which is its key ({kind.word}).")
     return rows
 
 

@@ -31,7 +31,7 @@ def blocks() -> dict[str, str]:
         pieces = _NAME.split(path.read_text(encoding="utf-8"))
         for name, text in zip(pieces[1::2], pieces[2::2], strict=True):
             if name in found:
-                raise WrongUse(f"the question {name} stands twice, the second time in {path.name}")
+                raise WrongUse(f"The question {name} stands twice, the second time in {path.name}.")
             found[name] = text.strip()
     return found
 
@@ -42,7 +42,7 @@ def block(name: str) -> str:
         return blocks()[name]
     except KeyError:
         known = ", ".join(sorted(blocks()))
-        raise WrongUse(f"there is no question {name!r}; there are: {known}") from None
+        raise WrongUse(f"There is no question {name!r}; there are: {known}.") from None
 
 
 def filled(
@@ -87,6 +87,6 @@ def _named(column: Column) -> dict[str, str]:
 def _with(line: str, names: Mapping[str, str]) -> str:
     for placeholder, identifier in names.items():
         if not _IDENTIFIER.fullmatch(identifier):
-            raise WrongUse(f"{identifier!r} is not the name of a table or column")
+            raise WrongUse(f"{identifier!r} is not the name of a table or column.")
         line = line.replace("{" + placeholder + "}", identifier)
     return line

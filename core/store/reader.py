@@ -29,9 +29,8 @@ class Reader:
     def standing(self, kind: str, as_of: int) -> pd.DataFrame:
         """Standing records of one kind, typed, plus entry_no and row_no; ordered by key."""
         if kind not in records.KIND:
-            raise WrongUse(f"there is no record kind {kind!r}: {', '.join(records.KIND)}")
-        description = records.KIND[kind]
-        return self._frame(queries.for_kind("standing_rows", description), as_of=as_of)
+            raise unknown_kind(kind)
+        return self._frame(queries.for_kind("standing_rows", records.KIND[kind]), as_of=as_of)
 
     def ask(self, question: str, **values: object) -> pd.DataFrame:
         """The answer to a named question of ``sql/``; values are bound by name."""
@@ -57,7 +56,7 @@ class Reader:
     def entry_at(self, moment_utc: datetime) -> int:
         """The last entry entered at or before an instant (UTC, naive), 0 when none was."""
         if moment_utc.tzinfo is not None:
-            raise WrongUse(f"{moment_utc} carries a zone; give UTC without one")
+            raise WrongUse(f"{moment_utc} carries a zone; give UTC without one.")
         return int(self._rows("entry_at", moment=moment_utc)[0][0])
 
     def settings_text(self, as_of: int) -> str | None:
@@ -101,3 +100,8 @@ class Reader:
 
     def _frame(self, sql: str, **values: object) -> pd.DataFrame:
         return frame(self._con, sql, values)
+
+
+def unknown_kind(name: str) -> WrongUse:
+    """What to tell somebody who names a record kind that there is not."""
+    return WrongUse(f"There is no record kind {name!r}; there are: {', '.join(records.KIND)}.")

@@ -78,7 +78,9 @@ class Staging:
         repeated = whole[whole.duplicated(list(kind.key), keep=False)]
         if len(repeated):
             where = ", ".join(str(row) for row in repeated["row_no"].head(2))
-            raise WrongUse(f"{kind.word}: rows {where} of {file or 'the form'} have the same key")
+            raise WrongUse(
+                f"Rows {where} of {file or 'the form'} have the same key ({kind.word}). Keep one."
+            )
         if "saw_entry_no" not in whole:
             whole["saw_entry_no"] = pd.Series(pd.NA, index=whole.index, dtype="Int64")
         return _Comparison(self._con, kind, whole, source_name(file), as_of)

@@ -14,6 +14,7 @@ import duckdb
 from core import records
 from core.store import attachments, chain, queries
 from core.store.chain import Content, Entry
+from core.store.connection import FILE
 from core.store.ledger import Ledger
 
 _FORMS = {sql: form for form, sql in records.SQL_TYPES.items()}
@@ -28,7 +29,7 @@ class Fault:
     what: str
 
     def __str__(self) -> str:
-        return self.what if self.entry_no is None else f"entry {self.entry_no}: {self.what}"
+        return self.what if self.entry_no is None else f"Entry {self.entry_no}: {self.what}"
 
 
 def verify(folder: Path) -> list[Fault]:
@@ -37,6 +38,9 @@ def verify(folder: Path) -> list[Fault]:
     Raises StoreDamaged when the file itself cannot be read.
     """
     ledger = Ledger(folder)
+    if not ledger.exists:
+        gone = f"The ledger {FILE} is missing from {folder}; restore it from the last backup."
+        return [Fault(None, gone)]
     with ledger.read(timeout_s=60.0) as reader:
         con = reader.connection
         chain.make_macros(con)
@@ -68,17 +72,17 @@ def _chain_faults(
     previous_hash = chain.FIRST
     for number, (entry, own) in enumerate(entries, start=1):
         if entry.entry_no != number:
-            yield Fault(entry.entry_no, f"stands where entry {number} should be")
+            yield Fault(entry.entry_no, f"it stands where entry {number} should be.")
         if entry.previous_hash != previous_hash:
-            yield Fault(entry.entry_no, "does not follow from the entry before it")
+            yield Fault(entry.entry_no, "it does not follow from the entry before it.")
         held = contents.get(entry.entry_no, [])
         if chain.entry_hash(entry, held, settings.get(entry.entry_no)) != own:
             yield Fault(entry.entry_no, "the entry itself, its list of contents or its settings "
-                        "text is not as it was written")  # fmt: skip
+                        "text is not as it was written.")  # fmt: skip
         previous_hash = own
     known = {entry.entry_no for entry, _ in entries}
     for entry_no in sorted((set(contents) | set(settings)) - known):
-        yield Fault(entry_no, "has contents and is not in the list of entries")
+        yield Fault(entry_no, "it has contents and is not in the list of entries.")
 
 
 def _row_faults(
@@ -95,7 +99,7 @@ def _row_faults(
         sql = queries.for_kind("entries_with_rows", kind)
         for (entry_no,) in con.execute(sql).fetchall():
             if entry_no not in named:
-                yield Fault(entry_no, f"holds {kind.word} rows that it was not written with")
+                yield Fault(entry_no, f"it holds {kind.word} rows that it was not written with.")
         forms = _forms(con, kind.name)
         for columns, together in groupby(held, key=lambda one: one[1].columns):
             yield from _content_faults(con, forms, columns, list(together))
@@ -113,7 +117,7 @@ def _content_faults(
     lost = [column for column in hashed if column not in forms]
     if lost:
         for entry_no, _ in held:
-            yield Fault(entry_no, f"its {word} rows lack the columns {', '.join(lost)}")
+            yield Fault(entry_no, f"its {word} rows lack the columns {', '.join(lost)}.")
         return
     covered = {column: forms[column] for column in hashed}
     computed = chain.digests(con, kind, covered, first, last)
@@ -121,11 +125,11 @@ def _content_faults(
         if computed.get(entry_no) != (content.digest, content.rows):
             count = computed.get(entry_no, ("", 0))[1]
             yield Fault(entry_no, f"its {word} rows are not as they were written "
-                        f"({content.rows} then, {count} now)")  # fmt: skip
+                        f"({content.rows} then, {count} now).")  # fmt: skip
     rest = [{"column": column} for column in forms if column not in covered]
     sql = queries.filled("filled_unhashed", {"kind": kind}, {"column": rest})
     for (entry_no,) in con.execute(sql, {"first": first, "last": last}).fetchall():
-        yield Fault(entry_no, f"its {word} rows have values in columns that did not exist then")
+        yield Fault(entry_no, f"its {word} rows have values in columns that did not exist then.")
 
 
 def _forms(con: duckdb.DuckDBPyConnection, kind: str) -> dict[str, str]:
@@ -141,7 +145,7 @@ def _attachment_faults(folder: Path, entries: list[tuple[Entry, str]]) -> Iterat
         path = attachments.place(folder, entry.sha256)
         if not path.is_file():
             yield Fault(
-                entry.entry_no, f"the file it took in, {entry.source}, is not kept any more"
+                entry.entry_no, f"the file it took in, {entry.source}, is not kept any more."
             )
         elif attachments.digest(path) != entry.sha256:
-            yield Fault(entry.entry_no, f"the kept copy of {entry.source} has been changed")
+            yield Fault(entry.entry_no, f"the kept copy of {entry.source} has been changed.")

@@ -18,7 +18,7 @@ from core.store import attachments, chain, queries
 from core.store.chain import Content, Entry
 from core.store.connection import now, program_version
 from core.store.frames import arrow, registered, source_name, whole_rows
-from core.store.reader import Reader
+from core.store.reader import Reader, unknown_kind
 from core.store.staging import Staged, Staging
 
 WITHDRAWAL = "withdrawal"
@@ -85,7 +85,7 @@ class Writer(Reader):
         if not filled:
             return None
         if new.sha256 and not attachments.place(self._folder, new.sha256).exists():
-            raise WrongUse(f"{new.source}: keep the file as an attachment before its entry")
+            raise WrongUse(f"Keep {new.source} as an attachment before its entry.")
         entry_no = self.last_entry() + 1
         chain.make_macros(self._con)
         contents = [
@@ -104,7 +104,7 @@ class Writer(Reader):
         """
         found = self._rows("entry_to_withdraw", entry_no=entry_no)
         if not found:
-            raise WrongUse(f"there is no entry {entry_no}; the last is {self.last_entry()}")
+            raise WrongUse(f"There is no entry {entry_no}; the last is {self.last_entry()}.")
         act, withdrawn_by = found[0]
         if withdrawn_by is not None:
             raise Refused(f"Entry {entry_no} is withdrawn already, by entry {withdrawn_by}.")
@@ -130,7 +130,7 @@ class Writer(Reader):
 
     def _kind(self, name: str) -> records.Kind:
         if name not in records.KIND:
-            raise WrongUse(f"there is no record kind {name!r}: {', '.join(records.KIND)}")
+            raise unknown_kind(name)
         return records.KIND[name]
 
     def _write_rows(

@@ -233,7 +233,7 @@ def test_second_file_of_one_command_is_compared_with_the_first(ledger):
 
 
 def test_key_twice_in_one_frame_is_refused_with_both_rows(ledger):
-    with ledger.write() as writer, pytest.raises(WrongUse, match=r"rows 2, 3 of runs\.csv"):
+    with ledger.write() as writer, pytest.raises(WrongUse, match=r"Rows 2, 3 of runs\.csv"):
         writer.stage("run", runs(("P1", 9000), ("P1", 9100)), "runs.csv")
 
 

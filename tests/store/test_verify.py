@@ -64,13 +64,14 @@ def test_change_behind_the_ledgers_back_is_found_and_its_entry_named(told, sql, 
     behind_its_back(told, sql)
     faults = verify(told.folder)
     assert entry_no in {fault.entry_no for fault in faults}
-    assert any(str(fault).startswith(f"entry {entry_no}: ") for fault in faults)
+    assert all(str(fault).endswith(".") for fault in faults)
+    assert any(str(fault).startswith(f"Entry {entry_no}: ") for fault in faults)
 
 
 def test_change_of_one_value_is_laid_to_its_entry_alone(told):
     behind_its_back(told, "update run set toe_mm = 9001 where entry_no = 2 and pile_id = 'P1'")
     assert [str(fault) for fault in verify(told.folder)] == [
-        "entry 2: its run rows are not as they were written (2 then, 2 now)"
+        "Entry 2: its run rows are not as they were written (2 then, 2 now)."
     ]
 
 
@@ -88,12 +89,24 @@ def test_file_taken_in_that_is_gone_or_changed_is_found(told):
     (kept,) = (told.folder / "attachments").iterdir()
     kept.write_bytes(b"runz")
     assert [str(fault) for fault in verify(told.folder)] == [
-        "entry 2: the kept copy of runs.csv has been changed"
+        "Entry 2: the kept copy of runs.csv has been changed."
     ]
     kept.unlink()
     assert [str(fault) for fault in verify(told.folder)] == [
-        "entry 2: the file it took in, runs.csv, is not kept any more"
+        "Entry 2: the file it took in, runs.csv, is not kept any more."
     ]
+
+
+def test_ledger_that_is_gone_is_found(told):
+    told.store.unlink()
+    assert [str(fault) for fault in verify(told.folder)] == [
+        f"The ledger project.duckdb is missing from {told.folder}; restore it from the last backup."
+    ]
+    assert not told.exists
+
+
+def test_new_ledger_has_no_fault(ledger):
+    assert verify(ledger.folder) == []
 
 
 def test_moved_piece_of_text_changes_the_digest(ledger):
