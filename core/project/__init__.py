@@ -13,6 +13,7 @@ import pandas as pd
 from pydantic import ValidationError
 
 from core.errors import ProjectError, WrongUse
+from core.project import checks
 from core.project.criteria import CRITERIA, Criterion, NotRequired
 from core.project.tables import Person, PileType, Tables
 
@@ -153,7 +154,19 @@ def load(folder: Path) -> Project:
         raise ProjectError(f"{folder} is not a folder. Make one with: pilewright new {folder}")
     if not path.is_file():
         raise ProjectError(f"{folder} holds no {FILE}. Make one with: pilewright new {folder}")
-    return parse(path.read_text(encoding="utf-8"), str(path))
+    return parse(_text_of(path), str(path))
+
+
+def _text_of(path: Path) -> str:
+    """The text of a settings file, without a byte order mark."""
+    wrong = f"{path} is not in UTF-8. Open it in a text editor and save it in the encoding UTF-8."
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise ProjectError(wrong) from error
+    if "\0" in text:  # UTF-16 without its mark
+        raise ProjectError(wrong)
+    return text
 
 
 def parse(text: str, name: str = FILE) -> Project:
@@ -166,7 +179,7 @@ def parse(text: str, name: str = FILE) -> Project:
         raise ProjectError(
             f"{name} has faults; correct them and run again:", _faults(error)
         ) from error
-    faults = _loose_ends(tables)
+    faults = checks.faults(tables)
     if faults:
         raise ProjectError(f"{name} has faults; correct them and run again:", faults)
     return Project(tables, text)
@@ -179,34 +192,6 @@ def _faults(error: ValidationError) -> list[str]:
         message = fault["msg"].removeprefix("Value error, ")
         given = "" if fault["type"] == "missing" else f" (given: {fault['input']!r})"
         faults.append(f"{where}: {message}{given}")
-    return faults
-
-
-def _loose_ends(tables: Tables) -> list[str]:
-    """Names that one table uses and another does not hold."""
-    faults = []
-    for mark, kind in tables.types.items():
-        held: dict[str, Mapping[str, object]] = {
-            "section": tables.sections,
-            "helix_set": tables.helix_sets,
-            "criteria": tables.criteria,
-        }
-        for field, table in held.items():
-            name = getattr(kind, field)
-            if name not in table:
-                known = ", ".join(table) or "none"
-                faults.append(f"types.{mark}.{field}: {name!r} is not defined (defined: {known})")
-    for person in tables.people:
-        faults += [
-            f"people {person.name}: role {role!r} is not defined under roles"
-            for role in person.roles
-            if role not in tables.roles
-        ]
-    for row in tables.torque_factors:
-        if row.section not in tables.sections:
-            faults.append(f"torque_factors {row.id}: section {row.section!r} is not defined")
-        if row.helix_set != "any" and row.helix_set not in tables.helix_sets:
-            faults.append(f"torque_factors {row.id}: helix_set {row.helix_set!r} is not defined")
     return faults
 
 

@@ -13,7 +13,7 @@ from core.project.criteria import CriteriaSet, StageWord, Table
 
 _Text = Annotated[str, Field(min_length=1)]
 _Positive = Annotated[float, Field(gt=0)]
-Right = Literal["accept", "withdraw", "settings"]
+Right = Literal["accept", "withdraw"]
 
 
 class Job(Table):

@@ -1,0 +1,173 @@
+"""What project.toml must say together: every fault is listed with its key, and good text passes."""
+
+from __future__ import annotations
+
+import pytest
+
+from core.errors import ProjectError
+from core.project import FILE, load, parse
+from tests.flow.small import SETTINGS
+
+TWO_HELICES = "helix_mm = [300, 350]\npitch_mm = 75\n"
+SAFETY = """
+[[safety_factors]]
+direction = "tension"
+nature = "wind"
+value = 2.0
+clause = "invented"
+"""
+FACTOR = SETTINGS[SETTINGS.index("[[torque_factors]]") : SETTINGS.index("[criteria.all.req")]
+GAPS = SETTINGS[SETTINGS.index("[criteria.all.reading_gaps]") : SETTINGS.index("[criteria.all.cal")]
+
+
+def changed(*changes: tuple[str, str]) -> str:
+    """The small project's settings with each text replaced by another."""
+    text = SETTINGS
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    return text
+
+
+def faults(*changes: tuple[str, str]) -> list[str]:
+    """Faults of the changed settings."""
+    try:
+        parse(changed(*changes))
+    except ProjectError as error:
+        return str(error).splitlines()[1:]
+    return []
+
+
+def one_fault(*changes: tuple[str, str]) -> str:
+    """The only fault of the changed settings."""
+    found = faults(*changes)
+    assert len(found) == 1, found
+    return found[0]
+
+
+def test_the_small_project_has_no_fault():
+    assert faults() == []
+
+
+@pytest.mark.parametrize("given", ["", "top_helix_above_toe_mm = 0\n"])
+def test_several_helices_need_the_height_of_the_top_one(given):
+    fault = one_fault(("helix_mm = [350]\npitch_mm = 75\n", TWO_HELICES + given))
+    assert "helix_sets.350.top_helix_above_toe_mm: a set of 2 helices needs" in fault
+
+
+def test_several_helices_with_the_height_of_the_top_one_are_taken():
+    given = TWO_HELICES + "top_helix_above_toe_mm = 1000\n"
+    assert faults(("helix_mm = [350]\npitch_mm = 75\n", given)) == []
+
+
+def test_evidence_may_not_fall_due_after_the_last_stage():
+    fault = one_fault(('last_stage = "installed"', 'last_stage = "stopped"'), *STOPPED)
+    assert "criteria.all.embedment.due: 'installed' comes after 'stopped'" in fault
+    assert "the last_stage of type T1" in fault
+
+
+# With the last stage "stopped", every criterion but embedment falls due in time.
+STOPPED = [
+    (f'clause = "5.{number}"\ndue = "installed"', f'clause = "5.{number}"\ndue = "stopped"')
+    for number in (1, 4, 7, 9, 10, 11, 12)
+]
+
+
+@pytest.mark.parametrize("stage", ["grouted", "surveyed", "tested"])
+def test_a_stage_that_no_record_shows_is_refused(stage):
+    due = ('clause = "5.3"\ndue = "installed"', f'clause = "5.3"\ndue = "{stage}"')
+    assert f"criteria.all.embedment.due: no record can show the stage '{stage}'" in one_fault(due)
+    last = ('last_stage = "installed"', f'last_stage = "{stage}"')
+    assert f"types.T1.last_stage: no record can show the stage '{stage}'" in one_fault(last)
+
+
+@pytest.mark.parametrize("stage", ["cut off", "concreted over"])
+def test_a_last_stage_of_stage_records_is_taken(stage):
+    assert faults(('last_stage = "installed"', f'last_stage = "{stage}"')) == []
+
+
+GROUTED = ("grouted = false\nlast_stage", "grouted = true\nlast_stage")
+GROUTED_ELEMENT = ('element = "helical pile"', 'element = "grouted helical pile"')
+
+
+def test_element_and_grout_agree():
+    assert "types.T1.element: grouted = true needs element" in one_fault(GROUTED)
+    assert "types.T1.grouted: a grouted helical pile needs" in one_fault(GROUTED_ELEMENT)
+    assert faults(GROUTED, GROUTED_ELEMENT) == []
+
+
+def test_a_grouted_type_may_not_do_without_a_torque_factor():
+    none = ('clause = "5.10"\ndue = "installed"', 'not_required = "invented"')
+    assert faults(none) == []
+    fault = one_fault(GROUTED, GROUTED_ELEMENT, none)
+    assert "criteria.all.torque_factor: may not be declared not required" in fault
+    assert "needs a factor from tests on grouted piles, or none" in fault
+
+
+def test_a_direction_and_nature_of_load_has_one_safety_factor():
+    end = "[criteria.all.required_torque]"
+    assert faults((end, SAFETY + end)) == []
+    assert "safety_factors tension, wind: stands there twice" in one_fault(
+        (end, SAFETY + SAFETY + end)
+    )
+    assert faults((end, SAFETY + SAFETY.replace('"wind"', '"seismic"') + end)) == []
+
+
+def test_rows_of_torque_factors_are_told_apart_by_id_and_by_case():
+    other = FACTOR.replace("TF1", "TF2")
+    assert "torque_factors TF2: the same section, direction" in one_fault((FACTOR, FACTOR + other))
+    tension = FACTOR.replace('"compression"', '"tension"')
+    assert "torque_factors TF1: id stands there twice" in one_fault((FACTOR, FACTOR + tension))
+    assert faults((FACTOR, FACTOR + tension.replace("TF1", "TF2"))) == []
+
+
+def test_a_person_stands_there_once_whatever_the_letter_case():
+    fault = one_fault(('name = "Bo Invented"', 'name = "ADA invented"'))
+    assert "people Ada Invented: name stands there twice" in fault
+
+
+@pytest.mark.parametrize(
+    ("window", "tolerance", "key"),
+    [
+        (10, 10, "required_torque.window_mm: 10 must be greater than interval_tolerance_mm"),
+        (599, 10, "required_torque.window_mm: 599 must be at least twice interval_mm"),
+        (900, 300, "required_torque.interval_tolerance_mm: 300 must be less than interval_mm"),
+    ],
+)
+def test_the_final_window_holds_two_readings(window, tolerance, key):
+    old = "window_mm = 900\ninterval_tolerance_mm = 10"
+    found = faults((old, f"window_mm = {window}\ninterval_tolerance_mm = {tolerance}"))
+    assert any(f"criteria.all.{key}" in fault for fault in found), found
+
+
+@pytest.mark.parametrize(("window", "tolerance"), [(600, 10), (900, 299)])
+def test_a_window_at_the_limit_is_taken(window, tolerance):
+    old = "window_mm = 900\ninterval_tolerance_mm = 10"
+    assert faults((old, f"window_mm = {window}\ninterval_tolerance_mm = {tolerance}")) == []
+
+
+def test_gaps_count_while_a_torque_is_required():
+    without = (GAPS, '[criteria.all.reading_gaps]\nnot_required = "invented"\n')
+    fault = one_fault(without)
+    assert "criteria.all.reading_gaps: may not be declared not required" in fault
+    assert "a window with readings missing proves nothing" in fault
+
+
+def test_settings_are_no_right():
+    found = faults(('may = ["accept", "withdraw"]', 'may = ["accept", "settings"]'))
+    assert any("roles.engineer.may" in fault and "settings" in fault for fault in found), found
+
+
+def test_a_byte_order_mark_is_no_fault(tmp_path):
+    (tmp_path / FILE).write_text(SETTINGS, encoding="utf-8-sig")
+    project = load(tmp_path)
+    assert project.text == SETTINGS
+    assert project.digest == parse(SETTINGS).digest
+
+
+@pytest.mark.parametrize("codec", ["latin-1", "utf-16", "utf-16-le"])
+def test_another_encoding_is_told_in_a_sentence(tmp_path, codec):
+    text = SETTINGS.replace("Invented footbridge", "Invented Brücke")
+    (tmp_path / FILE).write_text(text, encoding=codec)
+    with pytest.raises(ProjectError, match=r"is not in UTF-8\. .* save it in the encoding UTF-8"):
+        load(tmp_path)
