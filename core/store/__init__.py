@@ -6,19 +6,13 @@ Keeps and answers. It filters, joins, counts and orders; it does no arithmetic o
 from __future__ import annotations
 
 from core.store.backup import backup
-from core.store.connection import FILE
 from core.store.ledger import Ledger
 from core.store.reader import Reader
-from core.store.staging import STATUSES, WRITTEN, Staged
+from core.store.staging import Staged
 from core.store.verify import Fault, verify
-from core.store.writer import SETTINGS, WITHDRAWAL, NewEntry, Writer
+from core.store.writer import NewEntry, Writer
 
 __all__ = [
-    "FILE",
-    "SETTINGS",
-    "STATUSES",
-    "WITHDRAWAL",
-    "WRITTEN",
     "Fault",
     "Ledger",
     "NewEntry",

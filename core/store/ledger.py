@@ -10,7 +10,7 @@ from pathlib import Path
 import duckdb
 
 from core.errors import Refused
-from core.store import attachments, leases, queries, schema
+from core.store import leases, queries, schema
 from core.store.connection import FILE, at_fault, in_memory, make_macros, new_file, opened, said
 from core.store.leases import Deadline
 from core.store.reader import Reader
@@ -51,10 +51,6 @@ class Ledger:
             else:
                 found += (stat.st_mtime_ns, stat.st_size)
         return tuple(found)
-
-    def attach(self, content: bytes) -> str:
-        """Keeps ``content`` under its digest, which is returned; before the entry that names it."""
-        return attachments.keep(self.folder, content)
 
     @contextmanager
     def read(self, timeout_s: float = 10.0) -> Iterator[Reader]:

@@ -17,7 +17,6 @@ from core.store.connection import frame as answer
 from core.store.frames import arrow, registered, source_name, whole_rows
 
 WRITTEN = ("added", "superseded", "witnessed")
-STATUSES = (*WRITTEN, "unchanged", "conflict", "missing reference")
 # Kinds whose rows mean nothing without the row they refer to.
 REFERENCE = {
     "torque_reading": "run",
@@ -113,8 +112,8 @@ class Staging:
 
     def _prepare(self, kind: Kind) -> None:
         if kind.name not in self._kinds:
-            self._con.execute(queries.for_kind("pending", kind))
-            self._con.execute(queries.for_kind("word", kind))
+            for name in ("pending", "word", "own_word"):
+                self._con.execute(queries.for_kind(name, kind))
             self._kinds.add(kind.name)
 
 

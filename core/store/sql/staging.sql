@@ -22,6 +22,19 @@ where written.entry_no in (from live_entry(as_of))
 union all by name
 from pending_{kind};
 
+-- name: own_word
+-- One row is one file's last live word on one key of one of its sheets.
+create or replace temp macro {kind}_own_word(as_of, of_file) as table
+select word.*
+from {kind}_word(as_of) as word
+where word.file = of_file
+qualify row_number() over (
+    partition by
+      word.{column}, -- for each key
+      word.sheet
+    order by word.entry_no desc, word.row_no desc
+) = 1;
+
 -- name: staged
 -- One row is one incoming row with its status and the word that stands on its key.
 with last_word as (
@@ -34,17 +47,6 @@ with last_word as (
         partition by
           word.{column}, -- for each key
           true
-        order by word.entry_no desc, word.row_no desc
-    ) = 1
-),
-own_word as (
-    select word.*
-    from {kind}_word($as_of) as word
-    where word.file = $file
-    qualify row_number() over (
-        partition by
-          word.{column}, -- for each key
-          word.sheet
         order by word.entry_no desc, word.row_no desc
     ) = 1
 ),
@@ -64,7 +66,7 @@ compared as (
       last_word.file = own_word.file and last_word.sheet = own_word.sheet as own_stands,
       coalesce(incoming.saw_entry_no = last_word.entry_no, false) as was_seen
     from incoming
-    left join own_word on
+    left join {kind}_own_word($as_of, $file) as own_word on
       own_word.{column} = incoming.{column} and -- for each key
       own_word.sheet = incoming.sheet
     left join last_word on
@@ -85,21 +87,10 @@ order by compared.place;
 
 -- name: missing_keys
 -- One row is one key that this file's earlier live word holds and the new frame does not.
-with own_word as (
-    select word.*
-    from {kind}_word($as_of) as word
-    where word.file = $file
-    qualify row_number() over (
-        partition by
-          word.{column}, -- for each key
-          word.sheet
-        order by word.entry_no desc, word.row_no desc
-    ) = 1
-)
 select
   own_word.{column}, -- for each key
   own_word.sheet, own_word.entry_no, own_word.row_no
-from own_word
+from {kind}_own_word($as_of, $file) as own_word
 anti join incoming on
   own_word.{column} = incoming.{column} and -- for each key
   own_word.sheet = incoming.sheet
