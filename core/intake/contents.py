@@ -45,7 +45,8 @@ def found(
         return members, False
     used = {heading.at for member in together for heading in member.headings.values()}
     idle = [text for at, text in enumerate(headers) if at not in used]
-    return members, header_faults.no_word_twice(idle, members, row, problems)
+    clear = header_faults.all_clear(headers, members, row, problems)
+    return members, header_faults.no_word_twice(idle, members, row, problems) and clear
 
 
 def _asked(as_kind: str | None) -> str | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -18,7 +19,11 @@ _FOREIGN = {  # first bytes of files that people send in place of a CSV
     b"PK\x03\x04": "a workbook or an archive",
     b"\xd0\xcf\x11\xe0": "an old workbook",
     b"%PDF": "a PDF",
+    b"\x89PNG": "a picture",
+    b"\xff\xd8\xff": "a picture",
 }
+_OTHER_TEXT = ("<", "{", "[", "%!")  # first marks of web pages, data and printer text
+_CONTROL = re.compile("[\0-\x08\x0e-\x19\x1b-\x1f]")  # never in text; \x1a ends old files
 
 
 @dataclass(frozen=True)
@@ -54,6 +59,13 @@ def read(
         )
         return None
     delimiter = _delimiter(text, recognised)
+    if not _is_table(text, delimiter, recognised):
+        problems.add(
+            "not a CSV file",
+            "The file is no table: its first line is no header of columns.",
+            "Save the sheet as CSV with its headers in the first line and take that in.",
+        )
+        return None
     return _sheet(text, delimiter, encoding, problems)
 
 
@@ -67,17 +79,29 @@ def _decoded(content: bytes) -> tuple[str | None, str]:
             text = content.decode(codec)
         except UnicodeDecodeError:
             continue
-        return (None if "\0" in text else text), word
+        return (None if _CONTROL.search(text) else text), word
     return None, ""
 
 
 def _delimiter(text: str, recognised: Callable[[list[str]], int]) -> str:
     def score(delimiter: str) -> tuple[int, int]:
-        records = (cells or [] for _, cells in _records(text, delimiter))
-        cells = next((cells for cells in records if not _is_blank(cells)), [])
+        cells = _first_cells(text, delimiter)
         return recognised(cells), len(cells)
 
     return max(DELIMITERS, key=score)
+
+
+def _first_cells(text: str, delimiter: str) -> list[str]:
+    records = (cells or [] for _, cells in _records(text, delimiter))
+    return next((cells for cells in records if not _is_blank(cells)), [])
+
+
+def _is_table(text: str, delimiter: str, recognised: Callable[[list[str]], int]) -> bool:
+    """Whether the first line can be a header: a known word in it, or several cells of words."""
+    cells = _first_cells(text, delimiter)
+    if recognised(cells):
+        return True
+    return len(cells) > 1 and not text.lstrip().startswith(_OTHER_TEXT)
 
 
 def _records(text: str, delimiter: str) -> Iterator[tuple[int, list[str] | None]]:

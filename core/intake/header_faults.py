@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Sequence
 
 from core.intake.chains import TELLING, Found, Readings, file_kinds, unread
-from core.intake.headers import Heading, folded, meaning, vocabulary
+from core.intake.headers import Heading, folded, meaning, question, vocabulary
 from core.intake.problems import Problems, listed, shortened
 from core.records import KIND
 
@@ -45,7 +45,7 @@ def suggest(headers: Sequence[str], members: Sequence[Found], row: int, problems
         if column not in member.headings
     ]
     for text in unread(headers, members):
-        if any(meaning(text, kind) for kind in file_kinds()):
+        if any(meaning(text, kind) or question(text, kind) for kind in file_kinds()):
             continue
         name = folded(text.split("(")[0].split("[")[0].split(",")[0])
         near = difflib.get_close_matches(name, words, n=1, cutoff=_NEAR)
@@ -56,6 +56,27 @@ def suggest(headers: Sequence[str], members: Sequence[Found], row: int, problems
                 f"Write {near[0]} if that is meant; else leave the column out.",
                 row, text,
             )  # fmt: skip
+
+
+def all_clear(
+    headers: Sequence[str], members: Sequence[Found], row: int, problems: Problems
+) -> bool:
+    """Whether no header asks a question that only the one who wrote it can answer."""
+    before = len(problems)
+    for text in unread(headers, members):
+        for member in members:
+            asked = question(text, member.kind.name)
+            if asked is None:
+                continue
+            column, choice = asked
+            accepted = [name.capitalize() for name in member.kind.column(column).aliases]
+            problems.add(
+                "unclear column",
+                f"The header {shortened(text)} does not say: {choice}?",
+                f"Write {' or '.join(accepted)}, with values so measured.",
+                row, text,
+            )  # fmt: skip
+    return len(problems) == before
 
 
 def no_word_twice(idle: Sequence[str], members: list[Found], row: int, problems: Problems) -> bool:

@@ -58,9 +58,37 @@ def meaning(text: str, kind: str) -> Heading | None:
         if folded(name) not in known:
             continue
         column, rank = known[folded(name)]
+        if unit is None and question(text, kind):
+            return None
         if unit is None or _belongs(KIND[kind].column(column), unit, sure):
-            return Heading(column, 0, text, rank, unit.strip() if unit is not None else None)
+            own = _unit_of(text, KIND[kind].column(column)) if unit is None else unit.strip()
+            return Heading(column, 0, text, rank, own)
     return None
+
+
+@lru_cache(maxsize=4096)
+def question(text: str, kind: str) -> tuple[str, str] | None:
+    """The column of ``kind`` that ``text`` may mean and what must be asked; None when clear.
+
+    The column's own name, written as such, is always clear.
+    """
+    for column in KIND[kind].columns:
+        unclear = {folded(word): asked for word, asked in column.unclear.items()}
+        if not unclear or text.strip() == column.name:
+            continue
+        for name, unit, _ in _ways(text):
+            stated = unit is None or units.accepted(unit, column.role or "") is not None
+            if stated and folded(name) in unclear:
+                return column.name, unclear[folded(name)]
+    return None
+
+
+def _unit_of(text: str, column: Column) -> str | None:
+    """The unit in a header that is a column's own name in words, such as Easting (m)."""
+    if not column.role or text.strip() == column.name:
+        return None
+    ends = (unit.strip() for _, unit, _ in _ways(text) if unit is not None)
+    return next((unit for unit in ends if units.accepted(unit, column.role)), None)
 
 
 def _ways(text: str) -> Iterator[tuple[str, str | None, bool]]:

@@ -1,10 +1,23 @@
-"""Rules of runs that one file can break by itself."""
+"""Rules of piles and runs that one file can break by itself."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from core.intake.table import Table
+
+
+def check_pile(table: Table) -> None:
+    """A pile stands in the place of another, never of itself."""
+    table.fault(
+        table.given("replaces") & (table.values["replaces"] == table.values["pile_id"]),
+        "replaces",
+        "replaces itself",
+        lambda at: (
+            f"Pile {table.text('pile_id', at)} replaces itself.",
+            "Name the pile in whose place it stands, or leave the cell empty.",
+        ),
+    )
 
 
 def check_run(table: Table) -> None:

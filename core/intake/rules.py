@@ -56,6 +56,8 @@ def impossible_values(table: Table) -> None:
                 found < column.low,
                 f"least that can be true is {column.low:.0f}",
             )
+        if column.empty_for_none:
+            _none_written(table, column.name, found == 0)
         if column.high is not None:
             _beyond(
                 table,
@@ -74,6 +76,18 @@ def _beyond(table: Table, name: str, where: np.ndarray, limit: str) -> None:
         lambda at: (
             f"{table.name(name)} is {table.text(name, at)}. The {limit} {unit}.",
             "Correct the number, or the unit in the header.",
+        ),
+    )
+
+
+def _none_written(table: Table, name: str, where: np.ndarray) -> None:
+    table.fault(
+        where,
+        name,
+        "impossible value",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}, which is no value of it.",
+            "Leave the cell empty when there is none, or write the value.",
         ),
     )
 

@@ -22,6 +22,7 @@ from core.intake.table import Table
 from core.project import Project
 
 CHECKS: dict[str, Callable[[Table], None]] = {
+    "pile": piles.check_pile,
     "run": piles.check_run,
     "torque_reading": torque.check_reading,
     "calibration": torque.check_calibration,
@@ -118,7 +119,7 @@ def _frames(
     problems: Problems,
 ) -> tuple[dict[str, pd.DataFrame], int]:
     """Frames by kind, coarse kinds first, and how many rows are left out."""
-    frames = {}
+    tables: dict[str, tuple[Table, np.ndarray]] = {}
     count = len(sheet.row_no)
     left_out = np.zeros(count, dtype="bool")
     days = _days(sheet)
@@ -130,7 +131,7 @@ def _frames(
                 rules.missing_key(table)
                 left_out |= table.bad
             table, places = grouped(table)
-        elif member.kind.name == "torque_reading" and "run" not in frames:
+        elif member.kind.name == "torque_reading" and "run" not in tables:
             days = days_of_runs(days, table)
         read_values(table, expressions[member.kind.name], project, days)
         rules.check(table)
@@ -140,8 +141,19 @@ def _frames(
         left_out[known] |= table.bad[places[known]]
         if member.kind.name == "run":
             days = np.append(table.values["run_on"], np.datetime64("NaT"))[places]
-        frames[member.kind.name] = table.frame()
+        tables[member.kind.name] = table, places
+    left_out |= _across(tables)
+    frames = {kind: table.frame() for kind, (table, _) in tables.items()}
     return frames, int(left_out.sum()) + sheet.rows_read - count
+
+
+def _across(tables: dict[str, tuple[Table, np.ndarray]]) -> np.ndarray | bool:
+    """Rules between two kinds of one sheet; the rows of the sheet that they leave out."""
+    if not {"run", "torque_reading"} <= tables.keys():
+        return False
+    (run, places), (readings, _) = tables["run"], tables["torque_reading"]
+    torque.check_toe(run, readings, places)
+    return readings.bad
 
 
 def _table(sheet: Sheet, member: Found, left_out: np.ndarray, problems: Problems) -> Table:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from core import units
 from core.intake.table import Table
 
 
@@ -24,6 +25,39 @@ def check_reading(table: Table) -> None:
     before = _row_before(table.group(("pile_id", "run_no")), ~np.isnan(table.values["depth_mm"]))
     _depths_in_order(table, before)
     _times_in_order(table, before)
+
+
+def check_toe(run: Table, readings: Table, places: np.ndarray) -> None:
+    """No toe is above the deepest reading that its run took while advancing.
+
+    ``places`` are the runs' places of the rows of ``readings``; a run at fault takes them along.
+    """
+    advancing = (readings.values["direction"] != "reversed") & (readings.values["flag"] != "missed")
+    depth, toe = readings.values["depth_mm"], run.values["toe_mm"]
+    usable = advancing & ~readings.bad & (places >= 0) & ~np.isnan(depth)
+    at = np.flatnonzero(usable)
+    at = at[np.argsort(depth[at], kind="stable")]
+    deepest = np.full(len(toe), -1)
+    deepest[places[at]] = at  # the last written is the deepest
+    above = (deepest >= 0) & ~run.bad & (toe < depth[deepest])
+
+    def say(place: int) -> tuple[str, str]:
+        reading = int(deepest[place])
+        return (
+            f"Pile {run.text('pile_id', place)}: the toe {_written(run, 'toe_mm', place)} "
+            f"(row {run.row('toe_mm', place)}) is above the reading at "
+            f"{_written(readings, 'depth_mm', reading)} (row {readings.rows[reading]}).",
+            "Correct the toe depth or the depth of the reading.",
+        )
+
+    run.fault(above, "toe_mm", "toe above reading", say)
+    readings.bad |= (places >= 0) & above[places]
+
+
+def _written(table: Table, name: str, at: int) -> str:
+    """A depth as written, with the unit of its header."""
+    unit = table.headings[name].unit or units.unit_word(name)
+    return f"{table.text(name, at)} {unit}"
 
 
 def _row_before(run: np.ndarray, usable: np.ndarray) -> np.ndarray:

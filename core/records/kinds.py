@@ -32,7 +32,9 @@ class Column:
     """One column of a record kind; its unit is the ending of its name.
 
     ``absent`` is the text stored when a file does not give the column (keys only);
-    ``low`` and ``high`` bound what can be true at all, in store units, never what is acceptable.
+    ``low`` and ``high`` bound what can be true at all, in store units, never what is acceptable;
+    ``empty_for_none`` says that 0 is no value. ``unclear`` are headings that may mean something
+    else too, each with the question to ask.
     """
 
     name: str
@@ -45,6 +47,8 @@ class Column:
     words: dict[str, str] = field(default_factory=dict)
     low: float | None = None
     high: float | None = None
+    empty_for_none: bool = False
+    unclear: dict[str, str] = field(default_factory=dict)
 
     @property
     def role(self) -> str | None:

@@ -130,7 +130,8 @@ SCHEDULE = Kind(
             "batter_deg",
             "number",
             "Angle of the axis from vertical.",
-            aliases=("batter", "batter from vertical", "inclination from vertical"),
+            aliases=("batter from vertical", "inclination from vertical"),
+            unclear=dict.fromkeys(("batter", "inclination"), "from vertical or from horizontal"),
             low=0,
             high=90,
         ),
@@ -189,6 +190,7 @@ SCHEDULE = Kind(
                 "required final torque",
             ),
             low=0,
+            empty_for_none=True,
         ),
         Column(
             "rated_torque_nm",
@@ -196,6 +198,7 @@ SCHEDULE = Kind(
             "Greatest torque that the string may see.",
             aliases=("rated torque", "torque rating", "max torque", "maximum torque"),
             low=0,
+            empty_for_none=True,
         ),
         Column(
             "min_embedment_mm",

@@ -136,3 +136,40 @@ def test_the_mapping_says_how_the_file_was_read():
 
 def test_names_are_folded_alike():
     assert folded(" Cut-Off_Level ") == folded("cut off level") == "cut off level"
+
+
+SCHEDULE = "Position,Rev,Issued,Status,Area,Type,Easting (m),Northing (m)"
+ROW = "1,A,2026-01-05,ifc,North,P1,1,2"
+
+
+@pytest.mark.parametrize(
+    "header", ["Batter (deg)", "batter", "BATTER [°]", "Batter deg", "Inclination (deg)"]
+)
+def test_a_bare_batter_is_asked_about_and_nothing_is_taken(header):
+    result = taken(f"{SCHEDULE},{header}\n{ROW},30\n")
+    assert kinds(result) == [("unclear column", 1)]
+    assert "from vertical or from horizontal?" in said(result)
+    assert "Batter from vertical" in said(result)
+    assert (result.frames, result.rows_left_out) == ({}, 1)
+
+
+@pytest.mark.parametrize(
+    "header", ["Batter from vertical (deg)", "inclination from vertical, deg", "batter_deg"]
+)
+def test_a_batter_from_vertical_is_taken(header):
+    text = f"{SCHEDULE},{header}\n{ROW},30\n".replace(",", ";").replace("vertical;", "vertical,")
+    result = taken(text)
+    assert said(result) == ""
+    assert list(result.frames["schedule"]["batter_deg"]) == [30.0]
+
+
+@pytest.mark.parametrize(
+    ("header", "unit"),
+    [("Easting (m)", "m"), ("easting [m]", "m"), ("EASTING, m", "m"), ("easting_m", "")],
+)
+def test_the_mapping_has_the_unit_of_a_header_that_is_a_store_name_in_words(header, unit):
+    text = f"{SCHEDULE}\n{ROW}\n".replace(",", ";").replace("Easting (m)", header)
+    result = taken(text)
+    assert said(result) == ""
+    mapping = result.mapping["sheets"][""]["schedule"]
+    assert mapping["easting_m"] == {"header": header, "unit": unit}

@@ -136,3 +136,69 @@ def test_points_of_a_bad_certificate_are_left_out_with_it():
     assert len(result.frames["calibration"]) == len(result.frames["calibration_point"]) == 0
     assert len(result.frames["instrument"]) == 1
     assert result.rows_left_out == 4
+
+
+LOG = "Pile,Date,Depth (m),Torque (kN·m),Turning,Flag,Toe depth (m),Stop\n"
+
+
+def log(*rows, pile="101", toe="2.70"):
+    end = f"{toe},instructed"
+    return "".join(f"{pile},2026-03-04,{row},{end}\n" for row in rows)
+
+
+def test_a_toe_above_a_reading_names_both_rows_and_leaves_the_run_out():
+    text = LOG + log("2.70,5,,", "3.00,6,,") + log("2.40,4,,", "2.70,5,,", pile="102")
+    result = taken(text)
+    assert kinds(result) == [("toe above reading", 2)]
+    assert "Pile 101: the toe 2.70 m (row 2) is above the reading at 3.00 m (row 3)." in said(
+        result
+    )
+    assert list(result.frames["run"]["pile_id"]) == ["102"]
+    assert list(result.frames["torque_reading"]["pile_id"]) == ["102", "102"]
+    assert result.rows_left_out == 2
+
+
+def test_a_toe_is_above_a_reading_by_any_amount():
+    assert kinds(taken(LOG + log("2.701,5,,"))) == [("toe above reading", 2)]
+    assert kinds(taken(LOG + log("2.700,5,,"))) == []
+
+
+@pytest.mark.parametrize("row", ["3.00,6,reversed,", "3.00,,,missed"])
+def test_a_reading_missed_or_in_reverse_says_nothing_about_the_toe(row):
+    result = taken(LOG + log("2.70,5,,", row))
+    assert said(result) == ""
+    assert len(result.frames["torque_reading"]) == 2
+
+
+def test_toe_and_depth_in_two_units_are_compared_as_lengths():
+    text = LOG.replace("Toe depth (m)", "Toe depth (ft)")
+    assert kinds(taken(text + log("2.70,5,,", toe="8.86"))) == []
+    result = taken(text + log("2.70,5,,", toe="8.80"))
+    assert "the toe 8.80 ft (row 2) is above the reading at 2.70 m (row 2)" in said(result)
+
+
+SCHEDULE = (
+    "Position,Rev,Issued,Status,Area,Type,Easting (m),Northing (m),Compression (kN),"
+    "Required torque (kN·m),Rated torque (kN·m)\n1,A,2026-01-05,ifc,North,P1,1,2,"
+)
+
+
+@pytest.mark.parametrize(("cells", "problems"), [("0,6,12", 0), (",,", 0), ("9,0,12", 1)])
+def test_no_torque_is_an_empty_cell_and_not_zero(cells, problems):
+    result = taken(f"{SCHEDULE}{cells}\n")
+    assert kinds(result) == [("impossible value", 2)] * problems
+    assert ("Leave the cell empty when there is none" in said(result)) == bool(problems)
+
+
+def test_a_rated_torque_of_zero_is_a_problem_of_its_row():
+    result = taken(f"{SCHEDULE}9,6,0.0\n")
+    assert kinds(result) == [("impossible value", 2)]
+    assert "Rated torque (kN·m) is 0.0" in said(result)
+    assert result.rows_left_out == 1
+
+
+@pytest.mark.parametrize(("replaced", "problems"), [("101A", 1), ("101", 0), ("", 0)])
+def test_a_pile_does_not_replace_itself(replaced, problems):
+    result = taken(f"Pile,Position served,Replaces\n101A,101,{replaced}\n")
+    assert kinds(result) == [("replaces itself", 2)] * problems
+    assert len(result.frames["pile"]) == 1 - problems

@@ -63,7 +63,15 @@ def test_a_header_without_rows_is_a_problem():
 
 @pytest.mark.parametrize(
     "content",
-    [b"PK\x03\x04rest", b"%PDF-1.7 x", b"\xd0\xcf\x11\xe0x", b"a,b\n\x00,1\n", b"\xff\xfea"],
+    [
+        b"PK\x03\x04rest",
+        b"%PDF-1.7 x",
+        b"\xd0\xcf\x11\xe0x",
+        b"a,b\n\x00,1\n",
+        b"\xff\xfea",
+        b"\x89PNG\r\n\x1a\n\x01",
+        b"a,b\n\x01,1\n",
+    ],
 )
 def test_what_is_no_csv_says_that_only_csv_is_read(content):
     result = taken(content)
@@ -89,3 +97,23 @@ def test_file_name_comes_without_folder_and_digest_from_the_bytes():
     result = take(PLAIN.encode(), r"C:\site\day/log.csv", PROJECT)
     assert result.file == "log.csv"
     assert result.sha256 == hashlib.sha256(PLAIN.encode()).hexdigest()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Dear Bo,\nsee the attached log.\n".replace(",", ""),
+        '<!DOCTYPE html PUBLIC "-//IETF//DTD HTML 2.0//EN", "x">\n<p>log</p>\n',
+        "{\n  pile: 101,\n}\n",
+        "[1, 2, 3]\n",
+    ],
+)
+def test_text_that_is_no_table_has_one_problem(text):
+    result = taken(text)
+    assert kinds(result) == [("not a CSV file", None)]
+    assert result.mapping == {}
+
+
+def test_a_table_without_a_known_header_is_told_what_it_lacks():
+    assert kinds(taken("Sun;Wind\n1;2\n")) == [("missing column", 1)]
+    assert kinds(taken("Depth (m)\n1\n")) == [("missing column", 1)]
