@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import pandas as pd
 import typer
 
-from core import flow, words
+from core import flow, records, units, words
 from core.cli.shared import AsJson, AsOf, Folder, answer, moment, plain, rows, table
 
 
@@ -30,8 +33,26 @@ def assess(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:
             print(f"{number:6d}  {state}")
     open_ = assessment.findings[assessment.findings["result"].isin(words.OPEN_RESULTS)]
     print()
-    table(open_[["subject", "kind", "result", "note"]], "No open finding.")
+    shown = open_.assign(
+        measured=_with_unit(open_["measured"], open_["unit_column"]),
+        limit=_with_unit(open_["limit_value"], open_["unit_column"]),
+    )
+    columns = ["subject", "kind", "result", "measured", "limit", "note"]
+    table(shown[columns], "No open finding.")
     print(f"\n{words.CAUTIONS[0]}")
+
+
+def _with_unit(values: pd.Series[Any], unit_columns: pd.Series[Any]) -> list[str]:
+    """Numbers in store units as printed with their unit; nothing where nothing was measured."""
+    return [
+        "" if pd.isna(value) else f"{value:.{_decimals(column)}f} {units.unit_word(column)}".strip()
+        for value, column in zip(values, unit_columns, strict=True)
+    ]
+
+
+def _decimals(unit_column: str) -> int:
+    measure = records.MEASURE.get(unit_column)
+    return measure.decimals if measure else 3
 
 
 def outstanding(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:

@@ -88,7 +88,8 @@ def _say(report: flow.ImportReport) -> None:
 def accept(folder: Folder, piles: Piles, by: By, note: Note) -> None:
     """Sign piles off. Refused unless every one of them is criteria met and the right is yours."""
     entry = flow.accept(folder, piles, by, note)
-    print(f"Entry {entry}: {by} signed off {len(set(piles))} piles.")
+    number = len(set(piles))
+    print(f"Entry {entry}: {by} signed off {number} {'pile' if number == 1 else 'piles'}.")
 
 
 def withdraw(
@@ -108,6 +109,6 @@ def backup(
     by: By = "",
 ) -> None:
     """Copy the project, its ledger and its attachments to another folder."""
-    head = flow.backup(folder, target)
+    head = flow.backup(folder, target, by)
     who = f" by {by}" if by else ""
     print(f"Backed up to {target}{who}. Head: {head}")

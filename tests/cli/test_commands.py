@@ -112,9 +112,34 @@ def test_accept_is_refused_with_1_and_done_with_0(folder, capsys):
     assert no_right[0] == 1
     done = run(capsys, "accept", folder, "101", "--by", "Ada Invented", "--note", "sheet read")
     assert done[0] == 0
+    assert done[1].endswith("Ada Invented signed off 1 pile.\n")
     assert "positions satisfied: 1 of 3" in run(capsys, "assess", folder)[1]
     _code, out, _ = run(capsys, "assess", folder, "--json", "--as-of", "5")
     assert json.loads(out)["positions"]["satisfied"] == 0
+
+
+def test_two_piles_are_signed_off_at_once(folder, tmp_path, capsys):
+    run(capsys, "import", folder, write(tmp_path, "two.csv", log("102")), "--by", "Bo Invented")
+    words = ("101", "102", "--by", "Ada Invented", "--note", "sheets read")
+    code, out, err = run(capsys, "accept", folder, *words)
+    assert code == 0, err
+    assert out.endswith("signed off 2 piles.\n")
+
+
+def test_a_blank_note_is_wrong_use(folder, capsys):
+    blank = ("--by", "Ada Invented", "--note", "  ")
+    for act in (("accept", folder, "101"), ("withdraw", folder, "5")):
+        code, _, err = run(capsys, *act, *blank)
+        assert code == 2
+        assert "needs a note" in err
+
+
+def test_assess_prints_measured_and_limit_with_their_unit(folder, tmp_path, capsys):
+    weak = write(tmp_path, "weak.csv", log("102", [1.0] * 10))
+    run(capsys, "import", folder, weak, "--by", "Bo Invented")
+    lines = run(capsys, "assess", folder)[1].splitlines()
+    (line,) = [line for line in lines if line.startswith("102") and "required torque" in line]
+    assert "1000 N·m  5000 N·m" in line
 
 
 def test_outstanding_lists_what_blocks_and_who_clears(folder, tmp_path, capsys):
@@ -142,6 +167,24 @@ def test_history_withdraw_verify_and_backup(folder, tmp_path, capsys):
     assert code == 0
     assert run(capsys, "verify", tmp_path / "copy")[0] == 0
     assert run(capsys, "backup", folder, tmp_path / "copy")[0] == 1
+
+
+def test_backup_names_a_registered_person_or_nobody(folder, tmp_path, capsys):
+    code, _, err = run(capsys, "backup", folder, tmp_path / "copy", "--by", "Cy Invented")
+    assert code == 2, err
+    assert "Cy Invented" in err
+    assert not (tmp_path / "copy").exists()
+    code, out, _ = run(capsys, "backup", folder, tmp_path / "copy", "--by", "Bo Invented")
+    assert code == 0
+    assert f"Backed up to {tmp_path / 'copy'} by Bo Invented." in out
+
+
+def test_verify_exits_with_1_when_the_ledger_is_missing(folder, capsys):
+    (folder / "project.duckdb").unlink()
+    code, out, _ = run(capsys, "verify", folder)
+    assert code == 1
+    assert out.startswith("The ledger project.duckdb is missing from ")
+    assert run(capsys, "verify", folder, "--json")[0] == 1
 
 
 def test_verify_exits_with_1_and_names_the_entry_of_a_changed_attachment(folder, capsys):
