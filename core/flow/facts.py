@@ -9,7 +9,7 @@ from pathlib import Path
 import pandas as pd
 
 from core import project as settings
-from core.errors import WrongUse
+from core.errors import ProjectError, WrongUse
 from core.project import Project
 from core.store import Ledger, Reader
 
@@ -51,7 +51,7 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
         project = present
         recorded = reader.settings_text(entry)
         if as_of is not None and recorded is not None:
-            project = settings.parse(recorded, f"settings of entry {entry}")
+            project = _recorded(recorded, entry)
         entered = _entered_on(reader, project)
         on = day_of(project, as_of, entered)
         ask = {"as_of": entry}
@@ -75,6 +75,18 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             stage_records=reader.ask("stage_records", **ask),
             sign_offs=reader.ask("sign_offs", **ask),
         )
+
+
+def _recorded(text: str, entry: int) -> Project:
+    """The settings recorded as of ``entry``. Raises ProjectError when they no longer serve."""
+    try:
+        return settings.parse(text)
+    except ProjectError as error:
+        raise ProjectError(
+            f"The settings recorded as of entry {entry} do not pass the checks of this version, so "
+            "that day cannot be judged again:",
+            error.faults,
+        ) from error
 
 
 def entry_of(reader: Reader, project: Project, as_of: int | date | None) -> int:

@@ -126,8 +126,10 @@ def _attention_list(items: pd.DataFrame, system: str) -> None:
             "Measured": frame.quantities(items, "measured", system),
             "Limit": frame.quantities(items, "limit_value", system),
             "Note": items["note"],
+            "Due since": items["due"].dt.strftime("%Y-%m-%d").fillna("not dated"),
             "Age [days]": items["age_days"],
             "Who": items["owner"].map(lambda code: words.OWNERS.get(code, code)),
+            "Blocks": items["blocks"].map(_blocked),
             "Cleared by": items["clears"],
         }
     )
@@ -148,6 +150,10 @@ def _attention_list(items: pd.DataFrame, system: str) -> None:
             st.page_link("screens/site_plan.py", label="Show it on the plan")
     else:
         st.caption("Tick a row to choose its pile.")
+
+
+def _blocked(letters: str) -> str:
+    return ", ".join(words.BLOCKS[letter] for letter in letters)
 
 
 def _picked(items: pd.DataFrame) -> None:

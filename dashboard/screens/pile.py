@@ -7,11 +7,11 @@ from html import escape
 import pandas as pd
 import streamlit as st
 
-from core import records, units, words
+from core import words
 from core.words import CAUTIONS
 from dashboard import acts, data, filters, theme
 from dashboard.charts import torque
-from dashboard.screens import frame
+from dashboard.screens import frame, pile_numbers
 
 FOLDED = ("met", "not required", "not yet due")
 
@@ -38,7 +38,7 @@ def main() -> None:
         _sign_off(view, row)
     with right:
         _profile(view, row, system)
-        _numbers(view, row, system)
+        pile_numbers.show(view, row, system)
     _sources(view, subject)
     frame.cautions(CAUTIONS)
 
@@ -67,8 +67,8 @@ def _chooser(view: data.View) -> None:
 def _state(view: data.View, row: pd.Series) -> None:
     frame.pile_name(row["subject"])
     frame.state_of(row["state"])
-    named = {"position_id": "Position", "area": "area", "pile_type": "type", "rig": "rig"}
-    facts = [f"{word} {row[name]}" for name, word in named.items() if pd.notna(row[name])]
+    named = {"position_id": "Position", "area": "area", "pile_type": "type", "rig": ""}
+    facts = [f"{word} {row[name]}".strip() for name, word in named.items() if pd.notna(row[name])]
     facts.append(row["stage"])
     if pd.notna(row["run_on"]):
         facts.append(f"last run {row['run_on']:%d %B %Y}".replace(" 0", " "))
@@ -84,10 +84,17 @@ def _state(view: data.View, row: pd.Series) -> None:
 def _sentence(view: data.View, row: pd.Series) -> str:
     objections = data.reasons(view, row["subject"])
     meaning = words.STATE[row["state"]].meaning
-    if objections.empty:
+    asks = objections["result"].map(words.RESULT_STATE).eq(row["state"])
+    if not asks.any():
         return meaning
-    kinds = ", ".join(objections["kind"].drop_duplicates())
-    return f"{meaning} It rests on: **{kinds}**."
+    sentence = f"{meaning} It rests on: **{_kinds(objections[asks])}**."
+    if not asks.all():
+        sentence += f" Besides: {_kinds(objections[~asks])}."
+    return sentence
+
+
+def _kinds(found: pd.DataFrame) -> str:
+    return ", ".join(found["kind"].drop_duplicates())
 
 
 def _findings(view: data.View, subject: str, system: str) -> None:
@@ -126,45 +133,6 @@ def _with_meaning(kind: str) -> str:
 
 def _small(text: str) -> str:
     return f"<small>{escape(text)}</small>" if text else ""
-
-
-def _numbers(view: data.View, row: pd.Series, system: str) -> None:
-    st.subheader("Numbers")
-    if pd.notna(row["window_mm"]):
-        length = units.text(row["window_mm"], "window_mm", system)
-        st.markdown(
-            f"Final torque is the {row['window_rule']} over the final window, the last {length} "
-            "above the toe."
-        )
-    kept = [m for m in records.MEASURES if m.name != "resistance_kn"]
-    rows = pd.DataFrame(
-        {
-            "Measure": [measure.word[0].upper() + measure.word[1:] for measure in kept],
-            "Value": [units.text(row[measure.name], measure.name, system) for measure in kept],
-        }
-    )
-    frame.table(rows, ("Value",))
-    _resistance(view, row, system)
-
-
-def _resistance(view: data.View, row: pd.Series, system: str) -> None:
-    value = row["resistance_kn"]
-    if pd.isna(value):
-        return
-    text = escape(units.text(value, "resistance_kn", system))
-    found = data.findings(view, row["subject"])
-    rating = set(found.loc[found["kind"].eq("rated torque"), "result"])
-    if "not met" in rating:
-        text = f'<s class="pw-struck">{text}</s> torque went over the rating of the string'
-    elif "met" not in rating:
-        text += " (the torque rating is not shown to hold: not to be used alone)"
-    factor = escape(units.text(row["torque_factor_per_m"], "torque_factor_per_m", system))
-    source = escape(row["torque_factor_source"])
-    st.html(
-        f'<div class="pw-table"><b>Torque-derived resistance</b>, ultimate: {text}'
-        f"<br><small>final torque × torque factor Kt {factor}; source of Kt: {source}</small></div>"
-    )
-    frame.cautions(CAUTIONS[1:2])
 
 
 def _profile(view: data.View, row: pd.Series, system: str) -> None:

@@ -1,0 +1,59 @@
+"""The numbers of one pile, and the torque-derived resistance with what it rests on."""
+
+from __future__ import annotations
+
+from html import escape
+
+import pandas as pd
+import streamlit as st
+
+from core import records, units
+from core.words import CAUTIONS
+from dashboard import data
+from dashboard.screens import frame
+
+
+def show(view: data.View, row: pd.Series, system: str) -> None:
+    """Draw the table of measures and the torque-derived resistance with its caution."""
+    st.subheader("Numbers")
+    if pd.notna(row["window_mm"]):
+        length = units.text(row["window_mm"], "window_mm", system)
+        st.markdown(
+            f"Final torque is the {row['window_rule']} over the final window, the last {length} "
+            "above the toe."
+        )
+    kept = [m for m in records.MEASURES if m.name != "resistance_kn"]
+    rows = pd.DataFrame(
+        {
+            "Measure": [measure.word[0].upper() + measure.word[1:] for measure in kept],
+            "Value": [_value(row, measure.name, system) for measure in kept],
+        }
+    )
+    frame.table(rows, ("Value",))
+    _resistance(view, row, system)
+
+
+def _value(row: pd.Series, name: str, system: str) -> str:
+    if pd.isna(row[name]) and row["runs"] > 0:
+        return "no value"  # readings exist; the findings say why they give none
+    return units.text(row[name], name, system)
+
+
+def _resistance(view: data.View, row: pd.Series, system: str) -> None:
+    value = row["resistance_kn"]
+    if pd.isna(value):
+        return
+    text = escape(units.text(value, "resistance_kn", system))
+    found = data.findings(view, row["subject"])
+    rating = set(found.loc[found["kind"].eq("rated torque"), "result"])
+    if "not met" in rating:
+        text = f'<s class="pw-struck">{text}</s> torque went over the rating of the string'
+    elif "met" not in rating:
+        text += " (the torque rating is not shown to hold: not to be used alone)"
+    factor = escape(units.text(row["torque_factor_per_m"], "torque_factor_per_m", system))
+    source = escape(row["torque_factor_source"])
+    st.html(
+        f'<div class="pw-table"><b>Torque-derived resistance</b>, ultimate: {text}'
+        f"<br><small>final torque × torque factor Kt {factor}; source of Kt: {source}</small></div>"
+    )
+    frame.cautions(CAUTIONS[1:2])
