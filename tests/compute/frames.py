@@ -6,6 +6,9 @@ import numpy as np
 import pandas as pd
 
 from core import records
+from core.compute.measures import calibration, disturbance, torque
+
+GRID = list(range(300, 3001, 300))
 
 
 def run_frame(*rows):
@@ -70,3 +73,22 @@ def pile_frame(**changed):
         "largest_helix_mm": 350.0,
     }
     return pd.DataFrame([{**base, **changed}]).astype({"pile_id": "str"})
+
+
+WIDE = point_frame([(np.nan, 0.0), (np.nan, 20000.0)])
+
+
+def profile(readings, runs, piles=None, certificates=None, points=None):
+    """The profile that readings and runs give, and the piles with what disturbed them."""
+    certificates = certificate_frame() if certificates is None else certificates
+    runs = disturbance.with_stops(runs)
+    piles = pile_frame() if piles is None else piles
+    points = WIDE if points is None else points
+    readings = readings.reset_index(drop=True)
+    readings = calibration.with_torque(readings, certificates, points)
+    stops = disturbance.long_stops(readings, runs, piles)
+    disturbed = disturbance.disturbed_ground(readings, runs, piles)
+    piles = piles.drop(columns=["void_to_mm"]).merge(disturbed, on="pile_id")
+    piles = piles.drop(columns=["stop_from_mm", "stop_to_mm"])
+    piles = piles.merge(stops.tail(1), on="pile_id", how="left")
+    return torque.with_standing(readings, piles, runs, stops), piles
