@@ -1,0 +1,45 @@
+"""A sheet as a grid of text, before anybody knows what it means: what every file kind becomes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+# How a spreadsheet held a cell. A CSV holds text alone.
+TEXT, NUMBER, DAY, TIME, FAULT = 0, 1, 2, 3, 4
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Cells of one sheet as text, missing where empty; blank rows are left out.
+
+    ``cells`` has one column per column of the sheet (0 is A) and one row per row that is not
+    blank; ``row_no`` holds the sheet's row, or the file's physical line, of each. ``width`` counts
+    the cells that each row really has (None: all). ``forms`` says how a spreadsheet held each
+    cell (TEXT, NUMBER, DAY, TIME, FAULT; None for CSV). ``merged`` are areas as first row, first
+    column, last row, last column; rows as in ``row_no``, columns from 0. ``hidden``, ``struck`` and
+    ``broken`` are row numbers; ``broken`` rows could not be read and are in no other field.
+    ``remarks`` are sentences on what was not looked at.
+    """
+
+    sheet: str
+    cells: pd.DataFrame
+    row_no: np.ndarray
+    width: np.ndarray | None = None
+    forms: np.ndarray | None = None
+    merged: tuple[tuple[int, int, int, int], ...] = ()
+    hidden: frozenset[int] = frozenset()
+    struck: frozenset[int] = frozenset()
+    broken: tuple[int, ...] = ()
+    is_hidden: bool = False
+    remarks: tuple[str, ...] = ()
+
+    def text(self, row: int, column: int) -> str:
+        """The text in the sheet's ``row`` and ``column`` (0 is A); empty when there is none."""
+        at = int(np.searchsorted(self.row_no, row))
+        if at >= len(self.row_no) or self.row_no[at] != row or column >= self.cells.shape[1]:
+            return ""
+        value = self.cells.iat[at, column]
+        return value if isinstance(value, str) else ""
