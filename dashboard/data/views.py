@@ -1,0 +1,85 @@
+"""One assessment with the key it was read under, and the lists that every screen needs."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from core import flow, project, words
+from core.errors import ProjectError
+
+
+@dataclass(frozen=True)
+class View:
+    """One assessment and the key it was read under."""
+
+    key: tuple[Hashable, ...]
+    assessment: Any  # core.flow.Assessment
+
+
+BY_KEY = {View: lambda view: view.key}
+
+
+def folder() -> Path:
+    """The project folder named after ``--`` on the command line. Raises ProjectError."""
+    given = [argument for argument in sys.argv[1:] if not argument.startswith("-")]
+    if not given:
+        raise ProjectError(
+            "No project folder is named. Open one with: pilewright open FOLDER, "
+            "or see the sample with: pilewright demo"
+        )
+    return Path(given[0]).resolve()
+
+
+def has_moved(view: View) -> bool:
+    """Whether the ledger or project.toml may have changed since ``view`` was read."""
+    where, _, moved, _ = view.key
+    return flow.probe(Path(str(where))) != moved
+
+
+def opened(where: Path, as_of: int | date | None) -> View:
+    """The project as of an entry or day. Raises PilewrightError with the sentence to show."""
+    settings = project.load(where)
+    today = datetime.now(UTC).astimezone(settings.tables.project.timezone).date()
+    return _opened(str(where), as_of, flow.probe(where), today)
+
+
+@st.cache_resource(max_entries=8, show_spinner="Reading the ledger and judging every pile …")
+def _opened(where: str, as_of: int | date | None, moved: Hashable, today: date) -> View:
+    return View((where, as_of, moved, today), flow.assess(Path(where), as_of))
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def piles(view: View) -> pd.DataFrame:
+    """The piles with ``subject``: the pile's number, or the position's when no pile serves it."""
+    frame = view.assessment.piles.reset_index(drop=True)
+    return frame.assign(subject=frame["pile_id"].fillna(frame["position_id"]))
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def subjects(view: View) -> list[str]:
+    """Numbers of all piles in natural order."""
+    return piles(view)["subject"].tolist()
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def options(view: View) -> dict[str, list[str]]:
+    """What each filter can be set to."""
+    frame = piles(view)
+    columns = {"area": "area", "rig": "rig", "type": "pile_type"}
+    found = {name: sorted(frame[column].dropna().unique()) for name, column in columns.items()}
+    present = set(frame["state"].unique())
+    return found | {"state": [state.word for state in words.STATES if state.word in present]}
+
+
+@st.cache_resource(max_entries=256, show_spinner=False)
+def drawn(name: str, key: Hashable, _draw: Callable[[], Any]) -> Any:
+    """A figure made once per ``key``: an identical figure is not sent to the browser again."""
+    return _draw()
