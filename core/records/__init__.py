@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from core.records.intake import MAPPING
 from core.records.kinds import SQL_TYPES, Column, Form, Kind, typed
 from core.records.measures import MEASURE, MEASURES, Measure
 from core.records.piles import (
@@ -26,11 +27,17 @@ KINDS: tuple[Kind, ...] = (  # dependency order: a kind stands after the kinds i
     TORQUE_READING,
     STAGE_RECORD,
     SIGN_OFF,
+    MAPPING,
 )
 KIND: dict[str, Kind] = {kind.name: kind for kind in KINDS}
 
 # One row is one thing wrong with data that came in.
 PROBLEM_COLUMNS = ("kind", "file", "sheet", "row", "column", "value", "problem", "remedy")
+# One row is one thing said about data that came in and stops nothing.
+REMARK_COLUMNS = ("file", "sheet", "row", "remark")
+# In the first cell of the sheet that describes a template, and the version of its columns.
+TEMPLATE_MARK = "Pilewright template"
+SCHEMA_VERSION = 1
 
 
 def no_problems() -> pd.DataFrame:
@@ -45,7 +52,10 @@ __all__ = [
     "MEASURES",
     "OUTSIDE_PRODUCTION",
     "PROBLEM_COLUMNS",
+    "REMARK_COLUMNS",
+    "SCHEMA_VERSION",
     "SQL_TYPES",
+    "TEMPLATE_MARK",
     "Column",
     "Form",
     "Kind",
