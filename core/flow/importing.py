@@ -84,7 +84,7 @@ def import_files(
     taken = []
     for name, content in contents:
         progress(f"reading {name}")
-        taken.append(intake.take(content, name, settings, choice.as_kind))
+        taken.append(intake.take(content, name, settings, intake.How(choice.as_kind)))
     report = ImportReport(dry_run=choice.dry_run)
     report.problems = _joined([report.problems, *(one.problems for one in taken)])
     report.rows["left_out"] = sum(one.rows_left_out for one in taken)

@@ -2,6 +2,20 @@
 
 from __future__ import annotations
 
+from core.intake.conventions import DATE_ORDERS, DECIMALS, Conventions
+from core.intake.how import How
+from core.intake.layouts import Layout, Origin, Remembered, layout_of
 from core.intake.taking import Taken, take
 
-__all__ = ["Taken", "take"]
+__all__ = [
+    "DATE_ORDERS",
+    "DECIMALS",
+    "Conventions",
+    "How",
+    "Layout",
+    "Origin",
+    "Remembered",
+    "Taken",
+    "layout_of",
+    "take",
+]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 
 from core.intake.headers import Heading
@@ -50,15 +50,7 @@ class Readings:
 
     def missing(self, kind: str) -> list[str]:
         """Words of the columns that ``kind`` needs and the headers lack."""
-        lacking = [
-            word(kind, column.name)
-            for column in KIND[kind].columns
-            if column.required and column.absent is None and column.name not in self.by_kind[kind]
-        ]
-        needs = NEEDS.get(kind, ())
-        if needs and not any(name in self.by_kind[kind] for name in needs):
-            lacking.append(" or ".join(word(kind, name) for name in needs))
-        return lacking
+        return missing_columns(kind, self.by_kind[kind])
 
     def places(self, kinds: Iterable[str]) -> set[int]:
         """Places of the headers that ``kinds`` know."""
@@ -80,6 +72,19 @@ class Readings:
         lacking = {kind: len(self.missing(kind)) for kind in self.by_kind}
         incomplete = [kind for kind in self.by_kind if lacking[kind]]
         return max(incomplete, key=lambda kind: (len(self.by_kind[kind]), -lacking[kind]))
+
+
+def missing_columns(kind: str, given: Container[str]) -> list[str]:
+    """Words of the columns that ``kind`` needs and that are not among those ``given``."""
+    lacking = [
+        word(kind, column.name)
+        for column in KIND[kind].columns
+        if column.required and column.absent is None and column.name not in given
+    ]
+    needs = NEEDS.get(kind, ())
+    if needs and not any(name in given for name in needs):
+        lacking.append(" or ".join(word(kind, name) for name in needs))
+    return lacking
 
 
 def file_kinds() -> list[str]:

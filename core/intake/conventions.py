@@ -17,3 +17,6 @@ class Conventions:
 
     date_order: str = ""
     decimal: str = ""
+
+
+UNSAID = Conventions()

@@ -1,4 +1,4 @@
-"""Bytes of a CSV file to cells of text with their physical lines; no value is guessed at."""
+"""Bytes of a CSV file to a grid of text with its physical lines; no value is guessed at."""
 
 from __future__ import annotations
 
@@ -8,41 +8,40 @@ import io
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 import pandas as pd
 
+from core.intake.grid import Grid
 from core.intake.problems import Problems
 
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab"}
-_FOREIGN = {  # first bytes of files that people send in place of a CSV
-    b"PK\x03\x04": "a workbook or an archive",
-    b"\xd0\xcf\x11\xe0": "an old workbook",
+MOST_COLUMNS = 500
+_LOOKED_AT = 40  # first records in which words of a header are looked for
+_FOREIGN = {  # first bytes of files that people send in place of a table
+    b"PK\x03\x04": "an archive",
+    b"\xd0\xcf\x11\xe0": "a document of an office program",
     b"%PDF": "a PDF",
     b"\x89PNG": "a picture",
     b"\xff\xd8\xff": "a picture",
 }
 _OTHER_TEXT = ("<", "{", "[", "%!")  # first marks of web pages, data and printer text
 _CONTROL = re.compile("[\0-\x08\x0e-\x19\x1b-\x1f]")  # never in text; \x1a ends old files
+Recognised = Callable[[list[str]], int]
 
 
 @dataclass(frozen=True)
-class Sheet:
-    """Cells of one sheet as text; ``cells`` has one column per header, missing where empty."""
+class CsvText:
+    """The one grid of a CSV file and how its text is written."""
 
-    headers: tuple[str, ...]
-    header_row: int
-    cells: pd.DataFrame
-    row_no: np.ndarray
-    rows_read: int
+    grid: Grid
     delimiter: str
     encoding: str
 
 
-def read(
-    content: bytes, recognised: Callable[[list[str]], int], problems: Problems
-) -> Sheet | None:
-    """The sheet in ``content``, or None when it is no CSV at all (then a problem says so).
+def read(content: bytes, recognised: Recognised, problems: Problems) -> CsvText | None:
+    """The grid in ``content``, or None when it is no CSV at all (then a problem says so).
 
     ``recognised`` counts the headers that mean something; the delimiter that yields most wins.
     """
@@ -53,20 +52,20 @@ def read(
     what = next((word for start, word in _FOREIGN.items() if content.startswith(start)), None)
     if what or text is None:
         problems.add(
-            "not a CSV file",
-            f"The file is {what or 'not text'}. Only CSV is read so far.",
-            "Save the sheet as CSV and take that in.",
+            "not a table",
+            f"The file is {what or 'not text'}.",
+            "Save the sheet as a workbook or as CSV and take that in.",
         )
         return None
     delimiter = _delimiter(text, recognised)
     if not _is_table(text, delimiter, recognised):
         problems.add(
-            "not a CSV file",
-            "The file is no table: its first line is no header of columns.",
-            "Save the sheet as CSV with its headers in the first line and take that in.",
+            "not a table",
+            "The file is no table: its first lines hold no header of columns.",
+            "Save the sheet as CSV with a line of headers and take that in.",
         )
         return None
-    return _sheet(text, delimiter, encoding, problems)
+    return CsvText(_grid(text, delimiter, problems), DELIMITERS[delimiter], encoding)
 
 
 def _decoded(content: bytes) -> tuple[str | None, str]:
@@ -83,29 +82,31 @@ def _decoded(content: bytes) -> tuple[str | None, str]:
     return None, ""
 
 
-def _delimiter(text: str, recognised: Callable[[list[str]], int]) -> str:
+def _delimiter(text: str, recognised: Recognised) -> str:
     def score(delimiter: str) -> tuple[int, int]:
-        cells = _first_cells(text, delimiter)
-        return recognised(cells), len(cells)
+        first = _first_records(text, delimiter)
+        return max(map(recognised, first), default=0), max(map(len, first), default=0)
 
     return max(DELIMITERS, key=score)
 
 
-def _first_cells(text: str, delimiter: str) -> list[str]:
-    records = (cells or [] for _, cells in _records(text, delimiter))
-    return next((cells for cells in records if not _is_blank(cells)), [])
+def _first_records(text: str, delimiter: str) -> list[list[str]]:
+    """The first records that hold something."""
+    records = (cells or [] for _, _, cells in islice(_records(text, delimiter), 2 * _LOOKED_AT))
+    return [cells for cells in records if not _is_blank(cells)][:_LOOKED_AT]
 
 
-def _is_table(text: str, delimiter: str, recognised: Callable[[list[str]], int]) -> bool:
-    """Whether the first line can be a header: a known word in it, or several cells of words."""
-    cells = _first_cells(text, delimiter)
-    if recognised(cells):
+def _is_table(text: str, delimiter: str, recognised: Recognised) -> bool:
+    """Whether a header can be there: a known word in a line, or lines of several cells."""
+    first = _first_records(text, delimiter)
+    if any(map(recognised, first)):
         return True
-    return len(cells) > 1 and not text.lstrip().startswith(_OTHER_TEXT)
+    several = any(len(cells) > 1 for cells in first)
+    return several and not text.lstrip().startswith(_OTHER_TEXT)
 
 
-def _records(text: str, delimiter: str) -> Iterator[tuple[int, list[str] | None]]:
-    """Physical line and cells of each record; None for cells when its quotes are broken."""
+def _records(text: str, delimiter: str) -> Iterator[tuple[int, int, list[str] | None]]:
+    """First and last line and the cells of each record; None when its quotes are broken."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     line = 1
     while True:
@@ -115,54 +116,76 @@ def _records(text: str, delimiter: str) -> Iterator[tuple[int, list[str] | None]
             return
         except csv.Error:
             cells = None
-        yield line, cells
+        yield line, reader.line_num, cells
         line = reader.line_num + 1
-
-
-def _sheet(text: str, delimiter: str, encoding: str, problems: Problems) -> Sheet | None:
-    headers: list[str] | None = None
-    header_row, broken = 1, 0
-    rows: list[list[str]] = []
-    row_no: list[int] = []
-    for line, cells in _records(text, delimiter):
-        if cells is not None and _is_blank(cells):
-            continue
-        if cells is None:
-            _broken_quotes(line, problems)
-            broken += 1
-            if headers is None:
-                return None
-        elif headers is None:
-            headers, header_row = [cell.strip() for cell in cells], line
-        elif len(cells) < len(headers) or not _is_blank(cells[len(headers) :]):
-            _wrong_count(line, len(cells), len(headers), problems)
-            broken += 1
-        else:
-            rows.append(cells[: len(headers)])
-            row_no.append(line)
-    headers = headers or []
-    return Sheet(
-        headers=tuple(headers),
-        header_row=header_row,
-        cells=_columns(rows, len(headers)),
-        row_no=np.array(row_no, dtype="int64"),
-        rows_read=len(rows) + broken,
-        delimiter=delimiter,
-        encoding=encoding,
-    )
 
 
 def _is_blank(cells: list[str]) -> bool:
     return not any(cells) or not "".join(cells).strip()
 
 
-def _columns(rows: list[list[str]], count: int) -> pd.DataFrame:
-    by_column = list(zip(*rows, strict=True)) if rows else [()] * count
-    columns = {
-        at: pd.Series([cell.strip() or None for cell in cells], dtype="str")
-        for at, cells in enumerate(by_column)
-    }
-    return pd.DataFrame(columns, index=pd.RangeIndex(len(rows)))
+def _grid(text: str, delimiter: str, problems: Problems) -> Grid:
+    if '"' not in text:
+        return _plain_grid(text, delimiter)
+    rows: list[list[str]] = []
+    row_no, broken, after_blank = [], [], set()
+    was_blank = False
+    for line, _, cells in _records(text, delimiter):
+        if cells is not None and _is_blank(cells):
+            was_blank = True
+            continue
+        if was_blank:
+            after_blank.add(line)
+        was_blank = False
+        if cells is None:
+            _broken_quotes(line, problems)
+            broken.append(line)
+        else:
+            rows.append(cells)
+            row_no.append(line)
+    width = np.array([len(cells) for cells in rows], dtype="int64")
+    columns = min(int(width.max(initial=0)), MOST_COLUMNS)
+    whole = [(cells + [""] * columns)[:columns] for cells in rows]
+    by_column = list(zip(*whole, strict=True)) if rows else [()] * columns
+    cells_of = {at: _stripped(pd.Series(list(c), dtype="str")) for at, c in enumerate(by_column)}
+    return Grid(
+        sheet="",
+        cells=pd.DataFrame(cells_of, index=pd.RangeIndex(len(rows))),
+        row_no=np.array(row_no, dtype="int64"),
+        width=width,
+        broken=tuple(broken),
+        after_blank=frozenset(after_blank),
+    )
+
+
+def _plain_grid(text: str, delimiter: str) -> Grid:
+    """The grid of a text without quotation marks: every line is a record."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    width = np.array([line.count(delimiter) for line in lines], dtype="int64") + 1
+    columns = min(int(width.max()), MOST_COLUMNS)
+    if int(width.max()) > MOST_COLUMNS:
+        lines = [delimiter.join(line.split(delimiter)[:columns]) for line in lines]
+    frame = pd.read_csv(
+        io.StringIO("\n".join(lines)), sep=delimiter, header=None, names=list(range(columns)),
+        index_col=False, dtype="str", na_filter=False, quoting=csv.QUOTE_NONE,
+        skip_blank_lines=False, lineterminator="\n", engine="c",
+    )  # fmt: skip
+    frame = pd.DataFrame({at: _stripped(frame[at]) for at in frame.columns})
+    written: np.ndarray = np.logical_or.reduce(frame.notna().to_numpy(), axis=1)
+    row_no = np.flatnonzero(written) + 1
+    follows_blank = np.append(False, ~written[:-1])[written]
+    return Grid(
+        sheet="",
+        cells=frame.loc[written].reset_index(drop=True),
+        row_no=row_no,
+        width=width[: len(frame)][written],
+        after_blank=frozenset(row_no[follows_blank].tolist()),
+    )
+
+
+def _stripped(texts: pd.Series[str]) -> pd.Series[str]:
+    plain = texts.str.strip()
+    return plain.mask(plain == "")
 
 
 def _broken_quotes(line: int, problems: Problems) -> None:
@@ -170,14 +193,5 @@ def _broken_quotes(line: int, problems: Problems) -> None:
         "quotation marks",
         "A quotation mark is opened and not closed, or text follows the closing one.",
         "Close it, or write two of them inside the cell.",
-        row=line,
-    )
-
-
-def _wrong_count(line: int, found: int, wanted: int, problems: Problems) -> None:
-    problems.add(
-        "wrong number of cells",
-        f"The row has {found} cells, the header has {wanted}.",
-        "Put text that holds the separator in quotation marks, or add the missing cells.",
         row=line,
     )

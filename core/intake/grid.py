@@ -21,6 +21,7 @@ class Grid:
     cell (TEXT, NUMBER, DAY, TIME, FAULT; None for CSV). ``merged`` are areas as first row, first
     column, last row, last column; rows as in ``row_no``, columns from 0. ``hidden``, ``struck`` and
     ``broken`` are row numbers; ``broken`` rows could not be read and are in no other field.
+    ``after_blank`` are rows that follow a blank one (None: where the numbers jump).
     ``remarks`` are sentences on what was not looked at.
     """
 
@@ -33,6 +34,7 @@ class Grid:
     hidden: frozenset[int] = frozenset()
     struck: frozenset[int] = frozenset()
     broken: tuple[int, ...] = ()
+    after_blank: frozenset[int] | None = None
     is_hidden: bool = False
     remarks: tuple[str, ...] = ()
 
@@ -43,3 +45,11 @@ class Grid:
             return ""
         value = self.cells.iat[at, column]
         return value if isinstance(value, str) else ""
+
+    @property
+    def tables_end(self) -> np.ndarray:
+        """Where a row follows a blank one."""
+        if self.after_blank is None:
+            return np.append(False, np.diff(self.row_no) > 1)
+        found: np.ndarray = np.isin(self.row_no, list(self.after_blank))
+        return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from core.records import PROBLEM_COLUMNS
+from core.records import PROBLEM_COLUMNS, REMARK_COLUMNS
 
 _WHOLE_FILE = 0  # row of a problem that no single row holds
 
@@ -16,6 +16,8 @@ class Problems:
         self.file = file
         self.sheet = sheet
         self._rows: list[tuple[str, int, str, str, str, str]] = []
+        self._remarks: list[tuple[int, str]] = []
+        self.across: set[int] = set()  # rows left out because another sheet holds their key
 
     def __len__(self) -> int:
         return len(self._rows)
@@ -31,6 +33,18 @@ class Problems:
     ) -> None:
         """Note one problem; without a row it concerns the whole file."""
         self._rows.append((kind, row, column, value, problem, remedy))
+
+    def remark(self, remark: str, row: int = _WHOLE_FILE) -> None:
+        """Say something that stops nothing."""
+        self._remarks.append((row, remark))
+
+    def remarks(self) -> pd.DataFrame:
+        """One row per remark with the columns of ``records.REMARK_COLUMNS``."""
+        frame = pd.DataFrame(self._remarks, columns=pd.Index(["row", "remark"]))
+        frame["row"] = frame["row"].astype("Int64").mask(frame["row"] == _WHOLE_FILE)
+        frame = frame.assign(file=self.file, sheet=self.sheet)
+        texts = dict.fromkeys(("file", "sheet", "remark"), "str")
+        return frame[list(REMARK_COLUMNS)].astype(texts)
 
     def frame(self) -> pd.DataFrame:
         """One row per problem with the columns of ``records.PROBLEM_COLUMNS``."""

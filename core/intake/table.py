@@ -18,7 +18,8 @@ from core.records import Kind, typed
 class Table:
     """One kind's rows. ``texts`` holds every column of the kind as written, missing where empty.
 
-    ``rows`` are the physical lines of the records, ``cell_rows`` of the cells where they differ.
+    ``rows`` are the physical lines of the records, ``cell_rows`` of the cells where they differ;
+    ``forms`` say how a spreadsheet held the cells of each column (empty for a CSV).
     """
 
     kind: Kind
@@ -29,6 +30,7 @@ class Table:
     bad: np.ndarray
     cell_rows: dict[str, np.ndarray] = field(default_factory=dict)
     values: dict[str, np.ndarray] = field(default_factory=dict)
+    forms: dict[str, np.ndarray] = field(default_factory=dict)
     _written: dict[str, np.ndarray] = field(default_factory=dict)
 
     def given(self, column: str) -> np.ndarray:

@@ -1,34 +1,26 @@
-"""One file from bytes to typed frames: read, recognise, convert, check, in that order."""
+"""One file from bytes to typed frames: read, lay out, recognise, convert, check, in that order."""
 
 from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
-from core.intake import contents, csv_text, piles, rules, torque, values
+from core.intake import across_sheets, books, contents, csv_text, ownfiles
 from core.intake.chains import Found, unread
-from core.intake.csv_text import Sheet
-from core.intake.groups import days_of_runs, grouped
-from core.intake.headers import expression, meaning
+from core.intake.grid import Grid
+from core.intake.headers import expression
+from core.intake.how import How
+from core.intake.known_words import by_words
+from core.intake.laying_out import by_layout, fitting
+from core.intake.layouts import Remembered
 from core.intake.problems import Problems
-from core.intake.reading import read_values
-from core.intake.table import Table
+from core.intake.rows import Expressions, frames_of
+from core.intake.sheet import Sheet
 from core.project import Project
-
-CHECKS: dict[str, Callable[[Table], None]] = {
-    "pile": piles.check_pile,
-    "run": piles.check_run,
-    "torque_reading": torque.check_reading,
-    "calibration": torque.check_calibration,
-    "calibration_point": torque.check_curve,
-}
-_Expressions = dict[str, dict[str, str | None]]
 
 
 @dataclass(frozen=True)
@@ -36,141 +28,170 @@ class Taken:
     """What one file holds: good rows by kind, what is wrong with it, and how it was read.
 
     ``frames`` are typed, with ``sheet`` and ``row_no``; a row with a problem is in no frame and
-    counts in ``rows_left_out``.
+    counts in ``rows_left_out``. ``remarks`` stop nothing; ``layouts`` are the names of those used.
     """
 
     file: str
     sha256: str
     frames: dict[str, pd.DataFrame]
     problems: pd.DataFrame
+    remarks: pd.DataFrame
     mapping: dict[str, Any]
+    layouts: tuple[str, ...]
     rows_read: int
     rows_left_out: int
 
 
-def take(content: bytes, file: str, project: Project, as_kind: str | None = None) -> Taken:
-    """Read one file; ``as_kind`` takes it as that kind whatever its headers suggest.
+@dataclass(frozen=True)
+class Opened:
+    """The sheets of a file, each with the layout that fits it, and how its text is written."""
 
-    Never stops at the first bad row. Raises WrongUse when ``as_kind`` is no kind of record.
+    grids: list[tuple[Grid, Remembered | None]]
+    writing: dict[str, str]
+
+
+def take(content: bytes, file: str, project: Project, how: How | None = None) -> Taken:
+    """Read one file in all its sheets, as ``how`` says.
+
+    Never stops at the first bad row. Raises WrongUse when ``how.as_kind`` is no kind of record.
     """
+    how = how or How()
     name = re.split(r"[\\/]", file)[-1]
-    problems = Problems(name)
-    frames: dict[str, pd.DataFrame] = {}
-    mapping: dict[str, Any] = {}
-    read = left_out = 0
-    sheet = csv_text.read(content, contents.recognised, problems)
-    if sheet is not None:
-        found, usable = contents.found(sheet.headers, sheet.header_row, as_kind, problems)
-        expressions, units_clear = _expressions(found, sheet, problems)
-        mapping = _mapping(sheet, found, project)
-        read = left_out = sheet.rows_read
-        if usable and units_clear and _has_rows(sheet, problems):
-            frames, left_out = _frames(sheet, found, expressions, project, problems)
-    digest = hashlib.sha256(content).hexdigest()
-    return Taken(name, digest, frames, problems.frame(), mapping, read, left_out)
+    whole = Problems(name)
+    opened = open_file(content, how, whole)
+    parts = [
+        _take_sheet(grid, layout, how, project, Problems(name, grid.sheet))
+        for grid, layout in opened.grids
+    ]
+    if opened.grids and not any(part.rows_read or len(part.problems) for part in parts):
+        whole.add("no rows", "The file has no rows of records.", "Export it again with its rows.")
+    frames = across_sheets.joined([(part.problems, part.frames) for part in parts])
+    return _taken(name, content, whole, opened, parts, frames, project)
+
+
+@dataclass
+class _Part:
+    """One sheet as taken."""
+
+    problems: Problems
+    frames: dict[str, pd.DataFrame]
+    mapping: dict[str, Any]
+    unread: list[str]
+    layout: str = ""
+    rows_read: int = 0
+    left_out: int = 0
+
+
+def open_file(content: bytes, how: How, problems: Problems) -> Opened:
+    """The grids of ``content`` that may hold records; none when it is no table at all."""
+    writing: dict[str, str] = {}
+    if books.is_workbook(content):
+        grids = books.read(content, problems) or []
+    else:
+        text = csv_text.read(content, contents.recognised, problems)
+        grids = [text.grid] if text else []
+        writing = {"delimiter": text.delimiter, "encoding": text.encoding} if text else {}
+    own = [grid for grid in grids if len(grid.row_no) and not ownfiles.is_about(grid, problems)]
+    laid = [(grid, fitting(grid, how.layouts, problems)) for grid in own]
+    left_out = {tab.casefold() for _, used in laid if used for tab in used.layout.left_out_sheets}
+    for grid, _ in laid:
+        if grid.sheet.casefold() in left_out:
+            problems.remark(f"Sheet {grid.sheet} is left out, as its layout says.")
+    return Opened([pair for pair in laid if pair[0].sheet.casefold() not in left_out], writing)
+
+
+def _take_sheet(
+    grid: Grid, used: Remembered | None, how: How, project: Project, problems: Problems
+) -> _Part:
+    for remark in grid.remarks:
+        problems.remark(remark)
+    laid = laid_out(grid, used, how, problems)
+    if laid is None:
+        return _Part(problems, {}, {}, [])
+    sheet, found, usable = laid
+    before = len(problems)
+    expressions = units_of(found, sheet, problems)
+    part = _Part(problems, {}, _columns(found), unread(sheet.headers, found))
+    part.layout = used.name if used else ""
+    if used:
+        part.mapping |= {"sender": used.sender, "layout": used.name}
+    if sheet.conventions.date_order:
+        part.mapping["date order"] = sheet.conventions.date_order
+    if sheet.conventions.decimal:
+        part.mapping["decimal"] = sheet.conventions.decimal
+    part.rows_read = part.left_out = sheet.rows_read
+    if usable and len(problems) == before and _has_rows(sheet, problems):
+        part.frames, part.left_out = frames_of(sheet, found, expressions, project, problems)
+    return part
+
+
+def laid_out(
+    grid: Grid, used: Remembered | None, how: How, problems: Problems
+) -> tuple[Sheet, list[Found], bool] | None:
+    """The sheet, its kinds, and whether its columns can be read; None for a sheet left out."""
+    if used is not None:
+        return by_layout(grid, used.layout, problems)
+    return by_words(grid, how, problems)
 
 
 def _has_rows(sheet: Sheet, problems: Problems) -> bool:
     if sheet.rows_read == 0:
-        problems.add(
-            "no rows", "The file has a header and no rows.", "Export it again with its rows."
-        )
+        problems.add("no rows", "There is a header and no rows.", "Export it again with its rows.")
     return sheet.rows_read > 0
 
 
-def _expressions(found: list[Found], sheet: Sheet, problems: Problems) -> tuple[_Expressions, bool]:
-    """Unit of every column by kind, and whether all of them are clear."""
-    before = len(problems)
-    units = {
+def units_of(found: list[Found], sheet: Sheet, problems: Problems) -> Expressions:
+    """Unit of every column by kind; what is not clear is a problem."""
+    return {
         member.kind.name: {
             name: expression(heading, member.kind.column(name), sheet.header_row, problems)
             for name, heading in member.headings.items()
         }
         for member in found
     }
-    return units, len(problems) == before
 
 
-def _mapping(sheet: Sheet, found: list[Found], project: Project) -> dict[str, Any]:
-    """How the file was read, for the entry: columns, units, delimiter, encoding, zone."""
+def _columns(found: list[Found]) -> dict[str, Any]:
+    """How the columns of one sheet were read, by kind."""
     return {
-        "sheets": {
-            "": {
-                member.kind.name: {
-                    name: {"header": heading.text, "unit": heading.unit or ""}
-                    for name, heading in member.headings.items()
-                }
-                for member in found
-            }
-        },
-        "unread": unread(sheet.headers, found),
-        "delimiter": csv_text.DELIMITERS[sheet.delimiter],
-        "encoding": sheet.encoding,
-        "zone": project.tables.project.zone,
-        "date order": "year month day",
+        member.kind.name: {
+            name: {"header": heading.text, "unit": heading.unit or ""}
+            for name, heading in member.headings.items()
+        }
+        for member in found
     }
 
 
-def _frames(
-    sheet: Sheet,
-    found: list[Found],
-    expressions: _Expressions,
+def _taken(
+    name: str,
+    content: bytes,
+    whole: Problems,
+    opened: Opened,
+    parts: list[_Part],
+    frames: dict[str, pd.DataFrame],
     project: Project,
-    problems: Problems,
-) -> tuple[dict[str, pd.DataFrame], int]:
-    """Frames by kind, coarse kinds first, and how many rows are left out."""
-    tables: dict[str, tuple[Table, np.ndarray]] = {}
-    count = len(sheet.row_no)
-    left_out = np.zeros(count, dtype="bool")
-    days = _days(sheet)
-    for member in found:
-        table = _table(sheet, member, left_out, problems)
-        places = np.arange(count)
-        if member.grouped:
-            if member is found[-1]:  # no finer kind reports the rows without a key
-                rules.missing_key(table)
-                left_out |= table.bad
-            table, places = grouped(table)
-        elif member.kind.name == "torque_reading" and "run" not in tables:
-            days = days_of_runs(days, table)
-        read_values(table, expressions[member.kind.name], project, days)
-        rules.check(table)
-        if member.kind.name in CHECKS:
-            CHECKS[member.kind.name](table)
-        known = places >= 0
-        left_out[known] |= table.bad[places[known]]
-        if member.kind.name == "run":
-            days = np.append(table.values["run_on"], np.datetime64("NaT"))[places]
-        tables[member.kind.name] = table, places
-    left_out |= _across(tables)
-    frames = {kind: table.frame() for kind, (table, _) in tables.items()}
-    return frames, int(left_out.sum()) + sheet.rows_read - count
-
-
-def _across(tables: dict[str, tuple[Table, np.ndarray]]) -> np.ndarray | bool:
-    """Rules between two kinds of one sheet; the rows of the sheet that they leave out."""
-    if not {"run", "torque_reading"} <= tables.keys():
-        return False
-    (run, places), (readings, _) = tables["run"], tables["torque_reading"]
-    torque.check_toe(run, readings, places)
-    return readings.bad
-
-
-def _table(sheet: Sheet, member: Found, left_out: np.ndarray, problems: Problems) -> Table:
-    nothing = pd.Series(None, index=sheet.cells.index, dtype="str")
-    texts = pd.DataFrame(
-        {
-            name: sheet.cells[member.headings[name].at] if name in member.headings else nothing
-            for name in member.kind.names
-        }
+) -> Taken:
+    """Everything about the file put together, after all sheets are read."""
+    said = [whole, *(part.problems for part in parts)]
+    gone = sum(len(part.problems.across) for part in parts)
+    return Taken(
+        file=name,
+        sha256=hashlib.sha256(content).hexdigest(),
+        frames=frames,
+        problems=_stacked([one.frame() for one in said]),
+        remarks=_stacked([one.remarks() for one in said]),
+        mapping={
+            "sheets": {part.problems.sheet: part.mapping for part in parts},
+            "unread": list(dict.fromkeys(text for part in parts for text in part.unread)),
+            "zone": project.tables.project.zone,
+            **opened.writing,
+        },
+        layouts=tuple(dict.fromkeys(part.layout for part in parts if part.layout)),
+        rows_read=sum(part.rows_read for part in parts),
+        rows_left_out=sum(part.left_out for part in parts) + gone,
     )
-    return Table(member.kind, member.headings, texts, sheet.row_no, problems, left_out.copy())
 
 
-def _days(sheet: Sheet) -> np.ndarray:
-    """The day of each row by a date column of the sheet, whatever kinds are taken from it."""
-    for at, text in enumerate(sheet.headers):
-        heading = meaning(text, "run")
-        if heading is not None and heading.column == "run_on":
-            return values.dates(sheet.cells[at])
-    return np.full(len(sheet.row_no), np.datetime64("NaT"), dtype="datetime64[us]")
+def _stacked(frames: list[pd.DataFrame]) -> pd.DataFrame:
+    filled = [frame for frame in frames if len(frame)]
+    return pd.concat(filled, ignore_index=True) if filled else frames[0]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.intake import Taken, take
+from core.intake import How, Taken, take
 from core.project import Project, parse
 
 PROJECT: Project = parse("""
@@ -89,7 +89,7 @@ CERTIFICATE = (
 def taken(text: str | bytes, as_kind: str | None = None) -> Taken:
     """What intake makes of a file called file.csv."""
     content = text if isinstance(text, bytes) else text.encode()
-    return take(content, "file.csv", PROJECT, as_kind)
+    return take(content, "file.csv", PROJECT, How(as_kind))
 
 
 def readings(*rows: str, header: str = "Pile,Run,Depth (m),Pressure (bar)") -> Taken:

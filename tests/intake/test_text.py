@@ -73,10 +73,10 @@ def test_a_header_without_rows_is_a_problem():
         b"a,b\n\x01,1\n",
     ],
 )
-def test_what_is_no_csv_says_that_only_csv_is_read(content):
+def test_what_is_no_table_says_so(content):
     result = taken(content)
-    assert kinds(result) == [("not a CSV file", None)]
-    assert "Only CSV is read so far" in said(result)
+    assert kinds(result) == [("not a table", None)]
+    assert "as a workbook or as CSV" in said(result)
     assert (result.rows_read, result.rows_left_out, result.frames) == (0, 0, {})
 
 
@@ -110,8 +110,8 @@ def test_file_name_comes_without_folder_and_digest_from_the_bytes():
 )
 def test_text_that_is_no_table_has_one_problem(text):
     result = taken(text)
-    assert kinds(result) == [("not a CSV file", None)]
-    assert result.mapping == {}
+    assert kinds(result) == [("not a table", None)]
+    assert result.mapping["sheets"] == {}
 
 
 def test_a_table_without_a_known_header_is_told_what_it_lacks():

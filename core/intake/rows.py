@@ -1,0 +1,104 @@
+"""Rows of a sheet to typed frames, kind by kind, coarse kinds before the finer ones they hold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pandas as pd
+
+from core.intake import piles, rules, torque, values
+from core.intake.chains import Found
+from core.intake.groups import days_of_runs, grouped
+from core.intake.headers import meaning
+from core.intake.problems import Problems
+from core.intake.reading import read_values
+from core.intake.sheet import Sheet
+from core.intake.table import Table
+from core.project import Project
+
+CHECKS: dict[str, Callable[[Table], None]] = {
+    "pile": piles.check_pile,
+    "run": piles.check_run,
+    "torque_reading": torque.check_reading,
+    "calibration": torque.check_calibration,
+    "calibration_point": torque.check_curve,
+}
+Expressions = dict[str, dict[str, str | None]]
+
+
+def frames_of(
+    sheet: Sheet,
+    found: list[Found],
+    expressions: Expressions,
+    project: Project,
+    problems: Problems,
+) -> tuple[dict[str, pd.DataFrame], int]:
+    """Frames by kind, coarse kinds first, and how many rows are left out."""
+    tables: dict[str, tuple[Table, np.ndarray]] = {}
+    count = len(sheet.row_no)
+    left_out = np.zeros(count, dtype="bool")
+    days = _days(sheet, found)
+    for member in found:
+        table = _table(sheet, member, left_out, problems)
+        places = np.arange(count)
+        if member.grouped:
+            if member is found[-1]:  # no finer kind reports the rows without a key
+                rules.missing_key(table)
+                left_out |= table.bad
+            table, places = grouped(table)
+        elif member.kind.name == "torque_reading" and "run" not in tables:
+            days = days_of_runs(days, table)
+        units = expressions[member.kind.name]
+        read_values(table, units, project, days, sheet.conventions)
+        rules.check(table)
+        if member.kind.name in CHECKS:
+            CHECKS[member.kind.name](table)
+        known = places >= 0
+        left_out[known] |= table.bad[places[known]]
+        if member.kind.name == "run":
+            days = np.append(table.values["run_on"], np.datetime64("NaT"))[places]
+        tables[member.kind.name] = table, places
+    left_out |= _across(tables)
+    frames = {kind: table.frame() for kind, (table, _) in tables.items()}
+    return frames, int(left_out.sum()) + sheet.rows_read - count
+
+
+def _across(tables: dict[str, tuple[Table, np.ndarray]]) -> np.ndarray | bool:
+    """Rules between two kinds of one sheet; the rows of the sheet that they leave out."""
+    if not {"run", "torque_reading"} <= tables.keys():
+        return False
+    (run, places), (readings, _) = tables["run"], tables["torque_reading"]
+    torque.check_toe(run, readings, places)
+    return readings.bad
+
+
+def _table(sheet: Sheet, member: Found, left_out: np.ndarray, problems: Problems) -> Table:
+    nothing = pd.Series(None, index=sheet.cells.index, dtype="str")
+    texts = pd.DataFrame(
+        {
+            name: sheet.cells[member.headings[name].at] if name in member.headings else nothing
+            for name in member.kind.names
+        }
+    )
+    table = Table(member.kind, member.headings, texts, sheet.row_no, problems, left_out.copy())
+    if sheet.forms is not None:
+        forms = sheet.forms
+        table.forms = {name: forms[:, heading.at] for name, heading in member.headings.items()}
+    return table
+
+
+def _days(sheet: Sheet, found: list[Found]) -> np.ndarray:
+    """The day of each row by a date column of the sheet, whatever kinds are taken from it."""
+    named = [member.headings["run_on"] for member in found if "run_on" in member.headings]
+    at = next((heading.at for heading in named), None)
+    if at is None:
+        at = next((at for at, text in enumerate(sheet.headers) if _is_day(text)), None)
+    if at is None:
+        return np.full(len(sheet.row_no), np.datetime64("NaT"), dtype="datetime64[us]")
+    return values.days_of(sheet.cells[at], sheet.conventions)
+
+
+def _is_day(text: str) -> bool:
+    heading = meaning(text, "run")
+    return heading is not None and heading.column == "run_on"
