@@ -78,14 +78,14 @@ def cell_text(grid: Grid, address: str) -> str:
 
 
 def fitting(grid: Grid, layouts: tuple[Remembered, ...], problems: Problems) -> Remembered | None:
-    """The layout to use: of those that fit the one with most columns, then the last remembered.
+    """The layout to use: the last remembered of those that fit.
 
-    When two of them read the same column differently, a problem asks for the sender.
+    When one of another sender reads the sheet differently, a problem asks for the sender.
     """
     found = [one for one in layouts if fits(one.layout, grid)]
     if not found:
         return None
-    best = max(enumerate(found), key=lambda pair: (len(pair[1].layout.columns), pair[0]))[1]
+    best = found[-1]
     for other in found:
         if other.sender != best.sender and _contradicts(best.layout, other.layout):
             problems.add(

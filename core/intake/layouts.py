@@ -20,7 +20,7 @@ class Origin(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
     header: str = ""
-    cell: str = Field("", pattern=r"^([A-Z]{1,3}[1-9][0-9]{0,6})?$")
+    cell: str = Field(default="", pattern=r"^([A-Z]{1,3}[1-9][0-9]{0,6})?$")
     tab: bool = False
     text: str = ""
     before: str = ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 import pandas as pd
@@ -62,6 +62,18 @@ def frames_of(
     left_out |= _across(tables)
     frames = {kind: table.frame() for kind, (table, _) in tables.items()}
     return frames, int(left_out.sum()) + sheet.rows_read - count
+
+
+def values_of(
+    sheet: Sheet, found: Sequence[Found], expressions: Expressions, project: Project
+) -> Iterator[tuple[Found, pd.DataFrame, dict[str, np.ndarray]]]:
+    """Texts and values of every kind, row by row and unchecked: what a look at a sheet shows."""
+    days = _days(sheet, list(found))
+    for member in found:
+        nothing_bad = np.zeros(len(sheet.row_no), dtype="bool")
+        table = _table(sheet, member, nothing_bad, Problems(""))
+        read_values(table, expressions[member.kind.name], project, days, sheet.conventions)
+        yield member, table.texts, table.values
 
 
 def _across(tables: dict[str, tuple[Table, np.ndarray]]) -> np.ndarray | bool:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
 
 from core.intake import across_sheets, books, contents, csv_text, ownfiles
 from core.intake.chains import Found, unread
+from core.intake.conventions import Conventions
 from core.intake.grid import Grid
 from core.intake.headers import expression
 from core.intake.how import How
@@ -129,9 +130,14 @@ def laid_out(
     grid: Grid, used: Remembered | None, how: How, problems: Problems
 ) -> tuple[Sheet, list[Found], bool] | None:
     """The sheet, its kinds, and whether its columns can be read; None for a sheet left out."""
-    if used is not None:
-        return by_layout(grid, used.layout, problems)
-    return by_words(grid, how, problems)
+    laid = by_words(grid, how, problems) if used is None else by_layout(grid, used.layout, problems)
+    if laid is None:
+        return None
+    sheet, found, usable = laid
+    said = how.conventions
+    own = sheet.conventions
+    conventions = Conventions(own.date_order or said.date_order, own.decimal or said.decimal)
+    return replace(sheet, conventions=conventions), found, usable
 
 
 def _has_rows(sheet: Sheet, problems: Problems) -> bool:
