@@ -31,7 +31,7 @@ def say_missing(kind: str, asked: bool, readings: Readings, row: int, problems: 
     problems.add(
         "missing column",
         f"{start} Missing: {listed(readings.missing(kind))}.",
-        "Add the columns, or write their headers in these words.",
+        "Write the headers in these words, or lay the sheet out once on Intake.",
         row,
     )
 

@@ -13,10 +13,14 @@ _LOOKED_AT = 30  # rows in which a header is looked for
 
 
 def header_place(grid: Grid) -> int:
-    """Place among the grid's rows of the one that knows most words; the first when none does."""
+    """Place among the grid's rows of the one that knows most words; the first when none does.
+
+    Labels of single cells (``Date:``) are no headers.
+    """
     best, known = 0, 0
     for at in range(min(_LOOKED_AT, len(grid.row_no))):
-        count = contents.recognised(row_texts(grid, at))
+        texts = [text for text in row_texts(grid, at) if not text.endswith(":")]
+        count = contents.recognised(texts)
         if count > max(known, 1) or (at == 0 and count):
             best, known = at, count
     return best

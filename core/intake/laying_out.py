@@ -140,7 +140,7 @@ def _table_only(grid: Grid, layout: Layout, problems: Problems) -> Grid:
     words = tuple(folded(word) for word in layout.passed_over if word.strip())
     if words:
         named = starts.map(lambda text: folded(str(text)).startswith(words)).to_numpy("bool")
-        named &= under & ~gone
+        named = named & under & ~gone
         for at in np.flatnonzero(named):
             row = int(grid.row_no[at])
             problems.remark(f"Row {row} ({starts.iloc[at]}) is no record; passed over.", row)
