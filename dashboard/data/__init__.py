@@ -4,6 +4,19 @@ A `View` is one assessment with the key it was read under. Nothing here changes 
 cached: every session reads the same one.
 """
 
+from dashboard.data.history import attachment, changes, history, local, reading
+from dashboard.data.intake import (
+    Dropped,
+    choice,
+    dropped,
+    layouts,
+    looked,
+    may_withdraw,
+    people,
+    senders,
+    settings,
+    tried,
+)
 from dashboard.data.one_pile import evidence, findings, pile, readings, reasons, replacements
 from dashboard.data.overview import areas, attention, attention_kinds, states, totals
 from dashboard.data.site_plan import plan, unplaced
@@ -19,7 +32,40 @@ from dashboard.data.views import (
 )
 
 __all__ = [
-    "View", "areas", "attention", "attention_kinds", "drawn", "evidence", "findings", "folder",
-    "has_moved", "opened", "options", "pile", "piles", "plan", "readings", "reasons",
-    "replacements", "states", "subjects", "totals", "unplaced",
-]  # fmt: skip
+    "Dropped",
+    "View",
+    "areas",
+    "attachment",
+    "attention",
+    "attention_kinds",
+    "changes",
+    "choice",
+    "drawn",
+    "dropped",
+    "evidence",
+    "findings",
+    "folder",
+    "has_moved",
+    "history",
+    "layouts",
+    "local",
+    "looked",
+    "may_withdraw",
+    "opened",
+    "options",
+    "people",
+    "pile",
+    "piles",
+    "plan",
+    "reading",
+    "readings",
+    "reasons",
+    "replacements",
+    "senders",
+    "settings",
+    "states",
+    "subjects",
+    "totals",
+    "tried",
+    "unplaced",
+]

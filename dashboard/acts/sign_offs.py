@@ -1,4 +1,4 @@
-"""Writes that a person asks for on a screen. Every refusal comes back as its sentence."""
+"""Signing piles off."""
 
 from __future__ import annotations
 

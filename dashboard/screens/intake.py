@@ -1,0 +1,68 @@
+"""Intake: files dropped, looked at, put right and taken in as one act; what was taken in before."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from core.errors import PilewrightError
+from dashboard import data
+from dashboard.screens import (
+    frame,
+    intake_commit,
+    intake_conflicts,
+    intake_files,
+    intake_history,
+    intake_layouts,
+    intake_mapping,
+    intake_problems,
+)
+from dashboard.screens.intake_desk import desk, sentence
+
+PARTS = ("Take files in", "History", "Layouts")
+
+
+def main() -> None:
+    """Draw the screen."""
+    where = data.folder()
+    frame.title(data.settings(where).tables.project.name, _stamp(data.history(where)))
+    part = st.segmented_control(
+        "Part", PARTS, default=PARTS[0], key="intake_part", required=True,
+        label_visibility="collapsed",
+    )  # fmt: skip
+    if part == "History":
+        intake_history.show(where)
+    elif part == "Layouts":
+        intake_layouts.show(where)
+    else:
+        _take_in(where)
+
+
+def _stamp(entries) -> str:
+    if entries.empty:
+        return "No entry in the ledger yet."
+    last = entries.iloc[0]
+    return f"The last entry is {last['entry_no']}, of {last['when']} by {last['person']}."
+
+
+def _take_in(where) -> None:
+    if desk().job is not None:
+        intake_commit.watch()
+        return
+    intake_commit.told()
+    if not intake_files.who(where):
+        return
+    intake_files.drop()
+    if not desk().files:
+        return
+    try:
+        report = intake_files.tried(where)
+        intake_files.understood(where, report)
+        intake_mapping.show(where)
+        intake_problems.show(report)
+        intake_conflicts.show(where, report)
+        intake_commit.offer(where, report)
+    except PilewrightError as error:
+        st.error(sentence(str(error)))
+
+
+main()

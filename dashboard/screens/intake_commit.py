@@ -1,0 +1,109 @@
+"""The last step: what will happen, the act itself with its progress, and what came of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import streamlit as st
+
+from dashboard import acts
+from dashboard.screens.intake_desk import desk, key, sentence
+
+COUNTED = {
+    "added": "new",
+    "superseded": "corrected",
+    "witnessed": "told a second time",
+    "removed": "removed",
+    "unchanged": "unchanged",
+    "left_out": "left out",
+}
+WRITTEN = ("added", "superseded", "witnessed", "removed")
+
+
+def offer(where: Path, report) -> None:
+    """Say what the act will do, and do it when asked."""
+    held = desk()
+    st.subheader("Take in")
+    obstacles = _obstacles(report)
+    for obstacle in obstacles:
+        st.markdown(f"- {obstacle}")
+    if not report.refused:
+        st.markdown(_counts(report) + ".")
+    rows = sum(report.rows[word] for word in WRITTEN)
+    files = len(held.files)
+    label = f"Take in {rows:,} rows from {files} file{'s' * (files != 1)} as one act"
+    if st.button(
+        label if not report.refused else "Take in",
+        key=key("take_in"),
+        type="primary",
+        disabled=bool(obstacles),
+    ):
+        contents = [(file.name, file.content) for file in held.files.values()]
+        held.said, held.refused = "", ""
+        held.job = acts.ImportJob(where, contents, held.by, held.choice())
+        st.rerun()
+
+
+def _obstacles(report) -> list[str]:
+    held = desk()
+    found = []
+    if held.by is None:
+        found.append("Choose who takes the files in, at the top of this page.")
+    if report.refused and len(report.problems):
+        found.append("Correct the problems and drop the files again, or leave those rows out.")
+    if report.refused and len(report.conflicts):
+        found.append("Decide the conflicts, or leave those rows out.")
+    if not report.refused and not sum(report.rows[word] for word in WRITTEN):
+        found.append("Nothing is new: the ledger holds every row of these files already.")
+    return found
+
+
+def _counts(report) -> str:
+    parts = [f"{report.rows[word]:,} {text}" for word, text in COUNTED.items() if report.rows[word]]
+    return "Rows: " + (", ".join(parts) or "none")
+
+
+@st.fragment(run_every="1s")
+def watch() -> None:
+    """Progress of the act, and a way to stop it; the page is drawn anew when it has ended."""
+    held = desk()
+    job = held.job
+    if job is None:
+        return
+    if job.done:
+        held.job = None
+        _ended(held, *job.outcome())
+        st.rerun(scope="app")
+    st.subheader("Taking in")
+    st.markdown(f"{sentence(job.step.capitalize())} … ({job.seconds} s)")
+    if job.is_cancelled:
+        st.markdown("Stopping; what was written so far is taken back.")
+    else:
+        st.button("Cancel", key=key("cancel"), on_click=job.cancel)
+    st.caption("You may look at other pages meanwhile; it goes on.")
+
+
+def _ended(held, report, refusal: str) -> None:
+    held.entries = []
+    if report is None:
+        held.refused = refusal
+    elif report.refused:
+        held.refused = "The ledger changed meanwhile; nothing was written. Look at it once more."
+    else:
+        held.entries = report.entries
+        numbers = ", ".join(map(str, report.entries)) or "none"
+        held.said = f"Taken in. Entries written: {numbers}. {_counts(report)}."
+        held.clear()
+
+
+def told() -> None:
+    """What came of the last act."""
+    held = desk()
+    if held.refused:
+        st.error(sentence(held.refused))
+    if not held.said:
+        return
+    st.success(sentence(held.said))
+    with st.container(horizontal=True):
+        st.page_link("screens/site_plan.py", label="See the piles on the plan")
+        st.page_link("screens/overview.py", label="See the overview")

@@ -1,0 +1,113 @@
+"""Conflicts side by side: what a file says, what stands and who said it; a choice for each row."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+import streamlit as st
+
+from dashboard import data
+from dashboard.screens import intake_files
+from dashboard.screens.intake_desk import bound, desk, key
+
+CHOICES = {"file": "take this file's", "standing": "keep what stands"}
+
+
+def show(where: Path, report) -> None:
+    """The conflicts with the choices made, and the rows that the earlier version had."""
+    _conflicts(where)
+    _missing(report)
+
+
+def _conflicts(where: Path) -> None:
+    held = desk()
+    found = data.tried(
+        where,
+        list(held.files.values()),
+        held.by or data.people(where)[0],
+        held.choice(settled={}, replace=False),
+    ).conflicts
+    if found.empty or held.replace:
+        return
+    rows = list(dict.fromkeys(_places(found)))
+    open_rows = [row for row in rows if row not in held.settled]
+    st.subheader(f"Conflicts: {len(rows):,} rows say something else than the ledger")
+    st.markdown(
+        f"{len(open_rows):,} rows are to be decided. Tick rows and choose, or choose for all."
+        if open_rows
+        else "Every row is decided."
+    )
+    picked = st.dataframe(
+        _side_by_side(where, found),
+        hide_index=True,
+        height=min(420, 38 + 35 * len(found)),
+        key=key("conflicts"),
+        on_select="rerun",
+        selection_mode="multi-row",
+        alt="Conflicts between the dropped files and the ledger",
+    )["selection"]["rows"]
+    places = _places(found)
+    ticked = [places[at] for at in picked if at < len(places)]
+    with st.container(horizontal=True):
+        for word, text in CHOICES.items():
+            which = f"{len(ticked)} ticked" if ticked else "all"
+            st.button(
+                f"{text.capitalize()} ({which})",
+                key=key(f"settle_{word}"),
+                on_click=_settle,
+                args=(ticked or rows, word),
+            )
+
+
+def _places(found: pd.DataFrame) -> list[tuple[str, str, str, int]]:
+    columns = (found[name] for name in ("kind", "file", "sheet", "row"))
+    return [(kind, file, sheet, int(row)) for kind, file, sheet, row in zip(*columns, strict=True)]
+
+
+def _settle(rows, word: str) -> None:
+    desk().settled |= dict.fromkeys(rows, word)
+
+
+def _side_by_side(where: Path, found: pd.DataFrame) -> pd.DataFrame:
+    chosen = [CHOICES.get(desk().settled.get(place, ""), "open") for place in _places(found)]
+    return pd.DataFrame(
+        {
+            "Decided": chosen,
+            "Record": found["kind"].map(intake_files.kind_word),
+            "Key": found["key"],
+            "Column": found["column"].map(intake_files.column_word),
+            "This file says": found["value"].astype(str),
+            "Stands now": found["standing_value"].astype(str),
+            "Said by": found["person"],
+            "On": data.local(where, found["entered_at"]),
+            "In": found["standing_file"].fillna("a form"),
+            "Its row": found["standing_row"],
+            "File": found["file"],
+            "Sheet": found["sheet"],
+            "Row": found["row"],
+        }
+    )
+
+
+def _missing(report) -> None:
+    gone = report.missing_keys
+    if gone.empty and not desk().replace:
+        return
+    if len(gone):
+        st.subheader(f"Rows of the earlier version that are missing now: {len(gone):,}")
+        rows = pd.DataFrame(
+            {
+                "File": gone["file"],
+                "Sheet": gone["sheet"],
+                "Record": gone["kind"].map(intake_files.kind_word),
+                "Key": gone["key"],
+            }
+        )
+        st.dataframe(rows, hide_index=True, key=key("missing"), alt="Rows that are missing now")
+    st.toggle(
+        "These files replace their earlier version",
+        help="On: rows that the earlier version had and this one has not are removed, and where "
+        "these files differ from another's word, theirs is taken.",
+        **bound("replace"),
+    )

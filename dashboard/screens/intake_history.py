@@ -1,0 +1,148 @@
+"""Every entry of the ledger: what it changed, how its file was read, the file, withdrawal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+import streamlit as st
+
+from core.errors import PilewrightError
+from dashboard import acts, data
+from dashboard.screens import frame
+from dashboard.screens.intake_desk import key, sentence
+from dashboard.screens.intake_files import column_word, kind_word
+
+MOST = 5000  # rows drawn at once; the download holds every one
+HEADINGS = {
+    "entry_no": "Entry",
+    "when": "When",
+    "person": "Who",
+    "act": "Act",
+    "source": "File",
+    "contents": "Rows",
+    "stands": "Stands",
+    "note": "Note",
+}
+
+
+def show(where: Path) -> None:
+    """All entries, newest first, and the one that is ticked."""
+    entries = data.history(where)
+    if said := st.session_state.pop("_intake_said", None):
+        st.success(sentence(said))
+    if entries.empty:
+        st.markdown("Nothing was taken in yet.")
+        return
+    st.caption(
+        f"Times in {data.settings(where).tables.project.zone}. Tick an entry to see what it did."
+    )
+    picked = st.dataframe(
+        entries[list(HEADINGS)].rename(columns=HEADINGS),
+        hide_index=True,
+        height=min(420, 38 + 35 * len(entries)),
+        key=key("history"),
+        on_select="rerun",
+        selection_mode="single-row",
+        alt="Entries of the ledger, newest first",
+    )["selection"]["rows"]
+    if picked and picked[0] < len(entries):
+        _entry(where, entries.iloc[picked[0]])
+
+
+def _entry(where: Path, entry: pd.Series) -> None:
+    number = int(entry["entry_no"])
+    st.subheader(f"Entry {number}: {entry['source'] or entry['act']}")
+    st.markdown(sentence(f"{entry['when']}, {entry['person']}. {entry['note']}".strip()))
+    _changes(where, number)
+    if isinstance(entry["mapping"], str):
+        _reading(entry["mapping"])
+    if isinstance(entry["sha256"], str):
+        st.download_button(
+            f"Download {entry['source']} as it was taken in",
+            lambda: data.attachment(where, entry["sha256"]),
+            entry["source"],
+            key=key("attachment"),
+            on_click="ignore",
+        )
+    if entry["stands"] == "stands" and entry["act"] not in ("settings", "withdrawal"):
+        _withdraw(where, number)
+
+
+def _changes(where: Path, number: int) -> None:
+    try:
+        found = data.changes(where, number)
+    except PilewrightError as error:
+        st.error(sentence(str(error)))
+        return
+    if found.empty:
+        st.markdown("It changed no record.")
+        return
+    rows = pd.DataFrame(
+        {
+            "Change": found["change"],
+            "Record": found["kind"].map(kind_word),
+            "Key": found["key"],
+            "Column": found["column"].fillna("").map(column_word),
+            "Before": found["before"].astype("str").fillna(""),
+            "After": found["after"].astype("str").fillna(""),
+            "Row": found["row"],
+        }
+    )
+    counts = found.drop_duplicates(["kind", "key"])["change"].value_counts()
+    st.markdown(
+        "Records: " + ", ".join(f"{count:,} {word}" for word, count in counts.items()) + "."
+    )
+    st.dataframe(
+        rows.head(MOST),
+        hide_index=True,
+        height=min(380, 38 + 35 * len(rows)),
+        key=key("changes"),
+        alt="What the entry changed",
+    )
+    if len(rows) > MOST:
+        st.caption(f"The first {MOST:,} of {len(rows):,} lines.")
+
+
+def _reading(mapping: str) -> None:
+    found = data.reading(mapping)
+    if found.empty:
+        return
+    with st.expander("How the file was read", expanded=False):
+        frame.table(
+            pd.DataFrame(
+                {
+                    "Sheet": found["sheet"],
+                    "Record": found["kind"].map(kind_word),
+                    "Column": found["column"].map(column_word),
+                    "Read from": found["header"],
+                    "Unit": found["unit"],
+                }
+            )
+        )
+
+
+def _withdraw(where: Path, number: int) -> None:
+    names = data.may_withdraw(where)
+    with st.expander("Withdraw this entry", expanded=False):
+        if not names:
+            st.markdown("Nobody may withdraw yet: give a role the right in project.toml.")
+            return
+        st.markdown(
+            "Its rows no longer count, and what stood before stands again. Nothing is deleted."
+        )
+        with st.form(f"withdraw_{number}", border=False):
+            by = st.selectbox("Withdrawn by", names, index=None, placeholder="choose your name")
+            note = st.text_input("Note: why")
+            sent = st.form_submit_button(f"Withdraw entry {number}")
+        if not sent:
+            return
+        if by is None:
+            st.error("Choose who withdraws. Nothing was written.")
+            return
+        written, refused = acts.withdraw(where, number, by, note)
+        if written is None:
+            st.error(sentence(refused))
+            return
+        st.session_state["_intake_said"] = f"Entry {number} is withdrawn by entry {written}."
+        st.rerun()

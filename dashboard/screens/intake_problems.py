@@ -1,0 +1,68 @@
+"""Problems of the dropped files, each in its place, and the choice to leave those rows out."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from dashboard.screens.intake_desk import bound, desk, key
+
+HEADINGS = {
+    "file": "File",
+    "sheet": "Sheet",
+    "row": "Row",
+    "column": "Column",
+    "value": "Value",
+    "problem": "Problem",
+    "remedy": "What to do",
+}
+EVERY = "all files"
+
+
+def show(report) -> None:
+    """The problems as a table that can be filtered and downloaded."""
+    problems = report.problems
+    if problems.empty:
+        if desk().take_good_rows:
+            _leave_out(report)
+        return
+    st.subheader(f"Problems: {len(problems):,}")
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        with st.container(width=320):
+            files = [EVERY, *problems["file"].unique()]
+            chosen = st.selectbox("Show the problems of", files, key=key("problems_of"))
+        rows = _rows(problems if chosen == EVERY else problems[problems["file"] == chosen])
+        st.download_button(
+            "Download as CSV",
+            rows.to_csv(index=False).encode("utf-8-sig"),
+            "problems.csv",
+            "text/csv",
+            key=key("problems_csv"),
+            on_click="ignore",
+        )
+    st.dataframe(
+        rows,
+        hide_index=True,
+        height=min(420, 38 + 35 * len(rows)),
+        key=key("problems"),
+        column_config={
+            "Problem": st.column_config.TextColumn(width="large"),
+            "What to do": st.column_config.TextColumn(width="large"),
+        },
+        alt="Problems of the dropped files",
+    )
+    _leave_out(report)
+
+
+def _rows(problems: pd.DataFrame) -> pd.DataFrame:
+    return problems[list(HEADINGS)].rename(columns=HEADINGS)
+
+
+def _leave_out(report) -> None:
+    count = report.rows["left_out"]
+    st.toggle(
+        f"Leave out the {count:,} rows with a problem and take the rest",
+        help="Off: any problem stops everything. On: these rows are not taken in; take the "
+        "corrected file in later and only they are added.",
+        **bound("take_good_rows"),
+    )
