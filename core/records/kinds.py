@@ -25,6 +25,7 @@ SQL_TYPES: dict[str, str] = {
     "date": "DATE",
     "moment": "TIMESTAMP",
 }
+_NUMBERS_BY_NAME = ("certificate", "instruction", "replaces", "revision")
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,13 @@ class Column:
     def role(self) -> str | None:
         """Kind of quantity by the name's suffix, None without a unit."""
         return units.role_of(self.name)
+
+    @property
+    def is_number(self) -> bool:
+        """Whether the text is the number of a pile, a part or a paper, never one to count with."""
+        return self.form == "text" and (
+            self.name.endswith(("_id", "_no")) or self.name in _NUMBERS_BY_NAME
+        )
 
     @property
     def dtype(self) -> str:

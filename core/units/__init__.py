@@ -15,9 +15,11 @@ import numpy as np
 import pandas as pd
 import pint
 
+from core.units.spellings import FEET_AND_INCHES as FEET_AND_INCHES  # part of this module
 from core.units.spellings import SPELLINGS as SPELLINGS  # part of this module
 
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
+REGISTRY.define(f"{FEET_AND_INCHES} = inch")
 SYSTEMS = ("SI", "US")
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+# Cells such as 24'-6"; the registry knows the word as one inch, the unit of such a cell's value.
+FEET_AND_INCHES = "feet_and_inches"
+
 # Accepted spellings by role. Compared after `folded`; the registry only ever sees the right side.
 # `gal` and `ton` alone are refused on purpose: they name two different things.
 SPELLINGS: dict[str, dict[str, str]] = {
@@ -23,6 +26,15 @@ SPELLINGS: dict[str, dict[str, str]] = {
         "in": "inch",
         "inch": "inch",
         "inches": "inch",
+        "ft-in": FEET_AND_INCHES,
+        "ft in": FEET_AND_INCHES,
+        "ft/in": FEET_AND_INCHES,
+        "ft & in": FEET_AND_INCHES,
+        "ft and in": FEET_AND_INCHES,
+        "feet and inches": FEET_AND_INCHES,
+        "feet & inches": FEET_AND_INCHES,
+        "feet-inches": FEET_AND_INCHES,
+        "feet inches": FEET_AND_INCHES,
     },
     "torque": {
         "nm": "N*m",

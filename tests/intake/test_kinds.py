@@ -84,7 +84,7 @@ def test_a_cell_of_a_run_that_changes_within_it_names_both_rows():
 
 def test_readings_of_a_bad_run_are_left_out_and_said_once():
     result = taken(RIG_LOG.replace("2026-03-05", "05/03/2026"))
-    assert kinds(result) == [("not a date", 5)]
+    assert kinds(result) == [("date order", 5)]
     assert set(result.frames["torque_reading"]["pile_id"]) == {"101"}
     assert result.rows_left_out == 2
     assert list(result.frames["run"]["pile_id"]) == ["101"]

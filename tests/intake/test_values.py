@@ -31,8 +31,7 @@ def test_pressure_and_torque_are_converted():
 @pytest.mark.parametrize(
     ("value", "remedy"),
     [
-        ('"1,234.5"', "no thousands separator"),
-        ('"0,6"', "decimal point"),
+        ('"1,2,3"', "as it was read"),
         ("20 bar", "unit belongs in the header"),
         ("n/a", "Leave the cell empty"),
         ("-", "Leave the cell empty"),
@@ -65,10 +64,8 @@ def test_a_file_without_run_numbers_has_run_one():
     assert list(frame["run_no"]) == ["1"]
 
 
-@pytest.mark.parametrize(
-    "day", ["04/03/2026", "4 March 2026", "2026-02-30", "20260304", "46085", "0206-03-04"]
-)
-def test_a_date_is_year_month_day_or_a_problem(day):
+@pytest.mark.parametrize("day", ["2026-02-30", "20260304", "0206-03-04", "March 2026"])
+def test_a_date_that_is_no_day_is_a_problem(day):
     result = taken(f"{RUNS}1,{day},,,R\n")
     assert kinds(result) == [("not a date", 2)]
     assert "2026-03-04" in said(result)
@@ -91,7 +88,7 @@ def test_moments_in_the_projects_zone_become_utc(start, utc):
     assert result.frames["run"]["started_at"].iloc[0] == pd.Timestamp(utc)
 
 
-@pytest.mark.parametrize("start", ["25:00", "7.30", "noon", "2026-07-01", "01/07/2026 07:30"])
+@pytest.mark.parametrize("start", ["25:00", "7.30", "noon", "2026-07-01", "24:00"])
 def test_what_is_no_time_is_a_problem(start):
     assert kinds(taken(f"{RUNS}1,2026-07-01,{start},,R\n")) == [("not a time", 2)]
 

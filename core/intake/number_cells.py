@@ -1,0 +1,135 @@
+"""Cells of a number column to values in the store unit; what cannot be read becomes a problem."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pandas as pd
+
+from core import units
+from core.intake import decimal_marks, feet_inches, grid, values
+from core.intake.distinct import by_distinct
+from core.intake.numbers import numbers
+from core.intake.spreadsheets import unread
+from core.intake.table import Table
+from core.records import Column
+
+_NOT_RECORDED = frozenset(("n/a", "na", "-", "--", "tbc", "tba", "nil", "none", "?", "n.a.", "x"))
+_LENGTHS = ("length", "coordinate")
+_DATE_LIKE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}( [0-9:.]+)?|[0-9]{1,2}-[A-Za-z]{3}")
+
+
+def number_values(
+    table: Table, column: Column, expression: str | None, decimal: str = ""
+) -> np.ndarray:
+    """Values of ``column`` in its store unit, NaN where missing or a problem."""
+    name = column.name
+    if expression == units.FEET_AND_INCHES:
+        found = _stated_feet_and_inches(table, name)
+    else:
+        found = _by_style(table.texts[name], table.forms.get(name), decimal)
+        wrong = unread(table, name, np.isnan(found))
+        if wrong.any():
+            if column.role in _LENGTHS:
+                wrong &= ~_marked_lengths(table, name, expression, found, wrong)
+            wrong &= ~decimal_marks.say_styles(table, name, wrong, decimal)
+            if column.role in _LENGTHS and expression == "ft":
+                wrong &= ~_bare_pairs(table, name, wrong)
+            table.fault(wrong, name, "not a number", lambda at: _no_number(table, name, at))
+    if expression is not None:
+        found = units.to_store(found, expression, name)
+    return values.whole(found) if column.form == "whole" else found
+
+
+def _by_style(texts: pd.Series, forms: np.ndarray | None, decimal: str) -> np.ndarray:
+    """Numbers of a column; what a spreadsheet holds as a number has a point whatever was said."""
+    found = numbers(texts, decimal)
+    if forms is not None and decimal:
+        held = forms == grid.NUMBER
+        found[held] = numbers(texts[held])
+    return found
+
+
+def _stated_feet_and_inches(table: Table, name: str) -> np.ndarray:
+    """Inches of a column whose header states feet and inches."""
+    texts = table.texts[name]
+    found: np.ndarray = by_distinct(texts, feet_inches.stated, np.nan, "float64")
+    wrong = unread(table, name, np.isnan(found))
+    if not wrong.any():
+        return found
+    decimals = wrong & ~np.isnan(numbers(texts))
+
+    def say(at: int) -> tuple[str, str]:
+        text = table.text(name, at)
+        feet, _, rest = text.partition(".")
+        return (
+            f"{table.name(name)} is {text}, which may be {feet} ft {rest or 0} in or {text} ft.",
+            "Write it as in 24'-6\".",
+        )
+
+    table.fault(decimals, name, "unclear length", say)
+    table.fault(
+        wrong & ~decimals,
+        name,
+        "not a length",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}, which is not read as feet and inches.",
+            "Write it as in 24'-6\", with inches under 12.",
+        ),
+    )
+    return found
+
+
+def _marked_lengths(
+    table: Table, name: str, expression: str | None, found: np.ndarray, wrong: np.ndarray
+) -> np.ndarray:
+    """Where cells carry marks of feet and inches: read in a column of feet, else a problem."""
+    inches = np.full(len(wrong), np.nan)
+    inches[wrong] = by_distinct(table.texts[name][wrong], feet_inches.inches, np.nan, "float64")
+    marked: np.ndarray = ~np.isnan(inches)
+    if expression == "ft":
+        found[marked] = inches[marked] * units.factor("inch", "ft")
+        return marked
+    heading = table.headings.get(name)
+    unit = (heading.unit if heading else None) or units.unit_word(name)
+    table.fault(
+        marked,
+        name,
+        "another unit",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}, feet and inches in a column of {unit}.",
+            f"Write it in {unit}, or let the header state ft-in.",
+        ),
+    )
+    return marked
+
+
+def _bare_pairs(table: Table, name: str, wrong: np.ndarray) -> np.ndarray:
+    """Where cells in a column of feet look like feet and inches without their marks."""
+    pairs = np.zeros(len(wrong), dtype="bool")
+    inches = by_distinct(table.texts[name][wrong], feet_inches.bare_pair, np.nan, "float64")
+    pairs[wrong] = ~np.isnan(inches)
+    table.fault(
+        pairs,
+        name,
+        "unclear length",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}: feet and inches without their marks?",
+            "Write it as in 24'-6\", or let the header state ft-in.",
+        ),
+    )
+    return pairs
+
+
+def _no_number(table: Table, name: str, at: int) -> tuple[str, str]:
+    text = table.text(name, at)
+    problem = f"{table.name(name)} is {text}, which is not a number."
+    if text.casefold() in _NOT_RECORDED:
+        return problem, "Leave the cell empty when it was not recorded."
+    if _DATE_LIKE.fullmatch(text):
+        return problem, "A spreadsheet made a date of it: format the column as text, type it again."
+    tail = re.sub(r"^[+-]?[0-9.,]+", "", text)
+    if tail != text and units.accepted(tail, units.role_of(name) or ""):
+        return problem, "Write the number alone; its unit belongs in the header."
+    return problem, "Write the number as it was read, such as 12.5."

@@ -1,0 +1,77 @@
+"""What a spreadsheet does to cells: faults of formulas, and numbers of piles made into values."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+
+from core.intake import grid
+from core.intake.distinct import by_distinct
+from core.intake.table import Table
+from core.records import Column
+
+_FAULTS = ("#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NUM!", "#NULL!", "#SPILL!", "#CALC!")
+_MONTH = "(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)"
+_POWER = re.compile(r"[0-9]e\+[0-9]+|[0-9]\.[0-9]+e[+-][0-9]+", re.IGNORECASE)
+_DAY = re.compile(
+    rf"[0-9]{{1,2}}-{_MONTH}(-[0-9]{{2,4}})?|{_MONTH}-[0-9]{{2}}"
+    r"|[0-9]{4}-[0-9]{2}-[0-9]{2}([ T][0-9:.]+)?|[0-9]{1,2}/[0-9]{1,2}/[0-9]{4}",
+    re.IGNORECASE,
+)
+_WHOLE = re.compile(r"[+-]?[0-9]{1,15}")
+
+
+def faults(table: Table, name: str) -> np.ndarray:
+    """Where a cell holds the fault of a formula in place of a value."""
+    found: np.ndarray = table.texts[name].isin(_FAULTS).to_numpy(dtype="bool")
+    if name in table.forms:
+        found = found | (table.forms[name] == grid.FAULT)
+    return found
+
+
+def unread(table: Table, name: str, without_value: np.ndarray) -> np.ndarray:
+    """Where something is written, it is no fault of a formula, and it has no value."""
+    wrong: np.ndarray = table.given(name) & without_value
+    return wrong & ~faults(table, name) if wrong.any() else wrong
+
+
+def say_faults(table: Table) -> None:
+    """A formula's fault in a column that is read."""
+    for name in table.headings:
+        table.fault(
+            faults(table, name),
+            name,
+            "spreadsheet fault",
+            lambda at, name=name: (  # type: ignore[misc]
+                f"{table.name(name)} is {table.text(name, at)}, the fault of a formula.",
+                "Correct the formula and save the file again.",
+            ),
+        )
+
+
+def say_eaten(table: Table, column: Column) -> None:
+    """The number of a pile or a part that a spreadsheet has turned into a date or another number.
+
+    A text is safe unless it has the look that a spreadsheet gives to dates and to long numbers;
+    a workbook's number is safe when it is whole.
+    """
+    name = column.name
+    texts = table.texts[name]
+    days = by_distinct(texts, lambda text: bool(_DAY.fullmatch(text)), False, "bool")
+    figures = by_distinct(texts, lambda text: bool(_POWER.fullmatch(text)), False, "bool")
+    forms = table.forms.get(name)
+    if forms is not None:
+        whole = by_distinct(texts, lambda text: bool(_WHOLE.fullmatch(text)), False, "bool")
+        days = days | (forms == grid.DAY) | (forms == grid.TIME)
+        figures = figures | ((forms == grid.NUMBER) & ~whole)
+    what = np.where(days, "a date", "a plain number")
+    table.fault(
+        days | figures,
+        name,
+        "number eaten by the spreadsheet",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}: a spreadsheet made {what[at]} of it.",
+            "Ask for the file again, with this column formatted as text.",
+        ),
+    )
