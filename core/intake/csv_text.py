@@ -19,6 +19,7 @@ from core.intake.problems import Problems
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab"}
 MOST_COLUMNS = 500
 _LOOKED_AT = 40  # first records in which words of a header are looked for
+_HEAD = 100_000  # characters that surely hold them
 _FOREIGN = {  # first bytes of files that people send in place of a table
     b"PK\x03\x04": "an archive",
     b"\xd0\xcf\x11\xe0": "a document of an office program",
@@ -91,8 +92,9 @@ def _delimiter(text: str, recognised: Recognised) -> str:
 
 
 def _first_records(text: str, delimiter: str) -> list[list[str]]:
-    """The first records that hold something."""
-    records = (cells or [] for _, _, cells in islice(_records(text, delimiter), 2 * _LOOKED_AT))
+    """The first records that hold something, of the text's first part alone."""
+    head = text[:_HEAD]
+    records = (cells or [] for _, _, cells in islice(_records(head, delimiter), 2 * _LOOKED_AT))
     return [cells for cells in records if not _is_blank(cells)][:_LOOKED_AT]
 
 
