@@ -1,4 +1,4 @@
-"""What holds for every test: where browser tests are required, skipping one is a failure."""
+"""What holds for every test: where browser tests are required, a skipped test is a failure."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ BROWSER_TESTS = "PILEWRIGHT_BROWSER_TESTS"
 
 
 @pytest.hookimpl(wrapper=True)
-def pytest_runtest_makereport(item):
+def pytest_runtest_makereport():
     report = yield
     required = os.environ.get(BROWSER_TESTS) == "required"
     skipped = report.skipped and not hasattr(report, "wasxfail")
-    if required and skipped and item.get_closest_marker("browser"):
+    if required and skipped:
         report.outcome = "failed"
         report.longrepr = f"{BROWSER_TESTS}=required, and this test was skipped: {report.longrepr}"
     return report

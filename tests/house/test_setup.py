@@ -108,14 +108,12 @@ def test_the_oldest_python_is_the_one_the_project_names():
 
 
 @pytest.mark.parametrize(("required", "code"), [("required", 1), ("", 0)])
-def test_a_skipped_browser_test_fails_where_browser_tests_are_required(
+def test_a_skipped_test_fails_where_browser_tests_are_required(
     tmp_path: Path, required: str, code: int
 ):
     shutil.copy(ROOT / "tests" / "conftest.py", tmp_path)
-    (tmp_path / "pytest.ini").write_text("[pytest]\nmarkers = browser\n", encoding="utf-8")
-    text = (
-        "import pytest\n\n@pytest.mark.browser\ndef test_page():\n    pytest.skip('none found')\n"
-    )
+    (tmp_path / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
+    text = "import pytest\n\ndef test_page():\n    pytest.skip('none found')\n"
     (tmp_path / "test_page.py").write_text(text, encoding="utf-8")
     command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", str(tmp_path)]
     told = {**os.environ, "PILEWRIGHT_BROWSER_TESTS": required}
