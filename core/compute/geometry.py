@@ -1,0 +1,96 @@
+"""Formulas of places, axes and levels. Plain numbers and arrays in SI; no limits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+Numeric = Any
+
+
+def axis_east(batter_deg: Numeric, azimuth_deg: Numeric) -> Numeric:
+    """Eastward part of the unit vector down an axis [-].
+
+    batter_deg: angle of the axis from vertical [deg]
+    azimuth_deg: direction towards which the toe leans, clockwise from north [deg]
+
+    Source: trigonometry.
+    """
+    return np.sin(np.deg2rad(batter_deg)) * np.sin(np.deg2rad(azimuth_deg))
+
+
+def axis_north(batter_deg: Numeric, azimuth_deg: Numeric) -> Numeric:
+    """Northward part of the unit vector down an axis [-].
+
+    batter_deg: angle of the axis from vertical [deg]
+    azimuth_deg: direction towards which the toe leans, clockwise from north [deg]
+
+    Source: trigonometry.
+    """
+    return np.sin(np.deg2rad(batter_deg)) * np.cos(np.deg2rad(azimuth_deg))
+
+
+def projected(
+    coordinate_m: Numeric,
+    level_m: Numeric,
+    target_level_m: Numeric,
+    batter_deg: Numeric,
+    axis_share: Numeric,
+) -> Numeric:
+    """Coordinate of an axis where it meets a level, from a point on it at another level [m].
+
+    coordinate_m: easting or northing of the point [m]
+    level_m: level of the point [m]
+    target_level_m: level to project to [m]
+    batter_deg: angle of the axis from vertical, less than 90 [deg]
+    axis_share: eastward or northward part of the unit vector down the axis [-]
+
+    Source: trigonometry; assumes a straight axis.
+    """
+    down = (level_m - target_level_m) / np.cos(np.deg2rad(batter_deg))
+    return coordinate_m + down * axis_share
+
+
+def plan_offset(offset_east_mm: Numeric, offset_north_mm: Numeric) -> Numeric:
+    """Radial offset in plan [mm].
+
+    offset_east_mm: as built minus design, eastward [mm]
+    offset_north_mm: as built minus design, northward [mm]
+
+    Source: theorem of Pythagoras.
+    """
+    return np.hypot(offset_east_mm, offset_north_mm)
+
+
+def angle_between(
+    batter_deg: Numeric,
+    azimuth_deg: Numeric,
+    other_batter_deg: Numeric,
+    other_azimuth_deg: Numeric,
+) -> Numeric:
+    """Angle between two axes [deg].
+
+    batter_deg: angle of one axis from vertical [deg]
+    azimuth_deg: direction towards which its toe leans, clockwise from north [deg]
+    other_batter_deg: angle of the other axis from vertical [deg]
+    other_azimuth_deg: direction towards which its toe leans, clockwise from north [deg]
+
+    Source: haversine form of the angle between two directions, exact for small angles too.
+    """
+    one, other = np.deg2rad(batter_deg), np.deg2rad(other_batter_deg)
+    turn = np.deg2rad(azimuth_deg) - np.deg2rad(other_azimuth_deg)
+    half = np.sin((one - other) / 2) ** 2 + np.sin(one) * np.sin(other) * np.sin(turn / 2) ** 2
+    return np.rad2deg(2 * np.arcsin(np.sqrt(np.minimum(half, 1.0))))
+
+
+def plumb(tilt_one_deg: Numeric, tilt_across_deg: Numeric) -> Numeric:
+    """Angle from vertical of an axis read with a level in two perpendicular directions [deg].
+
+    tilt_one_deg: angle from vertical seen along one direction [deg]
+    tilt_across_deg: angle from vertical seen across it [deg]
+
+    Source: trigonometry; each reading is the slope of the axis in its own vertical plane.
+    """
+    slope = np.hypot(np.tan(np.deg2rad(tilt_one_deg)), np.tan(np.deg2rad(tilt_across_deg)))
+    return np.rad2deg(np.arctan(slope))

@@ -1,0 +1,40 @@
+"""Formulas of the steel string in the ground. Plain numbers and arrays in SI; no limits."""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Any
+
+Numeric = Any
+
+
+def tube_area(outside_mm: Numeric) -> Numeric:
+    """Cross-section inside the outer surface of a round shaft [mm**2].
+
+    outside_mm: outside diameter [mm]
+
+    Source: geometry of a circle.
+    """
+    return pi / 4 * outside_mm**2
+
+
+def square_area(side_mm: Numeric) -> Numeric:
+    """Cross-section of a square shaft with sharp corners [mm**2].
+
+    side_mm: side of the square [mm]
+
+    Source: geometry of a square; rolled bars have rounded corners and a few per cent less.
+    """
+    return side_mm**2
+
+
+def length_in_ground(placed_mm: Numeric, cut_off_mm: Numeric, stick_up_mm: Numeric) -> Numeric:
+    """Length of the string below ground along its axis [mm].
+
+    placed_mm: sum of the working lengths of the components placed [mm]
+    cut_off_mm: length cut off [mm]
+    stick_up_mm: length that stands above the ground [mm]
+
+    Source: balance of lengths.
+    """
+    return placed_mm - cut_off_mm - stick_up_mm

@@ -1,0 +1,16 @@
+"""Sections and lengths of a string."""
+
+from __future__ import annotations
+
+from core.compute import steel
+from tests.published import published
+
+
+def test_tube_and_square():
+    # Hand calculation: pi/4 x 88.9**2 = 6207.2 mm2; 38.1**2 = 1451.61 mm2.
+    assert steel.tube_area(88.9) == published("6207.2")
+    assert steel.square_area(38.1) == published("1451.61")
+
+
+def test_length_in_ground_is_what_is_placed_less_what_is_cut_and_stands_out():
+    assert steel.length_in_ground(7500, 620, 380) == 6500
