@@ -96,8 +96,9 @@ def _say_no_times(table: Table, name: str, wrong: np.ndarray) -> None:
 
 
 def _days_written(texts: pd.Series, form: str) -> pd.Series:
-    """The distinct days of a column as written, missing where a moment has none."""
+    """The distinct days of a column as written, without those whose year stands in front."""
     distinct = pd.Series(texts.dropna().unique(), dtype="str")
+    distinct = distinct[~distinct.str.match("[0-9]{4}-").to_numpy(dtype="bool")]
     return distinct if form == "date" else distinct.map(times.day_part).astype("str")
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.intake import decimal_marks, feet_inches, grid, values
+from core.intake import decimal_marks, feet_inches, grid, slopes, values
 from core.intake.distinct import by_distinct
 from core.intake.numbers import numbers
 from core.intake.spreadsheets import unread
@@ -16,8 +16,11 @@ from core.intake.table import Table
 from core.records import Column
 
 _NOT_RECORDED = frozenset(("n/a", "na", "-", "--", "tbc", "tba", "nil", "none", "?", "n.a.", "x"))
+_FROM_VERTICAL = ("batter_deg",)  # what may be a slope; a direction may not
 _LENGTHS = ("length", "coordinate")
-_DATE_LIKE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}( [0-9:.]+)?|[0-9]{1,2}-[A-Za-z]{3}")
+_DATE_LIKE = re.compile(
+    r"[0-9]{4}-[0-9]{2}-[0-9]{2}( [0-9:.]+)?|[0-9]{1,2}-[A-Za-z]{3}|[0-9]{2}:[0-9]{2}:[0-9]{2}"
+)
 
 
 def number_values(
@@ -31,12 +34,16 @@ def number_values(
         found = _by_style(table.texts[name], table.forms.get(name), decimal)
         wrong = unread(table, name, np.isnan(found))
         if wrong.any():
+            if column.role == "angle":
+                wrong &= ~_marked_slopes(table, name, expression, found, wrong)
             if column.role in _LENGTHS:
                 wrong &= ~_marked_lengths(table, name, expression, found, wrong)
             wrong &= ~decimal_marks.say_styles(table, name, wrong, decimal)
             if column.role in _LENGTHS and expression == "ft":
                 wrong &= ~_bare_pairs(table, name, wrong)
             table.fault(wrong, name, "not a number", lambda at: _no_number(table, name, at))
+    if expression in units.SLOPES and name not in _FROM_VERTICAL:
+        _say_no_slope(table, name)
     if expression is not None:
         found = units.to_store(found, expression, name)
     return values.whole(found) if column.form == "whole" else found
@@ -105,6 +112,44 @@ def _marked_lengths(
     return marked
 
 
+def _marked_slopes(
+    table: Table, name: str, expression: str | None, found: np.ndarray, wrong: np.ndarray
+) -> np.ndarray:
+    """Where cells are slopes: read under a slope or no stated unit, a problem under degrees."""
+    ratios = np.full(len(wrong), np.nan)
+    ratios[wrong] = by_distinct(table.texts[name][wrong], slopes.ratio, np.nan, "float64")
+    marked: np.ndarray = ~np.isnan(ratios)
+    if name in _FROM_VERTICAL and expression in units.SLOPES:
+        found[marked] = ratios[marked] / units.factor(str(expression), units.SLOPE)
+        return marked
+    heading = table.headings.get(name)
+    if name in _FROM_VERTICAL and heading is not None and heading.unit is None:
+        found[marked] = units.slope_deg(ratios[marked])
+        return marked
+    table.fault(
+        marked,
+        name,
+        "another unit",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}, a slope in a column of degrees.",
+            "Write the angle in degrees.",
+        ),
+    )
+    return marked
+
+
+def _say_no_slope(table: Table, name: str) -> None:
+    table.fault(
+        table.given(name),
+        name,
+        "another unit",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}, as a slope.",
+            "Write it in degrees, with deg in the header.",
+        ),
+    )
+
+
 def _bare_pairs(table: Table, name: str, wrong: np.ndarray) -> np.ndarray:
     """Where cells in a column of feet look like feet and inches without their marks."""
     pairs = np.zeros(len(wrong), dtype="bool")
@@ -128,7 +173,8 @@ def _no_number(table: Table, name: str, at: int) -> tuple[str, str]:
     if text.casefold() in _NOT_RECORDED:
         return problem, "Leave the cell empty when it was not recorded."
     if _DATE_LIKE.fullmatch(text):
-        return problem, "A spreadsheet made a date of it: format the column as text, type it again."
+        made = "time" if ":" in text[:5] else "date"
+        return problem, f"If a spreadsheet made a {made} of it: format the column as text first."
     tail = re.sub(r"^[+-]?[0-9.,]+", "", text)
     if tail != text and units.accepted(tail, units.role_of(name) or ""):
         return problem, "Write the number alone; its unit belongs in the header."

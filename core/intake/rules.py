@@ -9,6 +9,9 @@ from core import units
 from core.intake.chains import word
 from core.intake.table import Table
 
+_CORRECT = "Correct the number, or the unit in the header."
+_POSITIVE_LOAD = "Write it without a sign: compression and tension have columns of their own."
+
 
 def check(table: Table) -> None:
     """Hold every row of ``table`` against the description of its kind."""
@@ -55,6 +58,7 @@ def impossible_values(table: Table) -> None:
                 column.name,
                 found < column.low,
                 f"least that can be true is {column.low:.0f}",
+                _POSITIVE_LOAD if column.role == "force" else _CORRECT,
             )
         if column.empty_for_none:
             _none_written(table, column.name, found == 0)
@@ -67,7 +71,7 @@ def impossible_values(table: Table) -> None:
             )
 
 
-def _beyond(table: Table, name: str, where: np.ndarray, limit: str) -> None:
+def _beyond(table: Table, name: str, where: np.ndarray, limit: str, remedy: str = _CORRECT) -> None:
     unit = units.unit_word(name)
     table.fault(
         where,
@@ -75,7 +79,7 @@ def _beyond(table: Table, name: str, where: np.ndarray, limit: str) -> None:
         "impossible value",
         lambda at: (
             f"{table.name(name)} is {table.text(name, at)}. The {limit} {unit}.",
-            "Correct the number, or the unit in the header.",
+            remedy,
         ),
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from core.intake.table import Table
 from core.records import Column
 
 _FAULTS = ("#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NUM!", "#NULL!", "#SPILL!", "#CALC!")
+_NOT_WORKED_OUT = "#NO VALUE"
 _MONTH = "(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)"
 _POWER = re.compile(r"[0-9]e\+[0-9]+|[0-9]\.[0-9]+e[+-][0-9]+", re.IGNORECASE)
 _DAY = re.compile(
@@ -39,15 +41,23 @@ def unread(table: Table, name: str, without_value: np.ndarray) -> np.ndarray:
 def say_faults(table: Table) -> None:
     """A formula's fault in a column that is read."""
     for name in table.headings:
-        table.fault(
-            faults(table, name),
-            name,
-            "spreadsheet fault",
-            lambda at, name=name: (  # type: ignore[misc]
-                f"{table.name(name)} is {table.text(name, at)}, the fault of a formula.",
-                "Correct the formula and save the file again.",
-            ),
+        table.fault(faults(table, name), name, "spreadsheet fault", _fault_of(table, name))
+
+
+def _fault_of(table: Table, name: str) -> Callable[[int], tuple[str, str]]:
+    def say(at: int) -> tuple[str, str]:
+        text = table.text(name, at)
+        if text == _NOT_WORKED_OUT:
+            return (
+                f"{table.name(name)} holds a formula that nobody has worked out.",
+                "Open the file in a spreadsheet program, save it and take that in.",
+            )
+        return (
+            f"{table.name(name)} is {text}, the fault of a formula.",
+            "Correct the formula and save the file again.",
         )
+
+    return say
 
 
 def say_eaten(table: Table, column: Column) -> None:

@@ -16,10 +16,13 @@ import pandas as pd
 import pint
 
 from core.units.spellings import FEET_AND_INCHES as FEET_AND_INCHES  # part of this module
+from core.units.spellings import SLOPE as SLOPE
+from core.units.spellings import SLOPES as SLOPES
 from core.units.spellings import SPELLINGS as SPELLINGS  # part of this module
 
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 REGISTRY.define(f"{FEET_AND_INCHES} = inch")
+REGISTRY.define(f"{SLOPE} = 1")
 SYSTEMS = ("SI", "US")
 
 
@@ -119,12 +122,19 @@ def factor(source: str, target: str) -> float:
 def to_store(values: Any, expression: str, column: str) -> Any:
     """Values in ``expression`` converted to the unit that ends ``column``.
 
-    Raises ValueError when ``column`` has no unit suffix.
+    A slope becomes its angle. Raises ValueError when ``column`` has no unit suffix.
     """
     suffix = suffix_of(column)
     if suffix is None:
         raise ValueError(f"column {column} has no unit suffix")
+    if expression in SLOPES and suffix.role == "angle":
+        return slope_deg(values * factor(expression, SLOPE))
     return values * factor(expression, suffix.expression)
+
+
+def slope_deg(ratio: Any) -> Any:
+    """Angle from vertical of a line that leans ``ratio`` horizontal parts per vertical one."""
+    return np.degrees(np.arctan(ratio))
 
 
 def shown_unit(column: str, system: str) -> Shown | None:

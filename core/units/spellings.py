@@ -4,6 +4,9 @@ from __future__ import annotations
 
 # Cells such as 24'-6"; the registry knows the word as one inch, the unit of such a cell's value.
 FEET_AND_INCHES = "feet_and_inches"
+# Horizontal over vertical, as a number; it becomes an angle by `units.slope_deg` alone.
+SLOPE, PERCENT_SLOPE = "slope", "percent"
+SLOPES = (SLOPE, PERCENT_SLOPE)
 
 # Accepted spellings by role. Compared after `folded`; the registry only ever sees the right side.
 # `gal` and `ton` alone are refused on purpose: they name two different things.
@@ -117,7 +120,16 @@ SPELLINGS: dict[str, dict[str, str]] = {
         "usgal": "gallon",
         "imp gal": "imperial_gallon",
     },
-    "angle": {"deg": "degree", "°": "degree", "degree": "degree", "degrees": "degree"},
+    "angle": {
+        "deg": "degree",
+        "°": "degree",
+        "degree": "degree",
+        "degrees": "degree",
+        "slope": SLOPE,
+        "h:v": SLOPE,
+        "%": PERCENT_SLOPE,
+        "percent": PERCENT_SLOPE,
+    },
     "turning speed": {"rpm": "rpm", "r/min": "rpm", "rev/min": "rpm"},
     "advance": {
         "mm/turn": "mm",

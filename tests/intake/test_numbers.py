@@ -121,7 +121,7 @@ def test_a_number_held_by_a_spreadsheet_has_a_point_whatever_was_said():
 def test_a_date_in_a_column_of_numbers_says_what_the_spreadsheet_did():
     result = pressures("2026-06-24")
     assert faulted(result) == [("not a number", 2)]
-    assert "A spreadsheet made a date of it" in result.said
+    assert "If a spreadsheet made a date of it" in result.said
 
 
 @pytest.mark.timeout(60)  # under a second on two cores; slack for a busy machine

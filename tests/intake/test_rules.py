@@ -202,3 +202,9 @@ def test_a_pile_does_not_replace_itself(replaced, problems):
     result = taken(f"Pile,Position served,Replaces\n101A,101,{replaced}\n")
     assert kinds(result) == [("replaces itself", 2)] * problems
     assert len(result.frames["pile"]) == 1 - problems
+
+
+def test_a_negative_load_is_told_that_its_direction_has_a_column():
+    result = taken(SCHEDULE.replace("Compression", "Tension") + "-9,6,12\n")
+    assert kinds(result) == [("impossible value", 2)]
+    assert "without a sign: compression and tension have columns of their own" in said(result)
