@@ -1,0 +1,186 @@
+"""What a workbook says of its cells beside values: hidden, struck through, faults, formats.
+
+Read from the parts of the file itself, because a reader of values gives a fault as a blank.
+"""
+
+from __future__ import annotations
+
+import posixpath
+import re
+from dataclasses import dataclass, field
+from functools import lru_cache
+from xml.etree import ElementTree
+from xml.parsers import expat
+from zipfile import ZipFile
+
+NO_VALUE = "#NO VALUE"  # a formula that the program which wrote the file did not work out
+FAULTS = ("#REF!", "#DIV/0!", "#N/A", "#NAME?", "#VALUE!", "#NUM!", "#NULL!", "#SPILL!", "#CALC!")
+SCIENTIFIC, PERCENT = "E", "%"  # formats that change what is seen; zeros stand for themselves
+Place = tuple[int, int]  # row from 1, column from 0
+
+
+@dataclass
+class Marks:
+    """Marks of one sheet. ``shown`` is the format that changes what a number looks like."""
+
+    hidden: set[int] = field(default_factory=set)
+    struck: set[int] = field(default_factory=set)
+    faults: dict[Place, str] = field(default_factory=dict)
+    shown: dict[Place, str] = field(default_factory=dict)
+    merged: list[tuple[int, int, int, int]] = field(default_factory=list)
+    last: Place = (0, 0)  # furthest row and column with something written
+
+
+@dataclass(frozen=True)
+class Style:
+    """What a cell's style says that matters here."""
+
+    struck: bool
+    shown: str
+
+
+# A sheet without any of these has no marks, and is not read through: most sheets, and quickly.
+_SIGNS = (b'"e"', b"<f>", b"<f ", b"<f/", b":f>", b":f ", b'hidden="', b"='")
+_FAR = re.compile(rb'r="(?:[A-Z]{3}[0-9]|[0-9]{6})')
+_SCIENTIFIC_FORMATS, _PERCENT_FORMATS = ("11", "48"), ("9", "10")  # formats known by number
+
+
+def marks_of_sheets(book: ZipFile) -> dict[str, Marks]:
+    """Marks of every sheet of an XLSX workbook by its name.
+
+    Raises KeyError for a missing part, ElementTree.ParseError or ExpatError for a garbled one.
+    """
+    parts = {name.replace("\\", "/").lower(): name for name in book.namelist()}
+    styles = _styles(book.read(parts["xl/styles.xml"])) if "xl/styles.xml" in parts else {}
+    relations = ElementTree.fromstring(book.read(parts["xl/_rels/workbook.xml.rels"]))
+    targets = {relation.get("Id", ""): relation.get("Target", "") for relation in relations}
+    marks: dict[str, Marks] = {}
+    workbook = ElementTree.fromstring(book.read(parts["xl/workbook.xml"]))
+    for sheet in workbook.iterfind("{*}sheets/{*}sheet"):
+        key = next((name for name, _ in sheet.items() if name.endswith("}id")), "")
+        target = targets[sheet.get(key, "")]
+        path = posixpath.normpath(posixpath.join("xl", target.replace("\\", "/"))).lstrip("/")
+        marks[sheet.get("name", "")] = _marks(book.read(parts[path.lower()]), styles)
+    return marks
+
+
+def _styles(xml: bytes) -> dict[str, Style]:
+    """Styles that strike through or change what a number looks like, by their number as text."""
+    root = ElementTree.fromstring(xml)
+    codes = {
+        code.get("numFmtId", ""): code.get("formatCode", "")
+        for code in root.iterfind("{*}numFmts/{*}numFmt")
+    }
+    struck = []
+    for font in root.iterfind("{*}fonts/{*}font"):
+        strike = font.find("{*}strike")
+        struck.append(strike is not None and strike.get("val", "1") not in ("0", "false"))
+    styles = {}
+    for at, style in enumerate(root.iterfind("{*}cellXfs/{*}xf")):
+        font_no, number = int(style.get("fontId", "0")), style.get("numFmtId", "0")
+        shown = _shown(number, codes.get(number, ""))
+        is_struck = font_no < len(struck) and struck[font_no]
+        if is_struck or shown:
+            styles[str(at)] = Style(is_struck, shown)
+    return styles
+
+
+def _shown(number: str, code: str) -> str:
+    """What a number format changes: scientific, per cent, leading zeros; empty for none of them."""
+    plain = re.sub(r'"[^"]*"|\[[^\]]*\]|\\.', "", code).split(";")[0]
+    if number in _SCIENTIFIC_FORMATS or re.search(r"[0#?]E[+-]", plain, re.IGNORECASE):
+        return SCIENTIFIC
+    if number in _PERCENT_FORMATS or "%" in plain:
+        return PERCENT
+    return plain if re.fullmatch("00+", plain) else ""
+
+
+def _marks(xml: bytes, styles: dict[str, Style]) -> Marks:
+    """Marks of one sheet; a sheet that can hold none is not read through."""
+    if xml[:64].lstrip(b"\xef\xbb\xbf \r\n")[:1] == b"<" and not _has_signs(xml, styles):
+        return Marks()
+    scan = _Scan(styles)
+    parser = expat.ParserCreate()
+    parser.buffer_text = True
+    parser.StartElementHandler = scan.start
+    parser.EndElementHandler = scan.end
+    parser.CharacterDataHandler = scan.text
+    parser.Parse(xml, True)
+    return scan.done()
+
+
+def _has_signs(xml: bytes, styles: dict[str, Style]) -> bool:
+    if any(sign in xml for sign in _SIGNS) or _FAR.search(xml):
+        return True
+    numbers = "|".join(styles).encode()
+    return bool(styles) and re.search(rb' s="(?:' + numbers + rb')"', xml) is not None
+
+
+@lru_cache(maxsize=20_000)
+def _column(letters: str) -> int:
+    number = 0
+    for letter in letters.upper():
+        number = number * 26 + ord(letter) - 64
+    return number - 1
+
+
+class _Scan:
+    """Reads a sheet's cells in order and keeps what is marked."""
+
+    def __init__(self, styles: dict[str, Style]) -> None:
+        self._styles = styles
+        self._marks = Marks()
+        self._written: dict[int, int] = {}
+        self._struck: dict[int, int] = {}
+        self._row, self._at = 0, -1
+        self._cell: dict[str, str] = {}
+        self._value = ""
+        self._formula = self._reading = False
+
+    def start(self, name: str, given: dict[str, str]) -> None:
+        tag = name.rpartition(":")[2]
+        if tag == "c":
+            reference = given.get("r", "").rstrip("0123456789")
+            self._at = _column(reference) if reference else self._at + 1
+            self._cell, self._value, self._formula = given, "", False
+        elif tag in ("v", "t"):
+            self._reading = True
+        elif tag == "f":
+            self._formula = True
+        elif tag == "row":
+            self._row, self._at = int(given.get("r") or self._row + 1), -1
+            if given.get("hidden") in ("1", "true"):
+                self._marks.hidden.add(self._row)
+
+    def text(self, data: str) -> None:
+        if self._reading:
+            self._value += data
+
+    def end(self, name: str) -> None:
+        tag = name.rpartition(":")[2]
+        if tag in ("v", "t"):
+            self._reading = False
+        elif tag == "c":
+            self._keep()
+
+    def _keep(self) -> None:
+        form, value = self._cell.get("t"), self._value.strip()
+        uncounted = self._formula and not value and form not in ("str", "s", "inlineStr")
+        if not value and not uncounted:
+            return
+        row, place, marks = self._row, (self._row, self._at), self._marks
+        if form == "e" or uncounted:
+            marks.faults[place] = value or NO_VALUE
+        marks.last = max(marks.last[0], row), max(marks.last[1], self._at)
+        self._written[row] = self._written.get(row, 0) + 1
+        style = self._styles.get(self._cell.get("s", "0"))
+        if style is not None:
+            self._struck[row] = self._struck.get(row, 0) + style.struck
+            if style.shown:
+                marks.shown[place] = style.shown
+
+    def done(self) -> Marks:
+        self._marks.struck = {
+            row for row, count in self._struck.items() if count and count == self._written[row]
+        }
+        return self._marks

@@ -1,0 +1,108 @@
+"""The same marks for an OpenDocument workbook, which writes beside each value what is seen."""
+
+from __future__ import annotations
+
+import re
+from xml.parsers import expat
+
+from core.intake.book_marks import FAULTS, PERCENT, SCIENTIFIC, Marks
+
+_FAULT = re.compile("|".join(map(re.escape, FAULTS)) + r"|Err:\d{3}")
+_SCIENTIFIC = re.compile(r"-?\d[\d.,]*E[+-]?\d+", re.IGNORECASE)
+_ZEROS = re.compile(r"0\d+")
+_MARKED = re.compile(
+    rb"(?:value-type|visibility|line-through-style|spanned)=\"(?:error|collapse|filter|solid|"
+    rb"percentage|dotted|dash|wave|[2-9]|1\d)|<text:p>(?:0\d+<|-?\d[\d.,]*E|#|Err:)"
+)
+
+
+def marks_of_tables(content: bytes) -> dict[str, Marks]:
+    """Marks of every sheet of a content.xml by name. Raises ExpatError when it is garbled."""
+    if not _MARKED.search(content):
+        return {}
+    scan = _Scan()
+    parser = expat.ParserCreate()
+    parser.buffer_text = True
+    parser.StartElementHandler = scan.start
+    parser.EndElementHandler = scan.end
+    parser.CharacterDataHandler = scan.text
+    parser.Parse(content, True)
+    return scan.sheets
+
+
+class _Scan:
+    """Reads the sheets in order; a repeated row or cell counts as often as it is repeated."""
+
+    def __init__(self) -> None:
+        self.sheets: dict[str, Marks] = {}
+        self._marks = Marks()
+        self._struck_styles: set[str] = set()
+        self._style = ""
+        self._row, self._rows, self._at = 1, 1, 0
+        self._hidden = False
+        self._cell: dict[str, str] = {}
+        self._value: str | None = None
+        self._struck: list[bool] = []
+
+    def start(self, name: str, given: dict[str, str]) -> None:
+        if name == "style:style":
+            self._style = given.get("style:name", "")
+        elif name == "style:text-properties":
+            if given.get("style:text-line-through-style", "none") != "none":
+                self._struck_styles.add(self._style)
+        elif name == "table:table":
+            self._marks = self.sheets.setdefault(given.get("table:name", ""), Marks())
+            self._row, self._rows = 1, 0
+        elif name == "table:table-row":
+            self._row += self._rows
+            self._rows = int(given.get("table:number-rows-repeated", "1"))
+            self._at, self._struck = 0, []
+            self._hidden = given.get("table:visibility") in ("collapse", "filter")
+        elif name in ("table:table-cell", "table:covered-table-cell"):
+            self._cell, self._value = given, ""
+
+    def text(self, data: str) -> None:
+        if self._value is not None:
+            self._value += data
+
+    def end(self, name: str) -> None:
+        if name in ("table:table-cell", "table:covered-table-cell"):
+            self._keep((self._value or "").strip())
+            self._value = None
+        elif name == "table:table-row" and self._struck:
+            rows = range(self._row, self._row + self._rows)
+            if self._hidden:
+                self._marks.hidden.update(rows)
+            if all(self._struck):
+                self._marks.struck.update(rows)
+
+    def _keep(self, text: str) -> None:
+        given, first = self._cell, self._at
+        repeated = int(given.get("table:number-columns-repeated", "1"))
+        self._at += repeated
+        across = int(given.get("table:number-columns-spanned", "1"))
+        down = int(given.get("table:number-rows-spanned", "1"))
+        if across > 1 or down > 1:
+            self._marks.merged.append((self._row, first, self._row + down - 1, first + across - 1))
+        if not text:
+            return
+        self._struck.append(given.get("table:style-name", "") in self._struck_styles)
+        error = given.get("calcext:value-type") == "error" or bool(_FAULT.fullmatch(text))
+        shown = "" if error else _shown(text, given.get("office:value-type", ""))
+        if not error and not shown:
+            return
+        for row in range(self._row, self._row + self._rows):
+            for column in range(first, first + repeated):
+                if error:
+                    self._marks.faults[row, column] = text
+                else:
+                    self._marks.shown[row, column] = shown
+
+
+def _shown(text: str, value_type: str) -> str:
+    """The format of a number that changes what it looks like, as the XLSX reader names it."""
+    if value_type == "percentage":
+        return PERCENT
+    if value_type == "float" and _SCIENTIFIC.fullmatch(text):
+        return SCIENTIFIC
+    return "0" * len(text) if value_type == "float" and _ZEROS.fullmatch(text) else ""
