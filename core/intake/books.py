@@ -18,6 +18,8 @@ from core.intake.problems import Problems, shortened
 
 _ZIP, _OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ODS = b"opendocument.spreadsheet"
+_PARTS = (b"xl/work", b"docProps/", b"[Content_Types].xml")  # the last two stand first in some
+_OTHER_ZIP = (b"word/document.xml", b"ppt/presentation.xml")
 _OTHER_OLE = ("WordDocument", "PowerPoint Document", "__substg1.0_")
 # A job's largest workbooks are some tens of MB unpacked; past this a file is a trap or a mistake.
 MOST_BYTES = 500_000_000
@@ -47,7 +49,9 @@ def is_workbook(content: bytes) -> bool:
         return not any(name.encode("utf-16-le") in content for name in _OTHER_OLE)
     if not content.startswith(_ZIP):
         return False
-    return b"xl/work" in content or b"xl/_rels" in content or _ODS in content[:400]
+    if any(part in content for part in _OTHER_ZIP):
+        return False
+    return _ODS in content[:400] or any(part in content for part in _PARTS)
 
 
 def read(content: bytes, problems: Problems) -> list[Grid] | None:

@@ -1,0 +1,78 @@
+"""Small invented workbooks, made in the test: with styles, faults and formats, and in old kinds."""
+
+from __future__ import annotations
+
+import io
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook
+from openpyxl.styles import Font
+from openpyxl.worksheet.worksheet import Worksheet
+
+from core.intake import books
+from core.intake.grid import Grid
+from core.intake.problems import Problems
+
+STRUCK = Font(strike=True)
+
+
+def workbook(fill: Callable[[Worksheet], object], epoch: object = None) -> bytes:
+    """Bytes of an XLSX file whose one sheet, Log, is filled by ``fill``."""
+    book = Workbook()
+    if epoch is not None:
+        book.epoch = epoch
+    sheet = book.active
+    sheet.title = "Log"
+    fill(sheet)
+    return saved(book)
+
+
+def saved(book: Workbook) -> bytes:
+    """Bytes of a workbook."""
+    content = io.BytesIO()
+    book.save(content)
+    return content.getvalue()
+
+
+def cells(**values: object) -> bytes:
+    """An XLSX file with these cells, such as B3=101."""
+
+    def fill(sheet: Worksheet) -> None:
+        for place, value in values.items():
+            sheet[place] = value
+
+    return workbook(fill)
+
+
+def grids(content: bytes) -> list[Grid]:
+    """The sheets of a file that has no problem."""
+    problems = Problems("log.xlsx")
+    found = books.read(content, problems)
+    assert problems.frame()["problem"].tolist() == []
+    assert found is not None
+    return found
+
+
+def refused(content: bytes) -> str:
+    """Kind of the one problem for which a file is not read."""
+    problems = Problems("log.xlsx")
+    assert books.read(content, problems) is None
+    (kind,) = problems.frame()["kind"]
+    return kind
+
+
+def converted(content: bytes, ending: str, folder: Path) -> bytes:
+    """The same workbook saved in another kind by an office program, where one is installed."""
+    program = shutil.which("soffice")
+    if program is None:
+        pytest.skip("needs soffice to write old workbooks")
+    (folder / "log.xlsx").write_bytes(content)
+    profile = (folder / "profile").as_uri()
+    command = [program, f"-env:UserInstallation={profile}", "--headless"]
+    command += ["--convert-to", ending, "--outdir", str(folder), str(folder / "log.xlsx")]
+    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    return (folder / f"log.{ending}").read_bytes()
