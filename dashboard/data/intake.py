@@ -11,12 +11,13 @@ import json
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from pathlib import Path
+from string import ascii_uppercase
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
-from core import flow, project
+from core import flow, intake, project
 from core.project import Project
 
 
@@ -55,9 +56,15 @@ def may_withdraw(where: Path) -> list[str]:
     return [person.name for person in held.tables.people if held.may(person, "withdraw")]
 
 
-def choice(**asked: Any) -> flow.ImportChoice:
-    """How the dropped files are to be taken in."""
-    return flow.ImportChoice(**asked)
+def choice(where: Path, sender: str, **asked: Any) -> flow.ImportChoice:
+    """How the dropped files are to be taken in; a sender without layouts narrows nothing."""
+    known = sender if sender in senders(where) else ""
+    return flow.ImportChoice(sender=known, **asked)
+
+
+def kind_columns(kinds: Sequence[str]) -> list[tuple[str, str, str, bool]]:
+    """Columns that a layout of ``kinds`` may fill: name, word, role of its unit, needed or not."""
+    return intake.kind_columns(kinds)
 
 
 def _key(asked: flow.ImportChoice) -> str:
@@ -95,7 +102,7 @@ def looked(
     where: Path, file: Dropped, asked: flow.ImportChoice, drafts: Sequence[dict[str, Any]] = ()
 ) -> Any:
     """The sheets of one file as they are read, with ``drafts`` of layouts tried first."""
-    drawn = json.dumps(list(drafts), sort_keys=True)
+    drawn = json.dumps(list(drafts))
     key = _key(asked)
     return _looked(str(where), file.name, file.digest, key, drawn, flow.probe(where), file, asked)
 
@@ -112,6 +119,24 @@ def _looked(
     _asked: flow.ImportChoice,
 ) -> Any:
     return flow.look_at(Path(where), _file.name, _file.content, _asked, json.loads(drafts))
+
+
+def guesses(sheet: Any, seen: Any) -> dict[str, dict[str, Any]]:
+    """Suggestions for a sheet ``seen`` with its header in other rows than ``sheet`` has it.
+
+    What was guessed of a column of the sheet stands for the same column; a cell must lie above
+    the header.
+    """
+    letters = {text: letter for letter, text in sheet.headers.items()}
+    carried = {}
+    for name, guess in sheet.suggestions.items():
+        if "header" in guess:
+            header = seen.headers.get(letters.get(guess["header"], ""))
+            if header:
+                carried[name] = guess | {"header": header}
+        elif int(guess.get("cell", "A0").lstrip(ascii_uppercase)) < seen.header_rows[0]:
+            carried[name] = guess
+    return seen.suggestions | carried
 
 
 def layouts(where: Path) -> pd.DataFrame:

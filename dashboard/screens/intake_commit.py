@@ -23,7 +23,7 @@ WRITTEN = ("added", "superseded", "witnessed", "removed")
 def offer(where: Path, report) -> None:
     """Say what the act will do, and do it when asked."""
     held = desk()
-    st.subheader("Take in")
+    st.subheader("4 · Take in")
     obstacles = _obstacles(report)
     for obstacle in obstacles:
         st.markdown(f"- {obstacle}")
@@ -40,7 +40,7 @@ def offer(where: Path, report) -> None:
     ):
         contents = [(file.name, file.content) for file in held.files.values()]
         held.said, held.refused = "", ""
-        held.job = acts.ImportJob(where, contents, held.by, held.choice())
+        held.job = acts.ImportJob(where, contents, held.by, held.choice(where))
         st.rerun()
 
 
@@ -104,6 +104,8 @@ def told() -> None:
     if not held.said:
         return
     st.success(sentence(held.said))
+    if not held.entries:
+        return
     with st.container(horizontal=True):
         st.page_link("screens/site_plan.py", label="See the piles on the plan")
         st.page_link("screens/overview.py", label="See the overview")

@@ -7,6 +7,7 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
+from core import units
 from dashboard import data
 from dashboard.screens import intake_files
 from dashboard.screens.intake_desk import bound, desk, key
@@ -26,13 +27,13 @@ def _conflicts(where: Path) -> None:
         where,
         list(held.files.values()),
         held.by or data.people(where)[0],
-        held.choice(settled={}, replace=False),
+        held.choice(where, settled={}, replace=False),
     ).conflicts
     if found.empty or held.replace:
         return
-    rows = list(dict.fromkeys(_places(found)))
-    open_rows = [row for row in rows if row not in held.settled]
-    st.subheader(f"Conflicts: {len(rows):,} rows say something else than the ledger")
+    stood = dict(zip(_places(found), _entries(found), strict=True))
+    open_rows = [row for row, entry in stood.items() if _decision(row, entry) == "open"]
+    st.subheader(f"Conflicts: {len(stood):,} rows say something else than the ledger")
     st.markdown(
         f"{len(open_rows):,} rows are to be decided. Tick rows and choose, or choose for all."
         if open_rows
@@ -56,7 +57,7 @@ def _conflicts(where: Path) -> None:
                 f"{text.capitalize()} ({which})",
                 key=key(f"settle_{word}"),
                 on_click=_settle,
-                args=(ticked or rows, word),
+                args=({row: stood[row] for row in ticked or stood}, word),
             )
 
 
@@ -65,18 +66,30 @@ def _places(found: pd.DataFrame) -> list[tuple[str, str, str, int]]:
     return [(kind, file, sheet, int(row)) for kind, file, sheet, row in zip(*columns, strict=True)]
 
 
-def _settle(rows, word: str) -> None:
-    desk().settled |= dict.fromkeys(rows, word)
+def _entries(found: pd.DataFrame) -> list[int | None]:
+    return [None if pd.isna(entry) else int(entry) for entry in found["standing_entry_no"]]
+
+
+def _settle(stood: dict, word: str) -> None:
+    desk().settled |= {row: (word, entry) for row, entry in stood.items()}
+
+
+def _decision(row, entry: int | None) -> str:
+    """The choice made for a row, unless what stands has changed since."""
+    word, seen = desk().settled.get(row, ("", None))
+    return CHOICES[word] if word and seen == entry else "open"
 
 
 def _side_by_side(where: Path, found: pd.DataFrame) -> pd.DataFrame:
-    chosen = [CHOICES.get(desk().settled.get(place, ""), "open") for place in _places(found)]
+    both = zip(_places(found), _entries(found), strict=True)
+    chosen = [_decision(row, entry) for row, entry in both]
     return pd.DataFrame(
         {
             "Decided": chosen,
             "Record": found["kind"].map(intake_files.kind_word),
             "Key": found["key"],
             "Column": found["column"].map(intake_files.column_word),
+            "Unit": found["column"].map(units.unit_word),
             "This file says": found["value"].astype(str),
             "Stands now": found["standing_value"].astype(str),
             "Said by": found["person"],

@@ -6,13 +6,14 @@ It stays while other pages are looked at. Widgets are set from it and write back
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
 from dashboard import acts, data
 
-Row = tuple[str, str, str, int]  # kind, file, sheet, row
+Row = tuple[str, str, str, int]  # kind, file, sheet, row; settled by a word and what stood then
 
 
 @dataclass
@@ -26,7 +27,9 @@ class Desk:
     decimal: str = ""
     take_good_rows: bool = False
     replace: bool = False
-    settled: dict[Row, str] = field(default_factory=dict)
+    settled: dict[Row, tuple[str, int | None]] = field(default_factory=dict)
+    answers: dict[str, Any] = field(default_factory=dict)
+    layouts: dict[str, dict[str, Any]] = field(default_factory=dict)
     drop: int = 0
     job: acts.ImportJob | None = None
     said: str = ""
@@ -35,10 +38,10 @@ class Desk:
 
     def clear(self) -> None:
         """Take all files away, and what was said about their rows."""
-        self.files, self.settled = {}, {}
+        self.files, self.settled, self.answers, self.layouts = {}, {}, {}, {}
         self.take_good_rows = self.replace = False
 
-    def choice(self, **other: Any) -> Any:
+    def choice(self, where: Path, **other: Any) -> Any:
         """How the files are to be taken in, as far as somebody has said."""
         asked: dict[str, Any] = {
             "dry_run": True,
@@ -49,7 +52,7 @@ class Desk:
             "decimal": self.decimal,
             "settled": dict(self.settled),
         }
-        return data.choice(**(asked | other))
+        return data.choice(where, **(asked | other))
 
 
 def desk() -> Desk:
@@ -64,14 +67,43 @@ def key(name: str) -> str:
     return f"intake_{name}"
 
 
-def bound(name: str) -> dict[str, Any]:
-    """What ties a widget to a field: its key, set to the field's value, and the way back."""
-    st.session_state[key(name)] = getattr(desk(), name)
-    return {"key": key(name), "on_change": _take, "args": (name,)}
+def bound(name: str, place: str = "") -> dict[str, Any]:
+    """What ties a widget to a field: its key, set to the field's value, and the way back.
+
+    ``place`` tells apart two widgets of one field.
+    """
+    own = key(name + place)
+    st.session_state[own] = getattr(desk(), name)
+    return {"key": own, "on_change": _take, "args": (name, own)}
 
 
-def _take(name: str) -> None:
-    setattr(desk(), name, st.session_state[key(name)])
+def _take(name: str, own: str) -> None:
+    setattr(desk(), name, st.session_state[own])
+
+
+class Form:
+    """Answers about one sheet, each tied to a widget; ``start`` tells this sheet's from others."""
+
+    def __init__(self, start: str) -> None:
+        self.start = start
+
+    def ask(self, name: str, default: Any, among: list[str] | None = None) -> dict[str, Any]:
+        """What ties a widget to an answer; ``default`` until somebody changes it.
+
+        Of several answers those not ``among`` what is offered now are left out.
+        """
+        whole = self.start + name
+        held = desk().answers.get(whole, default)
+        st.session_state[key(whole)] = held if among is None else [x for x in held if x in among]
+        return {"key": key(whole), "on_change": _answer, "args": (whole,)}
+
+    def answered(self, name: str) -> bool:
+        """Whether a person has answered, so that no guess stands any more."""
+        return self.start + name in desk().answers
+
+
+def _answer(whole: str) -> None:
+    desk().answers[whole] = st.session_state[key(whole)]
 
 
 def sentence(text: str) -> str:

@@ -38,18 +38,23 @@ def who(where: Path) -> bool:
         placeholder="choose your name",
         **bound("by"),
     )
-    known = data.senders(where)
-    own = desk().sender
-    right.selectbox(
-        "Who sent them (not needed for files with known headers)",
+    with right:
+        sender_box(where, "Who sent them (not needed for files with known headers)")
+    return True
+
+
+def sender_box(where: Path, label: str, place: str = "") -> None:
+    """The senders of whom something is remembered, or a new name."""
+    known, own = data.senders(where), desk().sender
+    st.selectbox(
+        label,
         [*known, *([own] if own and own not in known else [])],
         index=None,
         accept_new_options=True,
         placeholder="choose, or type a crew, surveyor or supplier",
         help="Layouts are remembered for a sender, so that its next file needs no mapping.",
-        **bound("sender"),
+        **bound("sender", place),
     )
-    return True
 
 
 def drop() -> None:
@@ -107,7 +112,7 @@ def tried(where: Path):
     """What taking in the files on the desk would do."""
     held = desk()
     by = held.by or data.people(where)[0]  # nothing is written, so nobody speaks yet
-    return data.tried(where, list(held.files.values()), by, held.choice())
+    return data.tried(where, list(held.files.values()), by, held.choice(where))
 
 
 def understood(where: Path, report) -> None:
@@ -116,7 +121,7 @@ def understood(where: Path, report) -> None:
     sheets = [
         (file, sheet)
         for file in desk().files.values()
-        for sheet in data.looked(where, file, desk().choice()).sheets
+        for sheet in data.looked(where, file, desk().choice(where)).sheets
     ]
     lines = _lines(sheets, report)
     picked = st.dataframe(
@@ -141,7 +146,7 @@ def _lines(sheets, report) -> pd.DataFrame:
         {
             "File": file.name,
             "Sheet": sheet.sheet,
-            "Record": kinds_text(sheet.understood["kind"].unique()) if sheet.ready else "not known",
+            "Record": ", ".join(sheet.understood["kind"].unique()) if sheet.ready else "not known",
             "Rows": sheet.rows,
             "Layout": sheet.layout or ("known headers" if sheet.ready else ""),
             "Problems": int(counted.get((file.name, sheet.sheet), 0)),
@@ -170,8 +175,8 @@ def columns_table(found: pd.DataFrame) -> None:
     samples = found[["sample_1", "sample_2", "sample_3"]].fillna("")
     rows = pd.DataFrame(
         {
-            "Record": found["kind"].map(kind_word),
-            "Column": found["column"].map(column_word),
+            "Record": found["kind"],
+            "Column": found["word"],
             "Read from": found["header"],
             "Unit": found["unit"],
             "First": samples["sample_1"],
@@ -193,11 +198,6 @@ def _remarks(report) -> None:
 def kind_word(kind: str) -> str:
     """A record kind as people call it."""
     return records.KIND[kind].word if kind in records.KIND else kind
-
-
-def kinds_text(kinds) -> str:
-    """Several record kinds in one text."""
-    return ", ".join(kind_word(kind) for kind in kinds)
 
 
 def column_word(column: str) -> str:

@@ -1,9 +1,121 @@
-"""A sheet that is not understood: a person says once how it is laid out."""
+"""A sheet that is not understood: a person says once how it is laid out, and it is remembered."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+
+import streamlit as st
+
+from core.errors import PilewrightError
+from dashboard import acts, data
+from dashboard.screens import intake_files, intake_layout_form
+from dashboard.screens.intake_desk import Form, desk, key, sentence
+
+DRAFT = "layout being tried"
 
 
 def show(where: Path) -> None:
-    """Nothing yet."""
+    """The sheets that cannot be read yet, and the form for one of them."""
+    held = desk()
+    sheets = [
+        (file, sheet)
+        for file in held.files.values()
+        for sheet in data.looked(where, file, held.choice(where)).sheets
+        if not sheet.ready
+    ]
+    if not sheets:
+        return
+    st.subheader(f"Sheets that are not understood: {len(sheets)}")
+    st.markdown(
+        "Say once how such a sheet is laid out; it is remembered for the sender. Or take the "
+        "file away, correct its headers and drop it again."
+    )
+    names = [f"{file.name} · {sheet.sheet}" if sheet.sheet else file.name for file, sheet in sheets]
+    picked = st.selectbox("Sheet to lay out", names, key=key("sheet"))
+    with st.container(border=True, key="layout"):
+        _form(where, *sheets[names.index(picked)])
+
+
+@st.fragment
+def _form(where: Path, file, sheet) -> None:
+    start = f"{file.digest[:12]}/{sheet.sheet}/"
+    layout = intake_layout_form.draw(
+        Form(start), sheet, lambda rows: _with(where, file, sheet, rows)
+    )
+    if st.button("Try this layout", key=key("try"), type="primary"):
+        desk().layouts[start] = layout
+    if not layout["kinds"]:
+        st.markdown("Say what a row of the table is.")
+        return
+    tried = desk().layouts.get(start)
+    if tried is None:
+        return
+    if tried != layout:
+        st.markdown("The layout was changed since it was tried. Try it again.")
+        return
+    try:
+        found = _read_with(where, file, sheet, layout)
+    except PilewrightError as error:
+        st.error(sentence(str(error)))
+        return
+    if found is None or not found.ready:
+        st.error(_why_not(layout))
+        return
+    st.markdown("**So the sheet would be read.** Check the three values of every column.")
+    intake_files.columns_table(found.understood)
+    _remember(where, layout)
+
+
+def _why_not(layout) -> str:
+    lacking = [
+        word
+        for name, word, _, needed in data.kind_columns(layout["kinds"])
+        if needed and name not in layout["columns"]
+    ]
+    if lacking:
+        return f"The sheet cannot be read so. Say where to find: {', '.join(lacking)}."
+    return "The sheet cannot be read so. Check the header rows and the units."
+
+
+def _draft(layout) -> dict:
+    return {"sender": desk().sender or "nobody yet", "name": DRAFT, "layout": layout}
+
+
+def _with(where: Path, file, sheet, rows: tuple[int, int]):
+    """The sheet with its header in other rows, nothing mapped yet."""
+    if rows == sheet.header_rows:
+        return sheet
+    layout = {"kinds": list(sheet.suggested_kinds), "header_rows": list(rows), "columns": {}}
+    seen = _read_with(where, file, sheet, layout)
+    return replace(seen, suggestions=data.guesses(sheet, seen)) if seen else sheet
+
+
+def _read_with(where: Path, file, sheet, layout):
+    choice = desk().choice(where)
+    sheets = data.looked(where, file, choice, [_draft(layout)]).sheets
+    found = (one for one in sheets if one.sheet == sheet.sheet and one.layout == DRAFT)
+    return next(found, None)
+
+
+def _remember(where: Path, layout) -> None:
+    held = desk()
+    if not held.by:
+        st.warning("Choose at the top of this page who takes the files in.")
+        return
+    left, middle, right = st.columns([1.2, 1.2, 1], vertical_alignment="bottom")
+    with left:
+        intake_files.sender_box(where, "Remember it for the sender", " of the layout")
+    name = middle.text_input(
+        "Name of the layout", key=key("layout_name"), placeholder="such as: daily log"
+    )
+    said = bool(name and held.sender)
+    label = f"Remember for {held.sender}" if held.sender else "Remember"
+    if right.button(label, key=key("remember"), disabled=not said):
+        refused = acts.remember_layout(where, held.sender, name, layout, held.by)
+        if refused:
+            st.error(sentence(refused))
+            return
+        held.entries = []
+        held.said = f"The layout “{name}” is remembered for {held.sender}."
+        st.rerun(scope="app")
