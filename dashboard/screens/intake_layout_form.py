@@ -40,7 +40,7 @@ def draw(form: Form, sheet, with_header: Callable[[tuple[int, int]], Any]) -> di
     )
     columns = _columns(Form(f"{form.start}{rows}/"), seen, kinds)
     layout = {"kinds": kinds, "header_rows": list(rows), "columns": columns}
-    return layout | _reading(form, list(columns))
+    return layout | _writing(form) | _exceptions(form, list(columns))
 
 
 def _asked(text: str, form: Form, name: str) -> str:
@@ -151,8 +151,8 @@ def _origin(form: Form, fixed, chosen: str, name: str, word: str, guess) -> dict
     return {chosen: text.upper() if chosen == CELL else text}
 
 
-def _reading(form: Form, mapped: list[str]) -> dict[str, Any]:
-    """How dates and numbers are written, and which rows are no records."""
+def _writing(form: Form) -> dict[str, Any]:
+    """How dates and numbers are written, and where the table ends."""
     left, middle, right = st.columns(3, gap="medium")
     order = left.selectbox(
         "Dates such as 03/04/2026",
@@ -169,6 +169,20 @@ def _reading(form: Form, mapped: list[str]) -> dict[str, Any]:
     ends = right.selectbox(
         "The table ends", list(ENDS), format_func=ENDS.get, **form.ask("ends", "last row")
     )
+    return {"date_order": order, "decimal": decimal, "ends": ends}
+
+
+def _exceptions(form: Form, mapped: list[str]) -> dict[str, Any]:
+    """Rows and sheets that are no records, blanks that mean as above, a structure's prefix."""
+    left, right = st.columns(2, gap="medium")
+    over = left.text_input(
+        "Rows that start with these words are no records",
+        placeholder="Total, Notes",
+        **form.ask("passed_over", ""),
+    )
+    out = right.text_input(
+        "Sheets to leave out", placeholder="Summary, Notes", **form.ask("left_out_sheets", "")
+    )
     fill = left.multiselect(
         "Columns where blank means as above",
         mapped,
@@ -176,22 +190,11 @@ def _reading(form: Form, mapped: list[str]) -> dict[str, Any]:
         placeholder="none",
         **form.ask("fill_down", [], mapped),
     )
-    over = middle.text_input(
-        "Rows that start with these words are no records",
-        placeholder="Total, Notes",
-        **form.ask("passed_over", ""),
-    )
     prefix = right.text_input("Put before every pile number", **form.ask("number_prefix", ""))
-    out = left.text_input(
-        "Sheets to leave out", placeholder="Summary, Notes", **form.ask("left_out_sheets", "")
-    )
     return {
-        "date_order": order,
-        "decimal": decimal,
-        "ends": ends,
-        "fill_down": [name for name in fill if name in mapped],
         "passed_over": _words(over),
         "left_out_sheets": _words(out),
+        "fill_down": fill,
         "number_prefix": prefix.strip(),
     }
 
