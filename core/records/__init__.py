@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from core.records.examples import EXAMPLES
 from core.records.intake import MAPPING
 from core.records.kinds import SQL_TYPES, Column, Form, Kind, typed
 from core.records.measures import MEASURE, MEASURES, Measure
@@ -46,6 +47,7 @@ def no_problems() -> pd.DataFrame:
 
 
 __all__ = [
+    "EXAMPLES",
     "KIND",
     "KINDS",
     "MEASURE",

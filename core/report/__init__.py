@@ -1,1 +1,1 @@
-"""Where frames become sheets and drawings, without deciding anything. No sheet is written yet."""
+"""Where frames become sheets and drawings, without deciding anything; so far, blank templates."""

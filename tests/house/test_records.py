@@ -7,7 +7,7 @@ from collections import Counter
 import pytest
 
 from core import units
-from core.records import KIND, KINDS, MEASURES
+from core.records import EXAMPLES, KIND, KINDS, MEASURES
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
@@ -43,3 +43,12 @@ def test_text_and_dates_carry_no_unit():
 def test_measures_have_one_name_and_one_word_each():
     assert len({measure.name for measure in MEASURES}) == len(MEASURES)
     assert len({measure.word for measure in MEASURES}) == len(MEASURES)
+
+
+def test_every_column_that_files_may_hold_has_an_example():
+    assert set(EXAMPLES) == {kind.name for kind in KINDS if kind.from_files}
+    for name, examples in EXAMPLES.items():
+        assert tuple(examples) == KIND[name].names
+        assert all(examples.values())
+        for column in KIND[name].columns:
+            assert not column.one_of or examples[column.name] in column.one_of
