@@ -4,7 +4,14 @@ files or forms → intake → store → compute → judge → screen or sheet
 """
 
 from core.flow.assessing import Assessment, assess
-from core.flow.importing import ImportChoice, ImportReport, import_files, problem_sentence
+from core.flow.importing import (
+    ImportChoice,
+    ImportReport,
+    import_contents,
+    import_files,
+    problem_sentence,
+)
+from core.flow.layouts import look_at, remember_layout, remembered_layouts
 from core.flow.projects import (
     backup,
     build_sample,
@@ -16,6 +23,7 @@ from core.flow.projects import (
 )
 from core.flow.reporting import assessment_object, import_object
 from core.flow.signing import accept
+from core.flow.templates import write_templates
 
 __all__ = [
     "Assessment",
@@ -27,11 +35,16 @@ __all__ = [
     "backup",
     "build_sample",
     "history",
+    "import_contents",
     "import_files",
     "import_object",
+    "look_at",
     "new_project",
     "probe",
     "problem_sentence",
+    "remember_layout",
+    "remembered_layouts",
     "verify",
     "withdraw",
+    "write_templates",
 ]

@@ -47,6 +47,8 @@ def import_object(report: ImportReport) -> dict[str, Any]:
         "missing_keys": _objects(report.missing_keys),
         "problems": _objects(report.problems),
         "conflicts": _objects(report.conflicts),
+        "remarks": _objects(report.remarks),
+        "files": _objects(report.files),
     }
 
 
@@ -100,6 +102,8 @@ def _finding(row: dict[Any, Any], evidence: list[dict[str, Any]]) -> dict[str, A
 def _number(value: Any) -> Any:
     if value is None or pd.isna(value):
         return None
+    if isinstance(value, pd.Timestamp):
+        return value.isoformat()
     return value.item() if hasattr(value, "item") else value
 
 

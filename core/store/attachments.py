@@ -7,6 +7,8 @@ import os
 import tempfile
 from pathlib import Path
 
+from core.errors import StoreDamaged
+
 FOLDER = "attachments"
 
 
@@ -32,6 +34,16 @@ def keep(folder: Path, content: bytes) -> str:
     finally:
         Path(name).unlink(missing_ok=True)
     return sha256
+
+
+def content(folder: Path, sha256: str) -> bytes:
+    """The attachment of that digest. Raises StoreDamaged when it is gone or changed."""
+    path = place(folder, sha256)
+    if not path.is_file() or digest(path) != sha256:
+        raise StoreDamaged(
+            f"The kept file {sha256[:12]}… is gone or changed; bring it back from the last backup."
+        )
+    return path.read_bytes()
 
 
 def digest(path: Path) -> str:

@@ -48,6 +48,10 @@ class Reader:
         """Hash of the last entry, empty when there is none."""
         return self._last()[1]
 
+    def last_entered_at(self) -> datetime:
+        """When the last entry was entered (UTC), the beginning of time when there is none."""
+        return self._last()[2]
+
     def last_entries(self, as_of: int) -> dict[str, int]:
         """Newest entry that added to each record kind or withdrew from it."""
         rows = self._rows("last_entries", as_of=as_of)

@@ -82,6 +82,8 @@ class Staging:
             )
         if "saw_entry_no" not in whole:
             whole["saw_entry_no"] = pd.Series(pd.NA, index=whole.index, dtype="Int64")
+        if "wins" not in whole:
+            whole["wins"] = False
         return _Comparison(self._con, kind, whole, source_name(file), as_of)
 
     def reference(self, kind: Kind) -> Kind | None:
@@ -129,7 +131,7 @@ _CONFLICT = {
     "standing_file": "str",
     "standing_sheet": "str",
 }
-_PLACE = {"place": "whole", "sheet": "text", "saw_entry_no": "whole"}
+_PLACE = {"place": "whole", "sheet": "text", "saw_entry_no": "whole", "wins": "truth"}
 
 
 @dataclass(frozen=True)
@@ -150,7 +152,7 @@ class _Comparison:
                 lost = self._without(reference)
                 status = status.mask(lost & (status != "unchanged"), "missing reference")
             gone = self._ask("missing_keys") if self.file else self._nothing_missing()
-        frame = self.rows.drop(columns=["saw_entry_no", "removed"]).assign(staged_as=status)
+        frame = self.rows.drop(columns=["saw_entry_no", "wins", "removed"]).assign(staged_as=status)
         return Staged(self.kind.name, frame, self._conflicts(frame), gone, replace)
 
     def _ask(self, name: str, **values: object) -> pd.DataFrame:

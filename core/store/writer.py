@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -49,6 +50,7 @@ class Writer(Reader):
         super().__init__(con)
         self._folder = folder
         self._staging = Staging(con)
+        self._kept: list[Path] = []
         self.discarded = False
 
     def discard(self) -> None:
@@ -57,7 +59,22 @@ class Writer(Reader):
 
     def attach(self, content: bytes) -> str:
         """Keeps a file's content under its digest, which is returned."""
+        path = attachments.place(self._folder, hashlib.sha256(content).hexdigest())
+        if not path.exists():
+            self._kept.append(path)
         return attachments.keep(self._folder, content)
+
+    def keep(self, new: NewEntry, content: bytes) -> int | None:
+        """Records a file that is kept and not read; None when a live entry keeps it already."""
+        sha256 = hashlib.sha256(content).hexdigest()
+        if self._rows("kept_by", sha256=sha256, as_of=self.last_entry()):
+            return None
+        return self._write_entry(replace(new, sha256=self.attach(content)), [])
+
+    def undo(self) -> None:
+        """Takes away the attachments that this transaction was the first to keep."""
+        for path in self._kept:
+            path.unlink(missing_ok=True)
 
     def stage(
         self, kind: str, frame: pd.DataFrame, source_file: str | None, replace: bool = False
@@ -65,7 +82,8 @@ class Writer(Reader):
         """What each row of ``frame`` means against what stands and what was staged before.
 
         Kinds come in the order of ``records.KINDS``. A column ``saw_entry_no`` names the entry
-        whose row a correction saw. Raises WrongUse when a key is missing or stands twice.
+        whose row a correction saw, 0 for one staged before; ``wins`` lets a row win whatever
+        stands. Raises WrongUse when a key is missing or stands twice.
         """
         description = self._kind(kind)
         compared = self._staging.stage(description, frame, source_file, self.last_entry())
@@ -73,11 +91,16 @@ class Writer(Reader):
         self._staging.remember(staged, source_file)
         return staged
 
-    def append(self, new: NewEntry, rows: Mapping[str, pd.DataFrame]) -> int | None:
+    def append(
+        self,
+        new: NewEntry,
+        rows: Mapping[str, pd.DataFrame],
+        before: Callable[[str], object] = lambda kind: None,
+    ) -> int | None:
         """Records one act with its rows and returns its number, None when there is no row.
 
         ``rows`` are frames as ``Staged.writes`` gives them; sheet, row_no and removed are filled
-        when a form does not give them.
+        when a form does not give them. ``before`` is called with each kind about to be written.
         """
         for kind in rows:
             self._staging.forget(self._kind(kind), new.source)
@@ -88,11 +111,10 @@ class Writer(Reader):
             raise WrongUse(f"Keep {new.source} as an attachment before its entry.")
         entry_no = self.last_entry() + 1
         chain.make_macros(self._con)
-        contents = [
-            self._write_rows(entry_no, kind.name, filled[kind.name], new.source)
-            for kind in records.KINDS
-            if kind.name in filled
-        ]
+        contents = []
+        for name in (kind.name for kind in records.KINDS if kind.name in filled):
+            before(name)
+            contents.append(self._write_rows(entry_no, name, filled[name], new.source))
         self._write_entry(new, contents)
         return entry_no
 
@@ -181,15 +203,17 @@ class Writer(Reader):
 @contextmanager
 def transaction(con: duckdb.DuckDBPyConnection, folder: Path) -> Iterator[Writer]:
     """A Writer on an open connection: all that it does is written at the end, or nothing."""
+    writer = Writer(con, folder)
     con.begin()
     try:
-        writer = Writer(con, folder)
         yield writer
         con.execute(queries.block("still_sound")).fetchall()
     except BaseException:
         con.rollback()
+        writer.undo()
         raise
     if writer.discarded:
         con.rollback()
+        writer.undo()
     else:
         con.commit()

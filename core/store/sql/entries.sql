@@ -71,6 +71,13 @@ order by asked.place;
 -- One row is one attachment that an entry names.
 select distinct entry.sha256 from entry where entry.sha256 is not null order by entry.sha256;
 
+-- name: kept_by
+-- One row is one live entry that names an attachment.
+select entry.entry_no
+from entry
+where entry.sha256 = $sha256 and entry.entry_no in (from live_entry($as_of))
+order by entry.entry_no;
+
 -- name: add_entry
 insert into entry by name
 select $entry_no as entry_no, $entered_at::timestamp as entered_at, $person as person,

@@ -64,7 +64,12 @@ compared as (
         true
       ) as equals_standing,
       last_word.file = own_word.file and last_word.sheet = own_word.sheet as own_stands,
-      coalesce(incoming.saw_entry_no = last_word.entry_no, false) as was_seen
+      -- A word of the same command has no entry yet; who saw that one says 0.
+      incoming.wins or coalesce(
+        incoming.saw_entry_no
+          = case when last_word.entry_no <= $as_of then last_word.entry_no else 0 end,
+        false
+      ) as was_seen
     from incoming
     left join {kind}_own_word($as_of, $file) as own_word on
       own_word.{column} = incoming.{column} and -- for each key

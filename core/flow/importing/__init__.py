@@ -1,0 +1,112 @@
+"""The corridor of intake: files are read and checked, staged against the ledger, and appended.
+
+One command is one transaction: one entry per file, kinds in dependency order, all or nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+
+from core import intake, project
+from core.errors import WrongUse
+from core.flow.importing.choice import (
+    ImportChoice,
+    ImportReport,
+    Progress,
+)
+from core.flow.importing.choice import (
+    sentence as problem_sentence,
+)
+from core.flow.importing.contents import Content, contents_by_name, contents_of
+from core.flow.importing.days import say_what_lies_ahead
+from core.flow.importing.how import how_of, remembered
+from core.flow.importing.ledger import Act
+from core.flow.importing.reading import read
+from core.intake import Taken
+from core.project import Project
+from core.store import Ledger
+
+__all__ = [
+    "ImportChoice",
+    "ImportReport",
+    "import_contents",
+    "import_files",
+    "problem_sentence",
+]
+
+
+def import_files(
+    folder: Path,
+    files: Sequence[Path],
+    *,
+    by: str,
+    choice: ImportChoice | None = None,
+    progress: Progress = lambda step: None,
+    today: date | None = None,
+) -> ImportReport:
+    """Take ``files``, and all files of the folders among them, in as one act.
+
+    A problem or an unsettled conflict stops everything unless ``take_good_rows`` leaves those
+    rows out; the report says what it was. ``progress`` is told every step before it is done; what
+    it raises undoes all of them. ``today`` is the day by this machine's clock unless given. Raises
+    ProjectError, WrongUse, StoreBusy, StoreTooNew.
+    """
+    return _import(
+        folder, lambda report: contents_of(folder, files, report), by, choice, progress, today
+    )
+
+
+def import_contents(
+    folder: Path,
+    contents: Sequence[Content],
+    *,
+    by: str,
+    choice: ImportChoice | None = None,
+    progress: Progress = lambda step: None,
+    today: date | None = None,
+) -> ImportReport:
+    """Take files in by name and content, as ``import_files`` does."""
+    return _import(
+        folder, lambda report: contents_by_name(contents, report), by, choice, progress, today
+    )
+
+
+def _import(
+    folder: Path,
+    found: Callable[[ImportReport], list[Content]],
+    by: str,
+    choice: ImportChoice | None,
+    progress: Progress,
+    today: date | None,
+) -> ImportReport:
+    choice = choice or ImportChoice()
+    settings = project.load(folder)
+    person = settings.person(by).name if by else _only_person(settings)
+    report = ImportReport(dry_run=choice.dry_run)
+    contents = found(report)
+    with Ledger(folder).read() as reader:
+        how = how_of(choice, remembered(reader, choice.sender))
+
+    def taken(name: str, content: bytes) -> Taken:
+        return intake.take(content, name, settings, how)
+
+    handed = read(contents, taken, report, progress)
+    # Rows left out would look like rows gone, which --replace removes.
+    if len(report.problems) and (choice.replace or not choice.take_good_rows):
+        report.refused = True
+        return report
+    with Ledger(folder).write() as writer:
+        say_what_lies_ahead(handed, settings, writer.last_entered_at(), today, report)
+        writer.record_settings(settings.text, person)
+        Act(writer, person, choice, report, progress).do(handed)
+    return report
+
+
+def _only_person(settings: Project) -> str:
+    people = settings.tables.people
+    if len(people) == 1:
+        return people[0].name
+    known = ", ".join(person.name for person in people) or "nobody; add them to project.toml"
+    raise WrongUse(f"Say who takes the files in with --by NAME (registered: {known}).")

@@ -1,0 +1,99 @@
+"""What stands against a row: another's word on its key, a key gone, a reference nobody knows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from core import records
+from core.flow.importing.choice import CONFLICT_COLUMNS, MISSING_COLUMNS, Settled
+from core.store import Staged
+
+_NEEDS = {"torque_reading": "run", "calibration": "instrument"}
+
+
+def with_settled(frame: pd.DataFrame, kind: str, file: str, settled: Settled) -> pd.DataFrame:
+    """``frame`` with what the person saw where the file was chosen to win.
+
+    A plain "file" wins over whatever stands.
+    """
+    wins = pd.Series(False, index=frame.index)
+    saw = pd.Series(pd.NA, index=frame.index, dtype="Int64")
+    for (of_kind, of_file, sheet, row), decision in settled.items():
+        who, entry_no = _decision(decision)
+        if who != "file" or (of_kind, of_file) != (kind, file):
+            continue
+        meant = frame["sheet"].eq(sheet) & frame["row_no"].eq(row)
+        wins |= meant & isinstance(decision, str)
+        if not isinstance(decision, str):
+            saw = saw.mask(meant, entry_no or 0)
+    return frame.assign(wins=wins, saw_entry_no=saw)
+
+
+def conflicts_of(staged: Staged, kind: str, file: str, entries: pd.DataFrame) -> pd.DataFrame:
+    """One row per value that differs from another's standing word, and who said that."""
+    found = staged.conflicts.assign(kind=kind, file=file, key=_key(staged.conflicts, kind))
+    said = entries.set_index("entry_no")[["person", "entered_at"]]
+    found = found.join(said, on="standing_entry_no")
+    renamed = {"row_no": "row", "standing_row_no": "standing_row"}
+    return found.rename(columns=renamed)[list(CONFLICT_COLUMNS)]
+
+
+def unsettled(conflicts: pd.DataFrame, settled: Settled) -> pd.DataFrame:
+    """Conflicts but those where the standing word was chosen, and is still the one seen."""
+    chosen = {
+        place: _decision(decision)
+        for place, decision in settled.items()
+        if _decision(decision)[0] == "standing"
+    }
+    open_ = [not _stays(row, chosen, settled) for row in conflicts.to_dict("records")]
+    return conflicts[open_].reset_index(drop=True)
+
+
+def _stays(
+    row: Mapping[Any, Any], chosen: Mapping[Any, tuple[str, int | None]], settled: Settled
+) -> bool:
+    place = (row["kind"], row["file"], row["sheet"], row["row"])
+    if place not in chosen:
+        return False
+    if isinstance(settled[place], str):
+        return True
+    seen, stands = chosen[place][1], row["standing_entry_no"]
+    return pd.isna(stands) if seen is None else bool(pd.notna(stands) and stands == seen)
+
+
+def _decision(decision: str | tuple[str, int | None]) -> tuple[str, int | None]:
+    return (decision, None) if isinstance(decision, str) else decision
+
+
+def missing_keys_of(staged: Staged, kind: str, file: str) -> pd.DataFrame:
+    """One row per key that the earlier version of the file holds and this one does not."""
+    gone = staged.missing_keys
+    return gone.assign(kind=kind, file=file, key=_key(gone, kind))[list(MISSING_COLUMNS)]
+
+
+def _key(frame: pd.DataFrame, kind: str) -> pd.Series[Any]:
+    parts = [frame[name].astype("str") for name in records.KIND[kind].key]
+    return pd.concat(parts, axis=1).agg(" / ".join, axis=1) if len(frame) else parts[0]
+
+
+def missing_references_of(staged: Staged, kind: str, file: str) -> pd.DataFrame:
+    """Rows that refer to something the ledger does not hold, as problems."""
+    lost = staged.frame[staged.frame["staged_as"].eq("missing reference")]
+    described = records.KIND[kind]
+    wanted = records.KIND[_NEEDS.get(kind, "calibration")]
+    value = lost[list(wanted.key)].agg(" / ".join, axis=1) if len(lost) else lost["sheet"]
+    return pd.DataFrame(
+        {
+            "kind": "unknown reference",
+            "file": file,
+            "sheet": lost["sheet"],
+            "row": lost["row_no"],
+            "column": wanted.key[0],
+            "value": value,
+            "problem": f"A {described.word} needs its {wanted.word}; none is known.",
+            "remedy": f"Take in the file with the {wanted.word} first, or correct the number.",
+        }
+    )

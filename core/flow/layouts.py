@@ -1,0 +1,96 @@
+"""Layouts that the ledger remembers: how the sheets of one sender are read, as a person said."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from core import intake, project, records
+from core.errors import WrongUse
+from core.flow.importing.choice import ImportChoice
+from core.flow.importing.how import how_of, remembered
+from core.intake import Layout, Looked, Remembered, layout_faults, layout_of
+from core.intake.papers import named_as_table, paper
+from core.store import Ledger, NewEntry, Reader
+
+COLUMNS = ("sender", "mapping_name", "reading", "entry_no", "person")
+
+
+def remembered_layouts(folder: Path) -> pd.DataFrame:
+    """Every remembered layout: sender, its name, the JSON that says it, the entry and the person.
+
+    Raises ProjectError, StoreBusy, StoreTooNew.
+    """
+    project.load(folder)
+    with Ledger(folder).read() as reader:
+        standing = reader.standing("mapping", reader.last_entry())
+        said = reader.entries().set_index("entry_no")["person"]
+    return standing.join(said, on="entry_no")[list(COLUMNS)]
+
+
+def remember_layout(
+    folder: Path, sender: str, name: str, layout: Mapping[str, Any], by: str
+) -> int:
+    """Remember how a sender's sheets are laid out; returns the entry that says so.
+
+    A layout of the same sender and name is superseded; the same layout again returns the entry
+    that said it. Raises WrongUse for an unknown person, an empty name and a layout with faults.
+    """
+    settings = project.load(folder)
+    person = settings.person(by).name
+    if not sender.strip() or not name.strip():
+        raise WrongUse("A layout needs a sender and a name.")
+    reading = _usable(layout).model_dump_json()
+    frame = pd.DataFrame({"sender": [sender.strip()], "mapping_name": name.strip()})
+    with Ledger(folder).write() as writer:
+        writer.record_settings(settings.text, person)
+        known = _entry_of(writer, sender.strip(), name.strip())
+        frame = frame.assign(reading=reading, sheet="", row_no=1, saw_entry_no=known)
+        staged = writer.stage("mapping", frame.astype({"saw_entry_no": "Int64"}), None)
+        note = f"{sender.strip()}: {name.strip()}"
+        entry = writer.append(NewEntry(person, "layout", note=note), {"mapping": staged.writes})
+    return entry or known or 0
+
+
+def look_at(
+    folder: Path,
+    name: str,
+    content: bytes,
+    choice: ImportChoice | None = None,
+    drafts: Sequence[Mapping[str, Any]] = (),
+) -> Looked:
+    """What each sheet of a file would be read as; nothing is taken in.
+
+    ``drafts`` are layouts nobody has remembered yet (``sender``, ``name``, ``layout``); they come
+    before remembered ones. Raises WrongUse for a draft with faults, ProjectError, StoreBusy.
+    """
+    choice = choice or ImportChoice()
+    settings = project.load(folder)
+    if paper(content) and not named_as_table(name):
+        return Looked(name, (), records.no_problems())
+    drawn = tuple(
+        Remembered(sender=draft["sender"], name=draft["name"], layout=_usable(draft["layout"]))
+        for draft in drafts
+    )
+    with Ledger(folder).read() as reader:
+        known = remembered(reader, choice.sender)
+    replaced = {(draft.sender, draft.name) for draft in drawn}
+    kept = tuple(one for one in known if (one.sender, one.name) not in replaced)
+    return intake.look(content, name, settings, how_of(choice, (*kept, *drawn)))
+
+
+def _usable(layout: Mapping[str, Any]) -> Layout:
+    read = layout_of(json.dumps(layout, ensure_ascii=False))
+    if faults := layout_faults(read):
+        raise WrongUse(f"The layout cannot be used: {' '.join(faults)}")
+    return read
+
+
+def _entry_of(reader: Reader, sender: str, name: str) -> int | None:
+    standing = reader.standing("mapping", reader.last_entry())
+    meant = standing[standing["sender"].eq(sender) & standing["mapping_name"].eq(name)]
+    return int(meant["entry_no"].item()) if len(meant) else None
