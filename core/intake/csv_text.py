@@ -5,7 +5,6 @@ from __future__ import annotations
 import codecs
 import csv
 import io
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import islice
@@ -28,7 +27,7 @@ _FOREIGN = {  # first bytes of files that people send in place of a table
     b"\xff\xd8\xff": "a picture",
 }
 _OTHER_TEXT = ("<", "{", "[", "%!")  # first marks of web pages, data and printer text
-_CONTROL = re.compile("[\0-\x08\x0e-\x19\x1b-\x1f]")  # never in text; \x1a ends old files
+_CONTROL = bytes([*range(9), *range(14, 26), *range(27, 32)])  # never in text; 26 ends old files
 Recognised = Callable[[list[str]], int]
 
 
@@ -79,8 +78,13 @@ def _decoded(content: bytes) -> tuple[str | None, str]:
             text = content.decode(codec)
         except UnicodeDecodeError:
             continue
-        return (None if _CONTROL.search(text) else text), word
+        return (None if _has_control(text) else text), word
     return None, ""
+
+
+def _has_control(text: str) -> bool:
+    plain = text.encode("utf-8")
+    return len(plain.translate(None, _CONTROL)) < len(plain)
 
 
 def _delimiter(text: str, recognised: Recognised) -> str:

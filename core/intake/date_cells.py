@@ -50,9 +50,9 @@ def moment_values(
 ) -> np.ndarray:
     """Moments of a column in UTC, NaT where missing or a problem."""
     zone = project.tables.project.timezone
-    complete = times.with_date(table.texts[name], days)
-    lone = times.only_time(complete)
-    found, unclear = times.moments(complete, zone, order)
+    texts = table.texts[name]
+    lone = times.only_time(texts) & np.isnat(days)
+    found, unclear = times.moments(texts, zone, order, days)
     table.fault(
         lone & ~table.bad,
         name,
@@ -74,7 +74,7 @@ def moment_values(
     )
     wrong = unread(table, name, np.isnat(found)) & ~lone & ~unclear
     if wrong.any():
-        parts = pd.Series(by_distinct(complete, times.day_part, None, object), dtype="str")
+        parts = pd.Series(by_distinct(texts, times.day_part, None, object), dtype="str")
         wrong &= ~_ask_order(table, name, wrong, order, parts)
         _say_no_times(table, name, wrong)
     return found

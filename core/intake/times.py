@@ -40,37 +40,39 @@ def fraction_of_day(texts: pd.Series) -> np.ndarray:
     return found
 
 
-def with_date(texts: pd.Series, days: np.ndarray) -> pd.Series:
-    """Times of day completed with their ``days``; what has its own date, or no day, stays."""
-    lone = only_time(texts) & ~np.isnat(days)
-    if not lone.any():
-        return texts
-    complete = texts.to_numpy(dtype=object, copy=True)
-    times = by_distinct(texts[lone], _in_full, "", object)
-    written = np.datetime_as_string(days[lone], unit="D")
-    complete[lone] = [f"{day} {time}" for day, time in zip(written, times, strict=True)]
-    return pd.Series(complete, index=texts.index, dtype="str")
-
-
-def moments(texts: pd.Series, zone: ZoneInfo, order: str = "") -> tuple[np.ndarray, np.ndarray]:
+def moments(
+    texts: pd.Series, zone: ZoneInfo, order: str, days: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
     """Moments in UTC, NaT where a text is none, and where the zone's clock makes it unclear.
 
-    Days written as three numbers are read in ``order``.
+    A time of day stands on its row's day of ``days``; days written as three numbers are read in
+    ``order``.
     """
     codes, distinct = pd.factorize(texts)
-    local = np.full(len(distinct), _NO_MOMENT, dtype="datetime64[us]")
-    offset = np.zeros(len(distinct), dtype="timedelta64[us]")
-    stated = np.zeros(len(distinct), dtype="bool")
+    count = len(distinct) + 1  # code -1, missing, is the last place
+    written = np.full(count, _NO_MOMENT, dtype="datetime64[us]")
+    after = np.full(count, np.timedelta64("NaT"), dtype="timedelta64[us]")
+    offset = np.zeros(count, dtype="timedelta64[us]")
+    stated = np.zeros(count, dtype="bool")
     for at, text in enumerate(distinct):
-        local[at], offset[at], stated[at] = _local(str(text), order)
-    clock = pd.Series(local).dt.tz_localize(zone, ambiguous="NaT", nonexistent="NaT")
-    in_zone = clock.dt.tz_convert("UTC").dt.tz_localize(None).to_numpy("datetime64[us]")
-    utc = np.where(stated, local - offset, in_zone)
-    unclear = np.isnat(utc) & ~np.isnat(local)
-    return (
-        np.append(utc, _NO_MOMENT)[codes].astype("datetime64[us]"),
-        np.append(unclear, False)[codes],
-    )
+        alone = _alone(str(text))
+        if alone is None:
+            written[at], offset[at], stated[at] = _local(str(text), order)
+        else:
+            after[at] = np.timedelta64(alone, "us")
+    local = np.where(np.isnat(after[codes]), written[codes], days + after[codes])
+    in_zone = _utc(local, zone)
+    utc = np.where(stated[codes], local - offset[codes], in_zone)
+    return utc.astype("datetime64[us]"), np.isnat(utc) & ~np.isnat(local)
+
+
+def _utc(local: np.ndarray, zone: ZoneInfo) -> np.ndarray:
+    """Clock readings of ``zone`` in UTC, NaT where the clock shows them twice or never."""
+    codes, distinct = pd.factorize(local)
+    clock = pd.Series(distinct).dt.tz_localize(zone, ambiguous="NaT", nonexistent="NaT")
+    utc = clock.dt.tz_convert("UTC").dt.tz_localize(None).to_numpy("datetime64[us]")
+    found: np.ndarray = np.append(utc, _NO_MOMENT)[codes]
+    return found
 
 
 def day_part(text: str) -> str:
@@ -106,13 +108,6 @@ def _alone(text: str) -> int | None:
     if found is None and (figures := _FOUR_FIGURES.fullmatch(text)):
         return _microseconds(f"{figures['hours']}:{figures['minutes']}")
     return found
-
-
-def _in_full(text: str) -> str:
-    after = _alone(text) or 0
-    seconds, fraction = divmod(after, 1_000_000)
-    clock = f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
-    return f"{clock}.{fraction:06d}" if fraction else clock
 
 
 def _microseconds(text: str) -> int | None:
