@@ -103,17 +103,16 @@ def _days_written(texts: pd.Series, form: str) -> pd.Series:
 
 
 def _say_proof(table: Table, order: str, written: list[tuple[str, pd.Series]]) -> None:
-    """One remark with a date that can be nothing else."""
+    """One remark, with a date that can be nothing else when a single one proves the order."""
+    start = f"Dates are read as {order}, because"
     for name, texts in written:
         proof = next((text for text in texts if list(readings(str(text))) == [order]), None)
-        if proof is None:
-            continue
-        holds = table.texts[name].str.startswith(proof, na=False).to_numpy(dtype="bool")
-        table.problems.remark(
-            f"Dates are read as {order}, because {proof} can be nothing else.",
-            table.row(name, int(np.flatnonzero(holds)[0])),
-        )
-        return
+        if proof is not None:
+            holds = table.texts[name].str.startswith(proof, na=False).to_numpy(dtype="bool")
+            row = table.row(name, int(np.flatnonzero(holds)[0]))
+            table.problems.remark(f"{start} {proof} can be nothing else.", row)
+            return
+    table.problems.remark(f"{start} no other order fits all of them.")
 
 
 def _ask_order(

@@ -78,5 +78,14 @@ def _unknown_words(table: Table, name: str, found: np.ndarray, remedy: str) -> N
         spreadsheets.unread(table, name, without),
         name,
         "unknown word",
-        lambda at: (f"{table.name(name)} is {table.text(name, at)}, an unknown word.", remedy),
+        lambda at: (
+            f"{table.name(name)} is {_first_words(table.text(name, at))}, an unknown word.",
+            remedy,
+        ),
     )
+
+
+def _first_words(text: str, most: int = 6) -> str:
+    """The start of a sentence that stands where a word is expected."""
+    written = text.split()
+    return text if len(written) <= most else f"{' '.join(written[:most])} …"

@@ -111,6 +111,12 @@ def test_a_proven_order_is_used_and_remarked():
     assert result.remarks["row"].tolist() == [3]
 
 
+def test_dates_that_prove_an_order_together_are_remarked():
+    result = issued("03/04/2026", "25/03/26")
+    assert faulted(result) == []
+    assert "because no other order fits all of them" in result.remarks["remark"][0]
+
+
 def test_one_column_proves_the_order_of_all():
     result = issued("03/04/2026", valid_to_on=["25/03/2027"])
     assert faulted(result) == []
