@@ -78,14 +78,14 @@ def _styles(xml: bytes) -> dict[str, Style]:
     styles = {}
     for at, style in enumerate(root.iterfind("{*}cellXfs/{*}xf")):
         font_no, number = int(style.get("fontId", "0")), style.get("numFmtId", "0")
-        shown = _shown(number, codes.get(number, ""))
+        shown = shown_by(number, codes.get(number, ""))
         is_struck = font_no < len(struck) and struck[font_no]
         if is_struck or shown:
             styles[str(at)] = Style(is_struck, shown)
     return styles
 
 
-def _shown(number: str, code: str) -> str:
+def shown_by(number: str, code: str) -> str:
     """What a number format changes: scientific, per cent, leading zeros; empty for none of them."""
     plain = re.sub(r'"[^"]*"|\[[^\]]*\]|\\.', "", code).split(";")[0]
     if number in _SCIENTIFIC_FORMATS or re.search(r"[0#?]E[+-]", plain, re.IGNORECASE):
@@ -106,7 +106,7 @@ def _marks(xml: bytes, styles: dict[str, Style]) -> Marks:
     parser.EndElementHandler = scan.end
     parser.CharacterDataHandler = scan.text
     parser.Parse(xml, True)
-    return scan.done()
+    return scan.found.done()
 
 
 def _has_signs(xml: bytes, styles: dict[str, Style]) -> bool:
@@ -124,14 +124,41 @@ def _column(letters: str) -> int:
     return number - 1
 
 
+class Gathered:
+    """Marks of one sheet while its cells are read in order."""
+
+    def __init__(self, styles: dict[str, Style]) -> None:
+        self.marks = Marks()
+        self._styles = styles
+        self._written: dict[int, int] = {}
+        self._struck: dict[int, int] = {}
+
+    def add(self, place: Place, style: str, fault: str = "") -> None:
+        """A cell with something written, the number of its style, and the fault that it holds."""
+        (row, column), marks = place, self.marks
+        if fault:
+            marks.faults[place] = fault
+        marks.last = max(marks.last[0], row), max(marks.last[1], column)
+        self._written[row] = self._written.get(row, 0) + 1
+        known = self._styles.get(style)
+        if known is not None:
+            self._struck[row] = self._struck.get(row, 0) + known.struck
+            if known.shown:
+                marks.shown[place] = known.shown
+
+    def done(self) -> Marks:
+        """The marks; a row is struck through when every written cell of it is."""
+        self.marks.struck = {
+            row for row, count in self._struck.items() if count and count == self._written[row]
+        }
+        return self.marks
+
+
 class _Scan:
     """Reads a sheet's cells in order and keeps what is marked."""
 
     def __init__(self, styles: dict[str, Style]) -> None:
-        self._styles = styles
-        self._marks = Marks()
-        self._written: dict[int, int] = {}
-        self._struck: dict[int, int] = {}
+        self.found = Gathered(styles)
         self._row, self._at = 0, -1
         self._cell: dict[str, str] = {}
         self._value = ""
@@ -150,7 +177,7 @@ class _Scan:
         elif tag == "row":
             self._row, self._at = int(given.get("r") or self._row + 1), -1
             if given.get("hidden") in ("1", "true"):
-                self._marks.hidden.add(self._row)
+                self.found.marks.hidden.add(self._row)
 
     def text(self, data: str) -> None:
         if self._reading:
@@ -168,19 +195,5 @@ class _Scan:
         uncounted = self._formula and not value and form not in ("str", "s", "inlineStr")
         if not value and not uncounted:
             return
-        row, place, marks = self._row, (self._row, self._at), self._marks
-        if form == "e" or uncounted:
-            marks.faults[place] = value or NO_VALUE
-        marks.last = max(marks.last[0], row), max(marks.last[1], self._at)
-        self._written[row] = self._written.get(row, 0) + 1
-        style = self._styles.get(self._cell.get("s", "0"))
-        if style is not None:
-            self._struck[row] = self._struck.get(row, 0) + style.struck
-            if style.shown:
-                marks.shown[place] = style.shown
-
-    def done(self) -> Marks:
-        self._marks.struck = {
-            row for row, count in self._struck.items() if count and count == self._written[row]
-        }
-        return self._marks
+        fault = (value or NO_VALUE) if form == "e" or uncounted else ""
+        self.found.add((self._row, self._at), self._cell.get("s", "0"), fault)

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from xml.etree.ElementTree import ParseError
 from xml.parsers.expat import ExpatError
 
-from core.intake import book_cells, book_marks, open_document
+from core.intake import book_cells, book_marks, old_books, open_document
 from core.intake.book_marks import Marks
 from core.intake.book_values import Unreadable, values, values_apart
 from core.intake.grid import Grid
@@ -76,7 +76,7 @@ def _grids(content: bytes) -> list[Grid]:
     if content.startswith(_OLE):
         if "EncryptedPackage".encode("utf-16-le") in content:
             raise Unreadable(password=True)
-        apart = True
+        marks, apart = _old_marks(content), True
     else:
         marks, apart = _checked(content)
     grids = []
@@ -85,6 +85,13 @@ def _grids(content: bytes) -> list[Grid]:
         about = {"is_hidden": is_hidden, "remarks": () if known else (UNSEEN,)}
         grids.append(book_cells.grid(sheet, rows, merged, known or Marks(), **about))
     return grids
+
+
+def _old_marks(content: bytes) -> dict[str, Marks]:
+    try:
+        return old_books.marks_of_old_sheets(content)
+    except old_books.Unknown:
+        return {}
 
 
 def _marks_of(sheet: str, marks: Mapping[str, Marks]) -> Marks | None:

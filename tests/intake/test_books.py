@@ -10,7 +10,7 @@ import pytest
 from openpyxl import Workbook
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
-from core.intake import books
+from core.intake import books, old_books
 from core.intake.grid import DAY, FAULT, NUMBER, TEXT, TIME
 from tests.intake.workbooks import STRUCK, cells, converted, grids, saved, workbook
 
@@ -151,8 +151,9 @@ def test_a_sheet_of_faults_alone_is_not_empty():
     assert only(cells(C2="#REF!"), "C2") == ("#REF!", FAULT)
 
 
-def test_an_open_document_shows_the_same_marks(tmp_path):
-    (grid,) = grids(converted(workbook(marked), "ods", tmp_path))
+@pytest.mark.parametrize("ending", ["ods", "xls"])
+def test_open_and_old_workbooks_show_the_same_marks(ending, tmp_path):
+    (grid,) = grids(converted(workbook(marked), ending, tmp_path))
     assert (grid.hidden, grid.struck) == ({2}, {3})
     assert (grid.text(5, 1), grid.text(5, 5)) == ("#DIV/0!", "#N/A")
     assert (grid.forms[4, 1], grid.text(2, 2), grid.remarks) == (FAULT, "500", ())
@@ -176,14 +177,34 @@ def test_values_of_old_and_open_workbooks_are_the_same(tmp_path):
         assert grid.row_no.tolist() == wanted.row_no.tolist()
         assert grid.forms.tolist() == wanted.forms.tolist()
         assert (grid.merged, grid.sheet) == (wanted.merged, "Log")
-        assert grid.remarks == ((books.UNSEEN,) if ending == "xls" else ())
+        assert grid.remarks == ()
 
 
-def test_zeros_and_exponents_of_an_open_document_are_followed(tmp_path):
+@pytest.mark.parametrize("ending", ["ods", "xls"])
+def test_formats_of_open_and_old_workbooks_are_followed(ending, tmp_path):
     def fill(sheet):
         sheet.append([101, 1e5, 0.2])
         for cell, code in zip(sheet[1], ("0000", "0.00E+00", "0%"), strict=True):
             cell.number_format = code
 
-    (grid,) = grids(converted(workbook(fill), "ods", tmp_path))
+    (grid,) = grids(converted(workbook(fill), ending, tmp_path))
     assert grid.cells.iloc[0].tolist() == ["0101", "1E+05", "20%"]
+
+
+def test_a_long_old_workbook_keeps_its_marks_in_their_places(tmp_path):
+    def fill(sheet):
+        for row in range(1, 3001):
+            sheet.append([f"P{row}", row / 8, "=1/0" if row == 2500 else row])
+        sheet.row_dimensions[2999].hidden = True
+
+    (grid,) = grids(converted(workbook(fill), "xls", tmp_path))
+    assert (grid.text(2500, 2), grid.text(2500, 0)) == ("#DIV/0!", "P2500")
+    assert (grid.hidden, grid.forms.tolist().count([TEXT, NUMBER, FAULT])) == ({2999}, 1)
+
+
+def test_where_marks_cannot_be_read_a_remark_says_so(tmp_path, monkeypatch):
+    old = converted(workbook(marked), "xls", tmp_path)
+    with pytest.raises(old_books.Unknown):
+        old_books.marks_of_old_sheets(old[:512] + bytes(len(old) - 512))
+    monkeypatch.setattr(old_books, "_VERSION_8", 0x500)
+    assert [grid.remarks for grid in grids(old)] == [(books.UNSEEN,)]

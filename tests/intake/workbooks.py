@@ -71,7 +71,7 @@ def converted(content: bytes, ending: str, folder: Path) -> bytes:
     if program is None:
         pytest.skip("needs soffice to write old workbooks")
     (folder / "log.xlsx").write_bytes(content)
-    profile = (folder / "profile").as_uri()
+    profile = (folder.parent / "office").as_uri()  # one for all tests: making it takes long
     command = [program, f"-env:UserInstallation={profile}", "--headless"]
     command += ["--convert-to", ending, "--outdir", str(folder), str(folder / "log.xlsx")]
     subprocess.run(command, check=True, capture_output=True, timeout=120)
