@@ -13,8 +13,10 @@ from core.flow.importing import (
 )
 from core.flow.layouts import look_at, remember_layout, remembered_layouts
 from core.flow.projects import (
+    attachment,
     backup,
     build_sample,
+    entry_changes,
     history,
     new_project,
     probe,
@@ -32,8 +34,10 @@ __all__ = [
     "accept",
     "assess",
     "assessment_object",
+    "attachment",
     "backup",
     "build_sample",
+    "entry_changes",
     "history",
     "import_contents",
     "import_files",

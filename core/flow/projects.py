@@ -84,6 +84,24 @@ def history(folder: Path, as_of: int | date | None = None) -> pd.DataFrame:
         return reader.entries(entry_of(reader, settings, as_of))
 
 
+def entry_changes(folder: Path, entry_no: int) -> pd.DataFrame:
+    """What one entry changed: ``kind, key, change, column, before, after, row, sheet``.
+
+    ``change`` is new, changed (one row per column), second witness or removed, against what stood
+    as of the entry before; of a withdrawal it is what no longer stands or stands again. Raises
+    WrongUse when there is no such entry.
+    """
+    project.load(folder)
+    with Ledger(folder).read() as reader:
+        return reader.entry_changes(entry_no)
+
+
+def attachment(folder: Path, sha256: str) -> bytes:
+    """A file as it was taken in, by its digest. Raises WrongUse when no entry names it."""
+    project.load(folder)
+    return Ledger(folder).attachment(sha256)
+
+
 def withdraw(folder: Path, entry: int, by: str, note: str) -> int:
     """Withdraw an entry; returns the entry that says so.
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import duckdb
 
-from core.errors import Refused
-from core.store import leases, queries, schema
+from core.errors import Refused, WrongUse
+from core.store import attachments, leases, queries, schema
 from core.store.connection import FILE, at_fault, in_memory, make_macros, new_file, opened, said
 from core.store.leases import Deadline
 from core.store.reader import Reader
@@ -89,6 +89,16 @@ class Ledger:
         with leases.writing(self.store, deadline), self._open(False, deadline) as con:
             con.execute(queries.block("checkpoint"))
             yield Reader(con)
+
+    def attachment(self, sha256: str) -> bytes:
+        """A file that an entry names, by its digest.
+
+        Raises WrongUse when no entry names it, StoreDamaged when it is gone or changed.
+        """
+        with self.read() as reader:
+            if sha256 not in set(reader.ask("attachments")["sha256"]):
+                raise WrongUse(f"No entry names a file with the digest {sha256}.")
+        return attachments.content(self.folder, sha256)
 
     def _shared(self, lease: ExitStack, deadline: Deadline) -> duckdb.DuckDBPyConnection:
         lease.enter_context(leases.reading(self.store, deadline))

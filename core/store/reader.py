@@ -68,6 +68,22 @@ class Reader:
         rows = self._rows("settings_text", as_of=as_of)
         return str(rows[0][0]) if rows else None
 
+    def entry_changes(self, entry_no: int) -> pd.DataFrame:
+        """What an entry changed against what stood before it, kind after kind.
+
+        Raises WrongUse when there is no such entry.
+        """
+        if not 1 <= entry_no <= self.last_entry():
+            raise WrongUse(f"There is no entry {entry_no}; the last one is {self.last_entry()}.")
+        touched = self._rows("kinds_touched", entry_no=entry_no)
+        kinds = {str(kind) for (kind,) in touched}
+        asked = [kind for kind in records.KINDS if kind.name in kinds] or [records.KINDS[0]]
+        parts = [
+            self._frame(queries.for_kind("entry_changes", kind), entry_no=entry_no)
+            for kind in asked
+        ]
+        return pd.concat(parts, ignore_index=True)
+
     def sources(self, rows: pd.DataFrame) -> pd.DataFrame:
         """``rows`` (record, entry_no, row_no) with the file, sheet and row each came from.
 

@@ -148,11 +148,17 @@ def take_in(project: Path, *files: tuple[str, str], **choice):
     return flow.import_files(project, paths, by="Bo Invented", choice=flow.ImportChoice(**choice))
 
 
-def small_project(parent: Path, *logs: str) -> Path:
-    """A project in ``parent`` with its schedule, instrument and certificate, and some logs."""
+def empty_project(parent: Path) -> Path:
+    """A project in ``parent`` with settings and nothing else."""
     folder = parent / "project"
     flow.new_project(folder)
     (folder / "project.toml").write_text(SETTINGS, encoding="utf-8")
+    return folder
+
+
+def small_project(parent: Path, *logs: str) -> Path:
+    """A project in ``parent`` with its schedule, instrument and certificate, and some logs."""
+    folder = empty_project(parent)
     files = [("schedule.csv", SCHEDULE), ("instruments.csv", INSTRUMENTS)]
     files += [("certificates.csv", CERTIFICATES)]
     files += [(f"log_{number}.csv", text) for number, text in enumerate(logs, start=1)]
