@@ -11,6 +11,9 @@ from itertools import islice
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+from pyarrow import compute
+from pyarrow import csv as arrow_csv
 
 from core.intake.grid import Grid
 from core.intake.problems import Problems
@@ -18,6 +21,7 @@ from core.intake.problems import Problems
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab"}
 MOST_COLUMNS = 500
 _LOOKED_AT = 40  # first records in which words of a header are looked for
+_BLOCK = 1 << 20  # bytes that the reader takes at a time; a line has to go into it
 _HEAD = 100_000  # characters that surely hold them
 _FOREIGN = {  # first bytes of files that people send in place of a table
     b"PK\x03\x04": "an archive",
@@ -166,17 +170,27 @@ def _grid(text: str, delimiter: str, problems: Problems) -> Grid:
 
 def _plain_grid(text: str, delimiter: str) -> Grid:
     """The grid of a text without quotation marks: every line is a record."""
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    width = np.array([line.count(delimiter) for line in lines], dtype="int64") + 1
+    plain = text.replace("\r\n", "\n").replace("\r", "\n").encode()
+    width = _widths(np.frombuffer(plain, dtype="uint8"), ord(delimiter))
     columns = min(int(width.max()), MOST_COLUMNS)
-    if int(width.max()) > MOST_COLUMNS:
-        lines = [delimiter.join(line.split(delimiter)[:columns]) for line in lines]
-    frame = pd.read_csv(
-        io.StringIO("\n".join(lines)), sep=delimiter, header=None, names=list(range(columns)),
-        index_col=False, dtype="str", na_filter=False, quoting=csv.QUOTE_NONE,
-        skip_blank_lines=False, lineterminator="\n", engine="c",
-    )  # fmt: skip
-    frame = pd.DataFrame({at: _stripped(frame[at]) for at in frame.columns})
+    if width.min() < width.max():  # the reader wants as many cells on every line
+        lines = plain.split(b"\n")
+        mark = delimiter.encode()
+        for at in np.flatnonzero(width != columns):
+            cells = lines[at].split(mark, columns)
+            lines[at] = mark.join((cells + [b""] * columns)[:columns])
+        plain = b"\n".join(lines)
+    table = arrow_csv.read_csv(
+        pa.BufferReader(plain + b"\n"),
+        arrow_csv.ReadOptions(
+            column_names=[str(at) for at in range(columns)],
+            block_size=max(_BLOCK, 2 * max(map(len, plain.split(b"\n")))),
+        ),
+        arrow_csv.ParseOptions(delimiter=delimiter, quote_char=False, ignore_empty_lines=False),
+        arrow_csv.ConvertOptions(column_types={str(at): pa.string() for at in range(columns)}),
+    )
+    frame = pd.DataFrame({at: _trimmed(table.column(at)) for at in range(columns)})
+    frame = frame.iloc[: len(width)]
     written: np.ndarray = np.logical_or.reduce(frame.notna().to_numpy(), axis=1)
     row_no = np.flatnonzero(written) + 1
     follows_blank = np.append(False, ~written[:-1])[written]
@@ -184,9 +198,24 @@ def _plain_grid(text: str, delimiter: str) -> Grid:
         sheet="",
         cells=frame.loc[written].reset_index(drop=True),
         row_no=row_no,
-        width=width[: len(frame)][written],
+        width=width[written],
         after_blank=frozenset(row_no[follows_blank].tolist()),
     )
+
+
+def _widths(plain: np.ndarray, delimiter: int) -> np.ndarray:
+    """How many cells each line has."""
+    ends = np.append(np.flatnonzero(plain == ord("\n")), len(plain))
+    before = np.searchsorted(np.flatnonzero(plain == delimiter), ends)
+    found: np.ndarray = np.diff(before, prepend=0) + 1
+    return found
+
+
+def _trimmed(texts: pa.ChunkedArray) -> pd.Series[str]:
+    """Texts without blanks around them, missing where nothing is left."""
+    plain = compute.utf8_trim_whitespace(texts)
+    kept = compute.if_else(compute.equal(plain, ""), None, plain)
+    return pd.Series(kept.to_pandas(), dtype="str")
 
 
 def _stripped(texts: pd.Series[str]) -> pd.Series[str]:
