@@ -9,7 +9,6 @@ from dashboard.data.intake import (
     Dropped,
     choice,
     dropped,
-    guesses,
     kind_columns,
     layouts,
     looked,
@@ -18,6 +17,7 @@ from dashboard.data.intake import (
     senders,
     settings,
     tried,
+    with_header,
 )
 from dashboard.data.one_pile import evidence, findings, pile, readings, reasons, replacements
 from dashboard.data.overview import areas, attention, attention_kinds, states, totals
@@ -47,7 +47,6 @@ __all__ = [
     "evidence",
     "findings",
     "folder",
-    "guesses",
     "has_moved",
     "history",
     "kind_columns",
@@ -72,4 +71,5 @@ __all__ = [
     "totals",
     "tried",
     "unplaced",
+    "with_header",
 ]

@@ -9,7 +9,7 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from core import flow, project
+from core import flow, project, records
 
 
 def history(where: Path) -> pd.DataFrame:
@@ -29,8 +29,15 @@ def _history(where: str, moved: Hashable) -> pd.DataFrame:
         stands=stands.where(taken_back.notna(), "stands"),
         note=told.where(frame["withdraws"].notna(), "") + frame["note"].fillna(""),
         source=frame["source"].fillna(""),
+        contents=frame["contents"].map(_in_words),
     )
     return frame.iloc[::-1].reset_index(drop=True)
+
+
+def _in_words(contents: str) -> str:
+    """``torque_reading 12`` as people say it: ``torque reading 12``."""
+    parts = [part.rsplit(" ", 1) for part in contents.split(", ") if part]
+    return ", ".join(f"{records.KIND[kind].word} {int(rows):,}" for kind, rows in parts)
 
 
 def local(where: Path, moments: pd.Series) -> pd.Series:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from string import ascii_uppercase
 from typing import Any
@@ -121,12 +121,27 @@ def _looked(
     return flow.look_at(Path(where), _file.name, _file.content, _asked, json.loads(drafts))
 
 
-def guesses(sheet: Any, seen: Any) -> dict[str, dict[str, Any]]:
-    """Suggestions for a sheet ``seen`` with its header in other rows than ``sheet`` has it.
+def with_header(where: Path, file: Dropped, sheet: Any, rows: tuple[int, int]) -> Any:
+    """``sheet`` of ``file`` as it looks with its header in ``rows``, with what was guessed of it."""
+    if rows == sheet.header_rows:
+        return sheet
+    return _with_header(file.digest, sheet.sheet, rows, where, file, sheet)
 
-    What was guessed of a column of the sheet stands for the same column; a cell must lie above
-    the header.
-    """
+
+@st.cache_resource(max_entries=16, show_spinner="Reading the sheet …")
+def _with_header(
+    digest: str, sheet: str, rows: tuple[int, int], _where: Path, _file: Dropped, _sheet: Any
+) -> Any:
+    kinds = tuple(_sheet.suggested_kinds)
+    layout = intake.Layout(kinds=kinds, header_rows=rows, columns={})
+    how = intake.How(layouts=(intake.Remembered(sender="", name="", layout=layout),))
+    found = intake.look(_file.content, _file.name, settings(_where), how)
+    seen = next(one for one in found.sheets if one.sheet == _sheet.sheet)
+    return replace(seen, suggestions=_guesses(_sheet, seen))
+
+
+def _guesses(sheet: Any, seen: Any) -> dict[str, dict[str, Any]]:
+    """What was guessed of a column stands for the same column; a cell must lie above the header."""
     letters = {text: letter for letter, text in sheet.headers.items()}
     carried = {}
     for name, guess in sheet.suggestions.items():

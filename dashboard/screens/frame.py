@@ -41,10 +41,7 @@ def head(view: data.View) -> str:
     assessment = view.assessment
     job = assessment.project.tables.project
     with st.container(horizontal=True, vertical_alignment="center", key="head"):
-        st.html(
-            f'<div class="pw-title">{escape(job.name)}</div>'
-            f'<div class="pw-stamp">{escape(_stamp(assessment))}</div>'
-        )
+        title(job.name, _stamp(assessment))
         system = filters.units_switch(job.system)
         with st.popover("As of"):
             filters.as_of_box()
@@ -55,6 +52,13 @@ def head(view: data.View) -> str:
         )
     _watch(view)
     return system
+
+
+def title(name: str, stamp: str) -> None:
+    """The project's name and what its data stand at."""
+    st.html(
+        f'<div class="pw-title">{escape(name)}</div><div class="pw-stamp">{escape(stamp)}</div>'
+    )
 
 
 def _stamp(assessment) -> str:
@@ -113,10 +117,11 @@ def no_piles(view: data.View) -> bool:
         return True
     st.subheader("This project has no piles yet")
     st.markdown(
-        "Bring in the schedule first, then the crew's files:\n\n"
-        f"`pilewright import {data.folder().name} schedule.csv`\n\n"
+        "Bring in the schedule first, then the crew's files: drop them on the Intake page, or use "
+        f"the command line:\n\n`pilewright import {data.folder().name} schedule.csv`\n\n"
         "The page shows them once they are in the ledger."
     )
+    st.page_link("screens/intake.py", label="Take files in")
     return True
 
 

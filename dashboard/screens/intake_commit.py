@@ -7,7 +7,7 @@ from pathlib import Path
 import streamlit as st
 
 from dashboard import acts
-from dashboard.screens.intake_desk import desk, key, sentence
+from dashboard.screens.intake_desk import counted, desk, key, sentence
 
 COUNTED = {
     "added": "new",
@@ -30,8 +30,8 @@ def offer(where: Path, report) -> None:
     if not report.refused:
         st.markdown(_counts(report) + ".")
     rows = sum(report.rows[word] for word in WRITTEN)
-    files = len(held.files)
-    label = f"Take in {rows:,} rows from {files} file{'s' * (files != 1)} as one act"
+    files = counted(len(held.files), "file")
+    label = f"Take in {counted(rows, 'row')} from {files} as one act"
     if st.button(
         label if not report.refused else "Take in",
         key=key("take_in"),

@@ -10,9 +10,10 @@ import streamlit as st
 from core import units
 from dashboard import data
 from dashboard.screens import intake_files
-from dashboard.screens.intake_desk import bound, desk, key
+from dashboard.screens.intake_desk import bound, counted, desk, key
 
 CHOICES = {"file": "take this file's", "standing": "keep what stands"}
+DECIDED = {"file": "this file", "standing": "as it stands", "": "open"}
 
 
 def show(where: Path, report) -> None:
@@ -33,12 +34,8 @@ def _conflicts(where: Path) -> None:
         return
     stood = dict(zip(_places(found), _entries(found), strict=True))
     open_rows = [row for row, entry in stood.items() if _decision(row, entry) == "open"]
-    st.subheader(f"Conflicts: {len(stood):,} rows say something else than the ledger")
-    st.markdown(
-        f"{len(open_rows):,} rows are to be decided. Tick rows and choose, or choose for all."
-        if open_rows
-        else "Every row is decided."
-    )
+    st.subheader(f"Conflicts: {counted(len(stood), 'row')} with another word than the ledger")
+    st.markdown(_to_decide(len(open_rows)))
     picked = st.dataframe(
         _side_by_side(where, found),
         hide_index=True,
@@ -61,6 +58,14 @@ def _conflicts(where: Path) -> None:
             )
 
 
+def _to_decide(count: int) -> str:
+    if not count:
+        return "Every row is decided."
+    if desk().take_good_rows:
+        return f"Not decided, and so left out: {counted(count, 'row')}. Tick rows and choose."
+    return f"To be decided: {counted(count, 'row')}. Tick some and choose, or choose for all."
+
+
 def _places(found: pd.DataFrame) -> list[tuple[str, str, str, int]]:
     columns = (found[name] for name in ("kind", "file", "sheet", "row"))
     return [(kind, file, sheet, int(row)) for kind, file, sheet, row in zip(*columns, strict=True)]
@@ -77,7 +82,7 @@ def _settle(stood: dict, word: str) -> None:
 def _decision(row, entry: int | None) -> str:
     """The choice made for a row, unless what stands has changed since."""
     word, seen = desk().settled.get(row, ("", None))
-    return CHOICES[word] if word and seen == entry else "open"
+    return DECIDED[word if seen == entry else ""]
 
 
 def _side_by_side(where: Path, found: pd.DataFrame) -> pd.DataFrame:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import streamlit as st
@@ -41,7 +40,7 @@ def show(where: Path) -> None:
 def _form(where: Path, file, sheet) -> None:
     start = f"{file.digest[:12]}/{sheet.sheet}/"
     layout = intake_layout_form.draw(
-        Form(start), sheet, lambda rows: _with(where, file, sheet, rows)
+        Form(start), sheet, lambda rows: data.with_header(where, file, sheet, rows)
     )
     if st.button("Try this layout", key=key("try"), type="primary"):
         desk().layouts[start] = layout
@@ -59,36 +58,19 @@ def _form(where: Path, file, sheet) -> None:
     except PilewrightError as error:
         st.error(sentence(str(error)))
         return
-    if found is None or not found.ready:
-        st.error(_why_not(layout))
+    if found is None:
+        st.error("Not every header, cell and text to leave out is in this sheet where you say.")
+        return
+    if not found.ready:
+        st.error("The sheet cannot be read so. Check the header rows and the units.")
         return
     st.markdown("**So the sheet would be read.** Check the three values of every column.")
     intake_files.columns_table(found.understood)
     _remember(where, layout)
 
 
-def _why_not(layout) -> str:
-    lacking = [
-        word
-        for name, word, _, needed in data.kind_columns(layout["kinds"])
-        if needed and name not in layout["columns"]
-    ]
-    if lacking:
-        return f"The sheet cannot be read so. Say where to find: {', '.join(lacking)}."
-    return "The sheet cannot be read so. Check the header rows and the units."
-
-
 def _draft(layout) -> dict:
     return {"sender": desk().sender or "nobody yet", "name": DRAFT, "layout": layout}
-
-
-def _with(where: Path, file, sheet, rows: tuple[int, int]):
-    """The sheet with its header in other rows, nothing mapped yet."""
-    if rows == sheet.header_rows:
-        return sheet
-    layout = {"kinds": list(sheet.suggested_kinds), "header_rows": list(rows), "columns": {}}
-    seen = _read_with(where, file, sheet, layout)
-    return replace(seen, suggestions=data.guesses(sheet, seen)) if seen else sheet
 
 
 def _read_with(where: Path, file, sheet, layout):

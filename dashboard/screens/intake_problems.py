@@ -5,7 +5,8 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from dashboard.screens.intake_desk import bound, desk, key
+from dashboard.screens import frame
+from dashboard.screens.intake_desk import bound, counted, desk, key
 
 HEADINGS = {
     "file": "File",
@@ -17,6 +18,7 @@ HEADINGS = {
     "remedy": "What to do",
 }
 EVERY = "all files"
+FEW, MOST = 6, 200  # rows that stand without scrolling, rows that are drawn
 
 
 def show(report) -> None:
@@ -40,17 +42,10 @@ def show(report) -> None:
             key=key("problems_csv"),
             on_click="ignore",
         )
-    st.dataframe(
-        rows,
-        hide_index=True,
-        height=min(420, 38 + 35 * len(rows)),
-        key=key("problems"),
-        column_config={
-            "Problem": st.column_config.TextColumn(width="large"),
-            "What to do": st.column_config.TextColumn(width="large"),
-        },
-        alt="Problems of the dropped files",
-    )
+    with st.container(height=420 if len(rows) > FEW else "content"):
+        frame.table(rows.head(MOST), ("Row",))
+    if len(rows) > MOST:
+        st.caption(f"The first {MOST} of {len(rows):,}; the download holds every one.")
     _leave_out(report)
 
 
@@ -59,9 +54,9 @@ def _rows(problems: pd.DataFrame) -> pd.DataFrame:
 
 
 def _leave_out(report) -> None:
-    count = report.rows["left_out"]
+    count = counted(report.rows["left_out"], "row")
     st.toggle(
-        f"Leave out the {count:,} rows with a problem and take the rest",
+        f"Leave out the {count} with a problem or an undecided conflict, and take the rest",
         help="Off: any problem stops everything. On: these rows are not taken in; take the "
         "corrected file in later and only they are added.",
         **bound("take_good_rows"),

@@ -1,0 +1,221 @@
+"""Intake: files are dropped, looked at, put right and taken in; a refusal is a sentence."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+
+from core import flow
+from core.errors import StoreBusy
+from tests.dashboard.test_screens import words_of
+from tests.flow import small
+
+FOREMAN, ENGINEER = "Bo Invented", "Ada Invented"
+SCHEDULE = ("schedule.csv", small.SCHEDULE)
+INSTRUMENTS = ("instruments.csv", small.INSTRUMENTS)
+LOG = ("log.csv", small.log())
+FAULTY_LOG = ("log.csv", small.log().replace("0.9,3.0", "0.9,3x0"))  # its fourth line
+
+
+@pytest.fixture
+def site(tmp_path):
+    """A new project with nothing in its ledger."""
+    return small.empty_project(tmp_path)
+
+
+def drop(app, *files: tuple[str, str]):
+    """Drop files on the page."""
+    app.file_uploader[0].set_value([(name, text.encode(), "text/csv") for name, text in files])
+    return app.run()
+
+
+def start(open_app, folder, *files: tuple[str, str], by: str = FOREMAN):
+    """The Intake page with somebody chosen and files dropped."""
+    app = open_app(folder, "intake")
+    app.selectbox(key="intake_by").select(by).run()
+    return drop(app, *files) if files else app
+
+
+def take_in(app):
+    """Press the button and wait for the end of the act."""
+    app.button(key="intake_take_in").click().run()
+    for _ in range(600):
+        if app.session_state["_intake"].job is None:
+            return app
+        app.run()
+    raise AssertionError("the act did not end")
+
+
+def entries_of(folder) -> int:
+    """Number of entries."""
+    return len(flow.history(folder))
+
+
+def test_an_empty_project_can_be_filled_from_here(open_app, site):
+    app = start(open_app, site, SCHEDULE)
+    assert app.button(key="intake_take_in").label == "Take in 3 rows from 1 file as one act"
+    assert entries_of(site) == 0  # nothing is written before the button
+    take_in(app)
+    assert not app.exception
+    assert "Taken in. Entries written: 2. Rows: 3 new." in [e.value for e in app.success]
+    assert flow.assess(site).live == 3
+    app.switch_page("screens/overview.py").run()
+    assert "This project has no piles yet" not in words_of(app)
+
+
+def test_files_stay_on_the_desk_while_another_page_is_looked_at(open_app, site):
+    app = start(open_app, site, SCHEDULE, INSTRUMENTS)
+    app.switch_page("screens/overview.py").run()
+    app.switch_page("screens/intake.py").run()
+    assert app.multiselect(key="intake_files").value == [SCHEDULE[0], INSTRUMENTS[0]]
+    assert app.selectbox(key="intake_by").value == FOREMAN
+
+
+def test_a_file_can_be_taken_away_again(open_app, site):
+    app = start(open_app, site, SCHEDULE, INSTRUMENTS)
+    app.multiselect(key="intake_files").set_value([INSTRUMENTS[0]]).run()
+    assert app.button(key="intake_take_in").label == "Take in 1 row from 1 file as one act"
+
+
+def test_what_was_not_changed_is_not_read_again(open_app, site, monkeypatch):
+    app = start(open_app, site, SCHEDULE)
+    read = []
+    monkeypatch.setattr(flow, "import_contents", lambda *given, **named: read.append(given))
+    monkeypatch.setattr(flow, "look_at", lambda *given, **named: read.append(given))
+    app.selectbox(key="intake_date_order").select("").run()
+    assert not app.exception
+    assert read == []
+
+
+def test_problems_stop_the_act_until_their_rows_are_left_out(open_app, site):
+    app = start(open_app, site, SCHEDULE, INSTRUMENTS, FAULTY_LOG)
+    assert "Problems: 1" in words_of(app)
+    for cell in ("log.csv", "4", "Torque (kN·m)", "3x0"):
+        assert f"<td>{cell}</td>" in words_of(app)
+    assert app.button(key="intake_take_in").disabled
+    assert "leave those rows out" in words_of(app)
+    left_out = app.toggle(key="intake_take_good_rows")
+    assert not left_out.value
+    left_out.set_value(True).run()
+    take_in(app)
+    assert not app.exception
+    assert "left out" in app.success[0].value
+    assert entries_of(site) == 4
+
+
+def test_nobody_takes_files_in_without_a_name(open_app, site):
+    app = drop(open_app(site, "intake"), SCHEDULE)
+    assert app.button(key="intake_take_in").disabled
+    assert "Choose who takes the files in" in words_of(app)
+
+
+def test_the_same_files_again_bring_nothing_new(open_app, site):
+    app = take_in(start(open_app, site, SCHEDULE))
+    drop(app, SCHEDULE)
+    assert app.button(key="intake_take_in").disabled
+    assert "the ledger holds every row of these files already" in words_of(app)
+
+
+def taken_in(folder) -> None:
+    """The schedule, the instrument and a log, taken in by the foreman."""
+    files = [(name, text.encode()) for name, text in (SCHEDULE, INSTRUMENTS, LOG)]
+    assert not flow.import_contents(folder, files, by=FOREMAN).refused
+
+
+def torque_at(folder, depth_mm: int) -> list[float]:
+    """What stands at one depth of pile 101."""
+    profile = flow.assess(folder).profile
+    return profile.loc[profile["depth_mm"].eq(depth_mm), "torque_read_nm"].tolist()
+
+
+def conflicts_of(app):
+    """The table that shows conflicts side by side."""
+    return next(d.value for d in app.dataframe if "Stands now" in d.value.columns)
+
+
+@pytest.mark.parametrize(("choice", "kept"), [("file", 3300), ("standing", 3000)])
+def test_a_conflict_is_shown_side_by_side_and_decided(open_app, site, choice, kept):
+    taken_in(site)
+    other = ("office copy.csv", LOG[1].replace("0.9,3.0", "0.9,3.3"))
+    app = start(open_app, site, other, by=ENGINEER)
+    row = conflicts_of(app).iloc[0]
+    assert (float(row["This file says"]), float(row["Stands now"])) == (3300, 3000)
+    assert (row["Unit"], row["Said by"], row["In"], row["Its row"]) == ("N·m", FOREMAN, LOG[0], 4)
+    assert app.button(key="intake_take_in").disabled
+    app.button(key=f"intake_settle_{choice}").click().run()
+    assert not app.button(key="intake_take_in").disabled
+    take_in(app)
+    assert not app.exception
+    assert torque_at(site, 900) == [kept]
+
+
+def test_rows_missing_from_a_newer_version_are_listed_and_removed_on_request(open_app, site):
+    taken_in(site)
+    lines = LOG[1].splitlines(keepends=True)
+    app = start(open_app, site, (LOG[0], "".join(lines[:3] + lines[4:])))
+    assert "Rows of the earlier version that are missing now: 1" in words_of(app)
+    assert app.button(key="intake_take_in").disabled  # nothing else is new
+    app.toggle(key="intake_replace").set_value(True).run()
+    take_in(app)
+    assert torque_at(site, 900) == []
+    assert torque_at(site, 1200) == [4000]
+
+
+def test_a_cancelled_act_writes_nothing(open_app, site, monkeypatch):
+    began, go_on = threading.Event(), threading.Event()
+    import_contents = flow.import_contents
+
+    def slow(*given, progress=lambda step: None, **named):
+        def waiting(step):
+            began.set()
+            go_on.wait(30)
+            progress(step)
+
+        asked = named.get("choice")
+        steps = progress if asked.dry_run else waiting
+        return import_contents(*given, progress=steps, **named)
+
+    monkeypatch.setattr(flow, "import_contents", slow)
+    app = start(open_app, site, SCHEDULE)
+    app.button(key="intake_take_in").click().run()
+    assert began.wait(30)
+    app.button(key="intake_cancel").click().run()
+    go_on.set()
+    while app.session_state["_intake"].job is not None:
+        app.run()
+    assert [e.value for e in app.error] == ["Cancelled; nothing was written."]
+    assert entries_of(site) == 0
+    assert app.multiselect(key="intake_files").value == [SCHEDULE[0]]
+
+
+def test_a_ledger_that_is_busy_is_said_in_a_sentence(open_app, site, monkeypatch):
+    def busy(*given, **named):
+        raise StoreBusy("Somebody else holds the ledger.")
+
+    monkeypatch.setattr(flow, "import_contents", busy)
+    app = start(open_app, site, SCHEDULE)
+    assert not app.exception
+    assert [e.value for e in app.error] == ["Somebody else holds the ledger."]
+
+
+def test_history_lists_every_entry_newest_first_in_the_zone_of_the_job(open_app, site):
+    taken_in(site)
+    app = open_app(site, "intake")
+    app.segmented_control(key="intake_part").set_value("History").run()
+    entries = app.dataframe[0].value
+    assert entries["Entry"].tolist() == [4, 3, 2, 1]
+    assert entries["File"].tolist()[:3] == [LOG[0], INSTRUMENTS[0], SCHEDULE[0]]
+    assert entries["Rows"].tolist()[0] == "run 1, torque reading 10"
+    assert set(entries["Stands"]) == {"stands"}
+    utc = flow.history(site)["entered_at"].max()
+    assert entries["When"].iloc[0] != f"{utc:%Y-%m-%d %H:%M}"  # Oslo is never on UTC
+    assert "Europe/Oslo" in words_of(app)
+
+
+def test_a_project_without_people_says_what_to_do(open_app, site, monkeypatch):
+    from dashboard import data
+
+    monkeypatch.setattr(data, "people", lambda where: [])
+    app = open_app(site, "intake")
+    assert "registers nobody" in words_of(app)
