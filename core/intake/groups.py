@@ -40,6 +40,8 @@ def grouped(wide: Table) -> tuple[Table, np.ndarray]:
             _say_differs(narrow, wide, name, source, places, differs)
         columns[name] = pd.Series(cells, dtype="str")
         narrow.cell_rows[name] = wide.rows[source]
+        if name in wide.forms:
+            narrow.forms[name] = wide.forms[name][source]
     narrow.texts = pd.DataFrame(columns)
     return narrow, places
 

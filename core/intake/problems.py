@@ -35,8 +35,9 @@ class Problems:
         self._rows.append((kind, row, column, value, problem, remedy))
 
     def remark(self, remark: str, row: int = _WHOLE_FILE) -> None:
-        """Say something that stops nothing."""
-        self._remarks.append((row, remark))
+        """Say something that stops nothing, once."""
+        if (row, remark) not in self._remarks:
+            self._remarks.append((row, remark))
 
     def remarks(self) -> pd.DataFrame:
         """One row per remark with the columns of ``records.REMARK_COLUMNS``."""
