@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from core.intake.chains import CHAINS, Found, missing_columns
+from core.intake.chains import CHAINS, SHARED, Found, missing_columns
 from core.intake.grid import Grid
 from core.intake.headers import Heading, folded
 from core.intake.layouts import Layout, Origin, Remembered
@@ -201,13 +201,18 @@ def _filled(cells: pd.DataFrame, layout: Layout, places: dict[str, Heading]) -> 
 
 
 def _members(layout: Layout, places: dict[str, Heading]) -> list[Found]:
-    """The kinds of the layout, coarse before fine, each with the columns it knows."""
-    order = [kind for chain in CHAINS for kind in chain if kind in layout.kinds]
-    return [
-        Found(
-            KIND[kind],
-            {name: heading for name, heading in places.items() if name in KIND[kind].names},
-            grouped=kind != order[-1],
-        )
-        for kind in order
-    ]
+    """The kinds of the layout, coarse before fine; a column goes to the finest that knows it."""
+    members: list[Found] = []
+    taken: set[str] = set()
+    for kind in (KIND[name] for chain in CHAINS for name in reversed(chain)):
+        if kind.name not in layout.kinds:
+            continue
+        shared = (*kind.key, *SHARED.get(kind.name, ()))
+        own = {
+            name: heading
+            for name, heading in places.items()
+            if name in kind.names and (name in shared or name not in taken)
+        }
+        members.insert(0, Found(kind, own, grouped=bool(members)))
+        taken |= own.keys()
+    return members
