@@ -93,7 +93,12 @@ def open_file(content: bytes, how: How, problems: Problems) -> Opened:
         grids = [text.grid] if text else []
         writing = {"delimiter": text.delimiter, "encoding": text.encoding} if text else {}
     own = [grid for grid in grids if len(grid.row_no) and not ownfiles.is_about(grid, problems)]
-    laid = [(grid, fitting(grid, how.layouts, problems)) for grid in own]
+    laid = []
+    for grid in own:
+        before = len(problems)
+        used = fitting(grid, how.layouts, problems)
+        if len(problems) == before:  # a sheet that two layouts claim is not read by words either
+            laid.append((grid, used))
     left_out = {tab.casefold() for _, used in laid if used for tab in used.layout.left_out_sheets}
     for grid, _ in laid:
         if grid.sheet.casefold() in left_out:
