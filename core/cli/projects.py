@@ -10,6 +10,7 @@ from typing import Annotated
 
 import typer
 from rich.console import Console
+from rich.markup import escape
 from rich.progress import Progress
 
 from core import flow, project
@@ -19,6 +20,7 @@ from core.errors import ProjectError, WrongUse
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_project"
 Port = Annotated[int, typer.Option("--port", help="Port of the dashboard on this machine.")]
+MOST_LINES = 30
 HERE_ONLY = "127.0.0.1"
 Address = Annotated[
     str,
@@ -46,12 +48,31 @@ def demo(
     if not (folder / project.FILE).exists():
         with Progress(console=Console(stderr=True), transient=True) as bar:
             task = bar.add_task("reading the sample", total=None)
-            flow.build_sample(SAMPLE, folder, lambda step: bar.update(task, description=step))
+            report = flow.build_sample(
+                SAMPLE, folder, lambda step: bar.update(task, description=escape(step))
+            )
         print(f"Built the sample project (an invented job) in {folder}.")
+        _say_left_out(report, folder)
     else:
         print(f"Using the project that is already in {folder}.")
     if not load_only:
         serve(folder, port)
+
+
+def _say_left_out(report: flow.ImportReport, folder: Path) -> None:
+    """Rows of the raw files that did not go in, each with its reason."""
+    left = [flow.problem_sentence(row) for row in report.problems.to_dict("records")]
+    left += [flow.conflict_sentence(row) for row in report.conflicts.to_dict("records")]
+    if not left:
+        return
+    print(f"Left out {report.rows['left_out']} rows, for {len(left)} reasons:")
+    for line in left[:MOST_LINES]:
+        print(f"  {line}")
+    if len(left) > MOST_LINES:
+        print(f"  … and {len(left) - MOST_LINES} more")
+    person = project.load(folder).tables.people[-1].name
+    command = f'pilewright import {folder} {SAMPLE / "raw"} --by "{person}" --dry-run'
+    print(f"details: {command} --take-good-rows")
 
 
 def new(folder: Folder) -> None:

@@ -1,8 +1,9 @@
-"""Commands that read: assess, outstanding, history, verify."""
+"""Commands that read: assess, outstanding, history, changes, layouts, verify."""
 
 from __future__ import annotations
 
-from typing import Any
+import json
+from typing import Annotated, Any
 
 import pandas as pd
 import typer
@@ -16,6 +17,8 @@ def add_commands(app: typer.Typer) -> None:
     app.command()(assess)
     app.command()(outstanding)
     app.command()(history)
+    app.command()(changes)
+    app.command()(layouts)
     app.command()(verify)
 
 
@@ -76,6 +79,30 @@ def history(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None
     shown = entries[["entry_no", "entered_at", "person", "act", "source", "rows", "live", "note"]]
     shown = shown.assign(live=shown["live"].map({True: "stands", False: "withdrawn"}))
     table(shown.rename(columns={"live": "now"}), "The ledger has no entry yet.")
+
+
+def changes(
+    folder: Folder,
+    entry: Annotated[int, typer.Argument(help="Number of the entry.", metavar="ENTRY")],
+    as_json: AsJson = False,
+) -> None:
+    """List what one entry changed: new keys, changed values before and after, removed keys."""
+    found = flow.entry_changes(folder, entry)
+    if as_json:
+        answer(rows(found))
+        return
+    table(found, f"Entry {entry} changed no record.")
+
+
+def layouts(folder: Folder, as_json: AsJson = False) -> None:
+    """List the remembered layouts: whose files are read how, and who said so."""
+    found = flow.remembered_layouts(folder)
+    if as_json:
+        answer([{**row, "reading": json.loads(row["reading"])} for row in rows(found)])
+        return
+    kinds = [", ".join(json.loads(text)["kinds"]) for text in found["reading"]]
+    shown = found.assign(kinds=kinds)[["sender", "mapping_name", "kinds", "entry_no", "person"]]
+    table(shown.rename(columns={"mapping_name": "layout"}), "No layout is remembered yet.")
 
 
 def verify(folder: Folder, as_json: AsJson = False) -> None:

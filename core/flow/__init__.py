@@ -7,9 +7,11 @@ from core.flow.assessing import Assessment, assess
 from core.flow.importing import (
     ImportChoice,
     ImportReport,
+    conflict_sentence,
     import_contents,
     import_files,
     problem_sentence,
+    remark_sentence,
 )
 from core.flow.layouts import look_at, remember_layout, remembered_layouts
 from core.flow.projects import (
@@ -37,6 +39,7 @@ __all__ = [
     "attachment",
     "backup",
     "build_sample",
+    "conflict_sentence",
     "entry_changes",
     "history",
     "import_contents",
@@ -46,6 +49,7 @@ __all__ = [
     "new_project",
     "probe",
     "problem_sentence",
+    "remark_sentence",
     "remember_layout",
     "remembered_layouts",
     "verify",

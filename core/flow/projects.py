@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 import shutil
 from collections.abc import Callable
 from datetime import date
@@ -14,7 +15,8 @@ import pandas as pd
 from core import project, store
 from core.errors import ProjectError, Refused, WrongUse
 from core.flow.facts import entry_of
-from core.flow.importing import ImportReport, import_files, problem_sentence
+from core.flow.importing import ImportChoice, ImportReport, import_files
+from core.flow.layouts import remember_layout
 from core.flow.signing import accept
 from core.store import Ledger
 
@@ -38,8 +40,9 @@ def build_sample(
 ) -> ImportReport:
     """Build the sample project in ``folder`` from its raw files, as its foreman would.
 
-    It is built beside its place and moved there when it is whole. Raises ProjectError when the
-    folder holds something else or the raw files do not go in.
+    Layouts of its senders are remembered first; rows with problems are left out, and the report
+    says which. It is built beside its place and moved there when it is whole. Raises ProjectError
+    when the folder holds something else.
     """
     if folder.exists() and any(folder.iterdir()):
         raise ProjectError(f"{folder} is not empty; choose a new or empty folder.")
@@ -56,15 +59,23 @@ def build_sample(
 def _built(sample: Path, folder: Path, progress: Progress) -> ImportReport:
     new_project(folder)
     shutil.copyfile(sample / project.FILE, folder / project.FILE)
-    people = project.load(folder).tables.people
-    files = sorted((sample / "raw").glob("*.csv"))
-    report = import_files(folder, files, by=people[-1].name, progress=progress)
-    if report.refused:
-        lines = [problem_sentence(row) for row in report.problems.to_dict("records")]
-        raise ProjectError("The sample's raw files have problems:", lines)
-    for (by, note), piles in _sign_offs(sample / "sign_offs.csv").items():
-        progress(f"{by} signs off {len(piles)} piles")
-        accept(folder, piles, by, note)
+    job = project.load(folder).tables
+    by = job.people[-1].name
+    for path in sorted((sample / "layouts").glob("*.json")):
+        said = json.loads(path.read_text(encoding="utf-8"))
+        progress(f"remembering how {said['sender']} lays out {said['name']}")
+        remember_layout(folder, said["sender"], said["name"], said["layout"], by)
+    report = import_files(
+        folder,
+        [sample / "raw"],
+        by=by,
+        choice=ImportChoice(take_good_rows=True),
+        progress=progress,
+        today=job.project.judged_on,
+    )
+    for (signer, note), piles in _sign_offs(sample / "sign_offs.csv").items():
+        progress(f"{signer} signs off {len(piles)} piles")
+        accept(folder, piles, signer, note)
     return report
 
 

@@ -15,9 +15,9 @@ from core.flow.importing.choice import (
     ImportChoice,
     ImportReport,
     Progress,
-)
-from core.flow.importing.choice import (
-    sentence as problem_sentence,
+    conflict_sentence,
+    problem_sentence,
+    remark_sentence,
 )
 from core.flow.importing.contents import Content, contents_by_name, contents_of
 from core.flow.importing.days import say_what_lies_ahead
@@ -31,9 +31,11 @@ from core.store import Ledger
 __all__ = [
     "ImportChoice",
     "ImportReport",
+    "conflict_sentence",
     "import_contents",
     "import_files",
     "problem_sentence",
+    "remark_sentence",
 ]
 
 

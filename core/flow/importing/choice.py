@@ -94,15 +94,34 @@ def joined(frames: Sequence[pd.DataFrame]) -> pd.DataFrame:
     return pd.concat(filled, ignore_index=True) if filled else frames[0]
 
 
-def sentence(row: Mapping[Any, Any]) -> str:
+def problem_sentence(row: Mapping[Any, Any]) -> str:
     """One problem as a sentence: file, sheet, row, column, value, what is wrong, what to do."""
-    place = [str(row["file"])]
-    if row["sheet"]:
-        place.append(f"sheet {row['sheet']}")
-    if pd.notna(row["row"]):
-        place.append(f"row {int(row['row'])}")
+    place = _place(row)
     if row["column"]:
         place.append(f"column {row['column']}")
     if isinstance(row["value"], str) and row["value"]:
         place.append(f"“{row['value']}”")
     return f"{', '.join(place)}: {row['problem']} {row['remedy']}"
+
+
+def remark_sentence(row: Mapping[Any, Any]) -> str:
+    """One remark as a sentence: file, sheet, row, what is said."""
+    place = ", ".join(_place(row))
+    return f"{place}: {row['remark']}" if place else str(row["remark"])
+
+
+def conflict_sentence(row: Mapping[Any, Any]) -> str:
+    """One conflict as a sentence: where, both words, and who said the one that stands."""
+    who = "the same command" if pd.isna(row["standing_entry_no"]) else row["person"]
+    stands = f"“{row['standing_value']}” stands ({row['standing_file'] or 'form'}, {who})"
+    place = ", ".join([*_place(row), f"column {row['column']}"] if row["column"] else _place(row))
+    return f"{place}: {row['key']} is “{row['value']}” here and {stands}."
+
+
+def _place(row: Mapping[Any, Any]) -> list[str]:
+    place = [str(row["file"])] if row["file"] else []
+    if row["sheet"]:
+        place.append(f"sheet {row['sheet']}")
+    if pd.notna(row["row"]):
+        place.append(f"row {int(row['row'])}")
+    return place

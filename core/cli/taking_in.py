@@ -1,0 +1,147 @@
+"""The command that takes files in, and how it says what it did or why it did nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import pandas as pd
+import typer
+from rich.console import Console
+from rich.markup import escape
+from rich.progress import Progress
+
+from core import flow, records
+from core.cli.shared import AsJson, By, Folder, answer, table
+from core.errors import WrongUse
+
+Paths = Annotated[
+    list[Path],
+    typer.Argument(help="Files to take in; a folder means all files in it.", metavar="PATH..."),
+]
+_KINDS = ", ".join(kind.name for kind in records.KINDS if kind.from_files)
+AsKind = Annotated[
+    str | None, typer.Option("--as", metavar="KIND", help=f"Take as one kind: {_KINDS}.")
+]
+_SHORT_ORDERS = {
+    "ymd": "year month day",
+    "dmy": "day month year",
+    "mdy": "month day year",
+}
+_ORDERS = [*_SHORT_ORDERS, *_SHORT_ORDERS.values(), "day number"]
+DateOrder = Annotated[
+    str,
+    typer.Option("--date-order", metavar="ORDER", help=f"Order of dates: {', '.join(_ORDERS)}."),
+]
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command(name="import")(import_)
+
+
+def import_(
+    folder: Folder,
+    paths: Paths,
+    by: By = "",
+    as_kind: AsKind = None,
+    sender: Annotated[
+        str, typer.Option("--sender", help="Who sent the files: only their layouts are tried.")
+    ] = "",
+    date_order: DateOrder = "",
+    decimal: Annotated[
+        str, typer.Option("--decimal", metavar="point|comma", help="Decimal mark of the files.")
+    ] = "",
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Say it, write nothing.")] = False,
+    take_good_rows: Annotated[
+        bool, typer.Option("--take-good-rows", help="Leave out rows with a problem or conflict.")
+    ] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="These files win: conflicts and missing rows too.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Take files in as one act: all of them, or nothing and a list of what is wrong."""
+    choice = flow.ImportChoice(
+        as_kind, dry_run, take_good_rows, replace, sender, _order(date_order), _decimal(decimal)
+    )
+    with Progress(console=Console(stderr=True), transient=True, disable=as_json) as bar:
+        task = bar.add_task("reading", total=None)
+        report = flow.import_files(
+            folder,
+            paths,
+            by=by,
+            choice=choice,
+            progress=lambda step: bar.update(task, description=escape(step)),
+        )
+    if as_json:
+        answer(flow.import_object(report))
+    else:
+        _say(report)
+    if report.refused:
+        raise typer.Exit(1)
+
+
+def _order(text: str) -> str:
+    if text and text not in _ORDERS:
+        raise WrongUse(f"--date-order is one of: {', '.join(_ORDERS)}; not {text!r}.")
+    return _SHORT_ORDERS.get(text, text)
+
+
+def _decimal(text: str) -> str:
+    if text not in ("", "point", "comma"):
+        raise WrongUse(f"--decimal is point or comma, not {text!r}.")
+    return text
+
+
+def _say(report: flow.ImportReport) -> None:
+    if len(report.problems):
+        print("Problems:")
+        for row in report.problems.to_dict("records"):
+            print(f"  {flow.problem_sentence(row)}")
+    if len(report.conflicts):
+        print("Conflicts (the standing word is another's; --replace lets the files win):")
+        table(_with_who(report.conflicts), "")
+    if len(report.remarks):
+        print("Remarks:")
+        for row in report.remarks.to_dict("records"):
+            print(f"  {flow.remark_sentence(row)}")
+    if report.refused:
+        print("Nothing was written.")
+        return
+    _say_done(report)
+
+
+def _say_done(report: flow.ImportReport) -> None:
+    entries = ", ".join(map(str, report.entries))
+    if report.dry_run:
+        print("Nothing was written; it would do this:")
+    else:
+        print(f"Wrote entries: {entries}." if entries else "Wrote nothing: all of it is known.")
+    for name, number in report.rows.items():
+        if number:
+            print(f"{number:8d}  rows {name.replace('_', ' ')}")
+    if len(report.missing_keys):
+        print(
+            f"{len(report.missing_keys):8d}  rows of the earlier version are not in the new one; "
+            "--replace removes them, without it they stand:"
+        )
+        table(report.missing_keys, "")
+
+
+def _with_who(conflicts: pd.DataFrame) -> pd.DataFrame:
+    """Conflicts as a person reads them: the two words side by side, and who said the other."""
+    said: list[Any] = []
+    for row in conflicts.to_dict("records"):
+        if pd.isna(row["standing_entry_no"]):
+            said.append(f"{row['standing_file']} of this command")
+            continue
+        where = row["standing_file"] or "form"
+        if pd.notna(row["standing_row"]) and row["standing_file"]:
+            where += f" row {row['standing_row']}"
+        said.append(
+            f"{row['person']}, {row['entered_at']:%Y-%m-%d %H:%M} UTC, entry "
+            f"{row['standing_entry_no']}, {where}"
+        )
+    shown = ["file", "sheet", "row", "key", "column", "value", "standing_value"]
+    return conflicts[shown].assign(said_by=said)
