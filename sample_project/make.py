@@ -13,8 +13,10 @@ import numpy as np
 from certificates import CERTIFICATES, certificate_rows, instrument_rows
 from crew import SEED
 from diary import FIRST_DAY, ISSUED_C, all_days, log_rows, position_of
+from dress import Sent
 from faults import NOT_ON_SCHEDULE, planted
 from ground import Ground, flood_plain
+from known_layouts import layouts
 from layout import (
     FORGOTTEN_IN_C,
     INSTRUCTED,
@@ -24,6 +26,7 @@ from layout import (
     revision_c,
     schedule_row,
 )
+from senders import sent_files
 
 HERE = Path(__file__).resolve().parent
 ISSUED_A, ISSUED_B = date(2026, 7, 6), date(2026, 8, 31)
@@ -120,27 +123,26 @@ def _stage_row(pile: str, stage: str, on: date, evidence: str) -> dict[str, str]
     return {"Pile": pile, "Stage": stage, "Stage date": on.isoformat(), "Evidence": evidence}
 
 
-def raw_files() -> dict[str, Rows]:
-    """Name of each raw file with its rows."""
+def raw_tables() -> dict[str, Rows]:
+    """Name of each table, without ending, with its rows before anybody dresses them."""
     ground = flood_plain(np.random.default_rng(SEED))
-    files = {
-        "schedule_rev_A.csv": preliminary_rows(),
-        "schedule_rev_B.csv": construction_rows(ground, "B"),
-        "schedule_rev_C.csv": construction_rows(ground, "C"),
-        "piles.csv": pile_rows(),
-        "instruments.csv": instrument_rows(),
+    tables = {
+        "schedule_rev_A": preliminary_rows(),
+        "schedule_rev_B": construction_rows(ground, "B"),
+        "schedule_rev_C": construction_rows(ground, "C"),
+        "instructions": pile_rows(),
+        "instruments": instrument_rows(),
     }
     for certificate in CERTIFICATES:
-        name = f"certificate_{certificate.instrument}_{certificate.number}.csv"
-        files[name] = certificate_rows(certificate)
+        tables[f"certificate_{certificate.number}"] = certificate_rows(certificate)
     driven: dict[str, date] = {}
     for rig, day, done in all_days(ground):
-        name = f"log_{rig.name.lower().replace(' ', '')}_{day.isoformat()}.csv"
-        files[name] = log_rows(rig, day, done)
+        name = f"log_{rig.name.lower().replace(' ', '')}_{day.isoformat()}"
+        tables[name] = log_rows(rig, day, done)
         for pile, run in done:
             driven.setdefault(pile, run.day)
-    files["stages.csv"] = stage_rows(list(driven.items()))
-    return files
+    tables["stages"] = stage_rows(list(driven.items()))
+    return tables
 
 
 def sign_off_rows() -> Rows:
@@ -166,18 +168,32 @@ def write(path: Path, rows: Rows) -> None:
         writer.writerows(rows)
 
 
+def planted_rows(files: dict[str, Sent]) -> Rows:
+    """Every problem that taking the raw files in must give, one row each."""
+    names = ("file", "sheet", "row", "kind", "why")
+    return [
+        dict(zip(names, (file, sheet, "" if row is None else str(row), kind, why), strict=True))
+        for file, sent in sorted(files.items())
+        for sheet, row, kind, why in sorted(sent.planted, key=lambda one: (one[0], one[1] or 0))
+    ]
+
+
 def main(folder: Path = HERE) -> None:
-    """Writes raw/*.csv, planted.csv and sign_offs.csv into ``folder``; old raw files go first."""
-    raw = folder / "raw"
-    raw.mkdir(parents=True, exist_ok=True)
-    for old in raw.glob("*.csv"):
-        old.unlink()
-    files = raw_files()
-    for name, rows in files.items():
-        write(raw / name, rows)
+    """Writes raw/, layouts/ and the lists of what is planted; what was there before goes first."""
+    raw, said = folder / "raw", folder / "layouts"
+    for place in (raw, said):
+        place.mkdir(parents=True, exist_ok=True)
+        for old in place.iterdir():
+            old.unlink()
+    files = sent_files(raw_tables())
+    for name, sent in files.items():
+        (raw / name).write_bytes(sent.content)
+    for name, text in layouts().items():
+        (said / name).write_text(text, encoding="utf-8", newline="\n")
     write(folder / "planted.csv", planted(FORGOTTEN_IN_C))
+    write(folder / "planted_problems.csv", planted_rows(files))
     write(folder / "sign_offs.csv", sign_off_rows())
-    print(f"{len(files)} files, {sum(map(len, files.values()))} rows written to {raw}")
+    print(f"{len(files)} files, {sum(len(s.content) for s in files.values())} bytes in {raw}")
 
 
 if __name__ == "__main__":

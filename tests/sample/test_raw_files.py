@@ -13,13 +13,14 @@ from tests.sample import raw
 
 AGAIN = "import sys, pathlib; sys.path.insert(0, sys.argv[1]); import make; "
 AGAIN += "make.main(pathlib.Path(sys.argv[2]))"
+MADE = ("*.csv", "raw/*", "layouts/*")
 
 
 def test_making_the_files_again_gives_the_same_bytes(tmp_path):
     subprocess.run([sys.executable, "-c", AGAIN, str(raw.SAMPLE), str(tmp_path)], check=True)
-    made = {path.relative_to(tmp_path) for path in tmp_path.rglob("*.csv")}
-    kept = {path.relative_to(raw.SAMPLE) for path in raw.SAMPLE.rglob("*.csv")}
-    assert made == kept
+    made = {path.relative_to(tmp_path) for path in tmp_path.rglob("*") if path.is_file()}
+    kept = [path for part in MADE for path in sorted(raw.SAMPLE.glob(part))]
+    assert made == {path.relative_to(raw.SAMPLE) for path in kept}
     for name in made:
         assert (tmp_path / name).read_bytes() == (raw.SAMPLE / name).read_bytes(), name
 
@@ -46,6 +47,13 @@ def test_planted_findings_use_the_words_of_the_program():
     assert planted["why"].ne("").all()
 
 
+def test_planted_problems_are_of_many_kinds_each_with_its_reason():
+    listed = raw.planted_problems()
+    assert listed["kind"].nunique() >= 20
+    assert listed["why"].ne("").all()
+    assert set(listed["file"]) <= {path.name for path in raw.RAW.iterdir()}
+
+
 def test_planted_faults_are_spread_over_the_structures():
     first = raw.planted()["subject"].str[0].value_counts()
     assert {"B", "P", "W", "F"} <= set(first.index)
@@ -55,7 +63,7 @@ def test_planted_faults_are_spread_over_the_structures():
 def clean():
     """Piles that planted.csv does not name and whose toe is recorded, with position and window."""
     named = set(raw.planted()["subject"])
-    served = {row["Pile"]: row["Position served"] for row in _piles()}
+    served = {row["Pile"]: row["Position served"] for row in raw.instructed()}
     design, found = raw.schedule(), []
     for pile, rows in raw.readings().groupby("Pile"):
         if pile in named or rows["toe_mm"].isna().any() or pile in UNFINISHED:
@@ -68,10 +76,6 @@ def clean():
 
 
 UNFINISHED = ("W-20",)  # its shift ended before the ground held
-
-
-def _piles():
-    return raw.table(raw.RAW / "piles.csv").to_dict("records")
 
 
 def test_every_clean_pile_holds_its_required_torque_over_the_whole_window(clean):
