@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from core import flow
+import duckdb
+
+from core import flow, records
 
 SETTINGS = """
 [project]
@@ -171,3 +173,12 @@ def state(assessment, pile="101"):
     """State of one pile."""
     piles = assessment.piles
     return piles.loc[piles["pile_id"].fillna(piles["position_id"]).eq(pile), "state"].item()
+
+
+def ledger(folder: Path):
+    """What must not move when nothing is written: rows of every kind, chain, attachments."""
+    with duckdb.connect(str(folder / "project.duckdb"), read_only=True) as con:
+        rows = {kind: con.table(kind).count("*").fetchall()[0][0] for kind in records.KIND}
+    places = (folder / "attachments").iterdir() if (folder / "attachments").is_dir() else ()
+    kept = sorted((path.name, path.stat().st_size) for path in places)
+    return rows, flow.verify(folder), len(flow.history(folder)), kept

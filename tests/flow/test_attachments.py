@@ -4,8 +4,7 @@ import pytest
 
 from core import flow
 from core.intake.papers import paper
-from tests.flow.small import log, small_project
-from tests.flow.test_import import ledger
+from tests.flow.small import ledger, log, small_project
 
 PDF = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n1 0 obj\n"
 PNG = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR"

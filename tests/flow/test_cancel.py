@@ -3,8 +3,7 @@
 import pytest
 
 from core import flow
-from tests.flow.small import log, small_project
-from tests.flow.test_import import ledger
+from tests.flow.small import ledger, log, small_project
 
 CONTENTS = [
     ("log_2.csv", log("102").encode()),

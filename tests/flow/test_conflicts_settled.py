@@ -5,8 +5,8 @@ import pytest
 
 from core import flow
 from core.store import Ledger, NewEntry
-from tests.flow.small import log, small_project, take_in
-from tests.flow.test_import import ledger, torque_at
+from tests.flow.small import ledger, log, small_project, take_in
+from tests.flow.test_import import torque_at
 
 GOOD = log()
 CHANGED = GOOD.replace("2.7,6.4", "2.7,6.3")

@@ -8,8 +8,7 @@ import pytest
 from core import flow
 from core.errors import WrongUse
 from core.store import writer
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, empty_project, log, write
-from tests.flow.test_import import ledger
+from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, empty_project, ledger, log, write
 
 FILES = {
     "office/schedule.csv": SCHEDULE,

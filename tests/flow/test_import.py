@@ -4,7 +4,7 @@ import pytest
 
 from core import flow
 from core.errors import Refused, WrongUse
-from tests.flow.small import SCHEDULE, log, small_project, state, take_in, write
+from tests.flow.small import SCHEDULE, ledger, log, small_project, state, take_in, write
 
 GOOD = log()
 CHANGED = GOOD.replace("2.7,6.4", "2.7,6.3")
@@ -13,12 +13,6 @@ CHANGED = GOOD.replace("2.7,6.4", "2.7,6.3")
 @pytest.fixture
 def project(tmp_path):
     return small_project(tmp_path, GOOD)
-
-
-def ledger(folder):
-    """What must not move when nothing is written."""
-    kept = sorted(path.name for path in (folder / "attachments").iterdir())
-    return flow.verify(folder), len(flow.history(folder)), kept
 
 
 def torque_at(folder, depth_mm, as_of=None):

@@ -1,0 +1,118 @@
+"""Taking in as typed: folders, conventions, remarks, conflicts with who said what, changes."""
+
+import json
+
+import pytest
+
+from core import flow
+from tests.cli.test_commands import run
+from tests.flow.small import log, small_project, write
+from tests.flow.test_layouts import LAYOUT, STRANGE
+
+BY = ("--by", "Bo Invented")
+
+
+@pytest.fixture
+def folder(tmp_path):
+    return small_project(tmp_path, log())
+
+
+def test_a_folder_goes_in_and_what_was_passed_over_is_said(folder, tmp_path, capsys):
+    write(tmp_path, "crew/monday/log_2.csv", log("102"))
+    write(tmp_path, "crew/~$log_2.xlsx", "x")
+    code, out, _ = run(capsys, "import", folder, tmp_path / "crew", *BY)
+    assert code == 0, out
+    assert "11  rows added" in out
+    assert "Remarks:\n  ~$log_2.xlsx: passed over" in out
+    code, out, _ = run(capsys, "import", folder, tmp_path / "crew", *BY)
+    assert code == 0
+    assert "Wrote nothing: all of it is known." in out
+    assert "log_2.csv: every row is known" in out
+
+
+def test_the_answer_in_json_lists_files_and_remarks(folder, tmp_path, capsys):
+    path = write(tmp_path, "log_1.csv", log())
+    code, out, _ = run(capsys, "import", folder, path, *BY, "--json")
+    found = json.loads(out)
+    assert code == 0
+    kinds = {"file": "log_1.csv", "kinds": "run, torque_reading", "layout": ""}
+    assert found["files"] == [kinds | {"rows_read": 10, "rows_left_out": 0}]
+    remark = {"file": "log_1.csv", "sheet": "", "row": None, "remark": "every row is known"}
+    assert found["remarks"] == [remark]
+
+
+def test_conflicts_are_printed_with_who_said_the_standing_word(folder, tmp_path, capsys):
+    path = write(tmp_path, "other.csv", log().replace("2.7,6.4", "2.7,6.3"))
+    code, out, _ = run(capsys, "import", folder, path, *BY)
+    assert code == 1
+    (line,) = [line for line in out.splitlines() if line.startswith("other.csv")]
+    for part in (
+        "101 / 1 / 2700",
+        "6300.0",
+        "6400.0",
+        "Bo Invented",
+        "entry 5",
+        "log_1.csv row 10",
+    ):
+        assert part in line
+    found = json.loads(run(capsys, "import", folder, path, *BY, "--json")[1])
+    (conflict,) = found["conflicts"]
+    assert conflict["person"] == "Bo Invented"
+    assert conflict["entered_at"].startswith("2")
+
+
+@pytest.mark.parametrize("order", ["dmy", "day month year"])
+def test_dates_and_decimals_are_read_as_the_options_say(folder, tmp_path, capsys, order):
+    text = log("102", day="03/02/2026").replace(",", ";").replace(".", ",")
+    path = write(tmp_path, "log_2.csv", text)
+    assert run(capsys, "import", folder, path, *BY)[0] == 1
+    words = ("--date-order", order, "--decimal", "comma")
+    code, out, _ = run(capsys, "import", folder, path, *BY, *words)
+    assert code == 0, out
+    found = flow.entry_changes(folder, 6)
+    assert len(found) == 11
+    piles = flow.assess(folder).piles.set_index("pile_id")
+    assert str(piles.loc["102", "run_on"])[:10] == "2026-02-03"
+
+
+@pytest.mark.parametrize(
+    "words", [("--date-order", "american"), ("--decimal", "dot"), ("--sender", "Nobody")]
+)
+def test_an_unknown_order_decimal_or_sender_is_wrong_use(folder, tmp_path, capsys, words):
+    path = write(tmp_path, "log_2.csv", log("102"))
+    code, _, err = run(capsys, "import", folder, path, *BY, *words)
+    assert code == 2, err
+
+
+def test_layouts_are_listed_and_used_by_their_sender(folder, tmp_path, capsys):
+    assert run(capsys, "layouts", folder)[1] == "No layout is remembered yet.\n"
+    assert json.loads(run(capsys, "layouts", folder, "--json")[1]) == []
+    flow.remember_layout(folder, "Crew North", "hand log", LAYOUT, BY[1])
+    code, out, _ = run(capsys, "layouts", folder)
+    assert code == 0
+    assert out.splitlines()[1].split("  ")[0] == "Crew North"
+    (row,) = json.loads(run(capsys, "layouts", folder, "--json")[1])
+    assert row["reading"]["kinds"] == ["torque_reading"]
+    path = write(tmp_path, "hand.csv", STRANGE.replace("102;", "101;"))
+    code, out, _ = run(capsys, "import", folder, path, *BY, "--sender", "Crew North")
+    assert code == 0, out
+
+
+def test_changes_of_an_entry_are_listed(folder, tmp_path, capsys):
+    path = write(tmp_path, "log_1.csv", log().replace("2.7,6.4", "2.7,6.3"))
+    run(capsys, "import", folder, path, *BY)
+    code, out, _ = run(capsys, "changes", folder, "6")
+    assert code == 0
+    assert "101 / 1 / 2700" in out
+    (row,) = json.loads(run(capsys, "changes", folder, "6", "--json")[1])
+    assert (row["change"], row["before"], row["after"]) == ("changed", "6400.0", "6300.0")
+    assert run(capsys, "changes", folder, "1")[1] == "Entry 1 changed no record.\n"
+    assert run(capsys, "changes", folder, "99")[0] == 2
+
+
+def test_missing_rows_are_listed_with_what_removes_them(folder, tmp_path, capsys):
+    shorter = "\n".join(line for line in log().splitlines() if not line.endswith("0.9,3.0"))
+    path = write(tmp_path, "log_1.csv", shorter + "\n")
+    out = run(capsys, "import", folder, path, *BY)[1]
+    assert "--replace removes them, without it they stand" in out
+    assert "101 / 1 / 900" in out
