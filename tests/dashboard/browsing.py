@@ -13,8 +13,8 @@ import urllib.request
 from contextlib import contextmanager
 from pathlib import Path
 
-from tests.dashboard.conftest import APP
-
+ROOT = Path(__file__).parents[2]
+APP = ROOT / "dashboard" / "app.py"
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 ARGUMENTS = [
     "--no-sandbox",
@@ -92,6 +92,27 @@ class Visit:
         self.page.wait_for_timeout(300)
         self.page.wait_for_selector("[data-test-script-state='notRunning']", timeout=30_000)
         self.page.wait_for_timeout(300)
+
+    def choose(self, label: str, option: str) -> None:
+        """Choose in a box by its label."""
+        box = self.page.get_by_role("combobox", name=label).first
+        box.scroll_into_view_if_needed()
+        self.settle()  # a list of options closes when the page scrolls
+        box.click()
+        self.page.get_by_role("option", name=option, exact=True).click()
+        self.settle()
+
+    def write(self, label: str, words: str) -> None:
+        """Write into a field by its label and leave it."""
+        field = self.page.get_by_label(label, exact=True).last
+        field.fill(words)
+        field.press("Enter")
+        self.settle()
+
+    def press(self, label: str) -> None:
+        """Press a button by the words on it, and wait for what comes of it."""
+        self.page.get_by_role("button", name=label, exact=True).click()
+        self.settle()
 
     def place(self, row) -> tuple[float, float]:
         """Where on the screen the plan draws a pile."""

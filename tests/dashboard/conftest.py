@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import shutil
 import sys
-from pathlib import Path
 
 import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from core import flow
+from tests.dashboard.browsing import APP, ARGUMENTS, CHROMIUM, ROOT, Visit
 from tests.dashboard.stub import stub_assessment
-
-ROOT = Path(__file__).parents[2]
-APP = ROOT / "dashboard" / "app.py"
 
 
 @pytest.fixture
@@ -49,3 +46,33 @@ def open_app(monkeypatch):
         return app
 
     return opened
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """A browser for the tests of one file."""
+    playwright = pytest.importorskip("playwright.sync_api")
+    with playwright.sync_playwright() as engine:
+        browser = engine.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def visit(browser, root):
+    """Opens a visit to the file's own ``root``; at the end nothing may have gone wrong on any."""
+    visits, contexts = [], []
+
+    def opened(width=1440, height=900, **options):
+        context = browser.new_context(viewport={"width": width, "height": height}, **options)
+        contexts.append(context)
+        visits.append(Visit(context, root))
+        return visits[-1]
+
+    yield opened
+    exceptions = [one.page.locator("[data-testid=stException]").count() for one in visits]
+    for context in contexts:
+        context.close()
+    assert [fault for one in visits for fault in one.faults] == []
+    assert exceptions == [0] * len(visits)
+    assert [address for one in visits for address in one.outside] == []

@@ -11,8 +11,7 @@ import pytest
 
 from core import flow
 from dashboard import theme
-from tests.dashboard.browsing import ARGUMENTS, CHROMIUM, Visit, serving
-from tests.dashboard.conftest import ROOT
+from tests.dashboard.browsing import CHROMIUM, ROOT, serving
 
 pytestmark = [
     pytest.mark.browser,
@@ -20,7 +19,12 @@ pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine's path"),
 ]
 SAMPLE = ROOT / "sample_project"
-SCREENS = {"/": ".pw-bar", "/site_plan": ".plan canvas", "/pile": "[data-testid=stSelectbox]"}
+SCREENS = {
+    "/": ".pw-bar",
+    "/site_plan": ".plan canvas",
+    "/pile": "[data-testid=stSelectbox]",
+    "/intake": "[data-testid=stFileUploader]",
+}
 
 
 @pytest.fixture(scope="module")
@@ -35,35 +39,6 @@ def sample(tmp_path_factory):
 def root(sample):
     with serving(sample, sample.parent / "server.log") as address:
         yield address
-
-
-@pytest.fixture(scope="module")
-def browser():
-    playwright = pytest.importorskip("playwright.sync_api")
-    with playwright.sync_playwright() as engine:
-        browser = engine.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture
-def visit(browser, root):
-    """Opens a visit; at the end nothing may have gone wrong on any of them."""
-    visits, contexts = [], []
-
-    def opened(width=1440, height=900, **options):
-        context = browser.new_context(viewport={"width": width, "height": height}, **options)
-        contexts.append(context)
-        visits.append(Visit(context, root))
-        return visits[-1]
-
-    yield opened
-    exceptions = [one.page.locator("[data-testid=stException]").count() for one in visits]
-    for context in contexts:
-        context.close()
-    assert [fault for one in visits for fault in one.faults] == []
-    assert exceptions == [0] * len(visits)
-    assert [address for one in visits for address in one.outside] == []
 
 
 @pytest.fixture(scope="module")

@@ -40,7 +40,7 @@ def pile_sheet(pile: str, shift: int = 0) -> str:
     rows = [
         [merged("Boardwalk, record of installation (invented)", across=4)],
         [text("Rig:"), text("Rig 7"), text("Crew:"), text("Crew Plover")],
-        [text("Date:"), day("2026-10-05"), text("Gauge:"), text("TI-31")],
+        [text("Date:"), day("2026-03-02"), text("Gauge:"), text("TI-31")],
         [],
         [merged("Depth", across=1), merged("Drive", across=3)],
         [text("Tip (ft)"), text("Torque (ft-lb)"), text("Turning"), text("Remarks")],
