@@ -122,7 +122,7 @@ def _looked(
 
 
 def with_header(where: Path, file: Dropped, sheet: Any, rows: tuple[int, int]) -> Any:
-    """``sheet`` of ``file`` as it looks with its header in ``rows``, with what was guessed of it."""
+    """``sheet`` as it looks with its header in ``rows``, with what was guessed of its columns."""
     if rows == sheet.header_rows:
         return sheet
     return _with_header(file.digest, sheet.sheet, rows, where, file, sheet)

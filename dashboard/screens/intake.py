@@ -41,7 +41,7 @@ def _stamp(entries) -> str:
     if entries.empty:
         return "No entry in the ledger yet."
     last = entries.iloc[0]
-    return f"The last entry is {last['entry_no']}, of {last['when']} by {last['person']}."
+    return f"Data as of entry {last['entry_no']}, written {last['when']} by {last['person']}."
 
 
 def _take_in(where) -> None:

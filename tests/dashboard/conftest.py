@@ -12,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 from core import flow
 from tests.dashboard.browsing import APP, ARGUMENTS, CHROMIUM, ROOT, Visit
 from tests.dashboard.stub import stub_assessment
+from tests.flow import small
 
 
 @pytest.fixture
@@ -21,6 +22,12 @@ def empty_project(tmp_path):
     flow.new_project(folder)
     shutil.copyfile(ROOT / "sample_project" / "project.toml", folder / "project.toml")
     return folder
+
+
+@pytest.fixture
+def site(tmp_path):
+    """A new project with nothing in its ledger."""
+    return small.empty_project(tmp_path)
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ import pytest
 
 from core import flow, units
 from tests.dashboard.browsing import CHROMIUM, serving
+from tests.dashboard.taking_in import ENGINEER, FAULTY_LOG, FOREMAN
 from tests.dashboard.workbooks import READINGS, SOFFICE, workbook
 from tests.flow import small
 
@@ -16,15 +17,7 @@ pytestmark = [
     pytest.mark.timeout(600),
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine's path"),
 ]
-FOREMAN, ENGINEER = "Bo Invented", "Ada Invented"
 UPLOADER = "[data-testid=stFileUploader]"
-FAULTY_LOG = small.log().replace("0.9,3.0", "0.9,3x0")  # its fourth line
-
-
-@pytest.fixture
-def site(tmp_path):
-    """A new project with nothing in its ledger."""
-    return small.empty_project(tmp_path)
 
 
 @pytest.fixture
@@ -73,7 +66,7 @@ def downloaded(here, label: str):
 @pytest.mark.parametrize("size", [{}, {"width": 820, "height": 1180, "has_touch": True}])
 def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, site, tmp_path, size):
     texts = {"schedule.csv": small.SCHEDULE, "instruments.csv": small.INSTRUMENTS}
-    texts |= {"certificates.csv": small.CERTIFICATES, "log.csv": FAULTY_LOG}
+    texts |= {"certificates.csv": small.CERTIFICATES, "log.csv": FAULTY_LOG[1]}
     files = [small.write(tmp_path / "incoming", name, text) for name, text in texts.items()]
     here = opened(visit, **size)
     drop(here, *files)
@@ -92,7 +85,7 @@ def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, si
     tick(here, 1)
     here.page.get_by_role("heading", name="Entry 5: log.csv").wait_for()
     here.page.get_by_text("10 new").wait_for()  # one run and nine of its ten readings
-    assert downloaded(here, "Download log.csv").read_text() == FAULTY_LOG
+    assert downloaded(here, "Download log.csv").read_text() == FAULTY_LOG[1]
     here.page.get_by_text("Withdraw this entry").click()
     here.settle()
     here.choose("Withdrawn by", ENGINEER)

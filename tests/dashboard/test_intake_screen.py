@@ -8,48 +8,21 @@ import pytest
 
 from core import flow
 from core.errors import StoreBusy
+from tests.dashboard.taking_in import (
+    ENGINEER,
+    FAULTY_LOG,
+    FOREMAN,
+    INSTRUMENTS,
+    LOG,
+    SCHEDULE,
+    drop,
+    entries_of,
+    start,
+    take_in,
+    taken_in,
+    torque_at,
+)
 from tests.dashboard.test_screens import words_of
-from tests.flow import small
-
-FOREMAN, ENGINEER = "Bo Invented", "Ada Invented"
-SCHEDULE = ("schedule.csv", small.SCHEDULE)
-INSTRUMENTS = ("instruments.csv", small.INSTRUMENTS)
-LOG = ("log.csv", small.log())
-FAULTY_LOG = ("log.csv", small.log().replace("0.9,3.0", "0.9,3x0"))  # its fourth line
-
-
-@pytest.fixture
-def site(tmp_path):
-    """A new project with nothing in its ledger."""
-    return small.empty_project(tmp_path)
-
-
-def drop(app, *files: tuple[str, str]):
-    """Drop files on the page."""
-    app.file_uploader[0].set_value([(name, text.encode(), "text/csv") for name, text in files])
-    return app.run()
-
-
-def start(open_app, folder, *files: tuple[str, str], by: str = FOREMAN):
-    """The Intake page with somebody chosen and files dropped."""
-    app = open_app(folder, "intake")
-    app.selectbox(key="intake_by").select(by).run()
-    return drop(app, *files) if files else app
-
-
-def take_in(app):
-    """Press the button and wait for the end of the act."""
-    app.button(key="intake_take_in").click().run()
-    for _ in range(600):
-        if app.session_state["_intake"].job is None:
-            return app
-        app.run()
-    raise AssertionError("the act did not end")
-
-
-def entries_of(folder) -> int:
-    """Number of entries."""
-    return len(flow.history(folder))
 
 
 def test_an_empty_project_can_be_filled_from_here(open_app, site):
@@ -115,18 +88,6 @@ def test_the_same_files_again_bring_nothing_new(open_app, site):
     drop(app, SCHEDULE)
     assert app.button(key="intake_take_in").disabled
     assert "the ledger holds every row of these files already" in words_of(app)
-
-
-def taken_in(folder) -> None:
-    """The schedule, the instrument and a log, taken in by the foreman."""
-    files = [(name, text.encode()) for name, text in (SCHEDULE, INSTRUMENTS, LOG)]
-    assert not flow.import_contents(folder, files, by=FOREMAN).refused
-
-
-def torque_at(folder, depth_mm: int) -> list[float]:
-    """What stands at one depth of pile 101."""
-    profile = flow.assess(folder).profile
-    return profile.loc[profile["depth_mm"].eq(depth_mm), "torque_read_nm"].tolist()
 
 
 def conflicts_of(app):

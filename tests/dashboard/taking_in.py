@@ -1,0 +1,52 @@
+"""The Intake page filled in as a person does, on the small invented project."""
+
+from __future__ import annotations
+
+from core import flow
+from tests.flow import small
+
+FOREMAN, ENGINEER = "Bo Invented", "Ada Invented"
+SCHEDULE = ("schedule.csv", small.SCHEDULE)
+INSTRUMENTS = ("instruments.csv", small.INSTRUMENTS)
+LOG = ("log.csv", small.log())
+FAULTY_LOG = ("log.csv", small.log().replace("0.9,3.0", "0.9,3x0"))  # its fourth line
+
+
+def drop(app, *files: tuple[str, str]):
+    """Drop files on the page."""
+    app.file_uploader[0].set_value([(name, text.encode(), "text/csv") for name, text in files])
+    return app.run()
+
+
+def start(open_app, folder, *files: tuple[str, str], by: str = FOREMAN):
+    """The Intake page with somebody chosen and files dropped."""
+    app = open_app(folder, "intake")
+    app.selectbox(key="intake_by").select(by).run()
+    return drop(app, *files) if files else app
+
+
+def take_in(app):
+    """Press the button and wait for the end of the act."""
+    app.button(key="intake_take_in").click().run()
+    for _ in range(600):
+        if app.session_state["_intake"].job is None:
+            return app
+        app.run()
+    raise AssertionError("the act did not end")
+
+
+def entries_of(folder) -> int:
+    """Number of entries."""
+    return len(flow.history(folder))
+
+
+def taken_in(folder) -> None:
+    """The schedule, the instrument and a log, taken in by the foreman."""
+    files = [(name, text.encode()) for name, text in (SCHEDULE, INSTRUMENTS, LOG)]
+    assert not flow.import_contents(folder, files, by=FOREMAN).refused
+
+
+def torque_at(folder, depth_mm: int) -> list[float]:
+    """What stands at one depth of pile 101."""
+    profile = flow.assess(folder).profile
+    return profile.loc[profile["depth_mm"].eq(depth_mm), "torque_read_nm"].tolist()
