@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 
 import pytest
 from hypothesis import given, settings
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from core.intake import take
 from tests.intake.files import CERTIFICATE, PROJECT, RIG_LOG, TYPICAL, kinds, said, taken
+from tests.intake.mess.books import sheet
 
 FILES = [*TYPICAL["SI"].values(), *TYPICAL["US"].values(), RIG_LOG, CERTIFICATE]
 CELLS = st.one_of(
@@ -18,6 +20,7 @@ CELLS = st.one_of(
     ),
     st.text(max_size=8),
 )
+BOOK_HEADER = ["Pile", "Run", "Depth (m)", "Torque (kN·m)"]
 HEADERS = ["Pile,Run,Depth (m),Pressure (bar),Flag,Direction", RIG_LOG.splitlines()[0]]
 
 
@@ -58,6 +61,45 @@ def test_a_good_file_with_one_place_overwritten_is_answered(text, data):
             (text[:at] + data.draw(st.text(max_size=3)) + text[at + 1 :]).encode("utf-8", "replace")
         )
     )
+
+
+BOOK_CELLS = st.one_of(
+    st.none(),
+    st.sampled_from(["Pile", "Run", "Depth (m)", "Torque (kN·m)", "Date", "Total", "#REF!", "7"]),
+    st.integers(-5, 50_000),
+    st.floats(allow_nan=False, allow_infinity=False, width=32),
+    st.dates(date(1990, 1, 1), date(2040, 1, 1)),
+    st.text(st.characters(min_codepoint=32, max_codepoint=0x2FF), max_size=8),
+)
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.binary(max_size=300),
+    st.sampled_from([b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", b""]),
+)
+def test_any_bytes_dressed_as_a_workbook_are_a_problem(content, start):
+    result = take(start + content, "file.xlsx", PROJECT)
+    check(result)
+    assert result.frames == {}
+    assert len(result.problems) > 0
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(0, 5_000), st.binary(min_size=1, max_size=4))
+def test_a_good_workbook_with_some_bytes_overwritten_is_answered(at, put):
+    whole = sheet(BOOK_HEADER, *[["7", "1", depth / 10, 5] for depth in range(1, 9)])
+    at %= len(whole)
+    check(take(whole[:at] + put + whole[at + len(put) :], "file.xlsx", PROJECT))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.lists(BOOK_CELLS, min_size=1, max_size=6), max_size=8), st.booleans())
+def test_any_cells_of_a_workbook_are_counted_in_or_out(rows, with_header):
+    result = take(sheet(*([BOOK_HEADER] if with_header else []), *rows), "file.xlsx", PROJECT)
+    check(result)
+    assert all(len(frame) or len(result.problems) for frame in result.frames.values())
+    assert len(result.problems) or result.frames
 
 
 def test_problems_are_short_and_in_the_users_words():
