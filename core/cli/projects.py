@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -71,8 +72,8 @@ def _say_left_out(report: flow.ImportReport, folder: Path) -> None:
     if len(left) > MOST_LINES:
         print(f"  … and {len(left) - MOST_LINES} more")
     person = project.load(folder).tables.people[-1].name
-    command = f'pilewright import {folder} {SAMPLE / "raw"} --by "{person}" --dry-run'
-    print(f"details: {command} --take-good-rows")
+    words = ["pilewright", "import", str(folder), str(SAMPLE / "raw"), "--by", person]
+    print(f"details: {shlex.join([*words, '--dry-run', '--take-good-rows'])}")
 
 
 def new(folder: Folder) -> None:

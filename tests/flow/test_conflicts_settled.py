@@ -4,6 +4,7 @@ import pandas as pd
 import pytest
 
 from core import flow
+from core.errors import WrongUse
 from core.store import Ledger, NewEntry
 from tests.flow.small import ledger, log, small_project, take_in
 from tests.flow.test_import import torque_at
@@ -125,3 +126,8 @@ def test_a_corrected_file_supersedes_its_changed_rows_and_leaves_a_correction_by
     assert counts == {"superseded": 2, "unchanged": 9}
     assert [torque_at(project, depth)[0] for depth in (2100, 2400, 2700)] == [5900, 6100, 6250]
     assert torque_at(project, 2400, report.entries[0] - 1) == [6200.0]
+
+
+def test_a_choice_for_nobody_is_wrong_use(project):
+    with pytest.raises(WrongUse, match="not 'me'"):
+        take_in(project, ("other.csv", CHANGED), settled={PLACE: "me"})

@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from core import records
+from core.errors import WrongUse
 from core.flow.importing.choice import CONFLICT_COLUMNS, MISSING_COLUMNS, Settled
 from core.store import Staged
 
@@ -19,17 +20,18 @@ def with_settled(frame: pd.DataFrame, kind: str, file: str, settled: Settled) ->
 
     A plain "file" wins over whatever stands.
     """
-    wins = pd.Series(False, index=frame.index)
-    saw = pd.Series(pd.NA, index=frame.index, dtype="Int64")
-    for (of_kind, of_file, sheet, row), decision in settled.items():
-        who, entry_no = _decision(decision)
-        if who != "file" or (of_kind, of_file) != (kind, file):
-            continue
-        meant = frame["sheet"].eq(sheet) & frame["row_no"].eq(row)
-        wins |= meant & isinstance(decision, str)
-        if not isinstance(decision, str):
-            saw = saw.mask(meant, entry_no or 0)
-    return frame.assign(wins=wins, saw_entry_no=saw)
+    chosen = {
+        (sheet, row): (0 if entry_no is None else entry_no, isinstance(decision, str))
+        for (of_kind, of_file, sheet, row), decision in settled.items()
+        for who, entry_no in [_decision(decision)]
+        if who == "file" and (of_kind, of_file) == (kind, file)
+    }
+    if not chosen:
+        return frame
+    places = zip(frame["sheet"], frame["row_no"], strict=True)
+    said = [chosen.get(place, (None, False)) for place in places]
+    saw = pd.array([entry_no for entry_no, _ in said], dtype="Int64")
+    return frame.assign(saw_entry_no=saw, wins=[wins for _, wins in said])
 
 
 def conflicts_of(staged: Staged, kind: str, file: str, entries: pd.DataFrame) -> pd.DataFrame:
@@ -65,7 +67,10 @@ def _stays(
 
 
 def _decision(decision: str | tuple[str, int | None]) -> tuple[str, int | None]:
-    return (decision, None) if isinstance(decision, str) else decision
+    who, entry_no = (decision, None) if isinstance(decision, str) else decision
+    if who not in ("file", "standing"):
+        raise WrongUse(f"A conflict is settled for the file or for what is standing, not {who!r}.")
+    return who, entry_no
 
 
 def missing_keys_of(staged: Staged, kind: str, file: str) -> pd.DataFrame:
