@@ -9,18 +9,16 @@ from dashboard.data.intake import (
     Dropped,
     choice,
     dropped,
-    kind_columns,
     layouts,
-    looked,
     may_withdraw,
     people,
     senders,
     settings,
     tried,
-    with_header,
 )
 from dashboard.data.one_pile import evidence, findings, pile, readings, reasons, replacements
 from dashboard.data.overview import areas, attention, attention_kinds, states, totals
+from dashboard.data.sheets import Line, kind_columns, lines, looked, with_header
 from dashboard.data.site_plan import plan, unplaced
 from dashboard.data.views import (
     View,
@@ -35,6 +33,7 @@ from dashboard.data.views import (
 
 __all__ = [
     "Dropped",
+    "Line",
     "View",
     "areas",
     "attachment",
@@ -51,6 +50,7 @@ __all__ = [
     "history",
     "kind_columns",
     "layouts",
+    "lines",
     "local",
     "looked",
     "may_withdraw",

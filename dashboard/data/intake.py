@@ -7,17 +7,15 @@ files' digests, the choices and the ledger's state.
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from pathlib import Path
-from string import ascii_uppercase
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
-from core import flow, intake, project
+from core import flow, project
 from core.project import Project
 
 
@@ -62,11 +60,6 @@ def choice(where: Path, sender: str, **asked: Any) -> flow.ImportChoice:
     return flow.ImportChoice(sender=known, **asked)
 
 
-def kind_columns(kinds: Sequence[str]) -> list[tuple[str, str, str, bool]]:
-    """Columns that a layout of ``kinds`` may fill: name, word, role of its unit, needed or not."""
-    return intake.kind_columns(kinds)
-
-
 def _key(asked: flow.ImportChoice) -> str:
     held = {item.name: getattr(asked, item.name) for item in fields(asked)}
     return repr(
@@ -96,62 +89,6 @@ def _tried(
 ) -> flow.ImportReport:
     contents = [(file.name, file.content) for file in _files]
     return flow.import_contents(Path(where), contents, by=by, choice=_asked)
-
-
-def looked(
-    where: Path, file: Dropped, asked: flow.ImportChoice, drafts: Sequence[dict[str, Any]] = ()
-) -> Any:
-    """The sheets of one file as they are read, with ``drafts`` of layouts tried first."""
-    drawn = json.dumps(list(drafts))
-    key = _key(asked)
-    return _looked(str(where), file.name, file.digest, key, drawn, flow.probe(where), file, asked)
-
-
-@st.cache_resource(max_entries=64, show_spinner="Reading the sheets …")
-def _looked(
-    where: str,
-    name: str,
-    digest: str,
-    key: str,
-    drafts: str,
-    moved: Hashable,
-    _file: Dropped,
-    _asked: flow.ImportChoice,
-) -> Any:
-    return flow.look_at(Path(where), _file.name, _file.content, _asked, json.loads(drafts))
-
-
-def with_header(where: Path, file: Dropped, sheet: Any, rows: tuple[int, int]) -> Any:
-    """``sheet`` as it looks with its header in ``rows``, with what was guessed of its columns."""
-    if rows == sheet.header_rows:
-        return sheet
-    return _with_header(file.digest, sheet.sheet, rows, where, file, sheet)
-
-
-@st.cache_resource(max_entries=16, show_spinner="Reading the sheet …")
-def _with_header(
-    digest: str, sheet: str, rows: tuple[int, int], _where: Path, _file: Dropped, _sheet: Any
-) -> Any:
-    kinds = tuple(_sheet.suggested_kinds)
-    layout = intake.Layout(kinds=kinds, header_rows=rows, columns={})
-    how = intake.How(layouts=(intake.Remembered(sender="", name="", layout=layout),))
-    found = intake.look(_file.content, _file.name, settings(_where), how)
-    seen = next(one for one in found.sheets if one.sheet == _sheet.sheet)
-    return replace(seen, suggestions=_guesses(_sheet, seen))
-
-
-def _guesses(sheet: Any, seen: Any) -> dict[str, dict[str, Any]]:
-    """What was guessed of a column stands for the same column; a cell must lie above the header."""
-    letters = {text: letter for letter, text in sheet.headers.items()}
-    carried = {}
-    for name, guess in sheet.suggestions.items():
-        if "header" in guess:
-            header = seen.headers.get(letters.get(guess["header"], ""))
-            if header:
-                carried[name] = guess | {"header": header}
-        elif int(guess.get("cell", "A0").lstrip(ascii_uppercase)) < seen.header_rows[0]:
-            carried[name] = guess
-    return seen.suggestions | carried
 
 
 def layouts(where: Path) -> pd.DataFrame:

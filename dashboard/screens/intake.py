@@ -56,8 +56,10 @@ def _take_in(where) -> None:
         return
     try:
         report = intake_files.tried(where)
-        intake_files.understood(where, report)
-        intake_mapping.show(where)
+        files = list(desk().files.values())
+        lines = data.lines(where, files, desk().choice(where), report)
+        intake_files.understood(where, lines, report)
+        intake_mapping.show(where, lines)
         intake_problems.show(report)
         intake_conflicts.show(where, report)
         intake_commit.offer(where, report)

@@ -115,51 +115,46 @@ def tried(where: Path):
     return data.tried(where, list(held.files.values()), by, held.choice(where))
 
 
-def understood(where: Path, report) -> None:
+def understood(where: Path, lines: list[data.Line], report) -> None:
     """One line per file and sheet; the columns of the sheet that is ticked."""
     st.subheader("3 · What was understood")
-    sheets = [
-        (file, sheet)
-        for file in desk().files.values()
-        for sheet in data.looked(where, file, desk().choice(where)).sheets
-    ]
-    lines = _lines(sheets, report)
     picked = st.dataframe(
-        lines,
+        _table(lines, report),
         hide_index=True,
         key=key("understood"),
         on_select="rerun",
         selection_mode="single-row",
         alt="Files and sheets as they were understood",
     )["selection"]["rows"]
-    if sheets:
+    if lines:
         st.caption("Tick a line to see how its columns are read.")
-    for place in picked if picked and picked[0] < len(sheets) else []:
-        file, sheet = sheets[place]
-        _columns(f"{file.name} {sheet.sheet}".strip(), sheet)
+    for place in picked if picked and picked[0] < len(lines) else []:
+        line = lines[place]
+        sheets = data.looked(where, line.file, desk().choice(where)).sheets
+        sheet = next(one for one in sheets if one.sheet == line.sheet)
+        _columns(f"{line.file.name} {line.sheet}".strip(), sheet)
     _remarks(report)
 
 
-def _lines(sheets, report) -> pd.DataFrame:
+def _table(lines: list[data.Line], report) -> pd.DataFrame:
     counted = report.problems.groupby(["file", "sheet"]).size()
     rows = [
-        {
-            "File": file.name,
-            "Sheet": sheet.sheet,
-            "Record": ", ".join(sheet.understood["kind"].unique()) if sheet.ready else "not known",
-            "Rows": sheet.rows,
-            "Layout": sheet.layout or ("known headers" if sheet.ready else ""),
-            "Problems": int(counted.get((file.name, sheet.sheet), 0)),
-        }
-        for file, sheet in sheets
+        (
+            line.file.name,
+            line.sheet,
+            line.kinds if line.ready else "not known",
+            line.rows,
+            line.layout or ("known headers" if line.ready else ""),
+            int(counted.get((line.file.name, line.sheet), 0)),
+        )
+        for line in lines
     ]
-    read = {row["File"] for row in rows}
-    rows += [
-        {"File": name, "Sheet": "", "Record": "kept, not read", "Rows": 0, "Layout": "",
-         "Problems": int(counted.get((name, ""), 0))}
-        for name in desk().files if name not in read
-    ]  # fmt: skip
-    return pd.DataFrame(rows)
+    read = {line.file.name for line in lines}
+    for name in desk().files:
+        if name not in read:
+            faults = int(counted.get((name, ""), 0))
+            rows.append((name, "", "not read" if faults else "kept, not read", 0, "", faults))
+    return pd.DataFrame(rows, columns=["File", "Sheet", "Record", "Rows", "Layout", "Problems"])
 
 
 def _columns(title: str, sheet) -> None:

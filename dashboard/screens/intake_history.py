@@ -7,6 +7,7 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
+from core import units
 from core.errors import PilewrightError
 from dashboard import acts, data
 from dashboard.screens import frame
@@ -84,8 +85,10 @@ def _changes(where: Path, number: int) -> None:
             "Record": found["kind"].map(kind_word),
             "Key": found["key"],
             "Column": found["column"].fillna("").map(column_word),
+            "Unit": found["column"].fillna("").map(units.unit_word),
             "Before": found["before"].astype("str").fillna(""),
             "After": found["after"].astype("str").fillna(""),
+            "Sheet": found["sheet"],
             "Row": found["row"],
         }
     )

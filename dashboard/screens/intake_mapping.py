@@ -14,26 +14,22 @@ from dashboard.screens.intake_desk import Form, desk, key, sentence
 DRAFT = "layout being tried"
 
 
-def show(where: Path) -> None:
+def show(where: Path, lines: list[data.Line]) -> None:
     """The sheets that cannot be read yet, and the form for one of them."""
-    held = desk()
-    sheets = [
-        (file, sheet)
-        for file in held.files.values()
-        for sheet in data.looked(where, file, held.choice(where)).sheets
-        if not sheet.ready
-    ]
-    if not sheets:
+    unread = [line for line in lines if not line.ready]
+    if not unread:
         return
-    st.subheader(f"Sheets that are not understood: {len(sheets)}")
+    st.subheader(f"Sheets that are not understood: {len(unread)}")
     st.markdown(
         "Say once how such a sheet is laid out; it is remembered for the sender. Or take the "
         "file away, correct its headers and drop it again."
     )
-    names = [f"{file.name} · {sheet.sheet}" if sheet.sheet else file.name for file, sheet in sheets]
+    names = [" · ".join(filter(None, (line.file.name, line.sheet))) for line in unread]
     picked = st.selectbox("Sheet to lay out", names, key=key("sheet"))
     with st.container(border=True, key="layout"):
-        _form(where, *sheets[names.index(picked)])
+        line = unread[names.index(picked)]
+        sheets = data.looked(where, line.file, desk().choice(where)).sheets
+        _form(where, line.file, next(one for one in sheets if one.sheet == line.sheet))
 
 
 @st.fragment
