@@ -6,7 +6,8 @@ import pandas as pd
 
 from core.flow.facts import Facts
 
-ROW = ["record", "entry_no", "row_no"]
+PLACE = ["entry_no", "sheet", "row_no"]
+ROW = ["record", *PLACE]
 
 
 def rows_of_findings(
@@ -23,7 +24,7 @@ def rows_of_findings(
 def _rows_of_measures(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> pd.DataFrame:
     """One row per subject, measure and ledger row; subjects of one number differ by their kind."""
     positions = pd.concat([known.piles[["pile_id", "position_id"]], _own(runs, known.piles)])
-    schedule = known.schedule[["position_id", "entry_no", "row_no"]]
+    schedule = known.schedule[["position_id", *PLACE]]
     of_pile = positions.merge(schedule, on="position_id")
     of_position = schedule.rename(columns={"position_id": "pile_id"})
     late = profile[~profile["in_force"]]
@@ -59,13 +60,13 @@ def _own(runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
 
 
 def _by_instrument(readings: pd.DataFrame) -> pd.DataFrame:
-    named = readings[["instrument_id", "entry_no", "row_no"]]
+    named = readings[["instrument_id", *PLACE]]
     return named.rename(columns={"instrument_id": "pile_id"})
 
 
 def _cited(
     rows: pd.DataFrame, record: str, measures: list[str], subject_kind: str = "pile"
 ) -> pd.DataFrame:
-    frame = rows[["pile_id", "entry_no", "row_no"]].rename(columns={"pile_id": "subject"})
+    frame = rows[["pile_id", *PLACE]].rename(columns={"pile_id": "subject"})
     frame = frame.assign(record=record, subject_kind=subject_kind)
     return frame.merge(pd.DataFrame({"measure": measures}), how="cross")

@@ -85,16 +85,16 @@ class Reader:
         return pd.concat(parts, ignore_index=True)
 
     def sources(self, rows: pd.DataFrame) -> pd.DataFrame:
-        """``rows`` (record, entry_no, row_no) with the file, sheet and row each came from.
+        """``rows`` (record, entry_no, sheet, row_no) with the file and row each came from.
 
-        A row that the ledger does not hold keeps them missing.
+        A row that the ledger does not hold keeps both and its sheet missing.
         """
         asked = rows.reset_index(drop=True)
         found = [self._places(str(kind), part) for kind, part in asked.groupby("record")]
-        columns = ["file", "sheet"]
-        places = pd.concat(found) if found else pd.DataFrame(columns=columns, dtype="str")
-        placed = asked.join(places[columns])
+        places = pd.concat(found) if found else pd.DataFrame(columns=["file"], dtype="str")
+        placed = asked.join(places["file"])
         known = placed["file"].notna()
+        placed["sheet"] = asked["sheet"].where(known)
         placed["row"] = asked["row_no"].astype("Int64").where(known)
         return placed.set_axis(rows.index, axis=0)
 
@@ -103,6 +103,7 @@ class Reader:
             "place": pa.array(part.index, pa.int64()),
             "entry_no": pa.array(part["entry_no"].astype("int64"), pa.int64()),
             "row_no": pa.array(part["row_no"].astype("int64"), pa.int64()),
+            "sheet": pa.array(part["sheet"], pa.string()),
         }
         self._con.register("asked", pa.table(asked))
         try:

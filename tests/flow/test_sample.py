@@ -45,6 +45,14 @@ def test_every_open_finding_of_a_pile_shows_rows_of_the_raw_files(assessment):
     assert set(torque["file"]) == {"log_rig1_2026-09-15.csv"}
 
 
+def test_a_finding_of_a_pile_sheet_shows_the_sheet_of_its_pile(assessment):
+    rows = assessment.evidence("P-107")
+    read = rows[rows["record"].eq("torque_reading")]
+    assert set(zip(read["file"], read["sheet"], strict=True)) == {
+        ("rig2_week_38.xlsx", "Pile P-107")
+    }
+
+
 def test_every_torque_derived_resistance_names_its_factor_and_source(assessment):
     shown = assessment.piles[assessment.piles["resistance_kn"].notna()]
     assert len(shown) > 100

@@ -183,6 +183,7 @@ def test_rows_are_traced_to_file_sheet_and_row(ledger):
         {
             "record": ["torque_reading", "run", "run", "run"],
             "entry_no": [2, 1, 1, 7],
+            "sheet": ["", "North", "North", "North"],
             "row_no": [2, 3, 2, 2],
         },
         index=[10, 11, 12, 13],

@@ -126,7 +126,7 @@ def test_question_about_one_kind_holds_all_its_columns(ledger, question):
     kind = records.KIND[question.removesuffix("s")]
     with ledger.read() as reader:
         columns = list(reader.ask(question, as_of=0))
-    assert columns == [*kind.names, "entry_no", "row_no", *EXTRA.get(question, [])]
+    assert columns == [*kind.names, "entry_no", "row_no", "sheet", *EXTRA.get(question, [])]
 
 
 def test_every_question_as_of_needs_the_entry(ledger):

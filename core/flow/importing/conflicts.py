@@ -54,6 +54,21 @@ def unsettled(conflicts: pd.DataFrame, settled: Settled) -> pd.DataFrame:
     return conflicts[open_].reset_index(drop=True)
 
 
+def contested(staged: Staged, kind: str, file: str, conflicts: pd.DataFrame) -> pd.DataFrame:
+    """The rows of one file and kind that are still in conflict."""
+    own = conflicts[conflicts["kind"].eq(kind) & conflicts["file"].eq(file)]
+    places = set(zip(own["sheet"], own["row"], strict=True))
+    here = zip(staged.frame["sheet"], staged.frame["row_no"], strict=True)
+    return staged.frame[[place in places for place in here]]
+
+
+def in_keys(frame: pd.DataFrame, rows: pd.DataFrame, key: list[str]) -> pd.Series[bool]:
+    """Which rows of ``frame`` have the ``key`` of one of ``rows``."""
+    known = pd.MultiIndex.from_frame(rows[key].astype("str"))
+    own = pd.MultiIndex.from_frame(frame[key].astype("str"))
+    return pd.Series(own.isin(known), index=frame.index)
+
+
 def _stays(
     row: Mapping[Any, Any], chosen: Mapping[Any, tuple[str, int | None]], settled: Settled
 ) -> bool:

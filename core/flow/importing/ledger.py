@@ -11,6 +11,8 @@ from core import records
 from core.flow.importing.choice import ImportChoice, ImportReport, Progress, joined
 from core.flow.importing.conflicts import (
     conflicts_of,
+    contested,
+    in_keys,
     missing_keys_of,
     missing_references_of,
     unsettled,
@@ -56,15 +58,31 @@ class Act:
         return bool(lost or (open_ and not self.choice.take_good_rows))
 
     def _stage(self, one: Taken, of_file: str) -> dict[str, Staged]:
-        staged = {}
+        staged: dict[str, Staged] = {}
         for kind in (name for name in records.KIND if name in one.frames):
             self.progress(f"comparing {records.KIND[kind].word}s of {of_file}")
             frame = with_settled(one.frames[kind], kind, one.file, self.choice.settled)
+            if self.choice.take_good_rows:
+                frame = self._with_sure_parent(frame, kind, one.file, staged)
             staged[kind] = self.writer.stage(kind, frame, one.file, self.choice.replace)
             self._count(staged[kind], kind, one.file)
         if staged and not any(len(found.writes) for found in staged.values()):
             self._say_known(one, staged)
         return staged
+
+    def _with_sure_parent(
+        self, frame: pd.DataFrame, kind: str, file: str, staged: Mapping[str, Staged]
+    ) -> pd.DataFrame:
+        """``frame`` without rows whose run (or certificate) is in conflict and so left out."""
+        for parent in records.KIND[kind].refers_to:
+            key = list(records.KIND[parent].key)
+            if parent not in staged or not set(key) <= set(frame.columns):
+                continue
+            lost = contested(staged[parent], parent, file, self.report.conflicts)
+            gone = in_keys(frame, lost, key)
+            self.report.rows["left_out"] += int(gone.sum())
+            frame = frame[~gone].reset_index(drop=True)
+        return frame
 
     def _count(self, found: Staged, kind: str, file: str) -> None:
         report = self.report

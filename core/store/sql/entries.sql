@@ -57,14 +57,13 @@ left join entry as withdrawal on withdrawal.withdraws = entry.entry_no
 where entry.entry_no = $entry_no;
 
 -- name: places
--- One row is one asked row with the sheet it came from and the file of its entry.
-select asked.place, any_value(coalesce(entry.source, 'form')) as file,
-       string_agg(distinct written.sheet, ' or ' order by written.sheet) as sheet
+-- One row is one asked row that the ledger holds, with the file of its entry.
+select distinct asked.place, coalesce(entry.source, 'form') as file
 from asked
 join entry on entry.entry_no = asked.entry_no
 join {kind} as written
   on written.entry_no = asked.entry_no and written.row_no = asked.row_no
-group by asked.place
+  and written.sheet = asked.sheet
 order by asked.place;
 
 -- name: attachments

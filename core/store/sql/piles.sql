@@ -27,7 +27,7 @@ in_force as (
 )
 select
   in_force.{column}, -- for each schedule column
-  in_force.entry_no, in_force.row_no,
+  in_force.entry_no, in_force.row_no, in_force.sheet,
   exists (
       from issued
       join newest_revision
@@ -53,7 +53,7 @@ order by counting_order(schedule.position_id), schedule.position_id, schedule.is
 -- One row is one standing pile.
 select
   pile.{column}, -- for each pile column
-  pile.entry_no, pile.row_no
+  pile.entry_no, pile.row_no, pile.sheet
 from pile($as_of) as pile
 order by counting_order(pile.pile_id), pile.pile_id;
 
@@ -93,7 +93,7 @@ order by counting_order(last_run.pile_id), last_run.pile_id;
 -- One row is one standing run, those of a pile in the order of the work.
 select
   run.{column}, -- for each run column
-  run.entry_no, run.row_no, run.run_order
+  run.entry_no, run.row_no, run.sheet, run.run_order
 from ordered_run($as_of) as run
 order by run.run_order;
 
@@ -101,7 +101,7 @@ order by run.run_order;
 -- One row is one stage that one pile has reached.
 select
   stage_record.{column}, -- for each stage_record column
-  stage_record.entry_no, stage_record.row_no
+  stage_record.entry_no, stage_record.row_no, stage_record.sheet
 from stage_record($as_of) as stage_record
 order by counting_order(stage_record.pile_id), stage_record.pile_id,
          stage_record.stage_on nulls last, stage_record.stage;
@@ -110,6 +110,6 @@ order by counting_order(stage_record.pile_id), stage_record.pile_id,
 -- One row is one standing acceptance of one pile in one role.
 select
   sign_off.{column}, -- for each sign_off column
-  sign_off.entry_no, sign_off.row_no
+  sign_off.entry_no, sign_off.row_no, sign_off.sheet
 from sign_off($as_of) as sign_off
 order by counting_order(sign_off.subject), sign_off.subject, sign_off.role;

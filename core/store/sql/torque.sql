@@ -9,22 +9,28 @@ select reading.pile_id, reading.run_no, reading.depth_mm, reading.pressure_kpa,
        coalesce(reading.gear, run.gear, '') as gear,
        reading.direction, reading.advance_mm_per_turn, reading.read_at, reading.flag,
        run.run_order, run.rig, run.run_on, run.started_at,
-       run.ended_at, run.toe_mm, run.predrilled_length_mm, reading.entry_no, reading.row_no
+       run.ended_at, run.toe_mm, run.predrilled_length_mm, reading.entry_no, reading.row_no,
+       reading.sheet
 from torque_reading($as_of) as reading
 join ordered_run($as_of) as run
   on run.pile_id = reading.pile_id and run.run_no = reading.run_no
 order by run.run_order, reading.depth_mm;
 
 -- name: readings_without_run
--- One row is one run that does not stand although readings of it do, with how many they are.
-select reading.pile_id, reading.run_no, count(*) as readings,
-       min(reading.entry_no) as entry_no, min(reading.row_no) as row_no
+-- One row is one run that does not stand although readings of it do, with how many they are and
+-- the first of them.
+select reading.pile_id, reading.run_no,
+       count(*) over (partition by reading.pile_id, reading.run_no) as readings,
+       reading.entry_no, reading.row_no, reading.sheet
 from torque_reading($as_of) as reading
 where not exists (
     select 1 from run($as_of) as run
     where run.pile_id = reading.pile_id and run.run_no = reading.run_no
 )
-group by reading.pile_id, reading.run_no
+qualify row_number() over (
+    partition by reading.pile_id, reading.run_no
+    order by reading.entry_no, reading.sheet, reading.row_no
+) = 1
 order by reading.pile_id, reading.run_no;
 
 -- name: certificates

@@ -86,6 +86,16 @@ def test_case_27_two_rigs_with_one_number_on_one_day_are_a_conflict_and_nothing_
     assert profile(flow.assess(folder), "run_no", "depth_mm", "torque_nm", "rig") == before
 
 
+def test_case_27_good_rows_of_a_contested_run_are_left_out_with_it(tmp_path):
+    folder = small_project(tmp_path, log())
+    before = profile(flow.assess(folder), "run_no", "depth_mm", "torque_nm", "rig")
+    deeper = log(torques=[0.5 + step / 2 for step in range(12)]).replace("Rig 1", "Rig 7")
+    report = take_in(folder, ("rig_7.csv", deeper), take_good_rows=True)
+    assert report.rows["added"] == 0
+    assert report.rows["left_out"] == 13
+    assert profile(flow.assess(folder), "run_no", "depth_mm", "torque_nm", "rig") == before
+
+
 def test_case_28_a_moved_pile_stands_at_its_instructed_place_and_the_old_one_is_known(tmp_path):
     folder = small_project(tmp_path, log())
     before = pile_row(flow.assess(folder))
