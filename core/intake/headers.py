@@ -150,10 +150,10 @@ def expression(heading: Heading, column: Column, row: int, problems: Problems) -
 
 
 def _examples(suffix: units.Suffix) -> list[str]:
-    wanted = (suffix.si.expression, suffix.us.expression)
-    table = units.SPELLINGS.get(suffix.role, {})
-    found = [next((s for s, e in table.items() if e == want), "") for want in wanted]
-    return list(dict.fromkeys(spelling for spelling in found if spelling))
+    usual = units.usual_spellings(suffix.role)
+    wanted = [suffix.si.expression, suffix.us.expression]
+    wanted += [units.SLOPE] if suffix.role == "angle" else []
+    return list(dict.fromkeys(usual[one] for one in wanted if one in usual))
 
 
 def _unknown_unit(heading: Heading, suffix: units.Suffix, row: int, problems: Problems) -> None:
@@ -162,9 +162,7 @@ def _unknown_unit(heading: Heading, suffix: units.Suffix, row: int, problems: Pr
     if two:
         problem, remedy = f"The unit {unit} names two different things.", f"Write {two}."
     else:
-        allowed = dict.fromkeys(units.SPELLINGS.get(suffix.role, {}).values())
-        table = units.SPELLINGS.get(suffix.role, {})
-        words = [next(s for s, e in table.items() if e == kept) for kept in allowed]
+        words = list(units.usual_spellings(suffix.role).values())
         problem = f"{shortened(unit) or 'An empty bracket'} is not a known unit of {suffix.role}."
         remedy = f"Write one of: {listed(words, 10)}."
     problems.add("unknown unit", problem, remedy, row, heading.text, unit)

@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 import pint
 
+from core.units.spellings import AS_WRITTEN
 from core.units.spellings import FEET_AND_INCHES as FEET_AND_INCHES  # part of this module
 from core.units.spellings import SLOPE as SLOPE
 from core.units.spellings import SLOPES as SLOPES
@@ -102,6 +103,14 @@ def folded(spelling: str) -> str:
 def accepted(spelling: str, role: str) -> str | None:
     """Registry expression for a file's unit text in a given role, or None when not accepted."""
     return SPELLINGS.get(role, {}).get(folded(spelling))
+
+
+def usual_spellings(role: str) -> dict[str, str]:
+    """One spelling of each unit that a file may use for ``role``, by registry expression."""
+    found: dict[str, str] = {}
+    for spelling, expression in SPELLINGS.get(role, {}).items():
+        found.setdefault(expression, AS_WRITTEN.get(spelling, spelling))
+    return found
 
 
 def accepted_spellings(role: str) -> list[str]:

@@ -145,3 +145,12 @@ SPELLINGS: dict[str, dict[str, str]] = {
     "hours": {"h": "hour", "hour": "hour", "hours": "hour"},
 }
 SPELLINGS["coordinate"] = SPELLINGS["length"]
+
+# The first spelling of each unit as a person writes it, where that is not in lower case.
+AS_WRITTEN: dict[str, str] = {
+    "nm": "N·m", "knm": "kN·m", "danm": "daN·m", "ft-lb": "ft·lbf",
+    "kpa": "kPa", "mpa": "MPa", "pa": "Pa",
+    "kn": "kN", "n": "N", "mn": "MN",
+    "l": "L", "m3": "m³", "ft3": "ft³", "us gal": "US gal",
+    "slope": "H:V",
+}  # fmt: skip

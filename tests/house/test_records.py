@@ -52,3 +52,9 @@ def test_every_column_that_files_may_hold_has_an_example():
         assert all(examples.values())
         for column in KIND[name].columns:
             assert not column.one_of or examples[column.name] in column.one_of
+
+
+def test_every_unit_is_told_in_a_spelling_that_a_file_may_use():
+    for role in units.SPELLINGS:
+        for expression, spelling in units.usual_spellings(role).items():
+            assert units.accepted(spelling, role) == expression
