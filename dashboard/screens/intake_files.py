@@ -20,6 +20,7 @@ DATE_ORDERS = {
     "month day year": "month day year",
     "day number": "day numbers of a spreadsheet",
 }
+LINE = ["File", "Sheet", "Record", "Rows", "Left out", "Layout", "Problems", "Remarks"]
 DECIMALS = {"": "not said", "point": "point: 1,234.5", "comma": "comma: 1.234,5"}
 
 
@@ -138,23 +139,28 @@ def understood(where: Path, lines: list[data.Line], report) -> None:
 
 def _table(lines: list[data.Line], report) -> pd.DataFrame:
     counted = report.problems.groupby(["file", "sheet"]).size()
+    remarked = report.remarks.groupby(["file", "sheet"]).size()
+    names = [line.file.name for line in lines]
+    left_out = report.files.set_index("file")["rows_left_out"]
     rows = [
         (
             line.file.name,
             line.sheet,
             line.kinds if line.ready else "not known",
             line.rows,
+            left_out.get(line.file.name) if names.count(line.file.name) == 1 else None,
             line.layout or ("known headers" if line.ready else ""),
             int(counted.get((line.file.name, line.sheet), 0)),
+            int(remarked.get((line.file.name, line.sheet), 0)),
         )
         for line in lines
     ]
-    read = {line.file.name for line in lines}
     for name in desk().files:
-        if name not in read:
-            faults = int(counted.get((name, ""), 0))
-            rows.append((name, "", "not read" if faults else "kept, not read", 0, "", faults))
-    return pd.DataFrame(rows, columns=["File", "Sheet", "Record", "Rows", "Layout", "Problems"])
+        if name not in names:
+            faults, said = int(counted.get((name, ""), 0)), int(remarked.get((name, ""), 0))
+            record = "not read" if faults else "kept, not read"
+            rows.append((name, "", record, 0, 0, "", faults, said))
+    return pd.DataFrame(rows, columns=LINE).astype({"Left out": "Int64"})
 
 
 def _columns(title: str, sheet) -> None:
