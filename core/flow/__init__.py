@@ -13,7 +13,13 @@ from core.flow.importing import (
     problem_sentence,
     remark_sentence,
 )
-from core.flow.layouts import look_at, remember_layout, remembered_layouts
+from core.flow.layouts import (
+    kind_columns,
+    look_at,
+    look_with_header,
+    remember_layout,
+    remembered_layouts,
+)
 from core.flow.projects import (
     attachment,
     backup,
@@ -45,7 +51,9 @@ __all__ = [
     "import_contents",
     "import_files",
     "import_object",
+    "kind_columns",
     "look_at",
+    "look_with_header",
     "new_project",
     "probe",
     "problem_sentence",

@@ -13,7 +13,8 @@ from core import intake, project, records
 from core.errors import WrongUse
 from core.flow.importing.choice import ImportChoice
 from core.flow.importing.how import how_of, remembered
-from core.intake import Layout, Looked, Remembered, layout_faults, layout_of
+from core.intake import How, Layout, Looked, Remembered, layout_faults, layout_of
+from core.intake import kind_columns as kind_columns  # what a layout may fill
 from core.intake.papers import named_as_table, paper
 from core.store import Ledger, NewEntry, Reader
 
@@ -81,6 +82,15 @@ def look_at(
     replaced = {(draft.sender, draft.name) for draft in drawn}
     kept = tuple(one for one in known if (one.sender, one.name) not in replaced)
     return intake.look(content, name, settings, how_of(choice, (*kept, *drawn)))
+
+
+def look_with_header(
+    folder: Path, name: str, content: bytes, kinds: Sequence[str], rows: tuple[int, int]
+) -> Looked:
+    """What each sheet of a file holds when its header stands in ``rows`` (first and last)."""
+    layout = Layout(kinds=tuple(kinds), header_rows=rows, columns={})
+    how = How(layouts=(Remembered(sender="", name="", layout=layout),))
+    return intake.look(content, name, project.load(folder), how)
 
 
 def _usable(layout: Mapping[str, Any]) -> Layout:

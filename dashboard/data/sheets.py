@@ -11,8 +11,8 @@ from typing import Any
 
 import streamlit as st
 
-from core import flow, intake, records
-from dashboard.data.intake import Dropped, settings
+from core import flow, records
+from dashboard.data.intake import Dropped
 
 PLAIN = (".csv", ".txt", ".tsv")  # files of one sheet, whose line the report of the import holds
 
@@ -51,7 +51,7 @@ def lines(
 
 def kind_columns(kinds: Sequence[str]) -> list[tuple[str, str, str, bool]]:
     """Columns that a layout of ``kinds`` may fill: name, word, role of its unit, needed or not."""
-    return intake.kind_columns(kinds)
+    return flow.kind_columns(kinds)
 
 
 def looked(
@@ -86,9 +86,7 @@ def _with_header(
     digest: str, sheet: str, rows: tuple[int, int], _where: Path, _file: Dropped, _sheet: Any
 ) -> Any:
     kinds = tuple(_sheet.suggested_kinds)
-    layout = intake.Layout(kinds=kinds, header_rows=rows, columns={})
-    how = intake.How(layouts=(intake.Remembered(sender="", name="", layout=layout),))
-    found = intake.look(_file.content, _file.name, settings(_where), how)
+    found = flow.look_with_header(_where, _file.name, _file.content, kinds, rows)
     seen = next(one for one in found.sheets if one.sheet == _sheet.sheet)
     return replace(seen, suggestions=_guesses(_sheet, seen))
 
