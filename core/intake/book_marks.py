@@ -9,6 +9,7 @@ import posixpath
 import re
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import Any
 from xml.etree import ElementTree
 from xml.parsers import expat
 from zipfile import ZipFile
@@ -100,13 +101,18 @@ def _marks(xml: bytes, styles: dict[str, Style]) -> Marks:
     if xml[:64].lstrip(b"\xef\xbb\xbf \r\n")[:1] == b"<" and not _has_signs(xml, styles):
         return Marks()
     scan = _Scan(styles)
+    read_through(xml, scan)
+    return scan.found.done()
+
+
+def read_through(xml: bytes, scan: Any) -> None:
+    """Hand every element and text of ``xml`` to ``scan``. Raises ExpatError when it is garbled."""
     parser = expat.ParserCreate()
     parser.buffer_text = True
     parser.StartElementHandler = scan.start
     parser.EndElementHandler = scan.end
     parser.CharacterDataHandler = scan.text
     parser.Parse(xml, True)
-    return scan.found.done()
 
 
 def _has_signs(xml: bytes, styles: dict[str, Style]) -> bool:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal, get_args
 
-DATE_ORDERS = ("year month day", "day month year", "month day year", "day number")
-DECIMALS = ("point", "comma")
+DateOrder = Literal["", "year month day", "day month year", "month day year", "day number"]
+Decimal = Literal["", "point", "comma"]
+DATE_ORDERS: tuple[str, ...] = tuple(order for order in get_args(DateOrder) if order)
+DECIMALS: tuple[str, ...] = tuple(mark for mark in get_args(Decimal) if mark)
 
 
 @dataclass(frozen=True)

@@ -157,7 +157,7 @@ def _grid(text: str, delimiter: str, problems: Problems) -> Grid:
     columns = min(int(width.max(initial=0)), MOST_COLUMNS)
     whole = [(cells + [""] * columns)[:columns] for cells in rows]
     by_column = list(zip(*whole, strict=True)) if rows else [()] * columns
-    cells_of = {at: _stripped(pd.Series(list(c), dtype="str")) for at, c in enumerate(by_column)}
+    cells_of = {at: _trimmed(pa.chunked_array([c], pa.string())) for at, c in enumerate(by_column)}
     return Grid(
         sheet="",
         cells=pd.DataFrame(cells_of, index=pd.RangeIndex(len(rows))),
@@ -216,11 +216,6 @@ def _trimmed(texts: pa.ChunkedArray) -> pd.Series[str]:
     plain = compute.utf8_trim_whitespace(texts)
     kept = compute.if_else(compute.equal(plain, ""), None, plain)
     return pd.Series(kept.to_pandas(), dtype="str")
-
-
-def _stripped(texts: pd.Series[str]) -> pd.Series[str]:
-    plain = texts.str.strip()
-    return plain.mask(plain == "")
 
 
 def _broken_quotes(line: int, problems: Problems) -> None:

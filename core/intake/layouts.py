@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from core.errors import WrongUse
-from core.intake.conventions import Conventions
+from core.intake.conventions import Conventions, DateOrder, Decimal
 
 
 class Origin(BaseModel):
@@ -39,8 +39,8 @@ class Layout(BaseModel):
     kinds: tuple[str, ...] = Field(min_length=1)
     header_rows: tuple[int, int]
     columns: dict[str, Origin]
-    date_order: Literal["", "year month day", "day month year", "month day year", "day number"] = ""
-    decimal: Literal["", "point", "comma"] = ""
+    date_order: DateOrder = ""
+    decimal: Decimal = ""
     fill_down: tuple[str, ...] = ()
     ends: Literal["blank row", "last row"] = "last row"
     passed_over: tuple[str, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 import numpy as np
 import pandas as pd
@@ -88,12 +89,20 @@ def _stated_feet_and_inches(table: Table, name: str) -> np.ndarray:
     return found
 
 
+def _read_where(
+    where: np.ndarray, texts: pd.Series, read: Callable[[str], float | None]
+) -> np.ndarray:
+    """What ``read`` makes of the texts of ``where``, NaN elsewhere and of what it cannot read."""
+    found = np.full(len(where), np.nan)
+    found[where] = by_distinct(texts[where], read, np.nan, "float64")
+    return found
+
+
 def _marked_lengths(
     table: Table, name: str, expression: str | None, found: np.ndarray, wrong: np.ndarray
 ) -> np.ndarray:
     """Where cells carry marks of feet and inches: read in a column of feet, else a problem."""
-    inches = np.full(len(wrong), np.nan)
-    inches[wrong] = by_distinct(table.texts[name][wrong], feet_inches.inches, np.nan, "float64")
+    inches = _read_where(wrong, table.texts[name], feet_inches.inches)
     marked: np.ndarray = ~np.isnan(inches)
     if expression == "ft":
         found[marked] = inches[marked] * units.factor("inch", "ft")
@@ -116,8 +125,7 @@ def _marked_slopes(
     table: Table, name: str, expression: str | None, found: np.ndarray, wrong: np.ndarray
 ) -> np.ndarray:
     """Where cells are slopes: read under a slope or no stated unit, a problem under degrees."""
-    ratios = np.full(len(wrong), np.nan)
-    ratios[wrong] = by_distinct(table.texts[name][wrong], slopes.ratio, np.nan, "float64")
+    ratios = _read_where(wrong, table.texts[name], slopes.ratio)
     marked: np.ndarray = ~np.isnan(ratios)
     if name in _FROM_VERTICAL and expression in units.SLOPES:
         found[marked] = ratios[marked] / units.factor(str(expression), units.SLOPE)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from xml.parsers import expat
 
-from core.intake.book_marks import FAULTS, PERCENT, SCIENTIFIC, Marks
+from core.intake.book_marks import FAULTS, PERCENT, SCIENTIFIC, Marks, read_through
 
 _FAULT = re.compile("|".join(map(re.escape, FAULTS)) + r"|Err:\d{3}")
 _SCIENTIFIC = re.compile(r"-?\d[\d.,]*E[+-]?\d+", re.IGNORECASE)
@@ -21,12 +20,7 @@ def marks_of_tables(content: bytes) -> dict[str, Marks]:
     if not _MARKED.search(content):
         return {}
     scan = _Scan()
-    parser = expat.ParserCreate()
-    parser.buffer_text = True
-    parser.StartElementHandler = scan.start
-    parser.EndElementHandler = scan.end
-    parser.CharacterDataHandler = scan.text
-    parser.Parse(content, True)
+    read_through(content, scan)
     return scan.sheets
 
 

@@ -17,7 +17,6 @@ class Problems:
         self.sheet = sheet
         self._rows: list[tuple[str, int, str, str, str, str]] = []
         self._remarks: list[tuple[int, str]] = []
-        self.across: set[int] = set()  # rows left out because another sheet holds their key
 
     def __len__(self) -> int:
         return len(self._rows)

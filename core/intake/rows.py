@@ -7,8 +7,9 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 import pandas as pd
 
-from core.intake import piles, rules, torque, values
+from core.intake import piles, rules, torque
 from core.intake.chains import Found
+from core.intake.dates import days_of
 from core.intake.groups import days_of_runs, grouped
 from core.intake.headers import meaning
 from core.intake.problems import Problems
@@ -108,7 +109,7 @@ def _days(sheet: Sheet, found: list[Found]) -> np.ndarray:
         at = next((at for at, text in enumerate(sheet.headers) if _is_day(text)), None)
     if at is None:
         return np.full(len(sheet.row_no), np.datetime64("NaT"), dtype="datetime64[us]")
-    return values.days_of(sheet.cells[at], sheet.conventions)
+    return days_of(sheet.cells[at], sheet.conventions)
 
 
 def _is_day(text: str) -> bool:

@@ -8,12 +8,11 @@ from collections.abc import Callable
 import numpy as np
 
 from core.intake import grid
+from core.intake.book_marks import FAULTS, NO_VALUE
 from core.intake.distinct import by_distinct
 from core.intake.table import Table
 from core.records import Column
 
-_FAULTS = ("#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NUM!", "#NULL!", "#SPILL!", "#CALC!")
-_NOT_WORKED_OUT = "#NO VALUE"
 _MONTH = "(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)"
 _POWER = re.compile(r"[0-9]e\+[0-9]+|[0-9]\.[0-9]+e[+-][0-9]+", re.IGNORECASE)
 _DAY = re.compile(
@@ -26,7 +25,7 @@ _WHOLE = re.compile(r"[+-]?[0-9]{1,15}")
 
 def faults(table: Table, name: str) -> np.ndarray:
     """Where a cell holds the fault of a formula in place of a value."""
-    found: np.ndarray = table.texts[name].isin(_FAULTS).to_numpy(dtype="bool")
+    found: np.ndarray = table.texts[name].isin(FAULTS).to_numpy(dtype="bool")
     if name in table.forms:
         found = found | (table.forms[name] == grid.FAULT)
     return found
@@ -47,7 +46,7 @@ def say_faults(table: Table) -> None:
 def _fault_of(table: Table, name: str) -> Callable[[int], tuple[str, str]]:
     def say(at: int) -> tuple[str, str]:
         text = table.text(name, at)
-        if text == _NOT_WORKED_OUT:
+        if text == NO_VALUE:
             return (
                 f"{table.name(name)} holds a formula that nobody has worked out.",
                 "Open the file in a spreadsheet program, save it and take that in.",

@@ -66,8 +66,9 @@ def take(content: bytes, file: str, project: Project, how: How | None = None) ->
     ]
     if opened.grids and not any(part.rows_read or len(part.problems) for part in parts):
         whole.add("no rows", "The file has no rows of records.", "Export it again with its rows.")
-    frames = across_sheets.joined([(part.problems, part.frames) for part in parts])
-    return _taken(name, content, whole, opened, parts, frames, project)
+    frames, gone = across_sheets.joined([(part.problems, part.frames) for part in parts])
+    taken = _taken(name, content, whole, opened, parts, project)
+    return replace(taken, frames=frames, rows_left_out=taken.rows_left_out + gone)
 
 
 @dataclass
@@ -179,16 +180,14 @@ def _taken(
     whole: Problems,
     opened: Opened,
     parts: list[_Part],
-    frames: dict[str, pd.DataFrame],
     project: Project,
 ) -> Taken:
     """Everything about the file put together, after all sheets are read."""
     said = [whole, *(part.problems for part in parts)]
-    gone = sum(len(part.problems.across) for part in parts)
     return Taken(
         file=name,
         sha256=hashlib.sha256(content).hexdigest(),
-        frames=frames,
+        frames={},
         problems=_stacked([one.frame() for one in said]),
         remarks=_stacked([one.remarks() for one in said]),
         mapping={
@@ -199,7 +198,7 @@ def _taken(
         },
         layouts=tuple(dict.fromkeys(part.layout for part in parts if part.layout)),
         rows_read=sum(part.rows_read for part in parts),
-        rows_left_out=sum(part.left_out for part in parts) + gone,
+        rows_left_out=sum(part.left_out for part in parts),
     )
 
 

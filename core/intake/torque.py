@@ -51,7 +51,8 @@ def check_toe(run: Table, readings: Table, places: np.ndarray) -> None:
         )
 
     run.fault(above, "toe_mm", "toe above reading", say)
-    readings.bad |= (places >= 0) & above[places]
+    known = places >= 0
+    readings.bad[known] |= above[places[known]]
 
 
 def _written(table: Table, name: str, at: int) -> str:

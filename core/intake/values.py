@@ -5,10 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.intake.dates import dates as dates
-from core.intake.dates import days_of as days_of
 from core.intake.distinct import by_distinct
-from core.intake.numbers import numbers as numbers
 
 
 def whole(values: np.ndarray) -> np.ndarray:

@@ -173,3 +173,9 @@ def test_position_and_pile_may_stand_side_by_side():
 def test_problems_have_the_columns_of_every_problem():
     for text in (RIG_LOG, "", "a,b\n1,2\n"):
         assert tuple(taken(text).problems.columns) == PROBLEM_COLUMNS
+
+
+def test_a_log_of_rows_without_any_pile_is_answered_with_its_missing_keys():
+    result = taken(RIG_LOG.splitlines()[0] + "\n,,,,,,,,,,0\n")
+    assert "missing value" in {kind for kind, _ in kinds(result)}
+    assert result.rows_left_out == 1
