@@ -1,0 +1,57 @@
+"""Choices shared by all screens: piles, filters, units and as-of. They live in the address.
+
+The session holds them between pages; every change is written back to the address, so that a
+pasted link shows the same choice. Keys of all widgets that carry a choice are made here.
+"""
+
+from dashboard.filters.boxes import (
+    as_of_box,
+    chosen_switch,
+    filter_boxes,
+    key,
+    pile_box,
+    units_switch,
+)
+from dashboard.filters.choices import (
+    FILTERS,
+    LISTS,
+    MOST_PILES,
+    SETTLE_S,
+    TEXTS,
+    Choices,
+    as_of,
+    change,
+    choose,
+    from_address,
+    left_out,
+    load,
+    now,
+    to_address,
+)
+from dashboard.filters.order import mask, natural, neighbour
+
+__all__ = [
+    "FILTERS",
+    "LISTS",
+    "MOST_PILES",
+    "SETTLE_S",
+    "TEXTS",
+    "Choices",
+    "as_of",
+    "as_of_box",
+    "change",
+    "choose",
+    "chosen_switch",
+    "filter_boxes",
+    "from_address",
+    "key",
+    "left_out",
+    "load",
+    "mask",
+    "natural",
+    "neighbour",
+    "now",
+    "pile_box",
+    "to_address",
+    "units_switch",
+]

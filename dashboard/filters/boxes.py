@@ -1,0 +1,100 @@
+"""Widgets that carry a choice, and their keys: filters, units, as-of, pile."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import streamlit as st
+
+from core.units import SYSTEMS
+from dashboard.filters.choices import FILTERS, LISTS, change, choose, now
+from dashboard.filters.order import natural
+
+
+def key(name: str) -> str:
+    """The key of the widget that carries the choice ``name``."""
+    return f"choice_{name}"
+
+
+def _take(name: str) -> None:
+    value = st.session_state[key(name)]
+    if name in LISTS:
+        change(**{name: tuple(value)})
+    else:
+        change(**{name: value or ""})
+
+
+def filter_boxes(options: Mapping[str, Sequence[str]]) -> None:
+    """One multiple choice per filter: area, state, rig, type."""
+    for name in FILTERS:
+        chosen = getattr(now(), name)
+        st.session_state[key(name)] = list(chosen)
+        offered = [*options[name], *(value for value in chosen if value not in options[name])]
+        st.multiselect(
+            name.capitalize(),
+            offered,
+            key=key(name),
+            on_change=_take,
+            args=(name,),
+            placeholder="all",
+        )
+
+
+def units_switch(default: str) -> str:
+    """The switch between SI and US units; returns the system shown."""
+    system = now().units or default
+    st.session_state[key("units")] = system
+    st.segmented_control(
+        "Units",
+        SYSTEMS,
+        key=key("units"),
+        on_change=_take,
+        args=("units",),
+        required=True,
+        label_visibility="collapsed",
+    )
+    return system
+
+
+def as_of_box() -> None:
+    """The as-of choice as text."""
+    st.session_state[key("as_of")] = now().as_of
+    st.text_input(
+        "Show the project as of",
+        key=key("as_of"),
+        on_change=_take,
+        args=("as_of",),
+        placeholder="now",
+        help="An entry number of the ledger, or a day as 2026-05-31. Empty shows it now.",
+    )
+
+
+def pile_box(subjects: Sequence[str], label: str = "Pile") -> None:
+    """A searchable box with every pile number; choosing one chooses the pile."""
+    chosen = now().pile
+    name = key("pile")
+    st.session_state[name] = chosen if chosen in set(subjects) else None
+    st.selectbox(
+        label,
+        subjects,
+        key=name,
+        index=None,
+        on_change=_take_pile,
+        placeholder="type a pile number",
+    )
+
+
+def _take_pile() -> None:
+    picked = st.session_state[key("pile")]
+    choose([picked] if picked else [])
+
+
+def chosen_switch() -> None:
+    """When several piles are chosen: which of them is *the pile*."""
+    chosen = sorted(now().piles, key=natural)
+    st.session_state[key("which")] = now().pile
+    st.pills("Chosen piles", chosen, key=key("which"), on_change=_take_which, required=True)
+
+
+def _take_which() -> None:
+    choose([st.session_state[key("which")]], add=True)
