@@ -4,6 +4,7 @@ files or forms → intake → store → compute → judge → screen or sheet
 """
 
 from core.flow.assessing import Assessment, assess
+from core.flow.comparing import Comparison, compared
 from core.flow.importing import (
     ImportChoice,
     ImportReport,
@@ -37,6 +38,7 @@ from core.flow.templates import write_templates
 
 __all__ = [
     "Assessment",
+    "Comparison",
     "ImportChoice",
     "ImportReport",
     "accept",
@@ -45,6 +47,7 @@ __all__ = [
     "attachment",
     "backup",
     "build_sample",
+    "compared",
     "conflict_sentence",
     "entry_changes",
     "history",

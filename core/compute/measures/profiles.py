@@ -1,0 +1,150 @@
+"""Torque profiles side by side: levels, the band of a group by depth, each pile against its group.
+
+Frames in, frames out. A group is the piles of one area and type. Only readings that count are in
+a band; what is unlike the others is measured here, and whether that matters is decided elsewhere.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from core import units
+from core.compute import piles as lengths
+
+FEWEST_PILES = 5  # with fewer a share of ten in a hundred means nothing; trade practice, no source
+EDGES = {"low_torque_nm": 0.1, "median_torque_nm": 0.5, "high_torque_nm": 0.9}
+STRETCH = {"depth_mm": 500.0, "level_m": 0.5}  # long enough for a reading of a 1 ft log in each
+
+
+def with_group(piles: pd.DataFrame) -> pd.DataFrame:
+    """``piles`` with group: area and type in words."""
+    area = piles["area"].astype("str").fillna("no area")
+    return piles.assign(group=area + " · " + piles["pile_type"].astype("str").fillna("no type"))
+
+
+def level_at(depth_mm: pd.Series, piles: pd.DataFrame) -> pd.Series:
+    """Level of a depth along each pile's axis; NaN without the ground's level or the batter.
+
+    ``piles`` stand row by row beside ``depth_mm``.
+    """
+    ground = piles["run_ground_level_m"].fillna(piles["ground_level_m"])
+    upright = piles["batter_deg"].isna() & piles["element"].ne("helical anchor")
+    down = lengths.vertical_length(depth_mm, piles["batter_deg"].mask(upright, 0.0))
+    level: pd.Series = ground - down * units.factor("mm", "m")
+    return level
+
+
+def standing_readings(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """Standing readings with group, level_m and bound_torque_nm, in the order pile, depth.
+
+    ``bound_torque_nm`` is the torque that a reading outside the range lies above or below.
+    """
+    frame = profile[profile["standing"]].sort_values(["pile_id", "depth_mm"], kind="stable")
+    frame = frame.reset_index(drop=True)
+    names = ["group", "run_ground_level_m", "ground_level_m", "batter_deg", "element"]
+    homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")[names]
+    place = homes.index.get_indexer(pd.Index(frame["pile_id"]))
+    own = homes.iloc[place].reset_index(drop=True).where(pd.Series(place >= 0))
+    ceiling = frame.get("ceiling_torque_nm", pd.Series(np.nan, index=frame.index))
+    return frame.assign(
+        group=own["group"],
+        level_m=level_at(frame["depth_mm"].astype(float), own),
+        bound_torque_nm=frame["floor_torque_nm"].where(frame["range"].eq("above"), ceiling),
+    )
+
+
+def stretches(readings: pd.DataFrame, along: str) -> pd.DataFrame:
+    """One row per pile and stretch of ``along`` (depth_mm or level_m) with readings that count.
+
+    torque_nm is the mean of the pile's readings in the stretch, so that each pile weighs the same
+    however often it was read; -inf with a reading below the calibrated range, inf with one above.
+    """
+    known = readings["counts"] & readings["range"].ne("none") & readings[along].notna()
+    frame = readings[known & readings["group"].notna()]
+    place = frame[along].to_numpy(dtype=float)
+    beyond = [frame["range"].eq("below"), frame["range"].eq("above")]
+    torque = np.select(beyond, [-np.inf, np.inf], frame["torque_nm"].to_numpy(dtype=float))
+    number = np.ceil(place / STRETCH[along]).astype(np.int64)
+    codes, names = pd.factorize(frame["pile_id"])
+    keys = pd.MultiIndex.from_arrays([codes, number])
+    rows, first = pd.factorize(keys)
+    count = np.bincount(rows, minlength=len(first))
+    with np.errstate(invalid="ignore"):
+        mean = np.bincount(rows, torque, len(first)) / count
+    start = np.flatnonzero(~pd.Series(rows).duplicated())
+    return pd.DataFrame(
+        {
+            "group": frame["group"].to_numpy()[start],
+            "pile_id": names.take(codes[start]),
+            "stretch": number[start],
+            along: np.bincount(rows, place, len(first)) / count,
+            "torque_nm": mean,
+        }
+    ).dropna(subset=["torque_nm"])
+
+
+def bands(parts: pd.DataFrame, along: str) -> pd.DataFrame:
+    """One row per group and stretch that enough piles reach: piles, low, median, high torque.
+
+    Shares of ten, fifty and ninety in a hundred, linear between the ordered values of the piles;
+    NaN where one lies outside the calibrated range.
+    """
+    frame = parts.sort_values(["group", "stretch", "torque_nm"]).reset_index(drop=True)
+    by = frame.groupby(["group", "stretch"], sort=True)
+    found = by.agg(piles=("pile_id", "size"), **{along: (along, "mean")}).reset_index()
+    torque = frame["torque_nm"].to_numpy()
+    first = found["piles"].cumsum().to_numpy() - found["piles"].to_numpy()
+    for name, share in EDGES.items():
+        found[name] = _at_share(torque, first, found["piles"].to_numpy(), share)
+    return found[found["piles"] >= FEWEST_PILES].reset_index(drop=True)
+
+
+def _at_share(
+    ordered: np.ndarray, first: np.ndarray, number: np.ndarray, share: float
+) -> np.ndarray:
+    place = share * (number - 1)
+    low = np.floor(place).astype(int)
+    below, above = ordered[first + low], ordered[first + np.ceil(place).astype(int)]
+    with np.errstate(invalid="ignore"):
+        value = below + (above - below) * (place - low)
+    value = np.where(below == above, below, value)
+    return np.where(np.isfinite(value), value, np.nan)
+
+
+def outside_share(parts: pd.DataFrame, band: pd.DataFrame) -> pd.Series:
+    """Per pile: the share of its stretches, of those where the band is known, outside it."""
+    edges = ["group", "stretch", "low_torque_nm", "high_torque_nm"]
+    frame = parts.merge(band[edges].dropna(), on=["group", "stretch"])
+    torque = frame["torque_nm"]
+    outside = (torque < frame["low_torque_nm"]) | (torque > frame["high_torque_nm"])
+    share: pd.Series = outside.groupby(frame["pile_id"]).mean()
+    return share
+
+
+def against_group(piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series) -> pd.DataFrame:
+    """``piles`` with what sets each beside its requirement, its rating and its group.
+
+    torque_ratio and torque_margin_nm: final torque over and less required torque, readings above
+    the range as its last point; rated_share: greatest torque over rated; greatest_depth_mm: where
+    it was read; rated_by: the part with the least rating; from_median_nm: final torque less the
+    group's median; outside_share; first_disc_level_m.
+    """
+    final, required = piles["floor_final_torque_nm"], piles["required_torque_nm"]
+    by_group = final.groupby(piles["group"])
+    middle = by_group.transform("median").where(by_group.transform("count") >= FEWEST_PILES)
+    known = readings.dropna(subset=["torque_nm"])
+    top = known.loc[known.groupby("pile_id")["torque_nm"].idxmax()].set_index("pile_id")
+    section, schedule = piles["section_rated_torque_nm"], piles["schedule_rated_torque_nm"]
+    weakest = ("shaft " + piles["section"].astype("str")).where(section.notna(), "")
+    weakest = weakest.mask(schedule.notna() & ~(section <= schedule), "the schedule's rating")
+    return piles.assign(
+        torque_ratio=final / required,
+        torque_margin_nm=final - required,
+        rated_share=piles["greatest_torque_nm"] / piles["rated_torque_nm"],
+        greatest_depth_mm=piles["pile_id"].map(top["depth_mm"].astype(float)),
+        rated_by=weakest,
+        from_median_nm=final - middle,
+        outside_share=piles["pile_id"].map(share),
+        first_disc_level_m=level_at(piles["first_disc_depth_mm"].astype(float), piles),
+    )

@@ -1,0 +1,33 @@
+"""The corridor of comparing: an assessment to its torque profiles side by side, group by group."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from core.compute.measures import profiles
+from core.flow.assessing import Assessment
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Piles set beside their groups, standing readings, and bands by what they run along."""
+
+    piles: pd.DataFrame
+    readings: pd.DataFrame
+    bands: dict[str, pd.DataFrame]
+
+
+def compared(assessment: Assessment) -> Comparison:
+    """Every pile of ``assessment`` beside the piles of its area and type."""
+    piles = profiles.with_group(assessment.piles.reset_index(drop=True))
+    readings = profiles.standing_readings(assessment.profile, piles)
+    parts = {along: profiles.stretches(readings, along) for along in profiles.STRETCH}
+    bands = {along: profiles.bands(part, along) for along, part in parts.items()}
+    share = profiles.outside_share(parts["depth_mm"], bands["depth_mm"])
+    return Comparison(
+        piles=profiles.against_group(piles, assessment.profile, share),
+        readings=readings,
+        bands=bands,
+    )
