@@ -62,6 +62,8 @@ REQUIRED = "#8E6BBF"
 RATED = "#C0395B"
 WINDOW = "rgba(120,140,160,0.18)"
 QUIET = "#7C8894"
+QUIET_LINE = "rgba(124,136,148,0.42)"
+BAND = "rgba(124,136,148,0.26)"
 GRID = "rgba(124,136,148,0.25)"
 FONT = "Source Sans, sans-serif"
 

@@ -4,7 +4,7 @@ files or forms → intake → store → compute → judge → screen or sheet
 """
 
 from core.flow.assessing import Assessment, assess
-from core.flow.comparing import Comparison, compared
+from core.flow.comparing import FEWEST_PILES, Comparison, compared
 from core.flow.importing import (
     ImportChoice,
     ImportReport,
@@ -37,6 +37,7 @@ from core.flow.signing import accept
 from core.flow.templates import write_templates
 
 __all__ = [
+    "FEWEST_PILES",
     "Assessment",
     "Comparison",
     "ImportChoice",

@@ -9,6 +9,8 @@ import pandas as pd
 from core.compute.measures import profiles
 from core.flow.assessing import Assessment
 
+FEWEST_PILES = profiles.FEWEST_PILES
+
 
 @dataclass(frozen=True)
 class Comparison:

@@ -20,6 +20,18 @@ from dashboard.data.one_pile import evidence, findings, pile, readings, reasons,
 from dashboard.data.overview import areas, attention, attention_kinds, states, totals
 from dashboard.data.sheets import Line, kind_columns, lines, looked, with_header
 from dashboard.data.site_plan import plan, unplaced
+from dashboard.data.torque import (
+    ASKS,
+    FEWEST_PILES,
+    answer,
+    band,
+    compared_piles,
+    groups,
+    profiles,
+    tallies,
+    unanswered,
+    without_level,
+)
 from dashboard.data.views import (
     View,
     drawn,
@@ -32,20 +44,26 @@ from dashboard.data.views import (
 )
 
 __all__ = [
+    "ASKS",
+    "FEWEST_PILES",
     "Dropped",
     "Line",
     "View",
+    "answer",
     "areas",
     "attachment",
     "attention",
     "attention_kinds",
+    "band",
     "changes",
     "choice",
+    "compared_piles",
     "drawn",
     "dropped",
     "evidence",
     "findings",
     "folder",
+    "groups",
     "has_moved",
     "history",
     "kind_columns",
@@ -60,6 +78,7 @@ __all__ = [
     "pile",
     "piles",
     "plan",
+    "profiles",
     "reading",
     "readings",
     "reasons",
@@ -68,8 +87,11 @@ __all__ = [
     "settings",
     "states",
     "subjects",
+    "tallies",
     "totals",
     "tried",
+    "unanswered",
     "unplaced",
     "with_header",
+    "without_level",
 ]

@@ -7,9 +7,13 @@ pasted link shows the same choice. Keys of all widgets that carry a choice are m
 from dashboard.filters.boxes import (
     as_of_box,
     chosen_switch,
+    compare_with,
+    day_boxes,
     filter_boxes,
+    group_box,
     key,
     pile_box,
+    switch,
     units_switch,
 )
 from dashboard.filters.choices import (
@@ -28,7 +32,7 @@ from dashboard.filters.choices import (
     now,
     to_address,
 )
-from dashboard.filters.order import mask, natural, neighbour
+from dashboard.filters.order import in_use, mask, natural, neighbour, run_mask
 
 __all__ = [
     "FILTERS",
@@ -42,8 +46,12 @@ __all__ = [
     "change",
     "choose",
     "chosen_switch",
+    "compare_with",
+    "day_boxes",
     "filter_boxes",
     "from_address",
+    "group_box",
+    "in_use",
     "key",
     "left_out",
     "load",
@@ -52,6 +60,8 @@ __all__ = [
     "neighbour",
     "now",
     "pile_box",
+    "run_mask",
+    "switch",
     "to_address",
     "units_switch",
 ]

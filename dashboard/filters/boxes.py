@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 
 import streamlit as st
 
@@ -38,6 +39,70 @@ def filter_boxes(options: Mapping[str, Sequence[str]]) -> None:
             args=(name,),
             placeholder="all",
         )
+
+
+def day_boxes() -> None:
+    """First and last day on which a pile's last run may have been."""
+    for name, label in (("run_from", "Last run from"), ("run_to", "Last run to")):
+        chosen = getattr(now(), name)
+        st.session_state[key(name)] = date.fromisoformat(chosen) if chosen else None
+        st.date_input(label, key=key(name), format="YYYY-MM-DD", on_change=_take_day, args=(name,))
+
+
+def _take_day(name: str) -> None:
+    picked = st.session_state[key(name)]
+    change(**{name: picked.isoformat() if picked else ""})
+
+
+def switch(name: str, options: Mapping[str, str], label: str) -> str:
+    """A switch between values with their words; the first one leaves the address as it is."""
+    first, chosen = next(iter(options)), getattr(now(), name)
+    st.session_state[key(name)] = chosen if chosen in options else first
+    st.segmented_control(
+        label,
+        list(options),
+        format_func=lambda value: options.get(value, value),
+        key=key(name),
+        on_change=_take_switch,
+        args=(name, first),
+        required=True,
+        label_visibility="collapsed",
+    )
+    return st.session_state[key(name)]
+
+
+def _take_switch(name: str, first: str) -> None:
+    picked = st.session_state[key(name)]
+    change(**{name: "" if picked == first else picked or ""})
+
+
+def group_box(groups: Mapping[str, tuple[str, str]]) -> None:
+    """A box that sets the filters of area and type at once; ``groups`` gives both by name."""
+    chosen = (now().area, now().type)
+    held = [name for name, (area, kind) in groups.items() if chosen == ((area,), (kind,))]
+    st.session_state[key("group")] = held[0] if held else None
+    st.selectbox(
+        "Area and type",
+        list(groups),
+        key=key("group"),
+        index=None,
+        on_change=_take_group,
+        args=(groups,),
+        placeholder="every area and type" if chosen == ((), ()) else "as filtered",
+    )
+
+
+def _take_group(groups: Mapping[str, tuple[str, str]]) -> None:
+    picked = st.session_state[key("group")]
+    if picked:
+        compare_with(*groups[picked])
+    else:
+        change(area=(), type=())
+
+
+def compare_with(area: str, kind: str) -> None:
+    """Let only piles of one area and one type through the filters."""
+    change(area=(area,), type=(kind,))
 
 
 def units_switch(default: str) -> str:

@@ -26,6 +26,10 @@ class Choices:
     type: tuple[str, ...] = ()
     units: str = ""
     as_of: str = ""
+    along: str = ""
+    ask: str = ""
+    run_from: str = ""
+    run_to: str = ""
 
     @property
     def pile(self) -> str | None:
@@ -34,7 +38,8 @@ class Choices:
 
 
 LISTS = ("piles", "area", "state", "rig", "type")
-TEXTS = ("units", "as_of")
+TEXTS = ("units", "as_of", "along", "ask", "run_from", "run_to")
+DAYS = ("run_from", "run_to")
 FILTERS = ("area", "state", "rig", "type")
 
 
@@ -45,6 +50,14 @@ def _joined(values: Sequence[str]) -> str:
 def _parted(text: str) -> tuple[str, ...]:
     parts = (part.replace("%2C", ",").replace("%25", "%") for part in text.split(","))
     return tuple(dict.fromkeys(part for part in parts if part))
+
+
+def _is_day(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
 
 
 def to_address(choices: Choices) -> dict[str, str]:
@@ -61,6 +74,7 @@ def from_address(address: Mapping[str, str]) -> Choices:
     texts = {name: address.get(name, "").strip() for name in TEXTS}
     system = address.get("units", "").upper()
     texts["units"] = system if system in SYSTEMS else ""
+    texts |= {name: texts[name] if _is_day(texts[name]) else "" for name in DAYS}
     return Choices(**lists, **texts)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from dashboard.filters.choices import now
+from dashboard.filters.choices import DAYS, FILTERS, now
 
 
 def mask(piles: pd.DataFrame) -> pd.Series:
@@ -16,6 +16,23 @@ def mask(piles: pd.DataFrame) -> pd.Series:
         if wanted := getattr(choices, name):
             shown &= piles[column].isin(wanted)
     return shown
+
+
+def run_mask(piles: pd.DataFrame) -> pd.Series:
+    """Which rows of ``piles`` had their last run between the days chosen, both included."""
+    choices = now()
+    shown = pd.Series(True, index=piles.index)
+    if choices.run_from:
+        shown &= piles["run_on"] >= pd.Timestamp(choices.run_from)
+    if choices.run_to:
+        shown &= piles["run_on"] <= pd.Timestamp(choices.run_to)
+    return shown
+
+
+def in_use() -> list[str]:
+    """Words for the filters that leave something out."""
+    words = {"run_from": "from a day", "run_to": "to a day"}
+    return [words.get(name, name) for name in (*FILTERS, *DAYS) if getattr(now(), name)]
 
 
 def neighbour(numbers: list[str], place: int | None, step: int) -> str | None:

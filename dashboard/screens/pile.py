@@ -60,8 +60,18 @@ def _chooser(view: data.View) -> None:
         with st.container(width=260):
             filters.pile_box(numbers)
         st.page_link("screens/site_plan.py", label="Show it on the plan")
+        _compare(view, pile)
     if len(filters.now().piles) > 1:
         filters.chosen_switch()
+
+
+def _compare(view: data.View, pile: str | None) -> None:
+    row = data.pile(view, pile) if pile else None
+    if row is None or row[["area", "pile_type"]].isna().any() or not row["runs"]:
+        return
+    if st.button("Compare with its area", key="compare"):
+        filters.compare_with(row["area"], row["pile_type"])
+        st.switch_page("screens/torque.py")
 
 
 def _state(view: data.View, row: pd.Series) -> None:

@@ -96,6 +96,9 @@ def _piles(count: int) -> pd.DataFrame:
             "batter_deg": np.where(place < count // 2, 0.0, 45.0),
             "azimuth_deg": np.where(place < count // 2, np.nan, 180.0),
             "ground_level_m": 2.0,
+            "run_ground_level_m": np.nan,
+            "first_disc_depth_mm": np.nan,
+            "element": "helical pile",
             "revision": "C",
             "instruction": np.nan,
             "signed_by": np.where(state == "accepted", "Sunniva Okell", None),
@@ -110,7 +113,8 @@ def _piles(count: int) -> pd.DataFrame:
     numbers |= {"toe_mm": 6000.0, "installed_mm": 6000.0, "final_torque_nm": 9000.0}
     numbers |= {"required_torque_nm": 8000.0, "rated_torque_nm": 15000.0, "resistance_kn": 180.0}
     numbers |= {"greatest_torque_nm": 9500.0, "window_gap_mm": 300.0, "upper_gap_mm": 300.0}
-    return frame.assign(**numbers)
+    numbers |= {"floor_final_torque_nm": 9000.0, "schedule_rated_torque_nm": 16000.0}
+    return frame.assign(**numbers, section_rated_torque_nm=15000.0)
 
 
 def _findings(piles: pd.DataFrame) -> pd.DataFrame:

@@ -1,0 +1,146 @@
+"""The chosen piles of a figure of profiles: bold, named, with what their torque is held against."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+
+from core import units
+from dashboard import theme
+from dashboard.charts.upright import Upright
+
+SYMBOLS = ("circle", "square", "diamond", "triangle-up", "cross")
+DASHES = ("solid", "dash", "dot", "dashdot")
+DISC = {"depth_mm": "first_disc_depth_mm", "level_m": "first_disc_level_m"}
+LIMITS = {"required": (theme.REQUIRED, "dash"), "rated": (theme.RATED, "dashdot")}
+
+
+def traces(readings: pd.DataFrame, marks: pd.DataFrame, axis: Upright) -> list[go.Scatter]:
+    """A line per chosen pile, its hollow and out-of-range readings, its limits and first disc."""
+    found: list[go.Scatter] = []
+    for word in LIMITS:
+        found += _limits(readings, marks, word, axis)
+    for rank, row in enumerate(marks.iloc[::-1].itertuples()):
+        own = readings[readings["pile_id"] == row.subject]
+        if own.empty:
+            continue
+        found.append(_line(own, str(row.subject), rank, axis))
+        found += _hollow(own, axis)
+        found += _out_of_range(own, axis)
+        found += _disc(own, str(row.subject), getattr(row, DISC[axis.along]), axis)
+    return found
+
+
+def _line(own: pd.DataFrame, subject: str, rank: int, axis: Upright) -> go.Scatter:
+    named = np.full(len(own), "", dtype=object)
+    if own["torque_nm"].notna().any():
+        named[np.flatnonzero(own["torque_nm"].notna())[-1]] = f"<b>{subject}</b>"
+    sizes = np.where(own["counts"].astype(bool), 7, 1)
+    return go.Scatter(
+        x=axis.torque(own["torque_nm"]),
+        y=axis.place(own[axis.along]),
+        customdata=axis.told(own),
+        mode="lines+markers+text",
+        text=named,
+        textposition="bottom center",
+        textfont={"size": 15, "color": theme.PROFILE},
+        cliponaxis=False,
+        name=f"pile {subject}",
+        meta="chosen",
+        connectgaps=False,
+        line={
+            "color": theme.PROFILE,
+            "width": 3.5 if rank == 0 else 2.5,
+            "dash": DASHES[rank % len(DASHES)],
+        },
+        marker={"symbol": SYMBOLS[rank % len(SYMBOLS)], "size": sizes, "color": theme.PROFILE},
+        unselected={"marker": {"opacity": 1}, "textfont": {"color": theme.PROFILE}},
+        hovertemplate=axis.sentence,
+        showlegend=True,
+    )
+
+
+def _hollow(own: pd.DataFrame, axis: Upright) -> list[go.Scatter]:
+    idle = own[~own["counts"].astype(bool) & own["torque_nm"].notna()]
+    if idle.empty:
+        return []
+    return [
+        go.Scatter(
+            x=axis.torque(idle["torque_nm"]),
+            y=axis.place(idle[axis.along]),
+            mode="markers",
+            name="reading that does not count",
+            meta="hollow",
+            marker={
+                "symbol": "circle-open", "size": 9, "color": theme.PROFILE, "line": {"width": 2},
+            },
+            unselected={"marker": {"opacity": 1}},
+            hoverinfo="skip",
+            showlegend=True,
+        )
+    ]  # fmt: skip
+
+
+def _out_of_range(own: pd.DataFrame, axis: Upright) -> list[go.Scatter]:
+    found = []
+    for word, sign, symbol in (("below", "<", "triangle-left"), ("above", "≥", "triangle-right")):
+        part = own[own["range"] == word]
+        if part.empty:
+            continue
+        bound = axis.torque(part["bound_torque_nm"])
+        labels = f"{sign} " + bound.map(f"{{:,.{axis.unit.decimals}f}} {axis.unit.symbol}".format)
+        found.append(
+            go.Scatter(
+                x=bound.fillna(0),
+                y=axis.place(part[axis.along]),
+                customdata=labels.where(bound.notna(), f"{word} range"),
+                mode="markers",
+                name=f"{word} the calibrated range",
+                meta=f"{word} range",
+                cliponaxis=False,
+                marker={"symbol": symbol, "size": 11, "color": theme.QUIET},
+                unselected={"marker": {"opacity": 1}},
+                hovertemplate=f"%{{customdata}}<extra>{word} range</extra>",
+                showlegend=True,
+            )
+        )
+    return found
+
+
+def _limits(
+    readings: pd.DataFrame, marks: pd.DataFrame, word: str, axis: Upright
+) -> list[go.Scatter]:
+    """One upright line per torque that the chosen piles are held against."""
+    colour, dash = LIMITS[word]
+    places = axis.place(readings[axis.along].dropna())
+    if places.empty:
+        return []
+    ends = [0.0 if axis.down else places.max(), places.min()]
+    found = []
+    for torque_nm in marks[f"{word}_torque_nm"].dropna().unique():
+        at = units.shown_values(float(torque_nm), "torque_nm", axis.system)
+        found.append(
+            go.Scatter(
+                x=[at, at], y=ends, mode="lines", meta=word,
+                name=f"{word} torque {units.text(torque_nm, 'torque_nm', axis.system)}",
+                line={"color": colour, "width": 2.5, "dash": dash},
+                hovertemplate=f"{word} %{{x:,.2f}}<extra></extra>", showlegend=True,
+            )
+        )  # fmt: skip
+    return found
+
+
+def _disc(own: pd.DataFrame, subject: str, at: float, axis: Upright) -> list[go.Scatter]:
+    if pd.isna(at):
+        return []
+    y = axis.place(pd.Series([at, at]))
+    reach = axis.torque(own["torque_nm"]).max()
+    return [
+        go.Scatter(
+            x=[0, reach], y=y, mode="lines+text", text=["", f"first disc of {subject} enters"],
+            textposition="top left", textfont={"size": 13}, name="first disc enters", meta="disc",
+            line={"color": theme.QUIET, "width": 1.5, "dash": "dot"}, hoverinfo="skip",
+            showlegend=True,
+        )
+    ]  # fmt: skip

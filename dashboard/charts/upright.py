@@ -1,0 +1,62 @@
+"""The upright axis of profiles: depth along the axis downward, or level, in the units shown."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from core import units
+
+WORDS = {"depth_mm": " along the axis", "level_m": ""}
+STEPS = (0.5, 1, 2, 5, 10, 20, 50, 100, 1e9)
+MOST_TICKS = 12
+
+
+class Upright:
+    """Where readings stand on a figure, and what is written beside them.
+
+    Depth is plotted as its negative with relabelled ticks: a reversed axis draws some lines flat.
+    """
+
+    def __init__(self, along: str, system: str) -> None:
+        self.along, self.system = along, system
+        self.down = along == "depth_mm"
+        self.unit = units.shown_unit("torque_nm", system)
+        self.title = units.shown_name(along, system) + WORDS[along]
+        self.sentence = (
+            f"<b>%{{customdata[0]}}</b><br>%{{customdata[1]}}: %{{x:,.{self.unit.decimals}f}} "
+            f"{self.unit.symbol}<extra></extra>"
+        )
+
+    def place(self, values: pd.Series) -> pd.Series:
+        """Where depths or levels stand on the axis."""
+        shown: pd.Series = units.shown_values(values.astype(float), self.along, self.system)
+        return -shown if self.down else shown
+
+    def torque(self, values: pd.Series) -> pd.Series:
+        """Torques in the unit shown."""
+        shown: pd.Series = units.shown_values(values.astype(float), "torque_nm", self.system)
+        return shown
+
+    def told(self, readings: pd.DataFrame) -> Any:
+        """Per reading: its pile, and its depth or level in words."""
+        unit = units.shown_unit(self.along, self.system)
+        values = units.shown_values(readings[self.along].astype(float), self.along, self.system)
+        at = values.map(f"{{:,.2f}} {unit.symbol}".format)
+        return np.column_stack([readings["pile_id"].astype(object), at.astype(object)])
+
+    def ticks(self, places: pd.Series) -> dict[str, Any]:
+        """Range and ticks that hold all ``places``; a depth starts at the ground."""
+        high = 0.0 if self.down else float(places.max()) if len(places) else 1.0
+        low = float(places.min()) if len(places) else high - 1.0
+        room = max(high - low, 1.0)
+        step = next(s for s in STEPS if room / s <= MOST_TICKS)
+        ticks = np.arange(np.floor(low / step), np.ceil(high / step) + 1) * step
+        return {
+            "range": [low - 0.04 * room, high + 0.02 * room],
+            "tickmode": "array",
+            "tickvals": ticks,
+            "ticktext": [f"{-tick if self.down and tick else tick:g}" for tick in ticks],
+        }

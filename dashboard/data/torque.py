@@ -1,0 +1,122 @@
+"""Torque side by side: the piles of each group, their profiles, and the questions asked of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from core import flow
+from dashboard.data.views import BY_KEY, View, piles
+
+# Questions that the list answers: value in the address, word on the switch.
+ASKS: dict[str, str] = {
+    "all": "all",
+    "below": "below required",
+    "barely": "least margin",
+    "unlike": "unlike its group",
+    "falling": "falling at the end",
+    "rating": "nearest the rating",
+}
+FEWEST_PILES = flow.FEWEST_PILES
+KNOWN = ("met", "not met", "within measurement uncertainty")
+RESULTS = {
+    "required torque": "required_result",
+    "rated torque": "rated_result",
+    "drop at the end": "drop_result",
+}
+
+
+@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Setting profiles side by side …")
+def _compared(view: View) -> Any:
+    return flow.compared(view.assessment)
+
+
+@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
+def compared_piles(view: View) -> pd.DataFrame:
+    """One row per pile with readings: its measures beside its group, and results of torque rules.
+
+    ``required_note`` is the note of the finding *required torque*.
+    """
+    frame = _compared(view).piles
+    frame = frame.assign(subject=piles(view)["subject"].to_numpy())
+    found = view.assessment.findings.drop_duplicates(["pile_id", "kind"])
+    for kind, name in RESULTS.items():
+        own = found[found["kind"].eq(kind)].set_index("pile_id")
+        own = own[own.index.notna()]
+        frame[name] = _text(frame["pile_id"].map(own["result"]))
+        if kind == "required torque":
+            frame["required_note"] = _text(frame["pile_id"].map(own["note"]))
+    read = set(_compared(view).readings["pile_id"])
+    return frame[frame["pile_id"].isin(read)].reset_index(drop=True)
+
+
+def _text(values: pd.Series) -> pd.Series:
+    return values.astype("str").fillna("")
+
+
+@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
+def groups(view: View) -> dict[str, tuple[str, str]]:
+    """Area and type of every group of piles with readings, by the group's name."""
+    frame = compared_piles(view).dropna(subset=["area", "pile_type"])
+    rows = frame.drop_duplicates("group").sort_values("group")
+    return {row.group: (row.area, row.pile_type) for row in rows.itertuples()}
+
+
+def profiles(view: View, subjects: Sequence[str]) -> pd.DataFrame:
+    """Standing readings of some piles, in the order pile, depth."""
+    frame = _compared(view).readings
+    return frame[frame["pile_id"].isin(list(subjects))]
+
+
+@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
+def _unlevelled(view: View) -> set[str]:
+    readings = _compared(view).readings
+    return set(readings.loc[readings["level_m"].isna(), "pile_id"])
+
+
+def without_level(view: View, frame: pd.DataFrame) -> int:
+    """How many piles of ``frame`` cannot be drawn over level."""
+    return int(frame["pile_id"].isin(_unlevelled(view)).sum())
+
+
+def band(view: View, group: str, along: str) -> pd.DataFrame:
+    """Median and band of one group: one row per stretch of depth_mm or level_m."""
+    frame = _compared(view).bands[along]
+    return frame[frame["group"] == group]
+
+
+def answer(frame: pd.DataFrame, ask: str) -> pd.DataFrame:
+    """The rows of ``frame`` that answer a question, the first to look at first."""
+    required = frame["required_result"]
+    if ask == "below":
+        short = frame[required.isin(["not met", "within measurement uncertainty"])]
+        return short.sort_values("torque_margin_nm", kind="stable")
+    if ask == "barely":
+        return frame[required.eq("met")].sort_values("torque_ratio", kind="stable")
+    if ask == "falling":
+        fell = frame[frame["drop_share"] > 0]
+        return fell.sort_values("drop_share", ascending=False, kind="stable")
+    column = {"unlike": "outside_share", "rating": "rated_share"}.get(ask)
+    if column is None:
+        return frame
+    return frame.dropna(subset=[column]).sort_values(column, ascending=False, kind="stable")
+
+
+def tallies(frame: pd.DataFrame) -> dict[str, int]:
+    """For the questions with a rule behind them: of how many rows of ``frame`` it is not met."""
+    rules = {"below": "required_result", "falling": "drop_result", "rating": "rated_result"}
+    bad = ["not met", "within measurement uncertainty"]
+    return {ask: int(frame[column].isin(bad).sum()) for ask, column in rules.items()}
+
+
+def unanswered(frame: pd.DataFrame, ask: str) -> int:
+    """How many rows of ``frame`` cannot be told about a question for want of evidence."""
+    if ask in ("below", "barely"):
+        return int((~frame["required_result"].isin(KNOWN)).sum())
+    if ask == "rating":
+        return int((~frame["rated_result"].isin(KNOWN)).sum())
+    column = {"falling": "drop_share", "unlike": "outside_share"}.get(ask)
+    return int(frame[column].isna().sum()) if column else 0
