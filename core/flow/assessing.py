@@ -10,11 +10,12 @@ import pandas as pd
 
 from core import words
 from core.flow import evidence as evidence_of
+from core.flow import outstanding
 from core.flow.facts import Facts, facts
 from core.flow.measuring import measured
 from core.judge import findings as judging
-from core.judge import outstanding, sign_offs, states
 from core.judge import piles as pile_rules
+from core.judge import sign_offs, states
 from core.judge import torque as torque_rules
 from core.project import CRITERIA, Project
 from core.store import Ledger
@@ -88,10 +89,6 @@ def judged(folder: Path, known: Facts) -> Assessment:
     found = judging.sorted_findings([found, sign_offs.changed_findings(standing)])
     rows = evidence_of.rows_of_findings(found, profile, runs, known)
     piles = _with_state(piles, found, standing, rows)
-    entries = rows.groupby("finding")["entry_no"].max()
-    newest = known.entered_on.reindex(entries).set_axis(entries.index)
-    areas = pd.concat([piles.set_index("pile_id")["area"], piles.set_index("position_id")["area"]])
-    areas = areas[areas.index.notna() & ~areas.index.duplicated()]
     return Assessment(
         folder=folder,
         project=known.project,
@@ -104,15 +101,10 @@ def judged(folder: Path, known: Facts) -> Assessment:
         positions=states.position_states(piles),
         findings=found,
         profile=profile,
-        attention=outstanding.outstanding_items(_of_needed(found, piles), areas, newest, on),
+        attention=outstanding.items_of(found, piles, rows, runs, known),
         rows_of_findings=rows,
         seen=seen,
     )
-
-
-def _of_needed(found: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
-    """Findings without those of replaced piles, about which nobody has to do anything."""
-    return found[~found["pile_id"].isin(piles.loc[piles["state"].eq("replaced"), "pile_id"])]
 
 
 def _known(piles: pd.DataFrame, wanted: list[str]) -> list[str]:

@@ -90,6 +90,7 @@ def _finding(row: dict[Any, Any], evidence: list[dict[str, Any]]) -> dict[str, A
         "result": row["result"],
         "measured": _number(row["measured"]),
         "limit": _number(row["limit_value"]),
+        "sense": row["sense"],
         "margin": _number(row["margin"]),
         "uncertainty": _number(row["uncertainty"]),
         "unit": units.unit_word(row["unit_column"]),

@@ -20,6 +20,7 @@ FINDING_COLUMNS = (
     "result",
     "measured",
     "limit_value",
+    "sense",
     "margin",
     "uncertainty",
     "unit_column",
@@ -39,14 +40,14 @@ class Rule:
     """One kind of finding: its criterion in project.toml and the function that decides it.
 
     ``measure`` names the measure whose rows are the evidence; ``sense`` says on which side of
-    the limit the measured value should lie, for the margin.
+    the limit the measured value should lie, for the margin; empty where neither side is better.
     """
 
     kind: str
     criterion: str
     decide: Callable[[pd.DataFrame], Outcome]
     measure: str
-    sense: Literal["at least", "at most", "neither"] = "neither"
+    sense: Literal["at least", "at most", ""] = ""
     unit_column: str = ""
 
 
@@ -97,7 +98,7 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     measured, limit = (
         decided[name].astype("float64").reindex(piles.index) for name in ("measured", "limit_value")
     )
-    sign = {"at least": 1.0, "at most": -1.0, "neither": np.nan}[rule.sense]
+    sign = {"at least": 1.0, "at most": -1.0, "": np.nan}[rule.sense]
     findings = pd.DataFrame(
         {
             "subject_kind": "pile",
@@ -107,6 +108,7 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
             "result": result,
             "measured": measured,
             "limit_value": limit,
+            "sense": rule.sense,
             "margin": sign * (measured - limit),
             "uncertainty": np.nan,
             "unit_column": rule.unit_column,
@@ -145,7 +147,8 @@ def other_findings(
     frame = frame.reindex(columns=list(FINDING_COLUMNS))
     frame["subject_kind"], frame["kind"], frame["result"] = subject_kind, kind, result
     frame["pile_id"] = subjects if subject_kind == "pile" else None
-    frame["note"], frame["measure"], frame["clause"], frame["unit_column"] = note, measure, "", ""
+    frame["note"], frame["measure"] = note, measure
+    frame[["clause", "sense", "unit_column"]] = ""
     numbers: Any = dict.fromkeys(NUMBERS, "float64")
     return frame.astype({**numbers, "due_on": "datetime64[us]"})
 

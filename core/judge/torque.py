@@ -176,7 +176,7 @@ RULES: tuple[Rule, ...] = (
     Rule("torque without the greatest reading", "required_torque", torque_without_the_greatest,
          "final_torque_nm", "at least", "final_torque_nm"),
     Rule("required torque cross-check", "required_torque", required_torque_cross_check,
-         "required_torque_nm", "neither", "required_torque_nm"),
+         "required_torque_nm", "", "required_torque_nm"),
     Rule("rated torque", "rated_torque", rated_torque, "greatest_torque_nm", "at most",
          "greatest_torque_nm"),
     Rule("drop at the end", "drop_at_end", drop_at_end, "final_torque_nm", "at most"),
@@ -189,5 +189,5 @@ RULES: tuple[Rule, ...] = (
          "readings_out_of_force"),
     Rule("calibrated range", "calibrated_range", calibrated_range, "final_torque_nm"),
     Rule("no torque factor for this case", "torque_factor", torque_factor,
-         "torque_factor_per_m", "neither", "torque_factor_per_m"),
+         "torque_factor_per_m", "", "torque_factor_per_m"),
 )  # fmt: skip

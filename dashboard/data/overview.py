@@ -67,12 +67,10 @@ def areas(view: View) -> pd.DataFrame:
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
 def attention(view: View) -> pd.DataFrame:
-    """Outstanding items, worst first, with measured value and limit of the finding behind each."""
-    keys = ["subject", "kind", "result"]
-    found = view.assessment.findings.drop_duplicates(keys)
-    numbers = found[[*keys, "measured", "limit_value", "unit_column"]]
-    items = view.assessment.attention.merge(numbers, on=keys, how="left")
-    return items.assign(is_pile=items["subject"].isin(subjects(view)))
+    """Outstanding items, worst first, and whether each is about a pile that can be chosen."""
+    items = view.assessment.attention
+    known = items["subject"].isin(subjects(view))
+    return items.assign(is_pile=known & items["subject_kind"].ne("instrument"))
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)

@@ -128,6 +128,7 @@ def _findings(piles: pd.DataFrame) -> pd.DataFrame:
             "result": asked.fillna("met"),
             "measured": 7500.0,
             "limit_value": 8000.0,
+            "sense": "at least",
             "margin": -500.0,
             "uncertainty": np.nan,
             "unit_column": "required_torque_nm",
@@ -138,7 +139,7 @@ def _findings(piles: pd.DataFrame) -> pd.DataFrame:
     ).dropna(subset=["pile_id"])
     stop = torque.assign(
         kind="reason for stopping", result="met", measured=np.nan, limit_value=np.nan,
-        margin=np.nan, unit_column="", note="torque and depth reached",
+        sense="", margin=np.nan, unit_column="", note="torque and depth reached",
     )  # fmt: skip
     order = {word: rank for rank, word in enumerate(words.RESULTS)}
     both = pd.concat([torque, stop], ignore_index=True)
@@ -178,11 +179,17 @@ def _attention() -> pd.DataFrame:
         {
             "kind": ["required torque", "calibration in force"],
             "subject": ["P-2", "GS-12"],
+            "subject_kind": ["pile", "instrument"],
             "area": ["BW", None],
             "blocks": ["AC", "AH"],
             "owner": ["DES", "QC"],
             "clears": ["a deeper run", "a certificate"],
             "result": ["not met", "no evidence"],
+            "measured": [7500.0, np.nan],
+            "limit_value": [8000.0, np.nan],
+            "sense": ["at least", ""],
+            "unit_column": ["required_torque_nm", ""],
+            "clause": ["Invented 4.2", ""],
             "due": pd.Timestamp("2026-09-20"),
             "age_days": pd.array([13, None], dtype="Int64"),
             "note": ["mean of 3 readings", "19 readings"],

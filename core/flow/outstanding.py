@@ -1,0 +1,43 @@
+"""The corridor of outstanding items: what each open finding is about, and known since when."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from core.flow.facts import Facts
+from core.judge.outstanding import outstanding_items
+
+
+def items_of(
+    found: pd.DataFrame, piles: pd.DataFrame, rows: pd.DataFrame, runs: pd.DataFrame, known: Facts
+) -> pd.DataFrame:
+    """Outstanding items of the findings ``found``; ``rows``: their ledger rows as evidence.
+
+    Replaced piles are left out: about them nobody has to do anything.
+    """
+    needed = found[~found["pile_id"].isin(piles.loc[piles["state"].eq("replaced"), "pile_id"])]
+    entered = known.entered_on.reindex(rows["entry_no"]).set_axis(rows["finding"])
+    entered = entered.astype("datetime64[us]")
+    return outstanding_items(needed, _subjects(piles, runs), entered, pd.Timestamp(known.on))
+
+
+def _subjects(piles: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile, position and instrument: its area and the last day of work with it."""
+    worked = runs["ended_on"].fillna(runs["run_on"])
+    of_pile = piles.dropna(subset=["pile_id"])
+    parts = [
+        _part("pile", of_pile["pile_id"], of_pile["area"], worked.groupby(runs["pile_id"]).max()),
+        _part("position", piles["position_id"], piles["area"]),
+    ]
+    used = worked.groupby(runs["instrument_id"]).max()
+    parts.append(_part("instrument", used.index.to_series(), None, used))
+    return pd.concat(parts, ignore_index=True).drop_duplicates(["subject_kind", "subject"])
+
+
+def _part(
+    kind: str, subject: pd.Series, area: pd.Series | None, worked: pd.Series | None = None
+) -> pd.DataFrame:
+    frame = pd.DataFrame({"subject": subject, "area": area}).astype("str")
+    days = pd.Series(dtype="datetime64[us]") if worked is None else worked
+    worked_on = days.reindex(frame["subject"]).to_numpy(dtype="datetime64[us]")
+    return frame.assign(subject_kind=kind, worked_on=worked_on)

@@ -1,0 +1,123 @@
+"""Outstanding items: one per open finding, what it carries, since when, and in which order."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from core import words
+from core.judge.findings import FINDING_COLUMNS, Rule, findings_of_rule, other_findings, outcome
+from core.judge.outstanding import ITEM_COLUMNS, outstanding_items
+
+ON = pd.Timestamp("2026-03-31")
+SUBJECTS = pd.DataFrame(
+    {
+        "subject_kind": ["pile", "pile", "instrument"],
+        "subject": ["P1", "P2", "P1"],
+        "area": ["A", "B", None],
+        "worked_on": pd.to_datetime(["2026-03-02", "2026-03-05", "2026-03-09"]),
+    }
+)
+FINDING = {
+    "subject_kind": "pile",
+    "subject": "P1",
+    "pile_id": "P1",
+    "kind": "required torque",
+    "result": "not met",
+    "measured": 4800.0,
+    "limit_value": 5000.0,
+    "sense": "at least",
+    "unit_column": "final_torque_nm",
+    "clause": "5.1",
+    "due_on": None,
+    "note": "",
+}
+
+
+def items(*findings, entered=()):
+    """Items of findings; ``entered`` pairs the place of a finding with a day of its evidence."""
+    frame = pd.DataFrame([{**FINDING, **finding} for finding in findings])
+    frame = frame.reindex(columns=list(FINDING_COLUMNS)).astype({"due_on": "datetime64[us]"})
+    days = pd.Series([pd.Timestamp(day) for _, day in entered], dtype="datetime64[us]")
+    return outstanding_items(frame, SUBJECTS, days.set_axis([at for at, _ in entered]), ON)
+
+
+def age(entered=(), **finding):
+    return items(finding, entered=[(0, day) for day in entered])["age_days"].iloc[0]
+
+
+def test_an_item_carries_what_is_measured_against_which_limit_and_who_clears_it():
+    item = items({}).iloc[0]
+    assert (item["measured"], item["sense"], item["limit_value"]) == (4800.0, "at least", 5000.0)
+    assert (item["unit_column"], item["clause"]) == ("final_torque_nm", "5.1")
+    assert (item["area"], item["blocks"], item["owner"]) == ("A", "AC", "DES")
+    assert item["clears"] == words.FINDING_KIND["required torque"].clears
+
+
+@pytest.mark.parametrize("result", words.RESULTS)
+def test_only_an_open_finding_is_an_item(result):
+    assert len(items({"result": result})) == (result in words.OPEN_RESULTS)
+
+
+def test_age_counts_from_the_later_of_due_day_and_newest_evidence():
+    assert age(due_on="2026-03-10", entered=["2026-03-01", "2026-03-21"]) == 10
+    assert age(due_on="2026-03-25", entered=["2026-03-01", "2026-03-21"]) == 6
+    assert age(entered=["2026-03-01", "2026-03-21"]) == 10
+    assert age(due_on="2026-03-31") == 0
+
+
+def test_an_entry_made_after_the_judging_day_does_not_count_for_age():
+    assert age(due_on="2026-03-10", entered=["2026-03-12", "2026-11-25"]) == 19
+    assert age(due_on="2026-03-10", entered=["2026-11-25"]) == 21
+    assert age(due_on="2026-03-10", entered=["2026-03-31"]) == 0
+
+
+def test_without_due_day_and_evidence_age_counts_from_the_last_day_of_work():
+    assert age() == 29
+    assert age(entered=["2026-11-25"]) == 29
+    assert pd.isna(age(subject="P9"))
+
+
+def test_an_instrument_named_like_a_pile_has_its_own_days_and_no_area():
+    item = items({"subject_kind": "instrument", "kind": "calibration in force"}).iloc[0]
+    assert item["age_days"] == 22
+    assert pd.isna(item["area"])
+
+
+def test_the_worst_result_comes_first_and_of_one_result_the_oldest():
+    found = items(
+        {"subject": "P1", "result": "noted"},
+        {"subject": "P2"},
+        {"subject": "P1"},
+        {"subject": "P9"},
+    )
+    assert found["subject"].tolist() == ["P1", "P2", "P9", "P1"]
+    assert found["result"].tolist() == ["not met", "not met", "not met", "noted"]
+
+
+def test_no_finding_gives_an_empty_list_with_its_columns():
+    empty = pd.DataFrame(columns=list(FINDING_COLUMNS))
+    none = pd.Series(dtype="datetime64[us]")
+    found = outstanding_items(empty, SUBJECTS, none, ON)
+    assert found.empty
+    assert tuple(found.columns) == ITEM_COLUMNS
+
+
+@pytest.mark.parametrize(("sense", "margin"), [("at least", -200.0), ("at most", 200.0)])
+def test_a_finding_says_on_which_side_of_its_limit_it_should_lie(sense, margin):
+    assert (sense, margin) == tuple(finding_of(sense)[["sense", "margin"]])
+
+
+def test_a_finding_without_a_better_side_has_neither_sense_nor_margin():
+    assert finding_of("")["sense"] == ""
+    assert np.isnan(finding_of("")["margin"])
+    assert other_findings(pd.Series(["P1"]), "revision worked to", "not met")["sense"].eq("").all()
+
+
+def finding_of(sense):
+    def decide(cases):
+        return outcome(cases, cases["value"] > 0, cases["value"], 5000.0)
+
+    piles = pd.DataFrame({"pile_id": ["P1"], "value": [4800.0]})
+    criteria = pd.DataFrame({"criterion_status": ["set"], "is_due": [True], "clause": ["5.1"]})
+    rule = Rule("required torque", "required_torque", decide, "final_torque_nm", sense)
+    return findings_of_rule(rule, piles, criteria.assign(due_on=pd.NaT)).iloc[0]
