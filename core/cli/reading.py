@@ -1,4 +1,4 @@
-"""Commands that read: assess, outstanding, history, changes, layouts, verify."""
+"""Commands that read: assess, history, changes, layouts, verify."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ from core.cli.shared import AsJson, AsOf, Folder, answer, moment, plain, rows, t
 def add_commands(app: typer.Typer) -> None:
     """Add the reading commands to ``app``."""
     app.command()(assess)
-    app.command()(outstanding)
     app.command()(history)
     app.command()(changes)
     app.command()(layouts)
@@ -56,18 +55,6 @@ def _with_unit(values: pd.Series[Any], unit_columns: pd.Series[Any]) -> list[str
 def _decimals(unit_column: str) -> int:
     measure = records.MEASURE.get(unit_column)
     return measure.decimals if measure else 3
-
-
-def outstanding(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:
-    """List what somebody must still do, worst first: what it blocks and who clears it."""
-    items = flow.assess(folder, moment(as_of)).attention
-    if as_json:
-        answer(rows(items))
-        return
-    columns = ["kind", "subject", "result", "blocks", "owner", "age_days", "clears"]
-    table(items[columns], "Nothing is outstanding.")
-    letters = ", ".join(f"{letter} {meaning}" for letter, meaning in words.BLOCKS.items())
-    print(f"\nblocks: {letters}")
 
 
 def history(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:

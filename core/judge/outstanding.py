@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import pandas as pd
 
 from core import words
@@ -79,3 +81,66 @@ def _worst_first(items: pd.DataFrame) -> pd.DataFrame:
     rank = {word: place for place, word in enumerate(words.RESULTS)}
     keys = pd.DataFrame({"rank": items["result"].map(rank), "age": -items["age_days"]})
     return items.loc[keys.sort_values(["rank", "age"], kind="stable").index]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Which items somebody asks for. Empty means all; ``blocks`` are letters, any of them."""
+
+    area: tuple[str, ...] = ()
+    owner: tuple[str, ...] = ()
+    blocks: tuple[str, ...] = ()
+    kind: tuple[str, ...] = ()
+    overdue: bool = False
+
+
+def overdue(items: pd.DataFrame, on: pd.Timestamp) -> pd.Series:
+    """Whether each item was due before the day that judges."""
+    late: pd.Series = pd.to_datetime(items["due"]) < on
+    return late
+
+
+def wanted_items(items: pd.DataFrame, wanted: Wanted, on: pd.Timestamp) -> pd.DataFrame:
+    """The items asked for, in the order of the list."""
+    kept = pd.Series(True, index=items.index)
+    for column in ("area", "owner", "kind"):
+        if asked := getattr(wanted, column):
+            kept &= items[column].isin(asked)
+    if wanted.blocks:
+        kept &= pd.Series([bool(set(wanted.blocks) & set(b)) for b in items["blocks"]], items.index)
+    if wanted.overdue:
+        kept &= overdue(items, on)
+    return items[kept.astype(bool)].reset_index(drop=True)
+
+
+def owners_and_blocks(items: pd.DataFrame) -> pd.DataFrame:
+    """Number of items by owner and by letter of what they block, with ``all`` and ``oldest_days``.
+
+    An item that blocks two things is counted under both, and once in ``all``.
+    """
+    owners = [owner for owner in words.OWNERS if owner in set(items["owner"])]
+    table = pd.DataFrame(
+        {
+            letter: items["owner"][items["blocks"].str.contains(letter)].value_counts()
+            for letter in words.BLOCKS
+        },
+        index=pd.Index(owners, name="owner"),
+    )
+    by_owner = items.groupby("owner")
+    table = table.fillna(0).astype(int)
+    table["all"] = by_owner.size().reindex(owners).astype(int)
+    table["oldest_days"] = by_owner["age_days"].max().reindex(owners).astype("Int64")
+    return table.reset_index()
+
+
+def waits_for_engineer(piles: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame:
+    """One row per production pile in *engineer review*: pile_id and since how many days.
+
+    A pile waits as long as the oldest of its findings that ask for the review.
+    """
+    asks = items["result"].map(words.RESULT_STATE).eq("engineer review")
+    oldest = items[asks & items["subject_kind"].eq("pile")].groupby("subject")["age_days"].max()
+    waiting = piles[piles["counted"] & piles["state"].eq("engineer review")]
+    frame = waiting[["pile_id"]].reset_index(drop=True)
+    days = oldest.reindex(frame["pile_id"]).astype("Int64").array
+    return frame.assign(age_days=days)

@@ -142,18 +142,6 @@ def test_assess_prints_measured_and_limit_with_their_unit(folder, tmp_path, caps
     assert "1000 N·m  5000 N·m" in line
 
 
-def test_outstanding_lists_what_blocks_and_who_clears(folder, tmp_path, capsys):
-    weak = write(tmp_path, "weak.csv", log("102", [1.0] * 10))
-    run(capsys, "import", folder, weak, "--by", "Bo Invented")
-    code, out, _ = run(capsys, "outstanding", folder, "--json")
-    items = json.loads(out)
-    assert code == 0
-    first = items[0]
-    assert (first["kind"], first["subject"]) == ("required torque", "102")
-    assert (first["blocks"], first["owner"]) == ("AC", "DES")
-    assert "102" in run(capsys, "outstanding", folder)[1]
-
-
 def test_history_withdraw_verify_and_backup(folder, tmp_path, capsys):
     entries = json.loads(run(capsys, "history", folder, "--json")[1])
     assert [entry["act"] for entry in entries] == ["settings", *["file"] * 4]

@@ -6,7 +6,15 @@ import pytest
 
 from core import words
 from core.judge.findings import FINDING_COLUMNS, Rule, findings_of_rule, other_findings, outcome
-from core.judge.outstanding import ITEM_COLUMNS, outstanding_items
+from core.judge.outstanding import (
+    ITEM_COLUMNS,
+    Wanted,
+    outstanding_items,
+    overdue,
+    owners_and_blocks,
+    waits_for_engineer,
+    wanted_items,
+)
 
 ON = pd.Timestamp("2026-03-31")
 SUBJECTS = pd.DataFrame(
@@ -121,3 +129,59 @@ def finding_of(sense):
     criteria = pd.DataFrame({"criterion_status": ["set"], "is_due": [True], "clause": ["5.1"]})
     rule = Rule("required torque", "required_torque", decide, "final_torque_nm", sense)
     return findings_of_rule(rule, piles, criteria.assign(due_on=pd.NaT)).iloc[0]
+
+
+def listed():
+    return items(
+        {"subject": "P1", "due_on": "2026-03-10"},
+        {"subject": "P2", "due_on": "2026-03-31"},
+        {"subject": "P2", "kind": "reading gap above the final window", "result": "noted"},
+    )
+
+
+@pytest.mark.parametrize(
+    ("wanted", "count"),
+    [
+        (Wanted(), 3),
+        (Wanted(area=("B",)), 2),
+        (Wanted(owner=("FM",)), 1),
+        (Wanted(blocks=("C", "P")), 2),
+        (Wanted(blocks=("H",)), 1),
+        (Wanted(kind=("required torque",), area=("B",)), 1),
+        (Wanted(overdue=True), 1),
+        (Wanted(area=("C",)), 0),
+    ],
+)
+def test_part_of_the_list_is_asked_for(wanted, count):
+    assert len(wanted_items(listed(), wanted, ON)) == count
+
+
+def test_an_item_due_on_the_judging_day_is_not_overdue():
+    assert overdue(listed(), ON).tolist() == [True, False, False]
+
+
+def test_items_are_counted_by_owner_and_by_what_they_block():
+    table = owners_and_blocks(listed()).set_index("owner")
+    assert table.loc["DES", ["A", "C", "H", "all", "oldest_days"]].tolist() == [2, 2, 0, 2, 21]
+    assert table.loc["FM", ["A", "C", "H", "all"]].tolist() == [0, 0, 1, 1]
+    assert list(table.index) == ["DES", "FM"]
+
+
+def test_no_item_is_counted_in_an_empty_list():
+    assert owners_and_blocks(listed().iloc[:0]).empty
+
+
+def test_a_pile_waits_for_the_engineer_as_long_as_its_oldest_finding_that_asks_for_it():
+    piles = pd.DataFrame(
+        {"pile_id": ["P1", "P2", "P3"], "counted": [True, True, False]}
+    ).assign(state="engineer review")  # fmt: skip
+    found = items(
+        {"due_on": "2026-03-20"},
+        {"due_on": "2026-03-10"},
+        {"due_on": "2026-03-01", "result": "no evidence"},
+        {"due_on": "2026-03-01", "subject": "P3"},
+    )
+    waits = waits_for_engineer(piles, found)
+    assert waits["pile_id"].tolist() == ["P1", "P2"]
+    assert waits["age_days"].tolist()[0] == 21
+    assert pd.isna(waits["age_days"].iloc[1])

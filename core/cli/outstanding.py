@@ -1,0 +1,91 @@
+"""The command that lists what somebody must still do, whole or in part, also as a file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from core import flow, words
+from core.cli.shared import AsJson, AsOf, Folder, answer, moment, table
+from core.errors import Refused, WrongUse
+
+Area = Annotated[list[str] | None, typer.Option("--area", help="Only this area; may be repeated.")]
+Owner = Annotated[
+    list[str] | None,
+    typer.Option("--owner", help=f"Only what this owner clears: {', '.join(words.OWNERS)}."),
+]
+Blocks = Annotated[
+    str, typer.Option("--blocks", help="Only what blocks any of these letters, such as AC.")
+]
+Kind = Annotated[list[str] | None, typer.Option("--kind", help="Only this kind of finding.")]
+Overdue = Annotated[bool, typer.Option("--overdue", help="Only what was due before the day.")]
+Out = Annotated[
+    Path | None, typer.Option("--out", metavar="FILE", help="Write a .csv or .xlsx file.")
+]
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command()(outstanding)
+
+
+def outstanding(
+    folder: Folder,
+    as_json: AsJson = False,
+    as_of: AsOf = None,
+    area: Area = None,
+    owner: Owner = None,
+    blocks: Blocks = "",
+    kind: Kind = None,
+    overdue: Overdue = False,
+    out: Out = None,
+) -> None:
+    """List what somebody must still do, worst first: what it blocks and who clears it."""
+    assessment = flow.assess(folder, moment(as_of))
+    areas = assessment.project.tables.areas
+    wanted = flow.Wanted(
+        area=_among("area", area or (), areas),
+        owner=_among("owner", [code.upper() for code in owner or ()], words.OWNERS),
+        blocks=_among("blocks", blocks.upper(), words.BLOCKS),
+        kind=_among("kind", kind or (), words.FINDING_KIND),
+        overdue=overdue,
+    )
+    items = flow.wanted_of(assessment, wanted)
+    system = assessment.project.tables.project.system
+    if out is not None:
+        _write(out, flow.items_file(assessment, items, out.suffix.lower(), system))
+    if as_json:
+        answer(flow.items_object(items))
+        return
+    shown = items.assign(measured=flow.against(items, system))
+    columns = ["kind", "subject", "area", "result", "measured", "blocks", "owner", "age_days"]
+    table(shown[[*columns, "clears"]], "Nothing is outstanding.")
+    letters = ", ".join(f"{letter} {meaning}" for letter, meaning in words.BLOCKS.items())
+    print(f"\nblocks: {letters}")
+    if out is not None:
+        print(f"Written to {out}")
+
+
+def _among(option: str, given: Iterable[str], known: Iterable[str]) -> tuple[str, ...]:
+    """The values of an option. Raises WrongUse for one that is not known."""
+    values, allowed = tuple(given), list(known)
+    unknown = [value for value in values if value not in allowed]
+    if unknown:
+        raise WrongUse(f"--{option} takes {_listed(allowed)}, not {', '.join(unknown)}.")
+    return values
+
+
+def _listed(allowed: Sequence[str]) -> str:
+    return ", ".join(allowed) if allowed else "nothing here: none is in project.toml"
+
+
+def _write(path: Path, content: bytes) -> None:
+    """Write a new file. Raises Refused when it is there already or its folder is not."""
+    if path.exists():
+        raise Refused(f"{path} is there already; choose another name.")
+    if not path.parent.is_dir():
+        raise Refused(f"{path.parent} is not a folder; make it first.")
+    path.write_bytes(content)
