@@ -20,12 +20,12 @@ def traces(readings: pd.DataFrame, marks: pd.DataFrame, axis: Upright) -> list[g
     """A line per chosen pile, its hollow and out-of-range readings, its limits and first disc."""
     found: list[go.Scatter] = []
     for word in LIMITS:
-        found += _limits(readings, marks, word, axis)
+        found += _limits(marks, word, axis)
     for rank, row in enumerate(marks.iloc[::-1].itertuples()):
         own = readings[readings["pile_id"] == row.subject]
         if own.empty:
             continue
-        found.append(_line(own, str(row.subject), rank, axis))
+        found += [_line(own, str(row.subject), rank, axis), _name(own, str(row.subject), axis)]
         found += _hollow(own, axis)
         found += _out_of_range(own, axis)
         found += _disc(own, str(row.subject), getattr(row, DISC[axis.along]), axis)
@@ -33,19 +33,12 @@ def traces(readings: pd.DataFrame, marks: pd.DataFrame, axis: Upright) -> list[g
 
 
 def _line(own: pd.DataFrame, subject: str, rank: int, axis: Upright) -> go.Scatter:
-    named = np.full(len(own), "", dtype=object)
-    if own["torque_nm"].notna().any():
-        named[np.flatnonzero(own["torque_nm"].notna())[-1]] = f"<b>{subject}</b>"
     sizes = np.where(own["counts"].astype(bool), 7, 1)
     return go.Scatter(
         x=axis.torque(own["torque_nm"]),
         y=axis.place(own[axis.along]),
         customdata=axis.told(own),
-        mode="lines+markers+text",
-        text=named,
-        textposition="bottom center",
-        textfont={"size": 15, "color": theme.PROFILE},
-        cliponaxis=False,
+        mode="lines+markers",
         name=f"pile {subject}",
         meta="chosen",
         connectgaps=False,
@@ -55,9 +48,26 @@ def _line(own: pd.DataFrame, subject: str, rank: int, axis: Upright) -> go.Scatt
             "dash": DASHES[rank % len(DASHES)],
         },
         marker={"symbol": SYMBOLS[rank % len(SYMBOLS)], "size": sizes, "color": theme.PROFILE},
-        unselected={"marker": {"opacity": 1}, "textfont": {"color": theme.PROFILE}},
+        unselected={"marker": {"opacity": 1}},
         hovertemplate=axis.sentence,
         showlegend=True,
+    )
+
+
+def _name(own: pd.DataFrame, subject: str, axis: Upright) -> go.Scatter:
+    last = own.iloc[-1:]
+    return go.Scatter(
+        x=axis.torque(last["torque_nm"].fillna(last["bound_torque_nm"]).fillna(0)),
+        y=axis.place(last[axis.along]),
+        mode="text",
+        text=[f"<b>{subject}</b>"],
+        textposition="bottom center",
+        textfont={"size": 15, "color": theme.PROFILE},
+        unselected={"textfont": {"color": theme.PROFILE}},
+        cliponaxis=False,
+        meta="name",
+        hoverinfo="skip",
+        showlegend=False,
     )
 
 
@@ -108,22 +118,19 @@ def _out_of_range(own: pd.DataFrame, axis: Upright) -> list[go.Scatter]:
     return found
 
 
-def _limits(
-    readings: pd.DataFrame, marks: pd.DataFrame, word: str, axis: Upright
-) -> list[go.Scatter]:
-    """One upright line per torque that the chosen piles are held against."""
+def _limits(marks: pd.DataFrame, word: str, axis: Upright) -> list[go.Scatter]:
+    """One upright line per torque that chosen piles are held against, named when they differ."""
     colour, dash = LIMITS[word]
-    places = axis.place(readings[axis.along].dropna())
-    if places.empty:
-        return []
-    ends = [0.0 if axis.down else places.max(), places.min()]
+    column = f"{word}_torque_nm"
+    held = marks.dropna(subset=[column]).groupby(column)["subject"].agg(", ".join)
     found = []
-    for torque_nm in marks[f"{word}_torque_nm"].dropna().unique():
+    for torque_nm, piles in held.items():
         at = units.shown_values(float(torque_nm), "torque_nm", axis.system)
+        told = f"{word} torque {units.text(float(torque_nm), 'torque_nm', axis.system)}"
         found.append(
             go.Scatter(
-                x=[at, at], y=ends, mode="lines", meta=word,
-                name=f"{word} torque {units.text(torque_nm, 'torque_nm', axis.system)}",
+                x=[at, at], y=axis.ends, mode="lines", meta=word,
+                name=told if len(held) == 1 else f"{told} of {piles}",
                 line={"color": colour, "width": 2.5, "dash": dash},
                 hovertemplate=f"{word} %{{x:,.2f}}<extra></extra>", showlegend=True,
             )

@@ -52,7 +52,8 @@ def torque_by_group(panels: Sequence[Panel], along: str, system: str) -> go.Figu
         vertical_spacing=0.2 / rows,
         subplot_titles=None if single else [panel.name for panel in panels],
     )
-    axis = Upright(along, system)
+    drawn = [part for panel in panels for part in (panel.quiet, panel.chosen, panel.band)]
+    axis = Upright(along, system, pd.concat([part[along].astype(float) for part in drawn]))
     for place, panel in enumerate(panels):
         traces = [*_band(panel.band, axis), *_quiet(panel.quiet, axis)]
         traces += [*_median(panel.band, axis), *_handles(panel.quiet, axis)]
@@ -167,10 +168,8 @@ def _median(band: pd.DataFrame, axis: Upright) -> list[go.Scatter]:
 
 
 def _axes(figure: go.Figure, panels: Sequence[Panel], axis: Upright, rows: int) -> None:
-    drawn = [pd.concat([panel.quiet, panel.chosen, panel.band]) for panel in panels]
-    places = axis.place(pd.concat(drawn)[axis.along].dropna().astype(float))
     plain = {"gridcolor": theme.GRID, "zeroline": False, "title_font": {"size": 15}}
-    figure.update_yaxes(**axis.ticks(places), **plain)
+    figure.update_yaxes(**axis.ticks(), **plain)
     figure.update_yaxes(title_text=axis.title, col=1)
     single = len(panels) == 1
     figure.update_xaxes(tickformat=",", side="top" if single else "bottom", **plain)

@@ -20,9 +20,13 @@ class Upright:
     Depth is plotted as its negative with relabelled ticks: a reversed axis draws some lines flat.
     """
 
-    def __init__(self, along: str, system: str) -> None:
+    def __init__(self, along: str, system: str, held: pd.Series) -> None:
+        """``held``: every depth or level that the figure has to hold."""
         self.along, self.system = along, system
         self.down = along == "depth_mm"
+        places = self.place(held.dropna())
+        high = 0.0 if self.down else float(places.max()) if len(places) else 1.0
+        self.ends = (high, float(places.min()) if len(places) else high - 1.0)
         self.unit = units.shown_unit("torque_nm", system)
         self.title = units.shown_name(along, system) + WORDS[along]
         self.sentence = (
@@ -47,15 +51,14 @@ class Upright:
         at = values.map(f"{{:,.2f}} {unit.symbol}".format)
         return np.column_stack([readings["pile_id"].astype(object), at.astype(object)])
 
-    def ticks(self, places: pd.Series) -> dict[str, Any]:
-        """Range and ticks that hold all ``places``; a depth starts at the ground."""
-        high = 0.0 if self.down else float(places.max()) if len(places) else 1.0
-        low = float(places.min()) if len(places) else high - 1.0
+    def ticks(self) -> dict[str, Any]:
+        """Range and ticks that hold everything; a depth starts at the ground."""
+        high, low = self.ends
         room = max(high - low, 1.0)
         step = next(s for s in STEPS if room / s <= MOST_TICKS)
         ticks = np.arange(np.floor(low / step), np.ceil(high / step) + 1) * step
         return {
-            "range": [low - 0.04 * room, high + 0.02 * room],
+            "range": [low - 0.05 * room, high + 0.02 * room],
             "tickmode": "array",
             "tickvals": ticks,
             "ticktext": [f"{-tick if self.down and tick else tick:g}" for tick in ticks],

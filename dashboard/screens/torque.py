@@ -86,7 +86,7 @@ def _told(view: data.View, piles: pd.DataFrame, held: pd.DataFrame, shown: list[
         lines.append(f"Of the chosen piles the last {MOST_BOLD} are bold.")
     if filters.now().along == "level_m" and (unknown := data.without_level(view, drawn)):
         lines.append(f"{unknown:,} of them have no ground level or batter and so no line.")
-    st.html(f'<div class="pw-stamp">{escape(" ".join(lines))}</div>')
+    st.html(f"<div>{escape(' '.join(lines))}</div>")
 
 
 def _pile(view: data.View) -> None:

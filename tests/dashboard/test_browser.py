@@ -1,4 +1,4 @@
-"""The three screens in a real browser: opened, clicked, tapped, linked, and looked at."""
+"""The screens in a real browser: opened, clicked, tapped, linked, and looked at."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ SAMPLE = ROOT / "sample_project"
 SCREENS = {
     "/": ".pw-bar",
     "/site_plan": ".plan canvas",
+    "/torque": ".js-plotly-plot .scatterlayer",
     "/pile": "[data-testid=stSelectbox]",
     "/intake": "[data-testid=stFileUploader]",
 }
@@ -143,6 +144,34 @@ def test_the_profile_is_drawn_over_the_whole_depth(visit, placed):
     height, width = is_line.shape
     assert len(rows) > 0.6 * height  # drawn at nearly every depth, not flat on the axis
     assert columns.max() - columns.min() > 0.2 * width
+
+
+LONELIEST = """() => {
+  const plot = document.querySelector(".js-plotly-plot"), layout = plot._fullLayout;
+  const trace = plot._fullData.find((one) => one.meta === "handles");
+  const x = layout.xaxis, y = layout.yaxis;
+  const box = plot.getBoundingClientRect();
+  const points = [...trace.x].map((torque, n) => ({
+    pile: trace.customdata[n][0], x: x._offset + x.d2p(torque), y: y._offset + y.d2p(trace.y[n]),
+  }));
+  const room = (one) => Math.min(...points.filter((other) => other.pile !== one.pile)
+    .map((other) => Math.hypot(one.x - other.x, one.y - other.y)));
+  const best = points.reduce((a, b) => (room(b) > room(a) ? b : a));
+  return {...best, x: best.x + box.x, y: best.y + box.y};
+}"""
+
+
+def test_a_click_on_a_line_of_the_torque_screen_chooses_its_pile(visit):
+    here = visit(height=1200).open("/torque?area=BW&type=B1", SCREENS["/torque"])
+    spot = here.page.evaluate(LONELIEST)
+    here.page.mouse.move(spot["x"], spot["y"])
+    here.page.wait_for_selector(".hoverlayer .hovertext")
+    assert spot["pile"] in here.page.locator(".hoverlayer").text_content()
+    here.page.mouse.click(spot["x"], spot["y"])
+    here.page.wait_for_selector(".pw-big-pile")
+    assert here.chosen() == spot["pile"]
+    assert parse_qs(urlparse(here.page.url).query)["piles"] == [spot["pile"]]
+    here.page.get_by_role("link", name=f"All about pile {spot['pile']}").wait_for()
 
 
 def test_a_person_with_the_right_signs_a_pile_off_on_its_page(visit, sample):

@@ -76,7 +76,8 @@ def test_over_level_readings_stand_at_their_level():
 def test_a_chosen_pile_is_bold_and_named_at_its_last_reading():
     figure = figure_of(quiet=["P-1"], chosen=["P-2", "P-3"])
     last, first = traces(figure, "chosen")
-    assert list(last.text) == ["", "", "<b>P-3</b>"]
+    name = traces(figure, "name")[0]
+    assert (list(name.text), list(name.x), list(name.y)) == (["<b>P-3</b>"], [9.0], [-0.9])
     assert last.line.width > first.line.width > traces(figure, "quiet")[0].line.width
     assert last.line.dash != first.line.dash
 
@@ -88,6 +89,16 @@ def test_limits_are_drawn_for_chosen_piles_alone_and_once_for_equal_ones():
     assert list(required.x) == [8.0, 8.0]
     assert list(rated.x) == [15.0, 15.0]
     assert figure.layout.xaxis.range[1] > 15.0
+
+
+def test_different_limits_name_the_piles_they_hold_for():
+    asked = marks("P-2", "P-3", required_torque_nm=[8000.0, 9000.0])
+    figure = figure_of(chosen=["P-2", "P-3"], marks=asked)
+    assert [one.name for one in traces(figure, "required")] == [
+        "required torque 8.00 kN·m of P-2",
+        "required torque 9.00 kN·m of P-3",
+    ]
+    assert traces(figure, "rated")[0].name == "rated torque 15.00 kN·m"
 
 
 @pytest.mark.parametrize(("along", "at"), [("depth_mm", -0.6), ("level_m", 1.4)])

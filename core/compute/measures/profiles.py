@@ -67,8 +67,8 @@ def stretches(readings: pd.DataFrame, along: str) -> pd.DataFrame:
     torque = np.select(beyond, [-np.inf, np.inf], frame["torque_nm"].to_numpy(dtype=float))
     number = np.ceil(place / STRETCH[along]).astype(np.int64)
     codes, names = pd.factorize(frame["pile_id"])
-    keys = pd.MultiIndex.from_arrays([codes, number])
-    rows, first = pd.factorize(keys)
+    span = int(np.ptp(number)) + 1 if len(number) else 1
+    rows, first = pd.factorize(codes * span + number)  # one key per pile and stretch
     count = np.bincount(rows, minlength=len(first))
     with np.errstate(invalid="ignore"):
         mean = np.bincount(rows, torque, len(first)) / count
