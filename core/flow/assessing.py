@@ -12,7 +12,7 @@ from core import words
 from core.flow import evidence as evidence_of
 from core.flow import outstanding
 from core.flow.facts import Facts, facts
-from core.flow.measuring import measured
+from core.flow.measuring import Measured, measured
 from core.judge import findings as judging
 from core.judge import piles as pile_rules
 from core.judge import sign_offs, states
@@ -79,15 +79,14 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
 
 def judged(folder: Path, known: Facts) -> Assessment:
     """The assessment of facts already read."""
-    on = pd.Timestamp(known.on)
-    piles, profile, runs = measured(known)
-    reached = states.stages_reached(runs, known.stage_records)
-    found = _findings(known, piles, profile, runs, reached[reached["reached_on"] <= on])
+    numbers = measured(known)
+    piles = numbers.piles
+    found = _findings(known, numbers)
     signed = list(known.sign_offs["subject"].unique())
     seen = sign_offs.what_is_seen(found, piles, _known(piles, signed))
     standing = sign_offs.standing_sign_offs(known.sign_offs, seen)
     found = judging.sorted_findings([found, sign_offs.changed_findings(standing)])
-    rows = evidence_of.rows_of_findings(found, profile, runs, known)
+    rows = evidence_of.rows_of_findings(found, numbers, known)
     piles = _with_state(piles, found, standing, rows)
     return Assessment(
         folder=folder,
@@ -100,8 +99,8 @@ def judged(folder: Path, known: Facts) -> Assessment:
         piles=piles,
         positions=states.position_states(piles),
         findings=found,
-        profile=profile,
-        attention=outstanding.items_of(found, piles, rows, runs, known),
+        profile=numbers.profile,
+        attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         rows_of_findings=rows,
         seen=seen,
     )
@@ -112,15 +111,10 @@ def _known(piles: pd.DataFrame, wanted: list[str]) -> list[str]:
     return [pile for pile in wanted if pile in held]
 
 
-def _findings(
-    known: Facts,
-    piles: pd.DataFrame,
-    profile: pd.DataFrame,
-    runs: pd.DataFrame,
-    reached: pd.DataFrame,
-) -> pd.DataFrame:
+def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
+    piles, on = numbers.piles, pd.Timestamp(known.on)
     served = piles[piles["pile_id"].notna()].reset_index(drop=True)
-    on = pd.Timestamp(known.on)
+    reached = numbers.reached[numbers.reached["reached_on"] <= on]
     days = judging.first_days(served, reached)
     asked = {
         name: judging.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
@@ -136,7 +130,7 @@ def _findings(
     parts.append(pile_rules.revision_findings(then, known.schedule))
     parts.append(pile_rules.schedule_findings(piles, known.schedule, known.schedule_rows))
     parts.append(pile_rules.orphan_findings(known.readings_without_run))
-    parts.append(pile_rules.instrument_findings(profile))
+    parts.append(pile_rules.instrument_findings(numbers.profile))
     return judging.sorted_findings(parts)
 
 

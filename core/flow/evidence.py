@@ -5,16 +5,15 @@ from __future__ import annotations
 import pandas as pd
 
 from core.flow.facts import Facts
+from core.flow.measuring import Measured
 
 PLACE = ["entry_no", "sheet", "row_no"]
 ROW = ["record", *PLACE]
 
 
-def rows_of_findings(
-    found: pd.DataFrame, profile: pd.DataFrame, runs: pd.DataFrame, known: Facts
-) -> pd.DataFrame:
+def rows_of_findings(found: pd.DataFrame, numbers: Measured, known: Facts) -> pd.DataFrame:
     """One row per finding and ledger row: finding (its index), subject, kind, record, row."""
-    measures = _rows_of_measures(profile, runs, known)
+    measures = _rows_of_measures(numbers.profile, numbers.runs, known)
     named = found.reset_index(names="finding")
     cited = named[["finding", "subject_kind", "subject", "kind", "measure"]]
     joined = cited.merge(measures, on=["subject_kind", "subject", "measure"])

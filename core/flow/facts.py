@@ -10,6 +10,7 @@ import pandas as pd
 
 from core import project as settings
 from core.errors import ProjectError, WrongUse
+from core.flow.works import Works, works
 from core.project import Project
 from core.store import Ledger, Reader
 
@@ -36,6 +37,7 @@ class Facts:
     points: pd.DataFrame
     stage_records: pd.DataFrame
     sign_offs: pd.DataFrame
+    works: Works
 
 
 def facts(folder: Path, as_of: int | date | None = None) -> Facts:
@@ -74,6 +76,7 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             points=reader.ask("calibration_points", **ask),
             stage_records=reader.ask("stage_records", **ask),
             sign_offs=reader.ask("sign_offs", **ask),
+            works=works(reader, entry),
         )
 
 

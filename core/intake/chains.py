@@ -14,10 +14,20 @@ CHAINS: tuple[tuple[str, ...], ...] = (
     ("pile",),
     ("instrument", "calibration", "calibration_point"),
     ("run", "torque_reading"),
+    ("grout_batch", "grout_placement"),
+    ("grout_specimen",),
+    ("sample_group_member",),
+    ("component", "piece"),
+    ("component_placed",),
+    ("certificate", "heat_on_certificate"),
+    ("survey",),
     ("stage_record",),
 )
 # Beside its required columns a kind needs one of these.
-NEEDS: dict[str, tuple[str, ...]] = {"torque_reading": ("pressure_kpa", "torque_read_nm")}
+NEEDS: dict[str, tuple[str, ...]] = {
+    "torque_reading": ("pressure_kpa", "torque_read_nm"),
+    "piece": ("heat", "certificate"),
+}
 # Columns that the coarser kind shares with the finer one beside its key.
 SHARED: dict[str, tuple[str, ...]] = {"run": ("instrument_id", "gear")}
 # A sheet with one of these columns means to bring the kind; if it cannot, that is a problem.

@@ -8,11 +8,35 @@ import pandas as pd
 from core import words
 
 
-def stages_reached(runs: pd.DataFrame, stage_records: pd.DataFrame) -> pd.DataFrame:
+def work_days(placements: pd.DataFrame, surveys: pd.DataFrame, grouted: set[str]) -> pd.DataFrame:
+    """One row per pile and stage that its grout or survey shows: pile_id, stage, done_on.
+
+    A pile is *grouted* on the day of its last placement (the run's day when it names none) and
+    *surveyed* on that of its first survey; a pile of a grouted type (``grouted``) never before its
+    placements.
+    """
+    days = placements["placed_on"].fillna(placements["run_on"])
+    last = days.groupby(placements["pile_id"]).max()
+    first = surveys["surveyed_on"].groupby(surveys["pile_id"]).min()
+    waits = first.index.isin(grouted)
+    placed = last.reindex(first.index)
+    first = first.where(~waits | placed.isna() | (first >= placed), placed)
+    first = first[~(waits & placed.isna())]
+    parts = [
+        found.rename("done_on").rename_axis("pile_id").reset_index().assign(stage=stage)
+        for stage, found in (("grouted", last), ("surveyed", first))
+    ]
+    return pd.concat(parts, ignore_index=True)[["pile_id", "stage", "done_on"]]
+
+
+def stages_reached(
+    runs: pd.DataFrame, stage_records: pd.DataFrame, later: pd.DataFrame
+) -> pd.DataFrame:
     """One row per pile and stage reached: pile_id, stage, order, reached_on.
 
     A run is *installing* while it has no reason for stopping, *stopped* when it ended with the
-    shift, else *installed*; only a pile's last run says the latter two.
+    shift, else *installed*; only a pile's last run says the latter two. ``later`` comes of
+    ``work_days`` and counts once the pile is installed.
     """
     begun = runs.groupby("pile_id", sort=False)["run_on"].min().reset_index(name="reached_on")
     begun["stage"] = "installing"
@@ -24,10 +48,18 @@ def stages_reached(runs: pd.DataFrame, stage_records: pd.DataFrame) -> pd.DataFr
     installed = end.loc[~shift, ["pile_id", "reached_on"]].assign(stage="installed")
     recorded = stage_records.rename(columns={"stage_on": "reached_on"})
     parts = [begun, stopped, installed, recorded[["pile_id", "stage", "reached_on"]]]
+    parts.append(_after(installed, later))
     frame = pd.concat([part for part in parts if len(part)] or parts, ignore_index=True)
     frame = frame.astype({"reached_on": "datetime64[us]"})
     frame["order"] = frame["stage"].map(words.STAGE_ORDER).astype("Int64")
     return frame[["pile_id", "stage", "order", "reached_on"]]
+
+
+def _after(installed: pd.DataFrame, later: pd.DataFrame) -> pd.DataFrame:
+    """``later`` of installed piles, no day before the installation."""
+    done = later.merge(installed[["pile_id", "reached_on"]], on="pile_id")
+    days = done[["reached_on", "done_on"]].max(axis=1)
+    return done.assign(reached_on=days)[["pile_id", "stage", "reached_on"]]
 
 
 def present_stage(reached: pd.DataFrame, on: pd.Timestamp) -> pd.DataFrame:

@@ -6,6 +6,7 @@ import hashlib
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import nan
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,7 @@ from pydantic import ValidationError
 
 from core.errors import ProjectError, WrongUse
 from core.project import checks
-from core.project.criteria import CRITERIA, Criterion, NotRequired
+from core.project.criteria import CRITERIA, OF_GROUT, Criterion, NotRequired
 from core.project.tables import Person, PileType, Tables
 
 FILE = "project.toml"
@@ -64,15 +65,23 @@ class Project:
             "largest_helix_mm": helices.largest_helix_mm,
             "pitch_mm": helices.pitch_mm,
             "top_helix_above_toe_mm": helices.top_helix_above_toe_mm,
-            "section_rated_torque_nm": section.rated_torque_nm or float("nan"),
+            "section_rated_torque_nm": section.rated_torque_nm or nan,
             "section_rated_document": section.rated_torque_document,
+            "shape": section.shape,
+            "outside_mm": section.outside_mm,
+            "wall_mm": section.wall_mm or nan,
+            "disc_mm": kind.disc_mm or nan,
+            "grout_from": kind.grout_from,
+            "predrilled_mm": kind.predrilled_mm or nan,
+            "grouted_bore": kind.grouted_bore,
         }
 
     def criteria(self, name: str) -> pd.DataFrame:
         """One row per pile type for criterion ``name``: status, clause, due and its own fields.
 
-        ``criterion_status`` is ``set``, ``not required`` or ``not set``; ``clause`` holds the
-        reason when the criterion is not required.
+        ``criterion_status`` is ``set``, ``not required``, ``not set``, or ``does not apply`` for
+        a criterion of grout that a bare type is silent about; ``clause`` holds the reason when
+        the criterion is not required.
         """
         rows = []
         for mark, kind in self.tables.types.items():
@@ -82,9 +91,19 @@ class Project:
                 row |= {"criterion_status": "not required", "clause": criterion.not_required}
             elif isinstance(criterion, Criterion):
                 row |= {"criterion_status": "set", **criterion.model_dump()}
+            elif name in OF_GROUT and not kind.grouted:
+                row["criterion_status"] = "does not apply"
             rows.append(row)
         own = {field: None for row in rows for field in row if field not in _CRITERION_DTYPES}
         return _frame(rows, {**_CRITERION_DTYPES, **own})
+
+    def component_kinds(self) -> pd.DataFrame:
+        """One row per kind of component: what its stamp is and how far it is traced."""
+        rows = [
+            {"component_kind": name, **kind.model_dump()}
+            for name, kind in self.tables.component_kinds.items()
+        ]
+        return _frame(rows, _COMPONENT_DTYPES)
 
     def torque_factors(self) -> pd.DataFrame:
         """One row per row of the torque factor table, in store units."""
@@ -115,7 +134,17 @@ _TYPE_DTYPES = {
     "top_helix_above_toe_mm": "float64",
     "section_rated_torque_nm": "float64",
     "section_rated_document": "str",
+    "shape": "str",
+    "outside_mm": "float64",
+    "wall_mm": "float64",
+    "disc_mm": "float64",
+    "grout_from": "str",
+    "predrilled_mm": "float64",
+    "grouted_bore": "bool",
 }
+_COMPONENT_DTYPES = dict.fromkeys(
+    ("component_kind", "name", "stamp_is", "traceability", "certificate_type", "clause"), "str"
+)
 _CRITERION_DTYPES = {
     "pile_type": "str",
     "criterion_status": "str",

@@ -20,7 +20,7 @@ from core.project.tables import PileType, Tables
 # Stages that runs or stage records can show; the others have no record yet.
 RECORDED_STAGES = (
     "on the schedule", "released", "set out", "installing", "stopped", "installed",
-    "cut off", "concreted over",
+    "grouted", "cut off", "surveyed", "concreted over",
 )  # fmt: skip
 _Key = TypeVar("_Key", bound=Hashable)
 _GROUTED_ELEMENT = "grouted helical pile"
@@ -34,6 +34,7 @@ def faults(tables: Tables) -> list[str]:
         *_repeated(tables),
         *_stages(tables),
         *_grout(tables),
+        *_columns(tables),
         *_windows(tables),
     ]
 
@@ -150,6 +151,26 @@ def _grout_of(mark: str, kind: PileType, criteria: CriteriaSet) -> Iterator[str]
             f"grouted type {mark}; a grouted string needs a factor from tests on grouted piles, "
             "or none"
         )
+
+
+def _columns(tables: Tables) -> Iterator[str]:
+    """A grout column has a diameter, a place to begin, and a wall where its bore is filled."""
+    for mark, kind in tables.types.items():
+        if not kind.grouted:
+            for field in ("disc_mm", "grout_from", "predrilled_mm"):
+                if getattr(kind, field) is not None:
+                    yield f"types.{mark}.{field}: has a meaning for grouted = true alone"
+            continue
+        criteria = tables.criteria.get(kind.criteria, CriteriaSet())
+        if isinstance(criteria.grout_take, NotRequired) or criteria.grout_take is None:
+            continue
+        if kind.disc_mm is None and kind.predrilled_mm is None:
+            yield f"types.{mark}.disc_mm: grout_take needs it, or predrilled_mm, for the void"
+        if kind.grout_from is None:
+            yield f'types.{mark}.grout_from: "first disc" or "ground" is where the column begins'
+        section = tables.sections.get(kind.section)
+        if kind.grouted_bore and section is not None and section.wall_mm is None:
+            yield f"sections.{kind.section}.wall_mm: the grouted bore of type {mark} needs it"
 
 
 def _windows(tables: Tables) -> Iterator[str]:

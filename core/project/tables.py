@@ -93,6 +93,22 @@ class PileType(Table):
     grouted: bool
     last_stage: StageWord
     criteria: _Text
+    disc_mm: _Positive | None = None
+    grout_from: Literal["first disc", "ground"] | None = None
+    predrilled_mm: _Positive | None = None
+    grouted_bore: bool = False
+
+
+class ComponentKind(Table):
+    """A kind of steel component: what its stamp tells apart, and how far the contract traces it."""
+
+    name: _Text
+    stamp_is: Literal["piece", "lot"]
+    traceability: Literal[
+        "piece", "heat or lot per pile", "lot per period", "declaration of conformity", "none"
+    ]
+    certificate_type: Literal["2.1", "2.2", "3.1", "3.2"] | None = None
+    clause: _Text
 
 
 class TorqueFactor(Table):
@@ -134,6 +150,7 @@ class Tables(Table):
     sections: dict[str, Section] = Field(default_factory=dict)
     helix_sets: dict[str, HelixSet] = Field(default_factory=dict)
     types: dict[str, PileType] = Field(default_factory=dict)
+    component_kinds: dict[str, ComponentKind] = Field(default_factory=dict)
     torque_factors: tuple[TorqueFactor, ...] = ()
     safety_factors: tuple[SafetyFactor, ...] = ()
     criteria: dict[str, CriteriaSet] = Field(default_factory=dict)

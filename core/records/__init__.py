@@ -5,6 +5,12 @@ from __future__ import annotations
 import pandas as pd
 
 from core.records.examples import EXAMPLES
+from core.records.grout import (
+    GROUT_BATCH,
+    GROUT_PLACEMENT,
+    GROUT_SPECIMEN,
+    SAMPLE_GROUP_MEMBER,
+)
 from core.records.intake import MAPPING
 from core.records.kinds import SQL_TYPES, Column, Form, Kind, typed
 from core.records.measures import MEASURE, MEASURES, Measure
@@ -16,6 +22,15 @@ from core.records.piles import (
     STAGE_RECORD,
 )
 from core.records.schedule import SCHEDULE
+from core.records.steel import (
+    CERTIFICATE,
+    CERTIFICATE_TYPES,
+    COMPONENT,
+    COMPONENT_PLACED,
+    HEAT_ON_CERTIFICATE,
+    PIECE,
+)
+from core.records.survey import SURVEY, SURVEY_STAGES
 from core.records.torque import CALIBRATION, CALIBRATION_POINT, INSTRUMENT, TORQUE_READING
 
 KINDS: tuple[Kind, ...] = (  # dependency order: a kind stands after the kinds it refers to
@@ -26,6 +41,16 @@ KINDS: tuple[Kind, ...] = (  # dependency order: a kind stands after the kinds i
     CALIBRATION_POINT,
     RUN,
     TORQUE_READING,
+    GROUT_BATCH,
+    GROUT_PLACEMENT,
+    GROUT_SPECIMEN,
+    SAMPLE_GROUP_MEMBER,
+    COMPONENT,
+    PIECE,
+    COMPONENT_PLACED,
+    CERTIFICATE,
+    HEAT_ON_CERTIFICATE,
+    SURVEY,
     STAGE_RECORD,
     SIGN_OFF,
     MAPPING,
@@ -47,6 +72,7 @@ def no_problems() -> pd.DataFrame:
 
 
 __all__ = [
+    "CERTIFICATE_TYPES",
     "EXAMPLES",
     "KIND",
     "KINDS",
@@ -57,6 +83,7 @@ __all__ = [
     "REMARK_COLUMNS",
     "SCHEMA_VERSION",
     "SQL_TYPES",
+    "SURVEY_STAGES",
     "TEMPLATE_MARK",
     "Column",
     "Form",

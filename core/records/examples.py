@@ -5,6 +5,8 @@ Written as a file writes it, in the unit that SI shows.
 
 from __future__ import annotations
 
+from core.records.examples_of_works import EXAMPLES_OF_WORKS
+
 EXAMPLES: dict[str, dict[str, str]] = {
     "schedule": {
         "position_id": "101",
@@ -92,6 +94,8 @@ EXAMPLES: dict[str, dict[str, str]] = {
         "first_disc_depth_mm": "1.5",
         "predrilled_length_mm": "0.5",
         "remarks": "wet ground",
+        "stick_up_mm": "0.4",
+        "cut_off_mm": "0.25",
     },
     "torque_reading": {
         "pile_id": "101",
@@ -108,6 +112,7 @@ EXAMPLES: dict[str, dict[str, str]] = {
         "event": "boulder",
         "flag": "measured",
     },
+    **EXAMPLES_OF_WORKS,
     "stage_record": {
         "pile_id": "101",
         "stage": "set out",

@@ -25,7 +25,9 @@ SQL_TYPES: dict[str, str] = {
     "date": "DATE",
     "moment": "TIMESTAMP",
 }
-_NUMBERS_BY_NAME = ("certificate", "instruction", "replaces", "revision")
+_NUMBERS_BY_NAME = (
+    "certificate", "cut_from", "heat", "instruction", "lot", "replaces", "revision", "stamp",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)

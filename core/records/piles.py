@@ -127,12 +127,8 @@ RUN = Kind(
             one_of=("first", "resumed", "re-advanced", "extended"),
         ),
         Column("rig", "text", "Rig.", aliases=("machine", "rig no")),
-        Column(
-            "instrument_id",
-            "text",
-            "Instrument of readings that name none.",
-            aliases=("instrument", "indicator", "gauge set", "instrument no"),
-        ),
+        Column("instrument_id", "text", "Instrument of readings that name none.",
+               aliases=("instrument", "indicator", "gauge set", "instrument no")),
         Column("gear", "text", "Gear of readings that name none.", aliases=("gear or range",)),
         Column("crew", "text", "Crew.", aliases=("team",)),
         Column("operator", "text", "Operator.", aliases=("driver",)),
@@ -187,9 +183,14 @@ RUN = Kind(
             low=0,
         ),
         Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
+        Column("stick_up_mm", "whole",
+               "Length of the string above the ground at the end, along the axis.",
+               aliases=("stick-up", "stick up", "stickup"), low=0),
+        Column("cut_off_mm", "whole", "Length cut off the top of the string.",
+               aliases=("cut off", "length cut off", "cut-off length"), low=0),
     ),
     refers_to=("pile", "schedule"),
-)
+)  # fmt: skip
 
 STAGE_RECORD = Kind(
     "stage_record",

@@ -22,6 +22,10 @@ REFERENCE = {
     "torque_reading": "run",
     "calibration": "instrument",
     "calibration_point": "calibration",
+    "grout_placement": "run",
+    "component_placed": "run",
+    "piece": "component",
+    "heat_on_certificate": "certificate",
 }
 _PENDING_FROM = 10**15  # rows staged and not yet appended speak after every entry
 

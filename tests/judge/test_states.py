@@ -9,6 +9,9 @@ from core.judge.findings import FINDING_COLUMNS, first_days, with_due
 from tests.compute.frames import run_frame
 
 ON = pd.Timestamp("2026-03-31")
+NO_LATER = pd.DataFrame(
+    {"pile_id": [], "stage": [], "done_on": pd.Series(dtype="datetime64[us]")}
+).astype({"pile_id": "str", "stage": "str"})
 NO_RECORDS = records.typed(pd.DataFrame(), records.KIND["stage_record"].columns)
 
 
@@ -16,7 +19,7 @@ def stage(*runs, stage_records=NO_RECORDS):
     frame = run_frame(*runs).assign(ended_on=pd.NaT) if runs else run_frame({}).iloc[:0]
     if "ended_on" not in frame:
         frame["ended_on"] = pd.Series(dtype="datetime64[us]")
-    reached = states.stages_reached(frame, stage_records)
+    reached = states.stages_reached(frame, stage_records, NO_LATER)
     present = states.present_stage(reached, ON)
     return present.set_index("pile_id")["stage"].to_dict()
 
@@ -195,3 +198,49 @@ def test_evidence_is_not_due_while_the_stage_is_not_reached():
 
 def test_a_later_stage_makes_earlier_evidence_due():
     assert due("2026-03-31", [("P1", "cut off", "2026-03-05")])
+
+
+def placements(*rows):
+    frame = pd.DataFrame(rows, columns=["pile_id", "placed_on", "run_on"])
+    return frame.astype(
+        {"pile_id": "str", "placed_on": "datetime64[us]", "run_on": "datetime64[us]"}
+    )
+
+
+def surveys(*rows):
+    frame = pd.DataFrame(rows, columns=["pile_id", "surveyed_on"])
+    return frame.astype({"pile_id": "str", "surveyed_on": "datetime64[us]"})
+
+
+def days(found):
+    return {(row.pile_id, row.stage): str(row.done_on)[:10] for row in found.itertuples()}
+
+
+def test_grouted_is_the_day_of_the_last_placement_and_the_runs_day_when_it_names_none():
+    placed = placements(("P1", "2026-03-03", "2026-03-02"), ("P1", None, "2026-03-05"))
+    found = states.work_days(placed, surveys(), {"P1"})
+    assert days(found) == {("P1", "grouted"): "2026-03-05"}
+
+
+def test_a_pile_of_a_grouted_type_is_not_surveyed_before_it_is_grouted():
+    placed = placements(("P1", "2026-03-09", "2026-03-02"))
+    found = states.work_days(
+        placed, surveys(("P1", "2026-03-04"), ("P2", "2026-03-04"), ("P3", "2026-03-04")),
+        {"P1", "P2"},
+    )  # fmt: skip
+    assert days(found) == {
+        ("P1", "grouted"): "2026-03-09",
+        ("P1", "surveyed"): "2026-03-09",
+        ("P3", "surveyed"): "2026-03-04",
+    }
+
+
+def test_grout_and_survey_count_once_the_pile_is_installed():
+    later = states.work_days(placements(), surveys(("P1", "2026-03-01")), set())
+    frame = run_frame({"run_on": pd.Timestamp("2026-03-02")}).assign(ended_on=pd.NaT)
+    reached = states.stages_reached(frame, NO_RECORDS, later)
+    assert states.present_stage(reached, ON)["stage"].tolist() == ["surveyed"]
+    assert str(states.present_stage(reached, ON)["stage_on"].iloc[0])[:10] == "2026-03-02"
+    begun = run_frame({"stop_reason": None}).assign(ended_on=pd.NaT)
+    reached = states.stages_reached(begun, NO_RECORDS, later)
+    assert states.present_stage(reached, ON)["stage"].tolist() == ["installing"]

@@ -1,4 +1,4 @@
-"""Facts to measures: the order in which lengths, torque and requirements are worked out."""
+"""What the schedule and the project ask of every pile, and its lengths and torque."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from core.compute.measures import calibration, disturbance
 from core.compute.measures import piles as pile_measures
 from core.compute.measures import torque as torque_measures
 from core.flow.facts import Facts
-from core.judge import states
 from core.project import Project
 
 # Parameters that measures need, by the criterion that sets them and under the measure's name.
@@ -29,13 +28,19 @@ PARAMETERS = (
 _TEXTS = ("window_rule", "embedment_measure")
 
 
-def measured(facts: Facts) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
-    """Frames of piles with their measures, of the profile, and of ordered runs, up to ``on``."""
+def runs_until(facts: Facts) -> pd.DataFrame:
+    """Runs in the order of the work up to the day that judges, with the day each ended."""
     on, zone = pd.Timestamp(facts.on), facts.project.tables.project.zone
     runs = disturbance.with_stops(facts.runs[facts.runs["run_on"] <= on].reset_index(drop=True))
-    runs["ended_on"] = _local_day(runs["ended_at"], zone)
+    runs["ended_on"] = local_day(runs["ended_at"], zone)
+    return runs
+
+
+def torque(facts: Facts, runs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Frames of piles with lengths and torque, and of the profile, up to ``on``."""
+    on, zone = pd.Timestamp(facts.on), facts.project.tables.project.zone
     readings = facts.readings[facts.readings["run_on"] <= on]
-    read_on = _local_day(readings["read_at"], zone).fillna(readings["run_on"])
+    read_on = local_day(readings["read_at"], zone).fillna(readings["run_on"])
     readings = calibration.with_torque(
         readings.assign(read_on=read_on), facts.certificates, facts.points
     )
@@ -58,10 +63,11 @@ def measured(facts: Facts) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
     piles = piles.merge(pile_measures.embedments(with_pile), on="pile_id", how="left")
     required = pile_measures.torque_requirements(piles[piles["pile_id"].notna()])
     piles = piles.merge(required, on="pile_id", how="left")
-    return _with_stage(piles, runs, facts), profile, runs
+    return piles, profile
 
 
-def _local_day(moments: pd.Series, zone: str) -> pd.Series:
+def local_day(moments: pd.Series, zone: str) -> pd.Series:
+    """Day of each moment (UTC, naive) in ``zone``."""
     local = moments.dt.tz_localize("UTC").dt.tz_convert(zone).dt.tz_localize(None)
     days: pd.Series = local.dt.normalize()
     return days
@@ -104,15 +110,3 @@ def parameters(project: Project) -> pd.DataFrame:
     names = [name for _, _, name in PARAMETERS]
     dtypes: Any = {name: "str" if name in _TEXTS else "float64" for name in names}
     return frame.astype({**dtypes, "pile_type": "str"})
-
-
-def _with_stage(piles: pd.DataFrame, runs: pd.DataFrame, facts: Facts) -> pd.DataFrame:
-    """``piles`` with the stage of the pile, or of its position while no pile serves it."""
-    reached = states.stages_reached(runs, facts.stage_records)
-    present = states.present_stage(reached, pd.Timestamp(facts.on))
-    key = piles["pile_id"].fillna(piles["position_id"])
-    present = present.set_index("pile_id").reindex(key)
-    return piles.assign(
-        stage=present["stage"].fillna("on the schedule").to_numpy(),
-        stage_on=present["stage_on"].to_numpy(),
-    )

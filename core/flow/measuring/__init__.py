@@ -1,0 +1,55 @@
+"""Facts to measures: the order in which the subjects of a pile are worked out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from core.flow.facts import Facts
+from core.flow.measuring import torque
+from core.judge import states
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Piles with their measures, and the rows behind them, up to the day that judges.
+
+    ``profile``: torque readings; ``runs``: in the order of the work; ``reached``: one row per pile
+    and stage reached.
+    """
+
+    piles: pd.DataFrame
+    profile: pd.DataFrame
+    runs: pd.DataFrame
+    reached: pd.DataFrame
+
+
+def measured(facts: Facts) -> Measured:
+    """All measures of ``facts``."""
+    runs = torque.runs_until(facts)
+    piles, profile = torque.torque(facts, runs)
+    reached = _reached(facts, piles, runs)
+    return Measured(_with_stage(piles, reached, facts), profile, runs, reached)
+
+
+def _reached(facts: Facts, piles: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
+    """Stages that runs, placements, surveys and stage records show."""
+    works = facts.works
+    grouted = set(piles.loc[piles["grouted"].eq(True), "pile_id"].dropna())
+    later = states.work_days(works.grout_placements, works.surveys, grouted)
+    return states.stages_reached(runs, facts.stage_records, later)
+
+
+def _with_stage(piles: pd.DataFrame, reached: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+    """``piles`` with the stage of the pile, or of its position while no pile serves it."""
+    present = states.present_stage(reached, pd.Timestamp(facts.on))
+    key = piles["pile_id"].fillna(piles["position_id"])
+    present = present.set_index("pile_id").reindex(key)
+    return piles.assign(
+        stage=present["stage"].fillna("on the schedule").to_numpy(),
+        stage_on=present["stage_on"].to_numpy(),
+    )
+
+
+__all__ = ["Measured", "measured"]

@@ -1,0 +1,30 @@
+"""What the ledger holds of grout, steel and the survey, at one entry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from core.store import Reader
+
+
+@dataclass(frozen=True)
+class Works:
+    """Standing rows of grout, steel and survey; each frame as the question of its name says."""
+
+    grout_batches: pd.DataFrame
+    grout_placements: pd.DataFrame
+    grout_specimens: pd.DataFrame
+    sample_group_members: pd.DataFrame
+    components: pd.DataFrame
+    components_placed: pd.DataFrame
+    pieces: pd.DataFrame
+    steel_certificates: pd.DataFrame
+    heats_on_certificates: pd.DataFrame
+    surveys: pd.DataFrame
+
+
+def works(reader: Reader, entry: int) -> Works:
+    """All of it as of ``entry``."""
+    return Works(**{name: reader.ask(name, as_of=entry) for name in Works.__dataclass_fields__})

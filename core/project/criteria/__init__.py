@@ -1,0 +1,104 @@
+"""What a criterion of each kind must say in project.toml. No field has a silent default.
+
+A criterion is *set* (its fields with a clause), *not required* (a clause or reason), or missing;
+missing is the finding *criterion not set*.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Tag, field_validator
+
+from core.project.criteria.base import (
+    WAY,
+    Criterion,
+    Not,
+    NotRequired,
+    Plain,
+    StageWord,
+    Table,
+)
+from core.project.criteria.grout import (
+    FreshNeighbours,
+    GroutBatchAge,
+    GroutDensity,
+    GroutFlow,
+    GroutLevel,
+    GroutSampling,
+    GroutSet,
+    GroutStrength,
+    GroutTake,
+)
+from core.project.criteria.steel import LengthReconciliation
+from core.project.criteria.survey import AxisAngle, HeadLevel, PlanOffset, SurveyRecorded
+from core.project.criteria.torque import (
+    AdvancePerTurn,
+    DisturbedGround,
+    DropAtEnd,
+    Embedment,
+    PenetrationAfterStop,
+    ReadingGaps,
+    RequiredTorque,
+    StopReason,
+)
+
+
+class CriteriaSet(Table):
+    """The criteria of one or more pile types, by finding kind."""
+
+    required_torque: Annotated[Not | Annotated[RequiredTorque, Tag("set")], WAY] | None = None
+    rated_torque: Plain | None = None
+    embedment: Annotated[Not | Annotated[Embedment, Tag("set")], WAY] | None = None
+    drop_at_end: Annotated[Not | Annotated[DropAtEnd, Tag("set")], WAY] | None = None
+    stop_reason: Annotated[Not | Annotated[StopReason, Tag("set")], WAY] | None = None
+    advance_per_turn: Annotated[Not | Annotated[AdvancePerTurn, Tag("set")], WAY] | None = None
+    reading_gaps: Annotated[Not | Annotated[ReadingGaps, Tag("set")], WAY] | None = None
+    calibration_in_force: Plain | None = None
+    calibrated_range: Plain | None = None
+    torque_factor: Plain | None = None
+    disturbed_ground: Annotated[Not | Annotated[DisturbedGround, Tag("set")], WAY] | None = None
+    penetration_after_stop: (
+        Annotated[Not | Annotated[PenetrationAfterStop, Tag("set")], WAY] | None
+    ) = None
+    grout_recorded: Plain | None = None
+    grout_take: Annotated[Not | Annotated[GroutTake, Tag("set")], WAY] | None = None
+    grout_density: Annotated[Not | Annotated[GroutDensity, Tag("set")], WAY] | None = None
+    grout_flow: Annotated[Not | Annotated[GroutFlow, Tag("set")], WAY] | None = None
+    grout_batch_age: Annotated[Not | Annotated[GroutBatchAge, Tag("set")], WAY] | None = None
+    grout_sampling: Annotated[Not | Annotated[GroutSampling, Tag("set")], WAY] | None = None
+    grout_strength: Annotated[Not | Annotated[GroutStrength, Tag("set")], WAY] | None = None
+    grout_level: Annotated[Not | Annotated[GroutLevel, Tag("set")], WAY] | None = None
+    grout_set: Annotated[Not | Annotated[GroutSet, Tag("set")], WAY] | None = None
+    fresh_neighbours: Annotated[Not | Annotated[FreshNeighbours, Tag("set")], WAY] | None = None
+    survey_recorded: Annotated[Not | Annotated[SurveyRecorded, Tag("set")], WAY] | None = None
+    plan_offset: Annotated[Not | Annotated[PlanOffset, Tag("set")], WAY] | None = None
+    axis_angle: Annotated[Not | Annotated[AxisAngle, Tag("set")], WAY] | None = None
+    head_level: Annotated[Not | Annotated[HeadLevel, Tag("set")], WAY] | None = None
+    string_recorded: Plain | None = None
+    length_reconciliation: (
+        Annotated[Not | Annotated[LengthReconciliation, Tag("set")], WAY] | None
+    ) = None
+    steel_traced: Plain | None = None
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _empty_is_not_set(cls, value: Any) -> Any:
+        return None if value == {} else value
+
+
+CRITERIA: tuple[str, ...] = tuple(CriteriaSet.model_fields)
+OF_GROUT: tuple[str, ...] = (*(name for name in CRITERIA if name.startswith("grout")),
+                             "fresh_neighbours")  # fmt: skip
+
+__all__ = [
+    "CRITERIA",
+    "OF_GROUT",
+    "CriteriaSet",
+    "Criterion",
+    "NotRequired",
+    "ReadingGaps",
+    "RequiredTorque",
+    "StageWord",
+    "Table",
+]

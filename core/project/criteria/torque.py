@@ -1,0 +1,65 @@
+"""Criteria of torque, its readings, embedment and the runs."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from core.project.criteria.base import Criterion, Length, Share
+
+
+class RequiredTorque(Criterion):
+    """Final torque: the window, how it is averaged, and the cross-check of the schedule."""
+
+    window_mm: Annotated[int, Field(gt=0)]
+    interval_tolerance_mm: Length
+    window_rule: Literal["plain mean", "length-weighted mean"]
+    cross_check_share: Share
+
+
+class DropAtEnd(Criterion):
+    """Greatest fall from the greatest to the last reading of the window, as a share."""
+
+    greatest_share: Share
+
+
+class Embedment(Criterion):
+    """Which length the schedule's least embedment is compared with."""
+
+    measure: Literal[
+        "along the axis", "vertical cover over the top helix", "beyond a failure surface"
+    ]
+
+
+class StopReason(Criterion):
+    """Reasons for stopping that need no decision."""
+
+    accepted_reasons: Annotated[tuple[str, ...], Field(min_length=1)]
+
+
+class AdvancePerTurn(Criterion):
+    """Least advance per turn as a share of the helix pitch."""
+
+    least_share_of_pitch: Share
+
+
+class ReadingGaps(Criterion):
+    """Reading interval and what a gap above the final window means."""
+
+    interval_mm: Annotated[int, Field(gt=0)]
+    interval_tolerance_mm: Length
+    above_window: Literal["noted", "no evidence"]
+
+
+class DisturbedGround(Criterion):
+    """How far below an earlier toe torque counts again, in largest helix diameters."""
+
+    largest_helix_multiple: Annotated[float, Field(gt=0)]
+
+
+class PenetrationAfterStop(Criterion):
+    """After how long a stop, how much new penetration is needed before readings count."""
+
+    stop_h: Annotated[float, Field(gt=0)]
+    largest_helix_multiple: Annotated[float, Field(gt=0)]

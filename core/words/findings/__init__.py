@@ -1,0 +1,18 @@
+"""Finding kinds: what each means, what it blocks, who clears it and with what."""
+
+from __future__ import annotations
+
+from core.words.findings import grout, piles, steel, survey, torque
+from core.words.findings.kind import BLOCKS, OWNERS, FindingKind
+
+FINDING_KINDS: tuple[FindingKind, ...] = (
+    *piles.KINDS[:1],  # criterion not set
+    *torque.KINDS,
+    *piles.KINDS[1:],
+    *grout.KINDS,
+    *survey.KINDS,
+    *steel.KINDS,
+)
+FINDING_KIND: dict[str, FindingKind] = {kind.word: kind for kind in FINDING_KINDS}
+
+__all__ = ["BLOCKS", "FINDING_KIND", "FINDING_KINDS", "OWNERS", "FindingKind"]

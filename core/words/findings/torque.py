@@ -1,0 +1,99 @@
+"""Finding kinds of torque, its readings and their instruments."""
+
+from __future__ import annotations
+
+from core.words.findings.kind import FindingKind
+
+KINDS: tuple[FindingKind, ...] = (
+    FindingKind(
+        "required torque",
+        "Mean torque in the final window against the required torque.",
+        "AC",
+        "DES",
+        "a deeper run, a load test or a concession",
+    ),
+    FindingKind(
+        "torque at the last reading",
+        "Last reading of the final window against the required torque.",
+        "AC",
+        "DES",
+        "a deeper run, a load test or a concession",
+    ),
+    FindingKind(
+        "torque without the greatest reading",
+        "Mean of the final window without its greatest reading against the required torque.",
+        "AC",
+        "DES",
+        "a deeper run, a load test or a concession",
+    ),
+    FindingKind(
+        "required torque cross-check",
+        "Required torque on the schedule against safety factor times load over torque factor.",
+        "H",
+        "DES",
+        "the schedule or the torque factor table corrected, or the difference confirmed",
+    ),
+    FindingKind(
+        "rated torque",
+        "Greatest torque against the lowest torque rating of the string.",
+        "AC",
+        "DES",
+        "an inspection of the string, a document for the rating, or a concession",
+    ),
+    FindingKind(
+        "drop at the end",
+        "Fall of torque from the greatest to the last reading of the final window.",
+        "A",
+        "DES",
+        "the engineer's decision on the bearing stretch",
+    ),
+    FindingKind(
+        "advance per turn",
+        "Advance per turn in the final window as a share of the helix pitch.",
+        "A",
+        "DES",
+        "the advance recorded, a re-advance, or the engineer's decision",
+    ),
+    FindingKind(
+        "reading gap in the final window",
+        "Greatest distance between readings in the final window, up to the recorded toe.",
+        "AH",
+        "FM",
+        "the reading found in the paper sheet, or a concession",
+    ),
+    FindingKind(
+        "reading gap above the final window",
+        "Greatest distance between readings above the final window.",
+        "H",
+        "FM",
+        "the reading found in the paper sheet, or a note of the engineer",
+    ),
+    FindingKind(
+        "calibration in force",
+        "Readings taken while no certificate of their instrument was in force.",
+        "AH",
+        "QC",
+        "a certificate that covers the day, or a check before and after",
+    ),
+    FindingKind(
+        "calibrated range",
+        "Readings outside the calibrated points of their instrument.",
+        "A",
+        "QC",
+        "a certificate with a wider range, or the engineer's decision",
+    ),
+    FindingKind(
+        "no torque factor for this case",
+        "No row of the torque factor table fits section, direction, grout, helix set and ground.",
+        "A",
+        "DES",
+        "a row in the torque factor table with its source",
+    ),
+    FindingKind(
+        "readings without a run",
+        "Torque readings whose run was withdrawn or removed; they count for nothing.",
+        "AH",
+        "FM",
+        "the run taken in again, or the readings withdrawn too",
+    ),
+)
