@@ -151,6 +151,8 @@ def _band(band: pd.DataFrame, axis: Upright) -> list[go.Scatter]:
 def _median(band: pd.DataFrame, axis: Upright) -> list[go.Scatter]:
     if band["median_torque_nm"].isna().all():
         return []
+    every = range(int(band["stretch"].min()), int(band["stretch"].max()) + 1)
+    band = band.set_index("stretch").reindex(every)  # an empty stretch is a gap in the line
     return [
         go.Scatter(
             x=axis.torque(band["median_torque_nm"]),

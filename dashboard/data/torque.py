@@ -38,7 +38,7 @@ def _compared(view: View) -> Any:
 def compared_piles(view: View) -> pd.DataFrame:
     """One row per pile with readings: its measures beside its group, and results of torque rules.
 
-    ``required_note`` is the note of the finding *required torque*.
+    ``required_note`` and ``torque_uncertainty_nm`` are those of the finding *required torque*.
     """
     frame = _compared(view).piles
     frame = frame.assign(subject=piles(view)["subject"].to_numpy())
@@ -48,6 +48,8 @@ def compared_piles(view: View) -> pd.DataFrame:
         own = own[own.index.notna()]
         frame[name] = _text(frame["pile_id"].map(own["result"]))
         if kind == "required torque":
+            uncertainty = frame["pile_id"].map(own["uncertainty"])
+            frame["torque_uncertainty_nm"] = uncertainty.astype(float)
             frame["required_note"] = _text(frame["pile_id"].map(own["note"]))
     read = set(_compared(view).readings["pile_id"])
     return frame[frame["pile_id"].isin(read)].reset_index(drop=True)

@@ -24,6 +24,7 @@ HEADINGS = {
     "required_torque_nm": "required",
     "torque_ratio": "final / required",
     "torque_margin_nm": "margin",
+    "torque_uncertainty_nm": "measured to ±",
     "required_result": "required torque is",
     "installed_mm": "length",
     "from_median_nm": "from the median",
@@ -51,6 +52,7 @@ FIRST = {
         "rated_result",
     ],
 }
+FEW_ROWS = 10
 SHARE, RATIO = "percent", "%.3f"
 
 
@@ -70,7 +72,7 @@ def draw(held: pd.DataFrame, system: str) -> None:
     st.dataframe(
         rows,
         hide_index=True,
-        height=420,
+        height=420 if len(rows) > FEW_ROWS else "auto",
         key=name,
         column_config=formats,
         placeholder="no value",
@@ -94,7 +96,10 @@ def _rows(found: pd.DataFrame, ask: str, system: str) -> tuple[pd.DataFrame, dic
         "state": st.column_config.TextColumn(width=170),
     }
     first = FIRST.get(ask, [])
+    unknown = found["torque_uncertainty_nm"].isna().all()
     for column in [*first, *(name for name in HEADINGS if name not in first)]:
+        if column == "torque_uncertainty_nm" and unknown:
+            continue
         heading, unit = HEADINGS[column], units.shown_unit(column, system)
         if column.endswith("_result"):
             sign = found[column].map(theme.RESULT_SIGNS).fillna("")

@@ -66,6 +66,24 @@ def test_a_pile_weighs_the_same_however_often_it_was_read():
     assert band["median_torque_nm"].tolist() == [3000.0]
 
 
+@pytest.mark.parametrize(("along", "at"), [("depth_mm", 1000.0), ("level_m", 9.0)])
+def test_readings_far_apart_make_longer_stretches_without_empty_ones_between(along, at):
+    _, band = band_of(profile(depths=(1000, 2000, 3000, 4000)), piles(), along)
+    assert band["stretch"].diff().dropna().eq(1).all()
+    assert at in band[along].tolist()
+    assert len(band) == 4
+
+
+def test_each_group_has_the_stretch_of_its_own_readings():
+    far = profile(depths=(1000, 2000, 3000)).replace({f"P{n}": f"P{n + 5}" for n in range(5)})
+    homes = piles(10, area=["A"] * 5 + ["B"] * 5)
+    _, band = band_of(pd.concat([profile(depths=(300, 600, 900)), far]), homes)
+    assert band.groupby("group")["stretch"].agg(list).to_dict() == {
+        "A · T": [1, 2],
+        "B · T": [1, 2, 3],
+    }
+
+
 @pytest.mark.parametrize(("count", "rows"), [(4, 0), (5, 1), (6, 1)])
 def test_fewer_than_five_piles_at_a_depth_give_no_band(count, rows):
     _, band = band_of(profile(count, depths=(300,)), piles(count))

@@ -65,6 +65,15 @@ def test_piles_that_barely_pass_come_with_the_least_ratio_first(open_app, altere
     app = open_app(project, "torque", ask="barely", area="BW")
     assert listed(app)[:2] == ["P-3", "P-5"]
     assert "P-2" not in listed(app)
+    assert "measured to ± [kN·m]" not in app.dataframe[0].value
+
+
+def test_the_uncertainty_of_the_torque_stands_beside_its_margin(open_app, altered):
+    def alter(assessment):
+        assessment.findings["uncertainty"] = 250.0
+
+    rows = open_app(altered(alter), "torque", ask="barely").dataframe[0].value
+    assert rows["measured to ± [kN·m]"].tolist() == pytest.approx([0.25] * len(rows))
 
 
 def test_a_fall_at_the_end_and_the_rating_have_their_order(open_app, altered):

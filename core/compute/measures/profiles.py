@@ -57,15 +57,17 @@ def standing_readings(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFram
 def stretches(readings: pd.DataFrame, along: str) -> pd.DataFrame:
     """One row per pile and stretch of ``along`` (depth_mm or level_m) with readings that count.
 
-    torque_nm is the mean of the pile's readings in the stretch, so that each pile weighs the same
-    however often it was read; -inf with a reading below the calibrated range, inf with one above.
+    A stretch is as long as the readings of the group usually lie apart, and no shorter than
+    STRETCH. torque_nm is the mean of the pile's readings in the stretch, so that each pile weighs
+    the same however often it was read; -inf with a reading below the calibrated range, inf with
+    one above.
     """
     known = readings["counts"] & readings["range"].ne("none") & readings[along].notna()
     frame = readings[known & readings["group"].notna()]
     place = frame[along].to_numpy(dtype=float)
     beyond = [frame["range"].eq("below"), frame["range"].eq("above")]
     torque = np.select(beyond, [-np.inf, np.inf], frame["torque_nm"].to_numpy(dtype=float))
-    number = np.ceil(place / STRETCH[along]).astype(np.int64)
+    number = np.ceil(place / _stretch_of(frame, along)).astype(np.int64)
     codes, names = pd.factorize(frame["pile_id"])
     span = int(np.ptp(number)) + 1 if len(number) else 1
     rows, first = pd.factorize(codes * span + number)  # one key per pile and stretch
@@ -82,6 +84,13 @@ def stretches(readings: pd.DataFrame, along: str) -> pd.DataFrame:
             "torque_nm": mean,
         }
     ).dropna(subset=["torque_nm"])
+
+
+def _stretch_of(readings: pd.DataFrame, along: str) -> np.ndarray:
+    apart = readings.groupby("pile_id", sort=False)[along].diff().abs().astype(float)
+    usual = apart.groupby(readings["group"]).transform("median")
+    length: np.ndarray = np.fmax(usual.to_numpy(dtype=float), STRETCH[along])
+    return length
 
 
 def bands(parts: pd.DataFrame, along: str) -> pd.DataFrame:
