@@ -17,7 +17,17 @@ from dashboard.data.intake import (
     tried,
 )
 from dashboard.data.one_pile import evidence, findings, pile, readings, reasons, replacements
-from dashboard.data.overview import areas, attention, attention_kinds, states, totals
+from dashboard.data.outstanding import (
+    Waits,
+    attention,
+    item_options,
+    items,
+    items_by_owner,
+    items_file,
+    items_in_words,
+    waits,
+)
+from dashboard.data.overview import areas, attention_kinds, states, totals
 from dashboard.data.sheets import Line, kind_columns, lines, looked, with_header
 from dashboard.data.site_plan import plan, unplaced
 from dashboard.data.torque import (
@@ -49,6 +59,7 @@ __all__ = [
     "Dropped",
     "Line",
     "View",
+    "Waits",
     "answer",
     "areas",
     "attachment",
@@ -66,6 +77,11 @@ __all__ = [
     "groups",
     "has_moved",
     "history",
+    "item_options",
+    "items",
+    "items_by_owner",
+    "items_file",
+    "items_in_words",
     "kind_columns",
     "layouts",
     "lines",
@@ -92,6 +108,7 @@ __all__ = [
     "tried",
     "unanswered",
     "unplaced",
+    "waits",
     "with_header",
     "without_level",
 ]

@@ -6,7 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from core import words
-from dashboard.data.views import BY_KEY, View, piles, subjects
+from dashboard.data.views import BY_KEY, View, piles
 
 INSTALLED = words.STAGE_ORDER["installed"]
 
@@ -63,14 +63,6 @@ def areas(view: View) -> pd.DataFrame:
         table[word] = counted[counted["state"] == word].groupby("area").size()
     table = table.fillna(0).astype({"in_ground": int} | dict.fromkeys(table.columns[-2:], int))
     return table.assign(name=table.index.map(lambda mark: names.get(mark, "")))
-
-
-@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
-def attention(view: View) -> pd.DataFrame:
-    """Outstanding items, worst first, and whether each is about a pile that can be chosen."""
-    items = view.assessment.attention
-    known = items["subject"].isin(subjects(view))
-    return items.assign(is_pile=known & items["subject_kind"].ne("instrument"))
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)

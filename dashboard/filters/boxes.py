@@ -41,6 +41,31 @@ def filter_boxes(options: Mapping[str, Sequence[str]]) -> None:
         )
 
 
+def list_box(name: str, options: Sequence[str], label: str, words: Mapping[str, str]) -> None:
+    """One multiple choice under ``label``; ``words`` says values as people do."""
+    chosen = getattr(now(), name)
+    st.session_state[key(name)] = list(chosen)
+    st.multiselect(
+        label,
+        [*options, *(value for value in chosen if value not in options)],
+        format_func=lambda value: words.get(value, value),
+        key=key(name),
+        on_change=_take,
+        args=(name,),
+        placeholder="all",
+    )
+
+
+def overdue_switch() -> None:
+    """Whether only what is overdue is listed."""
+    st.session_state[key("overdue")] = bool(now().overdue)
+    st.toggle("Overdue only", key=key("overdue"), on_change=_take_overdue)
+
+
+def _take_overdue() -> None:
+    change(overdue="yes" if st.session_state[key("overdue")] else "")
+
+
 def day_boxes() -> None:
     """First and last day on which a pile's last run may have been."""
     for name, label in (("run_from", "Last run from"), ("run_to", "Last run to")):

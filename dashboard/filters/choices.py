@@ -30,6 +30,10 @@ class Choices:
     ask: str = ""
     run_from: str = ""
     run_to: str = ""
+    owner: tuple[str, ...] = ()
+    blocks: tuple[str, ...] = ()
+    kind: tuple[str, ...] = ()
+    overdue: str = ""
 
     @property
     def pile(self) -> str | None:
@@ -37,8 +41,8 @@ class Choices:
         return self.piles[-1] if self.piles else None
 
 
-LISTS = ("piles", "area", "state", "rig", "type")
-TEXTS = ("units", "as_of", "along", "ask", "run_from", "run_to")
+LISTS = ("piles", "area", "state", "rig", "type", "owner", "blocks", "kind")
+TEXTS = ("units", "as_of", "along", "ask", "run_from", "run_to", "overdue")
 DAYS = ("run_from", "run_to")
 FILTERS = ("area", "state", "rig", "type")
 

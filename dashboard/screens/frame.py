@@ -170,6 +170,21 @@ def reasons(frame: pd.DataFrame, most: int = 3) -> None:
     st.html(f'<ul class="pw-reasons">{"".join(lines)}</ul>')
 
 
+def pile_links(pile: str) -> None:
+    """The chosen pile with ways to its page and its place."""
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.markdown(f"Chosen pile: **{pile}**")
+        st.page_link("screens/pile.py", label=f"Why pile {pile} is in its state")
+        st.page_link("screens/site_plan.py", label="Show it on the plan")
+
+
+def waiting_time(waits: data.Waits) -> str:
+    """How long piles have waited for the engineer; empty when none does or it is not dated."""
+    if waits.median_days is None or waits.longest_days is None:
+        return ""
+    return f"median {waits.median_days:,.0f} days, longest {waits.longest_days:,.0f}"
+
+
 def quantities(rows: pd.DataFrame, name: str, system: str) -> pd.Series:
     """Column ``name`` as text with units; each row names its unit in ``unit_column``."""
     text = pd.Series("", index=rows.index, dtype=object)

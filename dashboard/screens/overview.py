@@ -11,6 +11,8 @@ from core import units, words
 from dashboard import data, filters, theme
 from dashboard.screens import frame
 
+MOST_ITEMS = 8  # the first lines; Outstanding holds all of them
+
 
 def main() -> None:
     """Draw the screen."""
@@ -54,7 +56,10 @@ def _numbers(view: data.View, system: str) -> None:
         "Engineer review",
         f"{total['engineer']:,.0f} piles",
         border=True,
-        help=words.STATE["engineer review"].meaning,
+        delta=frame.waiting_time(data.waits(view)) or None,
+        delta_color="off",
+        delta_arrow="off",
+        help=words.STATE["engineer review"].meaning + " Since the oldest finding that asks for it.",
     )
 
 
@@ -113,7 +118,11 @@ def _attention(view: data.View, system: str) -> None:
         kinds[counts] = kinds[counts].astype(str).replace("0", "")
         frame.table(kinds, tuple(counts))
     with right:
-        _attention_list(items, system)
+        _attention_list(items.head(MOST_ITEMS), system)
+        st.page_link(
+            "screens/outstanding.py",
+            label=f"All {len(items):,} outstanding items",
+        )
 
 
 def _attention_list(items: pd.DataFrame, system: str) -> None:
@@ -136,7 +145,6 @@ def _attention_list(items: pd.DataFrame, system: str) -> None:
     st.dataframe(
         rows,
         hide_index=True,
-        height=520,
         key=filters.key("attention"),
         on_select=lambda: _picked(items),
         selection_mode="single-row",
@@ -144,10 +152,7 @@ def _attention_list(items: pd.DataFrame, system: str) -> None:
     )
     pile = filters.now().pile
     if pile:
-        with st.container(horizontal=True, vertical_alignment="center"):
-            st.markdown(f"Chosen pile: **{pile}**")
-            st.page_link("screens/pile.py", label=f"Why pile {pile} is in its state")
-            st.page_link("screens/site_plan.py", label="Show it on the plan")
+        frame.pile_links(pile)
     else:
         st.caption("Tick a row to choose its pile.")
 

@@ -1,0 +1,101 @@
+"""Outstanding items: the part of the list that is asked for, its counts, and its file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+import streamlit as st
+
+from core import flow, words
+from dashboard.data.views import BY_KEY, View, subjects
+
+
+@dataclass(frozen=True)
+class Waits:
+    """Piles that wait for the engineer: how many, and since how many days; None when not dated."""
+
+    piles: int
+    median_days: float | None
+    longest_days: float | None
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def attention(view: View) -> pd.DataFrame:
+    """Outstanding items, worst first, and whether each is about a pile that can be chosen."""
+    return _with_pile(view, view.assessment.attention)
+
+
+def _with_pile(view: View, items: pd.DataFrame) -> pd.DataFrame:
+    known = items["subject"].isin(subjects(view))
+    return items.assign(is_pile=known & items["subject_kind"].ne("instrument"))
+
+
+@st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
+def items(
+    view: View,
+    area: tuple[str, ...],
+    owner: tuple[str, ...],
+    blocks: tuple[str, ...],
+    kind: tuple[str, ...],
+    overdue: bool,
+) -> pd.DataFrame:
+    """The items asked for, worst first, with ``late``: whether each is overdue."""
+    wanted = flow.Wanted(area, owner, blocks, kind, overdue)
+    found = _with_pile(view, flow.wanted_of(view.assessment, wanted))
+    return found.assign(late=flow.overdue(found, pd.Timestamp(view.assessment.on)))
+
+
+@st.cache_resource(max_entries=64, show_spinner=False)
+def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -> pd.DataFrame:
+    """Columns of the list for people; ``key`` names the view and what was asked for."""
+    return pd.DataFrame(
+        {
+            "Subject": _items["subject"],
+            "Area": _items["area"],
+            "Result": _items["result"],
+            "Finding": _items["kind"],
+            "Measured against limit": flow.against(_items, system),
+            "Age [days]": _items["age_days"],
+            "Due": pd.to_datetime(_items["due"]).dt.strftime("%Y-%m-%d").fillna("not dated"),
+            "Who clears it": _items["owner"].map(words.OWNERS),
+            "Cleared by": _items["clears"],
+            "Blocks": _items["blocks"].map(flow.blocked),
+            "Clause": _items["clause"],
+            "Note": _items["note"],
+        }
+    )
+
+
+def items_by_owner(items: pd.DataFrame) -> pd.DataFrame:
+    """Number of items by owner and what they block, with the oldest."""
+    return flow.owners_and_blocks(items)
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def item_options(view: View) -> dict[str, list[str]]:
+    """What each filter of the list can be set to."""
+    found = view.assessment.attention
+    held = {name: set(found[name].dropna()) for name in ("area", "owner", "kind")}
+    letters = set("".join(found["blocks"]))
+    return {
+        "area": sorted(held["area"]),
+        "owner": [code for code in words.OWNERS if code in held["owner"]],
+        "blocks": [letter for letter in words.BLOCKS if letter in letters],
+        "kind": [kind for kind in words.FINDING_KIND if kind in held["kind"]],
+    }
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def waits(view: View) -> Waits:
+    """Production piles in *engineer review* and how long they have waited."""
+    found = flow.waits_for_engineer(view.assessment.piles, view.assessment.attention)
+    days = found["age_days"].dropna()
+    if days.empty:
+        return Waits(len(found), None, None)
+    return Waits(len(found), float(days.median()), float(days.max()))
+
+
+def items_file(view: View, items: pd.DataFrame, ending: str, system: str) -> bytes:
+    """The list as the content of a .csv or .xlsx file."""
+    return flow.items_file(view.assessment, items[list(view.assessment.attention)], ending, system)
