@@ -80,7 +80,8 @@ def _age(
 def _worst_first(items: pd.DataFrame) -> pd.DataFrame:
     rank = {word: place for place, word in enumerate(words.RESULTS)}
     keys = pd.DataFrame({"rank": items["result"].map(rank), "age": -items["age_days"]})
-    return items.loc[keys.sort_values(["rank", "age"], kind="stable").index]
+    keys["subject"] = pd.factorize(items["subject"])[0]  # one pile's items stand together
+    return items.loc[keys.sort_values(["rank", "age", "subject"], kind="stable").index]
 
 
 @dataclass(frozen=True)

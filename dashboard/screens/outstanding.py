@@ -8,10 +8,22 @@ import pandas as pd
 import streamlit as st
 
 from core import words
+from core.words import CAUTIONS
 from dashboard import data, filters, theme
 from dashboard.screens import frame
 
 HEIGHT, ROW, MOST_HIGH = 38, 35, 520
+NOTHING = {"area": (), "owner": (), "blocks": (), "kind": (), "overdue": ""}
+QUESTIONS = {
+    "Everything": NOTHING,
+    "What stops acceptance or concrete": {"blocks": ("A", "C"), "overdue": ""},
+}
+LABELS = {
+    "area": ("Area", {}),
+    "owner": ("Who clears it", words.OWNERS),
+    "blocks": ("Blocks", words.BLOCKS),
+    "kind": ("Finding", {}),
+}
 
 
 def main() -> None:
@@ -36,7 +48,7 @@ def main() -> None:
         _by_owner(items)
         _list(view, items, data.items_in_words((view.key, asked), system, items))
         _downloads(view, items, system)
-    frame.cautions()
+    frame.cautions(CAUTIONS)
 
 
 def _filters(view: data.View) -> None:
@@ -48,19 +60,6 @@ def _filters(view: data.View) -> None:
     for place, name in zip(st.columns(len(LABELS)), LABELS, strict=True):
         with place:
             filters.list_box(name, options[name], *LABELS[name])
-
-
-NOTHING = {"area": (), "owner": (), "blocks": (), "kind": (), "overdue": ""}
-QUESTIONS = {
-    "Everything": NOTHING,
-    "What stops acceptance or concrete": {"blocks": ("A", "C"), "overdue": ""},
-}
-LABELS = {
-    "area": ("Area", {}),
-    "owner": ("Who clears it", words.OWNERS),
-    "blocks": ("Blocks", words.BLOCKS),
-    "kind": ("Finding", {}),
-}
 
 
 def _numbers(view: data.View, items: pd.DataFrame) -> None:

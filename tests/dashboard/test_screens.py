@@ -10,7 +10,7 @@ import pytest
 from core import flow
 from core.errors import StoreBusy, StoreTooNew
 
-PAGES = ("overview", "site_plan", "torque", "pile")
+PAGES = ("overview", "site_plan", "torque", "pile", "outstanding")
 
 
 def words_of(app) -> str:

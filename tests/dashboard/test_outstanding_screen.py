@@ -1,0 +1,109 @@
+"""Outstanding: the list, its counts, what the filters leave, and many items without waiting."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from core import flow
+from tests.dashboard.stub import stub_assessment
+from tests.dashboard.test_screens import words_of
+
+
+def listed(app) -> pd.DataFrame:
+    """The list as it is drawn."""
+    return app.dataframe[0].value
+
+
+def test_the_list_says_numbers_limit_owner_and_age(open_app, stub_project):
+    app = open_app(stub_project, "outstanding")
+    assert not app.exception
+    first = listed(app).iloc[0]
+    assert first["Subject"] == "P-2"
+    assert first["Measured against limit"] == "7.50 kN·m, at least 8.00 kN·m"
+    assert first["Who clears it"] == "designer or engineer of record"
+    assert first["Blocks"] == "acceptance of the pile, concrete over the head"
+    assert (first["Due"], first["Age [days]"]) == ("2026-09-20", 13)
+    page = words_of(app)
+    assert "Items in this list 2 of 2" in page
+    assert "Wait for the engineer, whole job 2 piles" in page
+    assert "nothing here is an approval" in page
+
+
+def test_filters_of_the_address_leave_part_of_the_list(open_app, stub_project):
+    app = open_app(stub_project, "outstanding", blocks="C", owner="DES")
+    assert listed(app)["Subject"].tolist() == ["P-2"]
+    assert app.multiselect(key="choice_blocks").value == ["C"]
+    assert "Items in this list 1 of 2" in words_of(app)
+    app.multiselect(key="choice_owner").set_value(["QC"]).run()
+    assert app.query_params["owner"] == "QC"
+    assert "No outstanding item passes the filters" in words_of(app)
+
+
+def test_a_question_sets_the_filters_and_everything_clears_them(open_app, stub_project):
+    app = open_app(stub_project, "outstanding", area="BW", overdue="yes")
+    assert app.toggle(key="choice_overdue").value
+    app.button(key="ask_What stops acceptance or concrete").click().run()
+    assert app.query_params["blocks"] == "A,C"
+    assert "overdue" not in app.query_params
+    app.button(key="ask_Everything").click().run()
+    assert "blocks" not in app.query_params
+    assert "area" not in app.query_params
+    assert len(listed(app)) == 2
+
+
+def test_the_chosen_piles_items_are_told_in_full(open_app, stub_project):
+    page = words_of(open_app(stub_project, "outstanding", piles="P-2", units="US"))
+    assert "5,532 ft·lbf, at least 5,900 ft·lbf (clause Invented 4.2)" in page
+    assert "Cleared by the designer or engineer of record with a deeper run." in page
+    assert "due 2026-09-20, 13 days old" in page
+    other = words_of(open_app(stub_project, "outstanding", piles="P-3"))
+    assert "No item of this list is about pile P-3" in other
+
+
+def test_nothing_outstanding_is_said(open_app, stub_project, monkeypatch):
+    assess = flow.assess
+
+    def settled(*asked):
+        assessment = assess(*asked)
+        return replace(assessment, attention=assessment.attention.iloc[:0])
+
+    monkeypatch.setattr(flow, "assess", settled)
+    for page, words in (("outstanding", "Nothing is outstanding"), ("overview", "Nothing is")):
+        app = open_app(stub_project, page)
+        assert not app.exception
+        assert words in words_of(app)
+
+
+@pytest.fixture
+def many(stub_project, monkeypatch):
+    """The same project with 5,000 items."""
+
+    def assess(folder, as_of=None):
+        assessment = stub_assessment(folder)
+        items = pd.concat([assessment.attention] * 2500, ignore_index=True)
+        ages = pd.array(np.arange(len(items)) % 90, dtype="Int64")
+        return replace(assessment, attention=items.assign(age_days=ages))
+
+    monkeypatch.setattr(flow, "assess", assess)
+    return stub_project
+
+
+def test_five_thousand_items_are_drawn_again_without_waiting(open_app, many):
+    app = open_app(many, "outstanding")
+    assert len(listed(app)) == 5000
+    times = []
+    for _ in range(5):
+        start = time.perf_counter()
+        app.run()
+        times.append(time.perf_counter() - start)
+    assert min(times) < 0.3
+
+
+def test_the_overview_keeps_to_the_first_lines(open_app, many):
+    app = open_app(many, "overview")
+    assert len(listed(app)) == 8
