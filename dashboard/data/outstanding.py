@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from core import flow, words
+from dashboard import theme
 from dashboard.data.views import BY_KEY, View, subjects
 
 
@@ -53,7 +54,7 @@ def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -
         {
             "Subject": _items["subject"],
             "Area": _items["area"],
-            "Result": _items["result"],
+            "Result": _items["result"].map(theme.RESULT_SIGNS) + " " + _items["result"],
             "Finding": _items["kind"],
             "Measured against limit": flow.against(_items, system),
             "Age [days]": _items["age_days"],
@@ -67,9 +68,10 @@ def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -
     )
 
 
-def items_by_owner(items: pd.DataFrame) -> pd.DataFrame:
-    """Number of items by owner and what they block, with the oldest."""
-    return flow.owners_and_blocks(items)
+@st.cache_resource(max_entries=64, show_spinner=False)
+def items_by_owner(key: tuple[object, ...], _items: pd.DataFrame) -> pd.DataFrame:
+    """Number of items by owner and what they block, with the oldest; ``key`` as above."""
+    return flow.owners_and_blocks(_items)
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)

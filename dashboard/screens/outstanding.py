@@ -45,8 +45,9 @@ def main() -> None:
     if items.empty:
         st.markdown("**No outstanding item passes the filters.** Widen them.")
     else:
-        _by_owner(items)
-        _list(view, items, data.items_in_words((view.key, asked), system, items))
+        key = (view.key, asked)
+        _by_owner(data.items_by_owner(key, items))
+        _list(items, data.items_in_words(key, system, items))
         _downloads(view, items, system)
     frame.cautions(CAUTIONS)
 
@@ -88,8 +89,7 @@ def _numbers(view: data.View, items: pd.DataFrame) -> None:
     )
 
 
-def _by_owner(items: pd.DataFrame) -> None:
-    table = data.items_by_owner(items)
+def _by_owner(table: pd.DataFrame) -> None:
     letters = [letter for letter in words.BLOCKS if table[letter].any()]
     rows = table.assign(owner=table["owner"].map(words.OWNERS))
     rows[letters] = rows[letters].astype(str).replace("0", "")
@@ -100,11 +100,10 @@ def _by_owner(items: pd.DataFrame) -> None:
     st.caption("An item that blocks two things stands in both columns and once under Items.")
 
 
-def _list(view: data.View, items: pd.DataFrame, rows: pd.DataFrame) -> None:
+def _list(items: pd.DataFrame, rows: pd.DataFrame) -> None:
     st.subheader("Items, worst first and oldest first")
-    signs = rows["Result"].map(theme.RESULT_SIGNS)
     st.dataframe(
-        rows.assign(Result=signs + " " + rows["Result"]),
+        rows,
         hide_index=True,
         height=min(MOST_HIGH, HEIGHT + ROW * len(rows)),
         key=filters.key("outstanding"),
@@ -118,14 +117,16 @@ def _list(view: data.View, items: pd.DataFrame, rows: pd.DataFrame) -> None:
         return
     frame.pile_links(pile)
     own = items["is_pile"] & items["subject"].eq(pile)
-    sentences = [_sentence(row) for row in rows[own].to_dict("records")]
+    results = items.loc[own, "result"]
+    told = rows[own].to_dict("records")
+    sentences = [_sentence(word, row) for word, row in zip(results, told, strict=True)]
     if sentences:
         st.html(f'<ul class="pw-reasons">{"".join(sentences)}</ul>')
     else:
         st.caption(f"No item of this list is about pile {pile}.")
 
 
-def _sentence(row: dict[str, object]) -> str:
+def _sentence(result: str, row: dict[str, object]) -> str:
     numbers = f": {row['Measured against limit']}" if row["Measured against limit"] else ""
     clause = f" (clause {row['Clause']})" if row["Clause"] else ""
     age = "age not known" if pd.isna(row["Age [days]"]) else f"{row['Age [days]']} days old"
@@ -134,7 +135,7 @@ def _sentence(row: dict[str, object]) -> str:
     more = f"{note} Cleared by the {row['Who clears it']} with {row['Cleared by']}. "
     more += f"Blocks {row['Blocks']}; {due}, {age}."
     return (
-        f"<li>{theme.result_mark(str(row['Result']))} · {escape(str(row['Finding']))}"
+        f"<li>{theme.result_mark(result)} · {escape(str(row['Finding']))}"
         f"{escape(numbers + clause)}<small>{escape(more.strip())}</small></li>"
     )
 
