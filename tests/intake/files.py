@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from core.intake import How, Taken, take
 from core.project import Project, parse
+from tests.intake.files_of_works import TYPICAL_OF_WORKS
 
 PROJECT: Project = parse("""
 [project]
@@ -48,6 +49,7 @@ TYPICAL: dict[str, dict[str, str]] = {  # system, then kind: one good file of th
         "torque_reading": "Pile,Run,Depth [m],Pressure [bar],Advance (mm/turn)\n"
         "101,1,0.3,25,74\n101,1,0.6,31.5,75\n",
         "stage_record": "Pile,Stage,Date,Reference\n101,set out,2026-03-01,stake sheet 4\n",
+        **TYPICAL_OF_WORKS["SI"],
     },
     "US": {
         "schedule": "Pile No.;Revision;Issue date;Status;Area;Type mark;E (ft);N (ft);"
@@ -64,6 +66,7 @@ TYPICAL: dict[str, dict[str, str]] = {  # system, then kind: one good file of th
         "torque_reading": "Pile number,Depth ft,Diff. pressure (psi),Torque (ft·lbf)\n"
         "101,1,350,\n101,2,,1800\n",
         "stage_record": "Mark,Stage,Stage date\n101,cut off,2026-03-09\n",
+        **TYPICAL_OF_WORKS["US"],
     },
 }
 
