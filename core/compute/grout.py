@@ -10,6 +10,17 @@ import numpy as np
 Numeric = Any
 
 
+def column_length(depth_mm: Numeric, first_disc_depth_mm: Numeric) -> Numeric:
+    """Length of the grout column that the first disc has opened from the ground down [mm].
+
+    depth_mm: depth of the toe along the axis [mm]
+    first_disc_depth_mm: depth of the toe when the first disc entered the ground [mm]
+
+    Source: geometry; the disc stays that far above the toe.
+    """
+    return np.maximum(depth_mm, first_disc_depth_mm) - first_disc_depth_mm
+
+
 def void_volume(disc_mm: Numeric, shaft_area_mm2: Numeric, length_mm: Numeric) -> Numeric:
     """Room for grout between the hole that a disc opens and the shaft [mm**3].
 

@@ -38,6 +38,9 @@ class Assessment:
     positions: pd.DataFrame
     findings: pd.DataFrame
     profile: pd.DataFrame
+    lifts: pd.DataFrame
+    specimens: pd.DataFrame
+    sampled: pd.DataFrame
     attention: pd.DataFrame
     rows_of_findings: pd.DataFrame
     seen: pd.DataFrame
@@ -100,6 +103,9 @@ def judged(folder: Path, known: Facts) -> Assessment:
         positions=states.position_states(piles),
         findings=found,
         profile=numbers.profile,
+        lifts=numbers.lifts,
+        specimens=numbers.specimens,
+        sampled=numbers.sampled,
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         rows_of_findings=rows,
         seen=seen,

@@ -30,5 +30,10 @@ MEASURES: tuple[Measure, ...] = (
     Measure("upper_gap_mm", "greatest gap above the final window", 0),
     Measure("torque_factor_per_m", "torque factor Kt", 2),
     Measure("resistance_kn", "torque-derived resistance", 1),
+    Measure("net_grout_l", "net grout placed", 0),
+    Measure("void_l", "theoretical void", 0),
+    Measure("take_ratio", "take ratio of the whole pile", 2),
+    Measure("least_cumulative_ratio", "least cumulative take ratio at a lift's end", 2),
+    Measure("least_lift_ratio", "least take ratio of a lift", 2),
 )
 MEASURE: dict[str, Measure] = {measure.name: measure for measure in MEASURES}

@@ -24,6 +24,7 @@ VALUES = {
     "depth_mm": np.array([300.0, 600.0, 900.0, 1200.0]),
     "disc_mm": 150.0,
     "embedment_mm": 4200.0,
+    "first_disc_depth_mm": 700.0,
     "height_mm": 3500.0,
     "helix_above_toe_mm": 1100.0,
     "left_l": 6.0,

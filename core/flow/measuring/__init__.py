@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from core.flow.facts import Facts
-from core.flow.measuring import torque
+from core.flow.measuring import grout, torque
 from core.judge import states
 
 
@@ -16,13 +16,17 @@ class Measured:
     """Piles with their measures, and the rows behind them, up to the day that judges.
 
     ``profile``: torque readings; ``runs``: in the order of the work; ``reached``: one row per pile
-    and stage reached.
+    and stage reached; ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
+    ``sampled``: one row per sample group and pile that it stands for.
     """
 
     piles: pd.DataFrame
     profile: pd.DataFrame
     runs: pd.DataFrame
     reached: pd.DataFrame
+    lifts: pd.DataFrame
+    specimens: pd.DataFrame
+    sampled: pd.DataFrame
 
 
 def measured(facts: Facts) -> Measured:
@@ -30,7 +34,17 @@ def measured(facts: Facts) -> Measured:
     runs = torque.runs_until(facts)
     piles, profile = torque.torque(facts, runs)
     reached = _reached(facts, piles, runs)
-    return Measured(_with_stage(piles, reached, facts), profile, runs, reached)
+    lifts, specimens = grout.lifts(facts, piles), grout.specimens(facts)
+    piles = grout.with_grout(facts, piles, lifts)
+    return Measured(
+        piles=_with_stage(piles, reached, facts),
+        profile=profile,
+        runs=runs,
+        reached=reached,
+        lifts=lifts,
+        specimens=specimens,
+        sampled=facts.works.sample_group_members,
+    )
 
 
 def _reached(facts: Facts, piles: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:

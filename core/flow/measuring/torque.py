@@ -24,6 +24,7 @@ PARAMETERS = (
     ("disturbed_ground", "largest_helix_multiple", "disturbed_multiple"),
     ("penetration_after_stop", "stop_h", "stop_h"),
     ("penetration_after_stop", "largest_helix_multiple", "stop_multiple"),
+    ("grout_strength", "age_days", "strength_age_days"),
 )
 _TEXTS = ("window_rule", "embedment_measure")
 
