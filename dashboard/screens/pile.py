@@ -9,11 +9,9 @@ import streamlit as st
 
 from core import words
 from core.words import CAUTIONS
-from dashboard import acts, data, filters, theme
+from dashboard import data, filters
 from dashboard.charts import torque
-from dashboard.screens import frame, pile_numbers
-
-FOLDED = ("met", "not required", "not yet due")
+from dashboard.screens import frame, pile_findings, pile_numbers, pile_sign_off
 
 
 def main() -> None:
@@ -34,12 +32,12 @@ def main() -> None:
     left, right = st.container(key="beside").columns([1.25, 1], gap="large")
     with left:
         _state(view, row)
-        _findings(view, subject, system)
-        _sign_off(view, row)
+        pile_findings.show(view, subject, system)
+        pile_sign_off.show(view, row)
     with right:
         _profile(view, row, system)
         pile_numbers.show(view, row, system)
-    _sources(view, subject)
+    pile_findings.sources(view, subject)
     frame.cautions(CAUTIONS)
 
 
@@ -107,44 +105,6 @@ def _kinds(found: pd.DataFrame) -> str:
     return ", ".join(found["kind"].drop_duplicates())
 
 
-def _findings(view: data.View, subject: str, system: str) -> None:
-    st.subheader("Findings")
-    found = data.findings(view, subject)
-    if found.empty:
-        st.markdown("No rule applies yet: nothing is in the ground.")
-        return
-    rows = pd.DataFrame(
-        {
-            "Result": found["result"].map(theme.result_mark),
-            "Finding": found["kind"].map(_with_meaning) + found["clause"].map(_small),
-            "Measured": frame.quantities(found, "measured", system),
-            "Limit": frame.quantities(found, "limit_value", system),
-            "Margin": frame.quantities(found, "margin", system),
-            "Note": found["note"],
-        }
-    )
-    folded = found["result"].isin(FOLDED)
-    numbers, marked = ("Measured", "Limit", "Margin"), ("Result", "Finding")
-    if folded.all():
-        st.markdown("Nothing objects.")
-    else:
-        frame.table(rows[~folded], numbers, marked)
-    if folded.any():
-        tally = found.loc[folded, "result"].value_counts()
-        title = ", ".join(f"{number} {word}" for word, number in tally.items())
-        with st.expander(title):
-            frame.table(rows[folded], numbers, marked)
-
-
-def _with_meaning(kind: str) -> str:
-    tip = escape(words.FINDING_KIND[kind].meaning, quote=True)
-    return f'<span title="{tip}">{escape(kind)}</span>'
-
-
-def _small(text: str) -> str:
-    return f"<small>{escape(text)}</small>" if text else ""
-
-
 def _profile(view: data.View, row: pd.Series, system: str) -> None:
     st.subheader("Torque against depth")
     subject = row["subject"]
@@ -170,57 +130,6 @@ def _profile(view: data.View, row: pd.Series, system: str) -> None:
         config={"displaylogo": False, "displayModeBar": False},
         alt=f"Torque against depth of pile {subject}",
     )
-
-
-def _sources(view: data.View, subject: str) -> None:
-    with st.expander("Source rows of each finding", expanded=False):
-        rows = data.evidence(view, subject)
-        if rows.empty:
-            st.markdown("No row of a file stands behind a finding of this pile.")
-            return
-        names = {"kind": "Finding", "record": "Record", "file": "File", "sheet": "Sheet"}
-        frame.table(rows.rename(columns=names | {"rows": "Rows"}))
-
-
-def _sign_off(view: data.View, row: pd.Series) -> None:
-    st.subheader("Sign-off")
-    if pd.notna(row["signed_by"]):
-        day = f"{row['signed_on']:%d %B %Y}".lstrip("0")
-        note = row["sign_off_note"] if pd.notna(row["sign_off_note"]) else ""
-        st.markdown(f"Signed by **{row['signed_by']}** on {day}. {note}")
-    if said := st.session_state.pop("said", None):
-        st.success(said)
-    if row["state"] != "criteria met":
-        if row["state"] not in words.SATISFIED:
-            st.markdown(f"Not open: the pile is *{row['state']}*, not *criteria met*.")
-        return
-    if filters.now().as_of:
-        st.markdown("Sign-offs are given on the project as it is now. Clear *As of* first.")
-        return
-    _form(view, row["subject"])
-
-
-def _form(view: data.View, subject: str) -> None:
-    names = acts.signers(view.assessment.project)
-    if not names:
-        st.markdown("Nobody may accept yet: give a role the right in project.toml.")
-        return
-    with st.form(f"sign_off_{subject}"):
-        by = st.selectbox("Accepted by", names, index=None, placeholder="choose your name")
-        note = st.text_area("Note: what the acceptance rests on", height=90)
-        sent = st.form_submit_button(f"Accept pile {subject}")
-    st.caption("The name is taken on trust; this page does not check who you are.")
-    if not sent:
-        return
-    if by is None:
-        st.error("Choose who accepts. Nothing was written.")
-        return
-    refused = acts.accept_pile(data.folder(), subject, by, note)
-    if refused:
-        st.error(refused.replace("$", "\\$"))
-        return
-    st.session_state["said"] = f"Pile {subject} is accepted by {by}."
-    st.rerun()
 
 
 main()
