@@ -186,8 +186,8 @@ RULES: tuple[Rule, ...] = (
     Rule("reading gap above the final window", "reading_gaps", upper_gap, "toe_mm",
          "at most", "upper_gap_mm"),
     Rule("calibration in force", "calibration_in_force", calibration_in_force,
-         "readings_out_of_force"),
-    Rule("calibrated range", "calibrated_range", calibrated_range, "final_torque_nm"),
+         "readings_out_of_force", "at most"),
+    Rule("calibrated range", "calibrated_range", calibrated_range, "final_torque_nm", "at most"),
     Rule("no torque factor for this case", "torque_factor", torque_factor,
          "torque_factor_per_m", "", "torque_factor_per_m"),
 )  # fmt: skip
