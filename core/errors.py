@@ -17,6 +17,10 @@ class ProjectError(PilewrightError):
         super().__init__("\n  ".join((message, *self.faults)))
 
 
+class NoProject(ProjectError):
+    """There is no project where one is looked for, or none is named."""
+
+
 class StoreBusy(PilewrightError):
     """Somebody else holds the ledger for longer than we are willing to wait."""
 

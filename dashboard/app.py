@@ -8,7 +8,7 @@ import streamlit as st
 
 from core.errors import PilewrightError
 from dashboard import filters, theme
-from dashboard.screens import frame
+from dashboard.screens.trouble import trouble
 
 SCREENS = Path(__file__).parent / "screens"
 
@@ -37,7 +37,7 @@ def main() -> None:
     try:
         page.run()
     except PilewrightError as error:
-        frame.trouble(error)
+        trouble(error)
 
 
 main()

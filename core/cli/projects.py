@@ -16,7 +16,7 @@ from rich.progress import Progress
 
 from core import flow, project
 from core.cli.shared import Folder
-from core.errors import ProjectError, WrongUse
+from core.errors import NoProject, WrongUse
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_project"
@@ -85,7 +85,7 @@ def new(folder: Folder) -> None:
 def open_(folder: Folder, port: Port = 8501, address: Address = HERE_ONLY) -> None:
     """Serve the dashboard of a project: on this machine alone, or to tablets on the network."""
     if not (folder / project.FILE).is_file():
-        raise ProjectError(f"{folder} holds no {project.FILE}. Make one: pilewright new {folder}")
+        raise NoProject(f"{folder} holds no {project.FILE}. Make one: pilewright new {folder}")
     serve(folder, port, address)
 
 

@@ -13,7 +13,7 @@ from typing import Any
 import pandas as pd
 from pydantic import ValidationError
 
-from core.errors import ProjectError, WrongUse
+from core.errors import NoProject, ProjectError, WrongUse
 from core.project import checks
 from core.project.criteria import CRITERIA, OF_GROUT, Criterion, NotRequired
 from core.project.tables import Person, PileType, Tables
@@ -180,9 +180,9 @@ def load(folder: Path) -> Project:
     """
     path = folder / FILE
     if not folder.is_dir():
-        raise ProjectError(f"{folder} is not a folder. Make one with: pilewright new {folder}")
+        raise NoProject(f"{folder} is not a folder. Make one with: pilewright new {folder}")
     if not path.is_file():
-        raise ProjectError(f"{folder} holds no {FILE}. Make one with: pilewright new {folder}")
+        raise NoProject(f"{folder} holds no {FILE}. Make one with: pilewright new {folder}")
     return parse(_text_of(path), str(path))
 
 

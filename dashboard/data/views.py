@@ -13,7 +13,7 @@ import pandas as pd
 import streamlit as st
 
 from core import flow, project, words
-from core.errors import ProjectError
+from core.errors import NoProject
 
 
 @dataclass(frozen=True)
@@ -28,10 +28,10 @@ BY_KEY = {View: lambda view: view.key}
 
 
 def folder() -> Path:
-    """The project folder named after ``--`` on the command line. Raises ProjectError."""
+    """The project folder named after ``--`` on the command line. Raises NoProject."""
     given = [argument for argument in sys.argv[1:] if not argument.startswith("-")]
     if not given:
-        raise ProjectError(
+        raise NoProject(
             "No project folder is named. Open one with: pilewright open FOLDER, "
             "or see the sample with: pilewright demo"
         )

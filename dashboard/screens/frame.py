@@ -1,4 +1,4 @@
-"""Parts that every screen has: the head with the data's date, tables, cautions, hard news."""
+"""Parts that every screen has: the head with the data's date, tables, cautions."""
 
 from __future__ import annotations
 
@@ -8,18 +8,8 @@ import pandas as pd
 import streamlit as st
 
 from core import units
-from core.errors import PilewrightError, ProjectError, StoreBusy, StoreDamaged, StoreTooNew
 from core.words import CAUTIONS
 from dashboard import data, filters, theme
-
-REMEDIES: dict[type[PilewrightError], str] = {
-    ProjectError: "Correct the settings or open another folder, then load this page again.",
-    StoreBusy: "Somebody is writing to the ledger. Wait a moment, then load this page again.",
-    StoreTooNew: "Install the newer version of the program on this machine. "
-    "The ledger was not touched.",
-    StoreDamaged: "Do not write to the project. Put the last backup back, or ask for help with "
-    "the output of: pilewright verify FOLDER",
-}
 
 
 def open_view() -> data.View:
@@ -113,33 +103,21 @@ def no_piles(view: data.View) -> bool:
         return False
     if asked := filters.now().as_of:
         st.subheader(f"The project held no piles as of {asked}")
-        _back_to_now()
+        back_to_now()
         return True
     st.subheader("This project has no piles yet")
     st.markdown(
-        "Bring in the schedule first, then the crew's files: drop them on the Intake page, or use "
-        f"the command line:\n\n`pilewright import {data.folder().name} schedule.csv`\n\n"
-        "The page shows them once they are in the ledger."
+        "Bring in the schedule first: every position of its latest revision then stands here as "
+        "*not started*. Then the crew's files. Drop them on the Intake page, or use the command "
+        f'line:\n\n`pilewright import {data.folder().name} schedule.csv --by "Your Name"`\n\n'
+        "Nothing is stored before every row is understood."
     )
     st.page_link("screens/intake.py", label="Take files in")
     return True
 
 
-def trouble(error: PilewrightError) -> None:
-    """A page for what cannot be shown: the sentence, and what to do."""
-    first, *faults = str(error).splitlines()
-    st.subheader("This project cannot be shown")
-    st.error(first.replace("$", "\\$"))
-    if faults:
-        table(pd.DataFrame({"Fault": [fault.strip() for fault in faults]}))
-    remedy = next((text for kind, text in REMEDIES.items() if isinstance(error, kind)), "")
-    if remedy:
-        st.markdown(remedy)
-    if filters.now().as_of:
-        _back_to_now()
-
-
-def _back_to_now() -> None:
+def back_to_now() -> None:
+    """The way out of a look back at an earlier day."""
     st.button(
         "Show the project as it is now",
         key="back_to_now",

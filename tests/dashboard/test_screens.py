@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from core import flow
-from core.errors import StoreBusy, StoreTooNew
+from core.errors import StoreBusy, StoreDamaged, StoreTooNew
 
 PAGES = ("overview", "site_plan", "torque", "pile", "outstanding")
 
@@ -188,6 +188,8 @@ def test_a_missing_folder_is_a_plain_page(open_app, tmp_path, page):
     app = open_app(tmp_path / "nowhere", page)
     assert not app.exception
     assert "is not a folder" in words_of(app)
+    assert "There is no project here" in words_of(app)
+    assert "pilewright new FOLDER" in words_of(app)
 
 
 def test_no_folder_named_is_a_plain_page(open_app):
@@ -198,14 +200,20 @@ def test_faults_of_the_settings_are_listed(open_app, empty_project):
     (empty_project / "project.toml").write_text('[project]\nname = "x"\nzone = "Mars"\n')
     page = words_of(open_app(empty_project))
     assert "has faults" in page
+    assert "The settings have faults" in page
     assert "IANA time zone" in page
 
 
 @pytest.mark.parametrize(
-    ("error", "remedy"), [(StoreBusy, "Wait a moment"), (StoreTooNew, "newer version")]
+    ("error", "title", "remedy"),
+    [
+        (StoreBusy, "Somebody is writing to this project", "Wait, then load this page again"),
+        (StoreTooNew, "a newer version of the program", "Install that version"),
+        (StoreDamaged, "The ledger cannot be read", "Put the last backup in place"),
+    ],
 )
 def test_a_ledger_that_cannot_be_read_says_what_to_do(
-    open_app, stub_project, monkeypatch, error, remedy
+    open_app, stub_project, monkeypatch, error, title, remedy
 ):
     def refuse(*asked):
         raise error("The ledger is held by somebody else.")
@@ -214,6 +222,7 @@ def test_a_ledger_that_cannot_be_read_says_what_to_do(
     app = open_app(stub_project)
     assert not app.exception
     assert "The ledger is held by somebody else." in words_of(app)
+    assert title in words_of(app)
     assert remedy in words_of(app)
 
 
