@@ -64,6 +64,7 @@ WINDOW = "rgba(120,140,160,0.18)"
 QUIET = "#7C8894"
 QUIET_LINE = "rgba(124,136,148,0.42)"
 BAND = "rgba(124,136,148,0.26)"
+STEEL = "#A9B4BF"
 GRID = "rgba(124,136,148,0.25)"
 FONT = "Source Sans, sans-serif"
 

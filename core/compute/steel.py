@@ -38,3 +38,15 @@ def length_in_ground(placed_mm: Numeric, cut_off_mm: Numeric, stick_up_mm: Numer
     Source: balance of lengths.
     """
     return placed_mm - cut_off_mm - stick_up_mm
+
+
+def helix_below(height_mm: Numeric, helix_mm: Numeric) -> Numeric:
+    """Height above the toe of the helix below another [mm].
+
+    height_mm: height of the upper helix above the toe [mm]
+    helix_mm: diameter of the lower helix [mm]
+
+    Source: trade practice, no source: helices of one lead stand three diameters of the lower one
+    apart. For drawings alone; nothing is judged by it.
+    """
+    return height_mm - 3 * helix_mm

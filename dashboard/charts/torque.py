@@ -14,6 +14,7 @@ import plotly.graph_objects as go
 
 from core import units
 from dashboard import theme
+from dashboard.charts.upright import ticks_downward
 
 SYMBOLS = ("circle", "square", "diamond", "triangle-up", "cross")
 DASHES = ("solid", "dot", "dash", "dashdot")
@@ -185,15 +186,11 @@ def _disc(figure: go.Figure, depth_mm: float, system: str) -> None:
 
 def _axes(figure: go.Figure, bottom: float, system: str) -> None:
     deep = units.shown_values(bottom, "depth_mm", system)
-    step = next(s for s in (0.5, 1, 2, 5, 10, 20, 50, 100, 1e9) if deep / s <= 12)
-    ticks = np.arange(0, deep + step, step)
     plain = {"gridcolor": theme.GRID, "zeroline": False, "title_font": {"size": 15}}
     figure.update_yaxes(
         title_text=units.shown_name("depth_mm", system) + " along the axis",
         range=[-deep * 1.04, deep * 0.02],
-        tickmode="array",
-        tickvals=-ticks,
-        ticktext=[f"{tick:g}" for tick in ticks],
+        **ticks_downward(deep),
         **plain,
     )
     figure.update_xaxes(

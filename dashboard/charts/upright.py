@@ -63,3 +63,10 @@ class Upright:
             "tickvals": ticks,
             "ticktext": [f"{-tick if self.down and tick else tick:g}" for tick in ticks],
         }
+
+
+def ticks_downward(deepest: float) -> dict[str, Any]:
+    """Ticks from the ground down to ``deepest`` of an axis that plots depth as its negative."""
+    step = next(s for s in STEPS if deepest / s <= MOST_TICKS)
+    ticks = np.arange(0, deepest + step, step)
+    return {"tickmode": "array", "tickvals": -ticks, "ticktext": [f"{tick:g}" for tick in ticks]}

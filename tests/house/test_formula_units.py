@@ -27,6 +27,7 @@ VALUES = {
     "first_disc_depth_mm": 700.0,
     "height_mm": 3500.0,
     "helix_above_toe_mm": 1100.0,
+    "helix_mm": 300.0,
     "left_l": 6.0,
     "length_mm": 700.0,
     "level_m": 3.62,
