@@ -69,7 +69,7 @@ def test_the_string_reaches_from_its_head_to_the_toe_and_what_is_cut_off_is_not_
     # Three times 3.30 m ends 0.60 m above ground; 0.10 m of it is cut.
     assert max(numbers(trace(figure, "steel").y)) == pytest.approx(0.5)
     assert max(numbers(trace(figure, "cut off").y)) == pytest.approx(0.6)
-    assert trace(figure, "cut off").fill == "none"
+    assert trace(figure, "cut off").fill is None
 
 
 def test_one_unit_is_as_many_pixels_down_as_across_at_every_size():
