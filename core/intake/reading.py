@@ -14,6 +14,8 @@ from core.project import Project
 from core.records import Column
 
 _NOT_SAID = Conventions()
+# The day on which times of a kind stand, where the kind has one of its own.
+DAY_OF = {"run": "run_on", "grout_batch": "mixed_on", "grout_placement": "placed_on"}
 
 
 def read_values(
@@ -23,7 +25,10 @@ def read_values(
     days: np.ndarray,
     conventions: Conventions = _NOT_SAID,
 ) -> None:
-    """Fill ``table.values`` in the dtype of each column. ``days`` complete times without date."""
+    """Fill ``table.values`` in the dtype of each column.
+
+    ``days``, row by row beside the table, complete times without date where the kind has no day.
+    """
     spreadsheets.say_faults(table)
     order = date_order(table, conventions)
     for column in table.kind.columns:
@@ -38,7 +43,8 @@ def read_values(
             if column.is_number:
                 spreadsheets.say_eaten(table, column)
             table.values[name] = _texts(table, column, project)
-    own_days = table.values.get("run_on", days) if table.kind.name == "run" else days
+    own = table.values.get(DAY_OF.get(table.kind.name, ""), days)
+    own_days = np.where(np.isnat(own), days, own)
     for column in table.kind.columns:
         if column.form == "moment":
             table.values[column.name] = moment_values(table, column.name, project, own_days, order)

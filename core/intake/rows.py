@@ -13,7 +13,7 @@ from core.intake.dates import days_of
 from core.intake.groups import days_of_runs, grouped
 from core.intake.headers import meaning
 from core.intake.problems import Problems
-from core.intake.reading import read_values
+from core.intake.reading import DAY_OF, read_values
 from core.intake.sheet import Sheet
 from core.intake.table import Table
 from core.project import Project
@@ -51,14 +51,15 @@ def frames_of(
         elif member.kind.name == "torque_reading" and "run" not in tables:
             days = days_of_runs(days, table)
         units = expressions[member.kind.name]
-        read_values(table, units, project, days, sheet.conventions)
+        own_days = days[np.searchsorted(sheet.row_no, table.rows)]
+        read_values(table, units, project, own_days, sheet.conventions)
         rules.check(table)
         if member.kind.name in CHECKS:
             CHECKS[member.kind.name](table)
         known = places >= 0
         left_out[known] |= table.bad[places[known]]
-        if member.kind.name == "run":
-            days = np.append(table.values["run_on"], np.datetime64("NaT"))[places]
+        if member.kind.name in DAY_OF:
+            days = np.append(table.values[DAY_OF[member.kind.name]], np.datetime64("NaT"))[places]
         tables[member.kind.name] = table, places
     left_out |= _across(tables)
     frames = {kind: table.frame() for kind, (table, _) in tables.items()}
