@@ -41,6 +41,7 @@ class Assessment:
     lifts: pd.DataFrame
     specimens: pd.DataFrame
     sampled: pd.DataFrame
+    chain: pd.DataFrame
     attention: pd.DataFrame
     rows_of_findings: pd.DataFrame
     seen: pd.DataFrame
@@ -106,6 +107,7 @@ def judged(folder: Path, known: Facts) -> Assessment:
         lifts=numbers.lifts,
         specimens=numbers.specimens,
         sampled=numbers.sampled,
+        chain=numbers.chain,
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         rows_of_findings=rows,
         seen=seen,

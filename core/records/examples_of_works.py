@@ -92,7 +92,7 @@ EXAMPLES_OF_WORKS: dict[str, dict[str, str]] = {
         "issued_on": "2025-11-30",
         "standard": "invented standard 1, 2025",
         "grade": "grade X",
-        "file": "MC-5.pdf",
+        "scan": "MC-5.pdf",
         "checked_by": "D. Invented",
     },
     "heat_on_certificate": {

@@ -199,7 +199,7 @@ CERTIFICATE = Kind(
         Column("issued_on", "date", "Day of issue.", aliases=("issued", "issue date", "date")),
         Column("standard", "text", "Product standard, with edition."),
         Column("grade", "text", "Grade of steel.", aliases=("steel grade",)),
-        Column("file", "text", "Name of the file that shows it.", aliases=("scan", "document")),
+        Column("scan", "text", "Name of the file that shows it.", aliases=("file", "document")),
         Column("checked_by", "text", "Who checked it.", aliases=("checked",)),
     ),
 )

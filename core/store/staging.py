@@ -135,7 +135,7 @@ _CONFLICT = {
     "standing_file": "str",
     "standing_sheet": "str",
 }
-_PLACE = {"place": "whole", "sheet": "text", "saw_entry_no": "whole", "wins": "truth"}
+_PLACE = {"incoming_no": "whole", "sheet": "text", "saw_entry_no": "whole", "wins": "truth"}
 
 
 @dataclass(frozen=True)
@@ -169,7 +169,7 @@ class _Comparison:
         keys = [{"column": key} for key in reference.key]
         names = {"kind": self.kind.name, "reference": reference.name}
         sql = queries.filled("without_reference", names, {"reference key": keys})
-        lost = answer(self.con, sql, {"as_of": self.as_of})["place"]
+        lost = answer(self.con, sql, {"as_of": self.as_of})["incoming_no"]
         return self.rows.index.to_series().isin(lost)
 
     def _nothing_missing(self) -> pd.DataFrame:
@@ -201,7 +201,7 @@ class _Comparison:
         )
 
     def _incoming(self, rows: pd.DataFrame) -> Any:
-        return arrow(rows.assign(place=rows.index), self.kind.columns, _PLACE)
+        return arrow(rows.assign(incoming_no=rows.index), self.kind.columns, _PLACE)
 
 
 def _differing(rows: pd.DataFrame, met: pd.DataFrame, column: str) -> pd.DataFrame:

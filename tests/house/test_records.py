@@ -29,6 +29,12 @@ def test_a_kind_describes_its_row_its_columns_and_its_key(kind):
         assert column.required or column.absent is not None, name
 
 
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_no_column_takes_a_name_that_the_ledger_gives_every_row(kind):
+    own = {"entry_no", "row_no", "sheet", "file", "source_no", "removed", "incoming_no"}
+    assert own.isdisjoint(kind.names)
+
+
 def test_kinds_stand_after_the_kinds_they_refer_to():
     order = list(KIND)
     for kind in KINDS:

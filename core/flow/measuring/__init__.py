@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from core.flow.facts import Facts
-from core.flow.measuring import grout, torque
+from core.flow.measuring import grout, steel, torque
 from core.judge import states
 
 
@@ -17,7 +17,8 @@ class Measured:
 
     ``profile``: torque readings; ``runs``: in the order of the work; ``reached``: one row per pile
     and stage reached; ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
-    ``sampled``: one row per sample group and pile that it stands for.
+    ``sampled``: one row per sample group and pile that it stands for; ``chain``: one row
+    per piece of steel placed.
     """
 
     piles: pd.DataFrame
@@ -27,6 +28,7 @@ class Measured:
     lifts: pd.DataFrame
     specimens: pd.DataFrame
     sampled: pd.DataFrame
+    chain: pd.DataFrame
 
 
 def measured(facts: Facts) -> Measured:
@@ -44,6 +46,7 @@ def measured(facts: Facts) -> Measured:
         lifts=lifts,
         specimens=specimens,
         sampled=facts.works.sample_group_members,
+        chain=steel.chain_of(facts),
     )
 
 

@@ -143,7 +143,7 @@ create table certificate (
     issued_on DATE,
     standard VARCHAR,
     grade VARCHAR,
-    file VARCHAR,
+    scan VARCHAR,
     checked_by VARCHAR,
     entry_no BIGINT NOT NULL,
     row_no BIGINT NOT NULL,

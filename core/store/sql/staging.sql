@@ -52,7 +52,7 @@ with last_word as (
 ),
 compared as (
     select
-      incoming.place,
+      incoming.incoming_no,
       own_word.entry_no is not null and not own_word.removed as has_own,
       (
         own_word.{column} is not distinct from incoming.{column} and -- for each value
@@ -78,7 +78,7 @@ compared as (
       last_word.{column} = incoming.{column} and -- for each key
       true
 )
-select compared.place,
+select compared.incoming_no,
        case
            when compared.has_own and compared.equals_own then 'unchanged'
            when compared.has_own and compared.own_stands then 'superseded'
@@ -88,7 +88,7 @@ select compared.place,
            else 'conflict'
        end as status
 from compared
-order by compared.place;
+order by compared.incoming_no;
 
 -- name: missing_keys
 -- One row is one key that this file's earlier live word holds and the new frame does not.
@@ -113,17 +113,17 @@ order by
 -- One row is one incoming row in conflict with the last word that it meets.
 select
   last_word.{column}, -- for each column
-  incoming.place, last_word.entry_no, last_word.row_no, last_word.file, last_word.sheet,
+  incoming.incoming_no, last_word.entry_no, last_word.row_no, last_word.file, last_word.sheet,
   last_word.removed
 from incoming
 join {kind}_word($as_of) as last_word on
   last_word.{column} = incoming.{column} and -- for each key
   true
 qualify row_number() over (
-    partition by incoming.place
+    partition by incoming.incoming_no
     order by last_word.entry_no desc, last_word.row_no desc
 ) = 1
-order by incoming.place;
+order by incoming.incoming_no;
 
 -- name: without_reference
 -- One row is one incoming row whose {reference} neither stands nor comes in the same command.
@@ -138,12 +138,12 @@ with last_word as (
     ) = 1
 ),
 standing as (select * from last_word where not last_word.removed)
-select incoming.place
+select incoming.incoming_no
 from incoming
 anti join standing on
   standing.{column} = incoming.{column} and -- for each reference key
   true
-order by incoming.place;
+order by incoming.incoming_no;
 
 -- name: make_pending
 -- Remembers the rows that the command will write.

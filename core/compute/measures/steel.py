@@ -1,0 +1,107 @@
+"""The chain of every piece of steel placed: component, heat and certificate, as far as it goes.
+
+Frames in, frames out. Where a chain stops is a plain column here; what the contract asks for
+arrives as plain columns of the component kinds and is judged elsewhere.
+"""
+
+from __future__ import annotations
+
+import pandas as pd
+
+OF_COMPONENT = ["component_kind", "lot", "length_mm", "section", "helix_set",
+                "rated_torque_nm", "rated_torque_document"]  # fmt: skip
+OF_KIND = ["component_kind", "name", "stamp_is", "traceability", "certificate_type"]
+
+
+def strings(placed: pd.DataFrame, components: pd.DataFrame, kinds: pd.DataFrame) -> pd.DataFrame:
+    """``placed`` with what its delivery says, one row per component placed.
+
+    ``deliveries``: how many brought the stamp; ``on_register``: the one that brought this
+    component is known; ``latest``: of the pile's last run that has a string. A component placed
+    without a delivery came with the only one of its stamp. A lot's stamp is its lot.
+    """
+    frame = placed.merge(_by_stamp(components), on="stamp", how="left")
+    frame["deliveries"] = frame["deliveries"].fillna(0).astype(int)
+    named = frame["delivery_id"].fillna("").ne("")
+    frame["delivery_named"] = named
+    frame["delivery_id"] = frame["delivery_id"].where(named, frame["only_delivery"])
+    held = components[["stamp", "delivery_id", *OF_COMPONENT]].assign(on_register=True)
+    frame = frame.merge(held, on=["stamp", "delivery_id"], how="left")
+    frame["on_register"] = frame["on_register"].eq(True)
+    asked = kinds[OF_KIND].rename(
+        columns={"name": "component", "certificate_type": "certificate_type_asked"}
+    )
+    frame = frame.merge(asked, on="component_kind", how="left")
+    frame["component"] = frame["component"].fillna(frame["component_kind"])
+    frame["lot"] = frame["lot"].fillna(frame["stamp"].where(frame["stamp_is"].eq("lot")))
+    frame["length_mm"] = frame["used_length_mm"].fillna(frame["length_mm"]).astype("Int64")
+    last = frame.groupby("pile_id")["run_order"].transform("max")
+    frame["latest"] = frame["run_order"].eq(last).fillna(False).astype(bool)
+    return frame.drop(columns="only_delivery")
+
+
+def _by_stamp(components: pd.DataFrame) -> pd.DataFrame:
+    """One row per stamp: how many deliveries brought it, and which when it is one."""
+    by_stamp = components.groupby("stamp")["delivery_id"]
+    found = pd.DataFrame({"deliveries": by_stamp.size(), "only_delivery": by_stamp.first()})
+    found["only_delivery"] = found["only_delivery"].where(found["deliveries"].eq(1))
+    found["all_deliveries"] = by_stamp.agg(", ".join).astype("str")
+    return found.reset_index()
+
+
+def chain(
+    strings: pd.DataFrame,
+    pieces: pd.DataFrame,
+    certificates: pd.DataFrame,
+    heats: pd.DataFrame,
+) -> pd.DataFrame:
+    """One row per piece of steel placed: ``strings`` with piece, mill, heat and certificate.
+
+    A component of which no piece is recorded keeps one row without a piece. ``mills`` are all
+    mills known of the row's heat; a piece without a mill has the only one. The certificate is the
+    one named for the piece, else the highest type that lists its mill and heat. ``named``: the
+    piece names it; ``on_file``: it is on the register; ``listed``: it lists the heat.
+    """
+    known = _mills(pieces, heats)
+    pieces, heats = _with_mill(pieces, known), _with_mill(heats, known)
+    columns = ["stamp", "delivery_id", "piece", "mill", "heat", "certificate"]
+    frame = strings.merge(pieces[columns], on=columns[:2], how="left")
+    frame = frame.merge(known[["heat", "mills", "mill_count"]], on="heat", how="left")
+    frame["mill_count"] = frame["mill_count"].fillna(0).astype(int)
+    on_register = heats.merge(certificates[["certificate", "certificate_type"]], on="certificate")
+    frame["named"] = frame["certificate"].notna()
+    best = _best(on_register).rename(columns={"certificate": "found"})
+    frame = frame.merge(best[["mill", "heat", "found"]], on=["mill", "heat"], how="left")
+    frame["certificate"] = frame["certificate"].fillna(frame["found"])
+    types = certificates.set_index("certificate")["certificate_type"]
+    frame["certificate_type"] = frame["certificate"].map(types).astype("str")
+    frame["on_file"] = frame["certificate"].isin(types.index)
+    pages = on_register[["certificate", "mill", "heat", "page"]].assign(listed=True)
+    frame = frame.merge(pages, on=["certificate", "mill", "heat"], how="left")
+    frame["listed"] = frame["listed"].eq(True)
+    frame = frame.drop(columns="found")
+    return frame.sort_values(["run_order", "place"], kind="stable").reset_index(drop=True)
+
+
+def _mills(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
+    """One row per heat number: the mills known of it, from pieces and certificates."""
+    pairs = pd.concat([pieces[["heat", "mill"]], heats[["heat", "mill"]]], ignore_index=True)
+    pairs = pairs[pairs["heat"].notna() & pairs["mill"].fillna("").ne("")].drop_duplicates()
+    by_heat = pairs.sort_values(["heat", "mill"]).groupby("heat")["mill"]
+    known = pd.DataFrame({"mills": by_heat.agg(", ".join), "mill_count": by_heat.size()})
+    known["only_mill"] = by_heat.first().where(known["mill_count"].eq(1))
+    texts = {"mills": "str", "only_mill": "str"}
+    return known.rename_axis("heat").reset_index().astype({"heat": "str", **texts})
+
+
+def _with_mill(rows: pd.DataFrame, known: pd.DataFrame) -> pd.DataFrame:
+    """``rows`` with the only mill known of their heat where they name none; else no text at all."""
+    only = rows["heat"].map(known.set_index("heat")["only_mill"])
+    mill = rows["mill"].where(rows["mill"].fillna("").ne(""))
+    return rows.assign(mill=mill.fillna(only).fillna("").astype("str"))
+
+
+def _best(heats: pd.DataFrame) -> pd.DataFrame:
+    """One row per mill and heat: the certificate of the highest type, then the first listed."""
+    ordered = heats.sort_values("certificate_type", ascending=False, kind="stable")
+    return ordered.drop_duplicates(["mill", "heat"])
