@@ -14,13 +14,22 @@ from core.flow import outstanding
 from core.flow.facts import Facts, facts
 from core.flow.measuring import Measured, measured
 from core.judge import findings as judging
+from core.judge import fresh_grout as fresh_grout_rules
+from core.judge import grout as grout_rules
 from core.judge import piles as pile_rules
 from core.judge import sign_offs, states
+from core.judge import specimens as specimen_rules
 from core.judge import torque as torque_rules
 from core.project import CRITERIA, Project
 from core.store import Ledger
 
-RULES = (*torque_rules.RULES, *pile_rules.RULES)
+RULES = (
+    *torque_rules.RULES,
+    *pile_rules.RULES,
+    *grout_rules.RULES,
+    *specimen_rules.RULES,
+    *fresh_grout_rules.RULES,
+)
 
 
 @dataclass(frozen=True)
@@ -139,6 +148,7 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     parts.append(pile_rules.schedule_findings(piles, known.schedule, known.schedule_rows))
     parts.append(pile_rules.orphan_findings(known.readings_without_run))
     parts.append(pile_rules.instrument_findings(numbers.profile))
+    parts.append(grout_rules.orphan_findings(known.works.grout_placements))
     return judging.sorted_findings(parts)
 
 

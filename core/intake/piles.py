@@ -22,20 +22,24 @@ def check_pile(table: Table) -> None:
 
 def check_run(table: Table) -> None:
     """Times in order; reason for stopping and toe depth together or not at all."""
-    started, ended = table.values["started_at"], table.values["ended_at"]
+    times_in_order(table, "run")
+    reason, toe = table.given("stop_reason"), table.given("toe_mm")
+    _one_without_other(table, reason & ~toe, "stop_reason", "toe_mm")
+    _one_without_other(table, toe & ~reason, "toe_mm", "stop_reason")
+
+
+def times_in_order(table: Table, what: str) -> None:
+    """What begins and ends, such as a run, does not end before it began."""
     table.fault(
-        ended < started,
+        table.values["ended_at"] < table.values["started_at"],
         "ended_at",
         "times out of order",
         lambda at: (
-            f"The run ends at {table.text('ended_at', at)}, before its start at "
+            f"The {what} ends at {table.text('ended_at', at)}, before its start at "
             f"{table.text('started_at', at)}.",
             "Correct the times; past midnight write the date with the time.",
         ),
     )
-    reason, toe = table.given("stop_reason"), table.given("toe_mm")
-    _one_without_other(table, reason & ~toe, "stop_reason", "toe_mm")
-    _one_without_other(table, toe & ~reason, "toe_mm", "stop_reason")
 
 
 def _one_without_other(table: Table, where: np.ndarray, given: str, lacking: str) -> None:

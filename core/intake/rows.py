@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 import pandas as pd
 
-from core.intake import piles, rules, torque
+from core.intake import grout, piles, rules, torque
 from core.intake.chains import Found
 from core.intake.dates import days_of
 from core.intake.groups import days_of_runs, grouped
@@ -22,6 +22,8 @@ CHECKS: dict[str, Callable[[Table], None]] = {
     "pile": piles.check_pile,
     "run": piles.check_run,
     "torque_reading": torque.check_reading,
+    "grout_placement": grout.check_placement,
+    "grout_specimen": grout.check_specimen,
     "calibration": torque.check_calibration,
     "calibration_point": torque.check_curve,
 }

@@ -22,7 +22,7 @@ def check_reading(table: Table) -> None:
             "Write one of them, or flag the reading as missed.",
         ),
     )
-    before = _row_before(table.group(("pile_id", "run_no")), ~np.isnan(table.values["depth_mm"]))
+    before = row_before(table.group(("pile_id", "run_no")), ~np.isnan(table.values["depth_mm"]))
     _depths_in_order(table, before)
     _times_in_order(table, before)
 
@@ -61,7 +61,7 @@ def _written(table: Table, name: str, at: int) -> str:
     return f"{table.text(name, at)} {unit}"
 
 
-def _row_before(run: np.ndarray, usable: np.ndarray) -> np.ndarray:
+def row_before(run: np.ndarray, usable: np.ndarray) -> np.ndarray:
     """Place of the row before in the same run, in the file's order; -1 for the first."""
     usable = usable & (run >= 0)
     at = pd.Series(np.arange(len(run)))[usable]
@@ -126,7 +126,7 @@ def check_curve(table: Table) -> None:
     """
     curve = table.group(("instrument_id", "certificate", "gear"))
     pressure, torque = table.values["point_pressure_kpa"], table.values["point_torque_nm"]
-    before = _row_before(curve, ~np.isnan(torque))
+    before = row_before(curve, ~np.isnan(torque))
     _increasing(table, before, "point_pressure_kpa", pressure)
     _increasing(table, before, "point_torque_nm", torque)
     named = curve >= 0

@@ -35,5 +35,7 @@ MEASURES: tuple[Measure, ...] = (
     Measure("take_ratio", "take ratio of the whole pile", 2),
     Measure("least_cumulative_ratio", "least cumulative take ratio at a lift's end", 2),
     Measure("least_lift_ratio", "least take ratio of a lift", 2),
+    Measure("batch_age_h", "greatest age of a batch at placement", 2),
+    Measure("grout_strength_mpa", "least grout strength at the criterion's age", 1),
 )
 MEASURE: dict[str, Measure] = {measure.name: measure for measure in MEASURES}

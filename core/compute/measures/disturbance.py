@@ -15,14 +15,15 @@ def with_stops(runs: pd.DataFrame) -> pd.DataFrame:
     Without times the stop is taken as long as the two days allow.
     """
     by_pile = runs.groupby("pile_id", sort=False)
-    timed = _hours(runs["started_at"] - by_pile["ended_at"].shift())
-    longest = _hours(runs["run_on"] - by_pile["run_on"].shift()) + HOURS_OF_A_DAY
+    timed = hours(runs["started_at"] - by_pile["ended_at"].shift())
+    longest = hours(runs["run_on"] - by_pile["run_on"].shift()) + HOURS_OF_A_DAY
     return runs.assign(hours_since_last_run=timed.fillna(longest))
 
 
-def _hours(span: pd.Series) -> pd.Series:
-    hours: pd.Series = span.dt.total_seconds() * units.factor("second", "hour")
-    return hours
+def hours(span: pd.Series) -> pd.Series:
+    """Each span of time in hours."""
+    found: pd.Series = span.dt.total_seconds() * units.factor("second", "hour")
+    return found
 
 
 def _reach(readings: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
@@ -88,8 +89,8 @@ def long_stops(readings: pd.DataFrame, runs: pd.DataFrame, piles: pd.DataFrame) 
     read = readings[readings["read_at"].notna() & readings["direction"].ne("reversed")]
     if len(read):
         by_run = read.sort_values("depth_mm").groupby(["pile_id", "run_no"], sort=False)
-        hours = _hours(read["read_at"] - by_run["read_at"].shift())
-        within = hours > read["pile_id"].map(limit).astype(float)
+        since = hours(read["read_at"] - by_run["read_at"].shift())
+        within = since > read["pile_id"].map(limit).astype(float)
         above = by_run["depth_mm"].shift().astype(float)
         parts.append(pd.DataFrame({"pile_id": read["pile_id"], "stop_from_mm": above})[within])
     stops = pd.concat(parts, ignore_index=True).dropna()

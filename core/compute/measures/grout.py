@@ -190,3 +190,22 @@ def _least(frame: pd.DataFrame, ratio: str) -> pd.Series:
     known = frame[frame[ratio].notna()]
     worst = known.loc[known.groupby("pile_id")[ratio].idxmin()].set_index("pile_id")
     return "lift " + worst["lift_no"] + " of run " + worst["run_no"]
+
+
+def level_measures(frame: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile: greatest fall of the grout that was not topped up, and if one is recorded.
+
+    A top-up is written beside the fall, or is a later lift that opens no void. ``level_recorded``
+    asks for the last lift that opened a void or a later one.
+    """
+    pile = frame["pile_id"]
+    number = frame.groupby("pile_id", sort=False).cumcount()
+    opens = frame["void_l"].isna() | (frame["void_l"] > 0)
+    last_filling = number.where(~opens & (frame["batched_l"] > 0)).groupby(pile).transform("max")
+    topped = (frame["topped_up_l"] > 0) | (last_filling > number)
+    last_opening = number.where(opens).groupby(pile).transform("max").fillna(0)
+    told = frame["level_drop_mm"].notna() & (number >= last_opening)
+    fall = frame["level_drop_mm"].mask(topped & frame["level_drop_mm"].notna(), 0.0)
+    return pd.DataFrame(
+        {"level_drop_mm": fall.groupby(pile).max(), "level_recorded": told.groupby(pile).any()}
+    )

@@ -37,7 +37,7 @@ def measured(facts: Facts) -> Measured:
     piles, profile = torque.torque(facts, runs)
     reached = _reached(facts, piles, runs)
     lifts, specimens = grout.lifts(facts, piles), grout.specimens(facts)
-    piles = grout.with_grout(facts, piles, lifts)
+    piles = grout.with_grout(facts, piles, runs, lifts, specimens)
     return Measured(
         piles=_with_stage(piles, reached, facts),
         profile=profile,

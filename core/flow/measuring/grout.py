@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import pandas as pd
 
+from core.compute.measures import batches, fresh_grout
 from core.compute.measures import grout as measures
 from core.compute.measures import specimens as sampling
 from core.flow.facts import Facts
 
 
 def placements_until(facts: Facts) -> pd.DataFrame:
-    """Placements of standing runs up to the day that judges; of grouted types and others."""
+    """Placements of standing runs up to the day that judges, with the bounds of their day."""
     placements = facts.works.grout_placements
     placed = placements["placed_on"].fillna(placements["run_on"])
     known = placements["run_order"].notna() & (placed <= pd.Timestamp(facts.on))
-    return placements[known].reset_index(drop=True)
+    kept = placements[known].reset_index(drop=True)
+    return _within_day(kept, placed[known].reset_index(drop=True), facts)
 
 
 def lifts(facts: Facts, piles: pd.DataFrame) -> pd.DataFrame:
@@ -29,7 +31,39 @@ def specimens(facts: Facts) -> pd.DataFrame:
     return sampling.specimens(works.grout_specimens, works.sample_group_members, on)
 
 
-def with_grout(facts: Facts, piles: pd.DataFrame, lifts: pd.DataFrame) -> pd.DataFrame:
-    """``piles`` with the measures of their grout."""
-    with_pile = piles[piles["pile_id"].notna()]
-    return piles.join(measures.take_measures(lifts, with_pile), on="pile_id")
+def with_grout(
+    facts: Facts, piles: pd.DataFrame, runs: pd.DataFrame, lifts: pd.DataFrame, found: pd.DataFrame
+) -> pd.DataFrame:
+    """``piles`` with the measures of their grout: ``lifts`` and ``found``, the specimens."""
+    with_pile, on = piles[piles["pile_id"].notna()], pd.Timestamp(facts.on)
+    placements, members = placements_until(facts), facts.works.sample_group_members
+    placed = batches.with_batches(placements, facts.works.grout_batches)
+    timed = _within_day(runs, runs["run_on"], facts)
+    for part in (
+        measures.take_measures(lifts, with_pile),
+        measures.level_measures(lifts),
+        batches.batch_measures(placed),
+        sampling.sampling_measures(found, members, placements),
+        sampling.strength_measures(found, members, with_pile, on),
+        fresh_grout.turned_again(timed, _readings(facts), placements),
+        fresh_grout.fresh_neighbours(with_pile, timed, placements),
+    ):
+        piles = piles.join(part, on="pile_id")
+    return piles
+
+
+def _readings(facts: Facts) -> pd.DataFrame:
+    return facts.readings[facts.readings["run_on"] <= pd.Timestamp(facts.on)]
+
+
+def _within_day(rows: pd.DataFrame, days: pd.Series, facts: Facts) -> pd.DataFrame:
+    """``rows`` with the moments in UTC at which their day begins and ends on the site."""
+    zone = facts.project.tables.project.zone
+    ends = days + pd.Timedelta(days=1)
+    return rows.assign(day_begins_at=_in_utc(days, zone), day_ends_at=_in_utc(ends, zone))
+
+
+def _in_utc(days: pd.Series, zone: str) -> pd.Series:
+    local = days.dt.tz_localize(zone, ambiguous=True, nonexistent="shift_forward")
+    moments: pd.Series = local.dt.tz_convert("UTC").dt.tz_localize(None)
+    return moments

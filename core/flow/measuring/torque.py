@@ -25,6 +25,7 @@ PARAMETERS = (
     ("penetration_after_stop", "stop_h", "stop_h"),
     ("penetration_after_stop", "largest_helix_multiple", "stop_multiple"),
     ("grout_strength", "age_days", "strength_age_days"),
+    ("fresh_neighbours", "within_mm", "neighbour_mm"),
 )
 _TEXTS = ("window_rule", "embedment_measure")
 

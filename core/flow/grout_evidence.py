@@ -1,0 +1,57 @@
+"""Which rows of the ledger the findings of grout rest on."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from core.flow.citing import PLACE, cited
+from core.flow.facts import Facts
+from core.flow.measuring import Measured
+
+
+def rows_of_grout(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
+    """One row per pile, measure and ledger row: placements, batches, specimens and runs."""
+    works, piles = known.works, numbers.piles
+    placed = works.grout_placements[works.grout_placements["run_order"].notna()]
+    lost = works.grout_placements[works.grout_placements["run_order"].isna()]
+    batches = placed[["pile_id", "batch_id"]].drop_duplicates().merge(works.grout_batches)
+    runs = numbers.runs[numbers.runs["pile_id"].isin(placed["pile_id"])]
+    members = numbers.sampled
+    taken = members[["sample_group_id", "pile_id"]].merge(numbers.specimens, on="sample_group_id")
+    near = piles.loc[piles["fresh_neighbour"].notna(), ["pile_id", "fresh_neighbour"]]
+    beside = near.merge(
+        placed[["pile_id", *PLACE]], left_on="fresh_neighbour", right_on="pile_id",
+        suffixes=("", "_of_neighbour"),
+    )  # fmt: skip
+    own = numbers.runs[numbers.runs["pile_id"].isin(near["pile_id"])]
+    groups = ["sample_groups", "grout_strength_mpa"]
+    return [
+        cited(placed, "grout_placement", ["net_grout_l", "level_drop_mm", "turned_h"]),
+        cited(_worst_lift(placed, piles), "grout_placement", ["least_lift_ratio"]),
+        cited(_oldest(placed, piles), "grout_placement", ["batch_age_h"]),
+        cited(_oldest(batches, piles), "grout_batch", ["batch_age_h"]),
+        cited(batches, "grout_batch", ["batches"]),
+        cited(runs, "run", ["net_grout_l", "turned_h"]),
+        cited(members, "sample_group_member", groups),
+        cited(taken, "grout_specimen", groups),
+        cited(own, "run", ["fresh_h"]),
+        cited(beside, "grout_placement", ["fresh_h"]),
+        cited(lost, "grout_placement", ["lost_grout"]),
+    ]
+
+
+def _worst_lift(placed: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """Placements of the lift that each pile's least ratio comes from; all where none is known."""
+    worst = placed["pile_id"].map(
+        piles.dropna(subset=["pile_id"]).set_index("pile_id")["thinnest_lift"]
+    )
+    own = "lift " + placed["lift_no"] + " of run " + placed["run_no"]
+    return placed[worst.isna() | worst.eq("") | own.eq(worst)]
+
+
+def _oldest(rows: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """Rows of the batch that was oldest in each pile; all where no age is known."""
+    oldest = rows["pile_id"].map(
+        piles.dropna(subset=["pile_id"]).set_index("pile_id")["oldest_batch"]
+    )
+    return rows[oldest.isna() | rows["batch_id"].eq(oldest)]
