@@ -11,6 +11,7 @@ from crew import PITCH_MM, RIGS, Driving, Reading, Rig, Run, dice
 from faults import FAULTS, INSTALLING, NOT_ON_SCHEDULE, STOPPED, Fault
 from ground import Ground
 from layout import INSTRUCTED, Position, instructed_place, revision_b
+from strings import finishes, lengths
 
 FIRST_DAY, ISSUED_C = date(2026, 9, 14), date(2026, 9, 29)
 WORKDAYS = [FIRST_DAY + timedelta(days=7 * week + day) for week in range(3) for day in range(5)]
@@ -97,7 +98,8 @@ def worked_to(pile: str, day: date) -> str:
     return _fault(pile).worked_to or ("C" if day >= ISSUED_C else "B")
 
 
-def _moment(day: date, minutes: int) -> str:
+def moment(day: date, minutes: int) -> str:
+    """Day and time as the crew writes them."""
     return f"{day.isoformat()} {minutes // 60:02d}:{minutes % 60:02d}"
 
 
@@ -108,6 +110,22 @@ def _event(pile: str, reading: Reading, per_piece: int) -> str:
     if reading.direction == "reversed":
         return "reversed"
     return "coupling" if reading.station % per_piece == 0 else ""
+
+
+def disc_inches(pile: str) -> int:
+    """Depth of the toe when the first disc enters, as the crew reads it off the lead."""
+    return 48 + int(dice(pile + " disc").integers(-1, 3))
+
+
+def _at_the_end(rig: Rig, pile: str, run: Run, unit: str) -> dict[str, str]:
+    """Stick-up and cut-off of a finished pile."""
+    names = (f"Stick-up ({unit})", f"Cut off ({unit})")
+    if not finishes(pile, run) or run.toe_mm is None:
+        return dict.fromkeys(names, "")
+    found = lengths(pile, position_of(pile), rig, run.toe_mm)
+    to_unit = 304.8 if rig.feet else 1000.0
+    measured = (found.stick_up_mm, found.cut_off_mm)
+    return {name: f"{mm / to_unit:.2f}" for name, mm in zip(names, measured, strict=True)}
 
 
 def _speed(pile: str, reading: Reading) -> str:
@@ -129,8 +147,8 @@ def _si_row(rig: Rig, pile: str, run: Run, reading: Reading) -> dict[str, str]:
         "Pile": pile,
         "Run": str(run.number),
         "Why this run": run.why,
-        "Start": _moment(run.day, run.start_min),
-        "End": _moment(run.day, run.end_min) if ended else "",
+        "Start": moment(run.day, run.start_min),
+        "End": moment(run.day, run.end_min) if ended else "",
         "Depth (m)": f"{rig.depth_mm(reading.station) / 1000:.2f}",
         "Pressure (bar)": f"{reading.shown:.0f}",
         "Instrument": reading.instrument,
@@ -139,6 +157,7 @@ def _si_row(rig: Rig, pile: str, run: Run, reading: Reading) -> dict[str, str]:
         "Speed (rpm)": _speed(pile, reading),
         "Event at depth": _event(pile, reading, 7),
         "Final depth (m)": "" if run.toe_mm is None else f"{run.toe_mm / 1000:.2f}",
+        **_at_the_end(rig, pile, run, "m"),
         "Reason for stopping": run.stop_reason,
         "Remarks": _fault(pile).remarks,
     }
@@ -158,8 +177,8 @@ def _us_row(rig: Rig, pile: str, run: Run, reading: Reading) -> dict[str, str]:
         "Worked to revision": worked_to(pile, run.day),
         "Pile no": pile,
         "Run": str(run.number),
-        "Time start": _moment(run.day, run.start_min),
-        "Time end": _moment(run.day, run.end_min) if ended else "",
+        "Time start": moment(run.day, run.start_min),
+        "Time end": moment(run.day, run.end_min) if ended else "",
         "Depth (ft)": str(reading.station),
         "Pressure (psi)": f"{reading.shown:.0f}" if pressure else "",
         "Torque (ft-lb)": "" if pressure else f"{reading.shown:.0f}",
@@ -169,6 +188,8 @@ def _us_row(rig: Rig, pile: str, run: Run, reading: Reading) -> dict[str, str]:
         "Rpm (rpm)": _speed(pile, reading),
         "Event at depth": _event(pile, reading, 7),
         "Toe (ft)": toe_ft,
+        "First disc (ft)": f"{disc_inches(pile) / 12:.2f}" if pile.startswith("P-") else "",
+        **_at_the_end(rig, pile, run, "ft"),
         "Reason stopped": run.stop_reason,
         "Comments": _fault(pile).remarks,
     }

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 Rows = tuple[tuple[str, str, str], ...]
+NAMES = ("subject", "kind", "result", "why")
 NOT_MET, NO_EVIDENCE, NOTED = "not met", "no evidence", "noted"
 WINDOW_KINDS = (
     "required torque",
@@ -180,5 +181,4 @@ def planted(forgotten: str) -> list[dict[str, str]]:
         (NOT_ON_SCHEDULE, "pile not on any schedule", NO_EVIDENCE, "a number of no position"),
         (forgotten, "position missing from the latest revision", NOTED, "revision C is silent"),
     ]
-    names = ("subject", "kind", "result", "why")
-    return [dict(zip(names, row, strict=True)) for row in sorted(rows)]
+    return [dict(zip(NAMES, row, strict=True)) for row in rows]

@@ -5,29 +5,20 @@ from __future__ import annotations
 import json
 
 from office_books import FILLED_DOWN, SCHEDULE_GROUPS
-
-Origin = dict[str, object]
-
-
-def _header(text: str, unit: str = "") -> Origin:
-    return {"header": text, **({"unit": unit} if unit else {})}
-
-
-def _cell(address: str, before: str = "", unit: str = "") -> Origin:
-    said = {"cell": address, "before": before, "unit": unit}
-    return {name: text for name, text in said.items() if text}
+from origins import Origin, cell, header
+from works_layouts import delivery_list, grout_sheet, string_sheet, survey_list
 
 
 def _readings(unit: str) -> dict[str, Origin]:
     return {
-        "depth_mm": _header(f"Depth ({unit})", unit),
-        "pressure_kpa": _header("Reading psi", "psi"),
-        "torque_read_nm": _header("Reading ft-lb", "ft-lb"),
-        "advance_mm_per_turn": _header("Turning in/rev", "in/rev"),
-        "turning_speed_rpm": _header("Turning rpm", "rpm"),
-        "instrument_id": _header("Gauge set"),
-        "gear": _header("Gear"),
-        "event": _header("Event"),
+        "depth_mm": header(f"Depth ({unit})", unit),
+        "pressure_kpa": header("Reading psi", "psi"),
+        "torque_read_nm": header("Reading ft-lb", "ft-lb"),
+        "advance_mm_per_turn": header("Turning in/rev", "in/rev"),
+        "turning_speed_rpm": header("Turning rpm", "rpm"),
+        "instrument_id": header("Gauge set"),
+        "gear": header("Gear"),
+        "event": header("Event"),
     }
 
 
@@ -37,17 +28,20 @@ def _pile_sheet() -> Origin:
         "header_rows": [6, 7],
         "columns": {
             "pile_id": {"tab": True, "before": "Pile "},
-            "run_on": _cell("B4"),
-            "rig": _cell("B2"),
-            "crew": _cell("E2"),
-            "operator": _cell("B3"),
-            "inspector": _cell("E3"),
-            "schedule_revision": _cell("E4"),
-            "started_at": _cell("A5", "Begun:"),
-            "ended_at": _cell("C5", "Ended:"),
-            "toe_mm": _cell("E5", "Toe:", "ft-in"),
-            "stop_reason": _cell("G5", "Stopped:"),
-            "remarks": _cell("H5", "Remarks:"),
+            "run_on": cell("B4"),
+            "rig": cell("B2"),
+            "crew": cell("E2"),
+            "operator": cell("B3"),
+            "inspector": cell("E3"),
+            "schedule_revision": cell("E4"),
+            "started_at": cell("A5", "Begun:"),
+            "ended_at": cell("C5", "Ended:"),
+            "toe_mm": cell("E5", "Toe:", "ft-in"),
+            "stop_reason": cell("G5", "Stopped:"),
+            "remarks": cell("H5", "Remarks:"),
+            "first_disc_depth_mm": cell("I5", "First disc:", "ft-in"),
+            "stick_up_mm": cell("J5", "Stick-up:", "ft-in"),
+            "cut_off_mm": cell("K5", "Cut off:", "ft-in"),
             **_readings("ft-in"),
         },
         "date_order": "month day year",
@@ -63,18 +57,21 @@ def _day_sheet() -> Origin:
         "kinds": ["run", "torque_reading"],
         "header_rows": [4, 5],
         "columns": {
-            "pile_id": _header("Pile"),
-            "run_on": _cell("B2"),
-            "rig": _cell("L2"),
-            "crew": _cell("D2"),
-            "operator": _cell("F2"),
-            "inspector": _cell("H2"),
-            "schedule_revision": _cell("J2"),
-            "started_at": _header("Begun"),
-            "ended_at": _header("Ended"),
-            "toe_mm": _header("Toe (ft)", "ft"),
-            "stop_reason": _header("Stopped"),
-            "remarks": _header("Remarks"),
+            "pile_id": header("Pile"),
+            "run_on": cell("B2"),
+            "rig": cell("L2"),
+            "crew": cell("D2"),
+            "operator": cell("F2"),
+            "inspector": cell("H2"),
+            "schedule_revision": cell("J2"),
+            "started_at": header("Begun"),
+            "ended_at": header("Ended"),
+            "toe_mm": header("Toe (ft)", "ft"),
+            "stop_reason": header("Stopped"),
+            "remarks": header("Remarks"),
+            "first_disc_depth_mm": header("First disc (ft)", "ft"),
+            "stick_up_mm": header("Stick-up (ft)", "ft"),
+            "cut_off_mm": header("Cut off (ft)", "ft"),
             **_readings("ft"),
         },
         "date_order": "month day year",
@@ -98,12 +95,14 @@ def _comma_log() -> Origin:
         "advance_mm_per_turn": ("Advance", "mm/turn"),
         "turning_speed_rpm": ("Speed", "rpm"),
         "toe_mm": ("Final depth", "m"),
+        "stick_up_mm": ("Stick-up", "m"),
+        "cut_off_mm": ("Cut off", "m"),
     }
     return {
         "kinds": ["run", "torque_reading"],
         "header_rows": [4, 4],
-        "columns": {name: _header(text) for name, text in texts.items()}
-        | {name: _header(f"{text} ({unit})", unit) for name, (text, unit) in measured.items()},
+        "columns": {name: header(text) for name, text in texts.items()}
+        | {name: header(f"{text} ({unit})", unit) for name, (text, unit) in measured.items()},
         "date_order": "day month year",
         "decimal": "comma",
     }
@@ -114,16 +113,16 @@ def _certificate(pressure: str, torque: str) -> Origin:
         "kinds": ["calibration", "calibration_point"],
         "header_rows": [10, 11],
         "columns": {
-            "certificate": _cell("B3"),
-            "instrument_id": _cell("B4"),
-            "laboratory": _cell("B5"),
-            "issued_on": _cell("B6"),
-            "valid_from_on": _cell("B7"),
-            "valid_to_on": _cell("B8"),
-            "gear": _header("Gear"),
-            "point_no": _header("Point"),
-            "point_pressure_kpa": _header(f"Pressure ({pressure})", pressure),
-            "point_torque_nm": _header(f"Torque ({torque})", torque),
+            "certificate": cell("B3"),
+            "instrument_id": cell("B4"),
+            "laboratory": cell("B5"),
+            "issued_on": cell("B6"),
+            "valid_from_on": cell("B7"),
+            "valid_to_on": cell("B8"),
+            "gear": header("Gear"),
+            "point_no": header("Point"),
+            "point_pressure_kpa": header(f"Pressure ({pressure})", pressure),
+            "point_torque_nm": header(f"Torque ({torque})", torque),
         },
         "fill_down": ["gear"],
         "ends": "blank row",
@@ -147,14 +146,14 @@ _IN_LEDGER = {
 
 def _schedule() -> Origin:
     columns = {
-        "revision": _cell("A2", "Revision:"),
-        "status": _cell("C2", "Status:"),
-        "issued_on": _cell("F2"),
+        "revision": cell("A2", "Revision:"),
+        "status": cell("C2", "Status:"),
+        "issued_on": cell("F2"),
     }
     for group, names in SCHEDULE_GROUPS:
         for name in names:
             unit = name.rpartition("(")[2].rstrip(")") if "(" in name else ""
-            columns[_IN_LEDGER[name]] = _header(f"{group} {name}", unit)
+            columns[_IN_LEDGER[name]] = header(f"{group} {name}", unit)
     return {
         "kinds": ["schedule"],
         "header_rows": [4, 5],
@@ -167,13 +166,17 @@ def _schedule() -> Origin:
 
 def layouts() -> dict[str, str]:
     """JSON of each layout by the name of its file."""
-    said = {
+    said: dict[str, tuple[str, str, Origin]] = {
         "rig1_office_copy": ("Rig 1", "office copy of the daily log", _comma_log()),
         "rig2_pile_sheet": ("Rig 2", "pile sheet", _pile_sheet()),
         "rig2_day_sheet": ("Rig 2", "day sheet", _day_sheet()),
         "laboratory_bar": ("Fernhollow", "certificate in bar", _certificate("bar", "kN·m")),
         "laboratory_psi": ("Fernhollow", "certificate in psi", _certificate("psi", "ft-lb")),
         "designer_schedule": ("Designer", "schedule with groups", _schedule()),
+        "grout_sheet": ("Grout crew", "grout sheet of a day", grout_sheet()),
+        "supplier_list": ("Stonebeck", "delivery list", delivery_list()),
+        "rig2_strings": ("Rig 2", "string sheet", string_sheet()),
+        "surveyor_list": ("Surveyor", "list of the office program", survey_list()),
     }
     return {
         f"{file}.json": json.dumps(

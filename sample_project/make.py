@@ -27,6 +27,10 @@ from layout import (
     schedule_row,
 )
 from senders import sent_files
+from strings import Days
+from works_faults import CONCRETED_OVER, planted_works
+from works_rows import Works
+from works_senders import works_files
 
 HERE = Path(__file__).resolve().parent
 ISSUED_A, ISSUED_B = date(2026, 7, 6), date(2026, 8, 31)
@@ -111,6 +115,7 @@ def stage_rows(driven: list[tuple[str, date]]) -> Rows:
     last_day = FIRST_DAY + timedelta(days=18)
     rows += [_stage_row(pile, "released", last_day, "release B-1002") for pile in ahead]
     rows += [_stage_row(pile, "set out", last_day, "stake sheet") for pile in ahead[:2]]
+    rows.append(_stage_row(CONCRETED_OVER, "concreted over", date(2026, 10, 1), "pour record 4"))
     return rows
 
 
@@ -123,9 +128,8 @@ def _stage_row(pile: str, stage: str, on: date, evidence: str) -> dict[str, str]
     return {"Pile": pile, "Stage": stage, "Stage date": on.isoformat(), "Evidence": evidence}
 
 
-def raw_tables() -> dict[str, Rows]:
+def raw_tables(days: Days, ground: Ground) -> dict[str, Rows]:
     """Name of each table, without ending, with its rows before anybody dresses them."""
-    ground = flood_plain(np.random.default_rng(SEED))
     tables = {
         "schedule_rev_A": preliminary_rows(),
         "schedule_rev_B": construction_rows(ground, "B"),
@@ -136,7 +140,7 @@ def raw_tables() -> dict[str, Rows]:
     for certificate in CERTIFICATES:
         tables[f"certificate_{certificate.number}"] = certificate_rows(certificate)
     driven: dict[str, date] = {}
-    for rig, day, done in all_days(ground):
+    for rig, day, done in days:
         name = f"log_{rig.name.lower().replace(' ', '')}_{day.isoformat()}"
         tables[name] = log_rows(rig, day, done)
         for pile, run in done:
@@ -145,12 +149,18 @@ def raw_tables() -> dict[str, Rows]:
     return tables
 
 
-def sign_off_rows() -> Rows:
+def planted_findings() -> Rows:
+    """Every finding that the raw files must give."""
+    rows = planted(FORGOTTEN_IN_C)
+    return sorted(rows, key=lambda row: tuple(row.values()))
+
+
+def sign_off_rows(days: Days) -> Rows:
     """What the engineer signs after two weeks: every pile finished by then without a finding."""
-    found = {row["subject"] for row in planted(FORGOTTEN_IN_C)}
+    found = {row["subject"] for row in planted_findings()} | {row[0] for row in planted_works()}
     last_day = FIRST_DAY + timedelta(days=11)
     ended: dict[str, date] = {}
-    for _, _, done in all_days(flood_plain(np.random.default_rng(SEED))):
+    for _, _, done in days:
         ended.update({pile: run.day for pile, run in done})
     note = f"Records of the weeks to {last_day.isoformat()} read, sheets compared (invented)"
     return [
@@ -185,14 +195,16 @@ def main(folder: Path = HERE) -> None:
         place.mkdir(parents=True, exist_ok=True)
         for old in place.iterdir():
             old.unlink()
-    files = sent_files(raw_tables())
+    ground = flood_plain(np.random.default_rng(SEED))
+    days = all_days(ground)
+    files = sent_files(raw_tables(days, ground)) | works_files(Works(days, ground))
     for name, sent in files.items():
         (raw / name).write_bytes(sent.content)
     for name, text in layouts().items():
         (said / name).write_text(text, encoding="utf-8", newline="\n")
-    write(folder / "planted.csv", planted(FORGOTTEN_IN_C))
+    write(folder / "planted.csv", planted_findings())
     write(folder / "planted_problems.csv", planted_rows(files))
-    write(folder / "sign_offs.csv", sign_off_rows())
+    write(folder / "sign_offs.csv", sign_off_rows(days))
     print(f"{len(files)} files, {sum(len(s.content) for s in files.values())} bytes in {raw}")
 
 

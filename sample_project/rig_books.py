@@ -14,6 +14,7 @@ from xlsxwriter.worksheet import Worksheet
 _FIRST_READING = 7  # rows are counted from 0 here
 _COLUMNS = ("Pressure (psi)", "Torque (ft-lb)", "Advance (in/rev)", "Rpm (rpm)", "Gauge set",
             "Gear", "Event at depth")  # fmt: skip
+_LENGTHS = ("First disc", "Stick-up", "Cut off")
 
 
 def feet_and_inches(feet: str) -> str:
@@ -42,8 +43,12 @@ def _by_pile(rows: Rows) -> Iterator[tuple[str, Rows]]:
 
 
 def _toe(row: Row) -> str:
-    toe = str(row["Toe (ft)"])
-    return feet_and_inches(toe) if toe else ""
+    return _of_feet(row, "Toe (ft)")
+
+
+def _of_feet(row: Row, name: str) -> str:
+    feet = str(row[name])
+    return feet_and_inches(feet) if feet else ""
 
 
 def _pile_sheet(book: Book, pile: str, rows: Rows) -> None:
@@ -66,6 +71,7 @@ def _pile_sheet(book: Book, pile: str, rows: Rows) -> None:
         (4, f"Toe: {_toe(first)}"),
         (6, f"Stopped: {first['Reason stopped']}"),
         (7, f"Remarks: {first['Comments']}"),
+        *((at, _said(first, name)) for at, name in enumerate(_LENGTHS, 8)),
     ):
         sheet.write_string(4, column, text.strip())
     _header(book, sheet, 5, "(ft-in)")
@@ -74,6 +80,10 @@ def _pile_sheet(book: Book, pile: str, rows: Rows) -> None:
     under = _FIRST_READING + len(rows)
     sheet.write_string(under, 0, f"Total {len(rows)} readings")
     sheet.write_string(under + 2, 0, "Notes: depth along the shaft, from the ground")
+
+
+def _said(row: Row, name: str) -> str:
+    return f"{name}: {_of_feet(row, f'{name} (ft)')}"
 
 
 def _header(book: Book, sheet: Worksheet, top: int, unit: str, left: int = 0) -> None:
@@ -101,7 +111,9 @@ def _reading(book: Book, sheet: Worksheet, at: int, row: Row, left: int = 0) -> 
         put(sheet, (at, column), changes.get(name, str(row[name])), form)
 
 
-_OF_RUN = ("Pile no", "Time start", "Time end", "Toe (ft)", "Reason stopped", "Comments")
+_OF_RUN = ("Pile no", "Time start", "Time end", "Toe (ft)", "Reason stopped", "Comments",
+           *(f"{name} (ft)" for name in _LENGTHS))  # fmt: skip
+_SHOWN = ("Pile", "Begun", "Ended", "Toe (ft)", "Stopped", "Remarks", *_OF_RUN[6:])
 
 
 def day_sheets(days: Mapping[date, Rows]) -> Sent:
@@ -116,7 +128,7 @@ def day_sheets(days: Mapping[date, Rows]) -> Sent:
                   "Rig:", first["Machine"])  # fmt: skip
         for at, text in enumerate(labels):
             sheet.write_string(1, at, str(text))
-        for at, text in enumerate(("Pile", "Begun", "Ended", "Toe (ft)", "Stopped", "Remarks")):
+        for at, text in enumerate(_SHOWN):
             sheet.merge_range(3, at, 4, at, text, book.head)
         _header(book, sheet, 3, "(ft)", left=len(_OF_RUN))
         above = ""

@@ -31,7 +31,7 @@ def test_the_problems_are_exactly_the_planted_ones(built_sample):
 
 def test_many_kinds_of_problem_are_planted_in_every_kind_of_file():
     assert len({row["kind"] for row in listed()}) >= 25
-    assert {Path(row["file"]).suffix for row in listed()} == {".csv", ".xlsx", ".ods"}
+    assert {Path(row["file"]).suffix for row in listed()} == {".csv", ".txt", ".xlsx", ".ods"}
 
 
 def test_no_row_is_in_conflict_and_what_was_left_out_is_counted(built_sample):

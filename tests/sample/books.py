@@ -51,7 +51,7 @@ def day_sheets(bad_rows: BadRows) -> Iterator[pd.DataFrame]:
     for sheet, cells in sheets(file).items():
         rows = _until_total(cells, 6)
         of_run = rows[[0, 3]].mask(rows[0].eq("")).ffill()
-        frame = rows.iloc[:, 6:13].set_axis(list(READINGS), axis=1)
+        frame = rows.iloc[:, 9:16].set_axis(list(READINGS), axis=1)
         frame = frame.assign(Pile=of_run[0], Run="1", Date=_day(cells.at[2, 1]), toe=of_run[3])
         yield frame.drop(index=list(bad_rows(file, sheet)))
 
