@@ -14,7 +14,7 @@ from certificates import CERTIFICATES, certificate_rows, instrument_rows
 from crew import SEED
 from diary import FIRST_DAY, ISSUED_C, all_days, log_rows, position_of
 from dress import Sent
-from faults import NOT_ON_SCHEDULE, planted
+from faults import NAMES, NOT_ON_SCHEDULE, planted
 from ground import Ground, flood_plain
 from known_layouts import layouts
 from layout import (
@@ -28,7 +28,7 @@ from layout import (
 )
 from senders import sent_files
 from strings import Days
-from works_faults import CONCRETED_OVER, planted_works
+from works_faults import CONCRETED_OVER, departing, planted_works
 from works_rows import Works
 from works_senders import works_files
 
@@ -151,13 +151,14 @@ def raw_tables(days: Days, ground: Ground) -> dict[str, Rows]:
 
 def planted_findings() -> Rows:
     """Every finding that the raw files must give."""
-    rows = planted(FORGOTTEN_IN_C)
+    of_works = [dict(zip(NAMES, row, strict=True)) for row in planted_works()]
+    rows = [*planted(FORGOTTEN_IN_C), *of_works]
     return sorted(rows, key=lambda row: tuple(row.values()))
 
 
 def sign_off_rows(days: Days) -> Rows:
     """What the engineer signs after two weeks: every pile finished by then without a finding."""
-    found = {row["subject"] for row in planted_findings()} | {row[0] for row in planted_works()}
+    found = {row["subject"] for row in planted_findings()} | departing()
     last_day = FIRST_DAY + timedelta(days=11)
     ended: dict[str, date] = {}
     for _, _, done in days:

@@ -84,6 +84,7 @@ def _of_grout() -> list[Row]:
     rows = [
         ("P-105", "grout take in a lift", NOT_MET, "the second lift takes 0.9 of its void"),
         ("P-110", "grout sampling", NO_EVIDENCE, "left out of the day's sample group"),
+        ("P-110", "grout strength", NO_EVIDENCE, "no sample group stands for it"),
         ("P-112A", "fresh neighbour", NOT_MET, "1.2 m from P-112, grouted half an hour before"),
         ("P-113", "fresh neighbour", NOT_MET, "1.2 m from P-112A, grouted the same morning"),
         ("P-116", "grout take", NOT_MET, "every lift takes little, 1.05 in all"),
@@ -137,4 +138,9 @@ def _of_steel() -> list[Row]:
 
 def planted_works() -> list[Row]:
     """Every finding of grout, survey and steel that the raw files must give."""
-    return [*_of_grout(), *_of_survey(), *_of_steel()]
+    return _of_grout()
+
+
+def departing() -> set[str]:
+    """Every pile that departs from a clean one in grout, survey or steel."""
+    return {row[0] for row in (*_of_grout(), *_of_survey(), *_of_steel())}

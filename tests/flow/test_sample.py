@@ -7,7 +7,7 @@ import pytest
 from core import flow
 from tests.flow.conftest import SAMPLE
 
-PLANTED_RESULTS = ("not met", "no evidence", "noted", "within measurement uncertainty")
+PLANTED_RESULTS = ("not met", "no evidence", "noted", "waiting", "within measurement uncertainty")
 
 
 @pytest.fixture(scope="module")

@@ -1,0 +1,58 @@
+"""What is planted in grout, survey and steel, confirmed from the raw files alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.sample import raw, works
+
+
+def planted(kind):
+    """Subjects of planted.csv with a finding of ``kind``."""
+    rows = raw.planted()
+    return set(rows.loc[rows["kind"].eq(kind), "subject"])
+
+
+@pytest.fixture(scope="module")
+def lifts():
+    return works.lifts()
+
+
+def test_every_grouted_pile_has_three_to_five_lifts_and_one_is_silent(lifts):
+    counts = lifts.groupby("pile").size()
+    assert counts.between(3, 5).all()
+    driven = {pile for pile in raw.readings()["Pile"] if pile.startswith("P-")}
+    assert driven - set(counts.index) == planted("grout recorded") - {"P-123"} == {"P-135"}
+
+
+def test_one_lift_takes_less_than_its_void_although_its_pile_takes_enough(lifts):
+    ratio = lifts["net"] / lifts["void"]
+    assert set(lifts.loc[ratio < 1.0, "pile"]) == planted("grout take in a lift") - {"P-123"}
+    own = lifts[lifts["pile"].eq("P-105")].sort_values("below")
+    running = own["net"].cumsum() / own["void"].cumsum()
+    assert (running > 1.10).all()
+    # By hand, 7'-0" to 14'-0": (pi/4 x 150^2 - 44.5^2) mm2 x 2133.6 mm = 33.48 L.
+    assert own["void"].iloc[1] == pytest.approx(33.48, abs=0.01)
+
+
+def test_one_pile_takes_too_little_in_all_and_one_too_much(lifts):
+    totals = lifts[lifts["net"].notna()].groupby("pile")[["net", "void"]].sum()
+    ratio = totals["net"] / totals["void"]
+    whole = ratio.drop("P-123")
+    assert set(whole[whole < 1.10].index) == planted("grout take") - {"P-123"} == {"P-116"}
+    assert set(whole[whole > 2.00].index) == planted("grout take above the alarm")
+
+
+def test_waste_is_blank_in_one_lift_alone(lifts):
+    assert set(lifts.loc[lifts["net"].isna(), "pile"]) == {"P-123"}
+
+
+def test_one_batch_is_too_thin_and_one_column_fell_without_a_top_up():
+    lines = works.placements()
+    thin = lines.loc[lines["density"].notna() & ~lines["density"].between(1850, 1930), "pile"]
+    assert set(thin) == planted("grout density")
+    fallen = lines["drop"].gt(100)
+    assert set(lines.loc[fallen & lines["topped"].eq(0), "pile"]) == planted(
+        "grout level after placing"
+    )
+    assert set(lines.loc[fallen & lines["topped"].gt(0), "pile"]) == {"P-124"}
