@@ -103,8 +103,9 @@ def _grout(sheet: GroutDay, pile: str, run: Run, rig: Rig) -> None:
         parts = [(batch, batched, waste)]
         if batched > left_l:  # the batch runs out within the lift
             rest = _batch(sheet, clock[0] - 4, GroutFault(), rng)
-            first = np.floor(left_l)
-            parts = [(batch, first, (0.0, 0.0, 0.0)), (rest, batched - first, waste)]
+            first = float(np.floor(left_l)) if batched - left_l > 15 else 0.0
+            parts = [(batch, first, (0.0, 0.0, 0.0))] if first else []
+            parts.append((rest, batched - first, waste))
             batch, left_l = rest, BATCH_L + first
         left_l -= batched
         for used, litres, gone in parts:

@@ -97,11 +97,18 @@ _GROUT: dict[str, tuple[Odd, ...]] = {
         (6, {"Lift No.": "9", "Litres returned": "#REF!"}, "spreadsheet fault",
          "a formula that lost its cell"),
     ),
+    "2026-09-24": (
+        (2, {"Lift No.": "9", "Litres left": "90.0"}, "more wasted than batched",
+         "ninety litres left where nine were"),
+    ),
 }  # fmt: skip
 _CUBES: tuple[Odd, ...] = (
-    (5, {"Cube": "CG-0914-6", "Strength (MPa)": "pending"}, "not a number", "no result yet"),
+    (5, {"Cube": "CG-0914-6", "Strength (MPa)": "pending", "Date tested": "2026-10-01"},
+     "not a number", "no result yet"),
     (9, {"Cube": "CG-0915-6", "Date cast": "2026-09-31"}, "not a date",
      "the thirty-first of September"),
+    (12, {"Cube": "CG-0916-6", "Date tested": "2026-09-10"}, "dates out of order",
+     "tested before it was cast"),
 )  # fmt: skip
 _GROUPS: tuple[Odd, ...] = (
     (3, {"Pile": ""}, "missing value", "a member without its number"),
