@@ -25,6 +25,11 @@ def test_a_good_pile_meets_its_criteria_and_the_others_are_not_started(tmp_path)
     assert (assessment.live, assessment.satisfied) == (3, 0)
 
 
+def test_a_project_with_nothing_but_its_schedule_is_judged(tmp_path):
+    assessment = flow.assess(small_project(tmp_path))
+    assert assessment.counts["not started"] == 3
+
+
 def test_a_pile_short_of_torque_goes_to_the_engineer_with_its_reasons(tmp_path):
     assessment = flow.assess(small_project(tmp_path, log(torques=WEAK)))
     assert state(assessment) == "engineer review"

@@ -74,6 +74,8 @@ def _read_after(readings: pd.DataFrame, placements: pd.DataFrame) -> pd.Series:
     ends = placements.loc[whole.astype(bool), ["pile_id", "ended_at"]].sort_values("ended_at")
     taken = readings["read_at"].notna() & readings["flag"].ne("missed")
     read = readings.loc[taken, ["pile_id", "read_at"]].sort_values("read_at")
+    if read.empty or ends.empty:  # merge_asof refuses a frame of texts that holds no row
+        return pd.Series(dtype="float64", index=pd.Index([], dtype="str", name="pile_id"))
     pairs = pd.merge_asof(read, ends, left_on="read_at", right_on="ended_at", by="pile_id")
     return hours(pairs["read_at"] - pairs["ended_at"]).groupby(pairs["pile_id"]).max()
 
