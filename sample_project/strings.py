@@ -14,6 +14,7 @@ from faults import FAULTS, Fault
 from layout import Position
 from works_faults import (
     FORGOTTEN_PIECE,
+    GROUT,
     LOOSE_BOLTS,
     LOW_TYPE,
     NOT_ON_REGISTER,
@@ -21,6 +22,7 @@ from works_faults import (
     SAME_STAMP_AS,
     SURVEY,
     WRONG_LEAD,
+    GroutFault,
     SurveyFault,
 )
 
@@ -150,10 +152,11 @@ def _string(pile: str, run: Run, rig: Rig, position: Position, store: Store) -> 
         stamp, delivery = _extension(pile, key, number == len(pieces), store)
         loose = pile == LOOSE_BOLTS and number == 3
         parts.append((stamp, delivery, length, "not fitted" if loose else "fitted and tight"))
+    last = run.number + (GROUT.get(pile, GroutFault()).turned_h_later > 0)
     if pile == FORGOTTEN_PIECE:
         parts = parts[:-2]
     for place, (stamp, delivery, length, bolts) in enumerate(parts, start=1):
-        yield Placed(pile, run.number, place, stamp, delivery, length, bolts)
+        yield Placed(pile, last, place, stamp, delivery, length, bolts)
 
 
 def _extension(pile: str, key: tuple[str, bool], last: bool, store: Store) -> tuple[str, str]:

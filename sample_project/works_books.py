@@ -25,7 +25,7 @@ DELIVERY_GROUPS = (
                    "Rated torque (kN·m)", "Rating document")),
     ("Steel", ("Piece", "Mill", "Heat", "Certificate")),
 )  # fmt: skip
-STRING_NAMES = ("Pile", "Place", "Stamp", "Delivery", "Length (ft-in)", "Bolts")
+STRING_NAMES = ("Pile", "Run", "Place", "Stamp", "Delivery", "Length (ft-in)", "Bolts")
 
 
 def _grouped_header(
@@ -110,7 +110,7 @@ def string_sheets(weeks: Mapping[str, Rows]) -> Sent:
             form, changes = book.mark(sheet, row, at), mark_of(row).changes
             for column, name in enumerate(STRING_NAMES):
                 text = changes.get(name, str(row[name]))
-                if name == "Place":
+                if name in ("Run", "Place"):
                     put(sheet, (at, column), text, form)
                 elif text and (name != "Pile" or text != above):
                     sheet.write_string(at, column, text, form)

@@ -77,6 +77,7 @@ def string_sheet() -> Origin:
         "header_rows": [3, 3],
         "columns": {
             "pile_id": header("Pile"),
+            "run_no": header("Run"),
             "place": header("Place"),
             "stamp": header("Stamp"),
             "delivery_id": header("Delivery"),

@@ -166,6 +166,7 @@ def _metre_line(one: Placed) -> Row:
 def _feet_line(one: Placed) -> Row:
     return {
         "Pile": one.pile,
+        "Run": "" if one.run == 1 else str(one.run),
         "Place": str(one.place),
         "Stamp": one.stamp,
         "Delivery": one.delivery,

@@ -80,9 +80,9 @@ def strings() -> pd.DataFrame:
     for sheet, cells in books.sheets(file).items():
         rows = cells.loc[4:].drop(index=list(raw.bad_rows(file, sheet)))
         rows[0] = rows[0].mask(rows[0].eq("")).ffill()
-        rows = rows[rows[2].ne("")]
-        mm = rows[4].map(_inches) * 25.4
-        parts.append(pd.DataFrame({"pile": rows[0], "stamp": rows[2], "mm": mm}))
+        rows = rows[rows[3].ne("")]
+        mm = rows[5].map(_inches) * 25.4
+        parts.append(pd.DataFrame({"pile": rows[0], "stamp": rows[3], "mm": mm}))
     return pd.concat(parts, ignore_index=True)
 
 
