@@ -86,6 +86,7 @@ def _pile(row: dict[Any, Any], findings: list[dict[str, Any]]) -> dict[str, Any]
 def _finding(row: dict[Any, Any], evidence: list[dict[str, Any]]) -> dict[str, Any]:
     return {
         "kind": row["kind"],
+        "subject_kind": row["subject_kind"],
         "subject": row["subject"],
         "result": row["result"],
         "measured": _number(row["measured"]),

@@ -31,7 +31,8 @@ FINDING_COLUMNS = (
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 Days = npt.NDArray[np.datetime64]
-Outcome = pd.DataFrame  # result, measured, limit_value and, where there is more to say, note
+# result, measured, limit_value and, where there is more to say, note and a due_on of its own
+Outcome = pd.DataFrame
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
 
 
@@ -89,7 +90,7 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     result = pd.Series("not yet due", index=piles.index).mask(
         status.eq("not required"), "not required"
     )
-    decided = pd.DataFrame(columns=["result", "measured", "limit_value", "note"])
+    decided = pd.DataFrame(columns=["result", "measured", "limit_value", "note", "due_on"])
     if due.any():
         renamed = {name: f"{name}_of_criterion" for name in criteria.columns if name in piles}
         cases = pd.concat([piles[due], criteria[due].rename(columns=renamed)], axis=1)
@@ -113,12 +114,19 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
             "uncertainty": np.nan,
             "unit_column": rule.unit_column,
             "clause": criteria["clause"],
-            "due_on": criteria["due_on"],
+            "due_on": _due_on(decided, criteria),
             "note": decided["note"].reindex(piles.index).fillna(""),
             "measure": rule.measure,
         }
     )
     return findings[asked & result.notna()]
+
+
+def _due_on(decided: Outcome, criteria: pd.DataFrame) -> pd.Series:
+    """When the evidence falls due: the rule's own day, such as that of a test, or the stage's."""
+    own = decided["due_on"].astype("datetime64[us]").reindex(criteria.index)
+    due: pd.Series = own.fillna(criteria["due_on"])
+    return due
 
 
 def criterion_not_set(name: str, criteria: pd.DataFrame) -> pd.DataFrame:

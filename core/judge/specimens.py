@@ -38,8 +38,9 @@ def strength(cases: pd.DataFrame) -> Outcome:
     short = result["result"].eq("not met")
     result.loc[measured.isna(), "note"] = ""
     missing = cases["results_missing"].fillna(0).gt(0) & ~short
-    late = cases["results_due_days"]
-    overdue = ~at_most(late, cases["overdue_after_days"].astype(float))
+    late, grace = cases["results_due_days"], cases["overdue_after_days"].astype(float)
+    overdue = ~at_most(late, grace)
+    result["due_on"] = (cases["results_due_on"] + pd.to_timedelta(grace, unit="D")).where(missing)
     result.loc[missing & ~overdue, ["result", "note"]] = ["waiting", "a result is not in yet"]
     result.loc[missing & overdue, ["result", "note"]] = ["no evidence", "a result is overdue"]
     untested = cases["groups_untested"].fillna(0).gt(0) & ~short

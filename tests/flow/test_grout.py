@@ -95,6 +95,8 @@ def test_a_result_that_is_not_in_waits_until_it_is_overdue(tmp_path, on, result)
     assert results(assessment)["grout strength"][0] == result
     states = {"waiting": "waiting for result", "no evidence": "record incomplete"}
     assert state(assessment) == states[result]
+    item = assessment.attention.query("kind == 'grout strength'")
+    assert item["due"].item().date().isoformat() == "2026-04-06"
 
 
 def test_one_low_result_touches_every_pile_of_its_group(tmp_path):

@@ -55,6 +55,7 @@ GOOD = {
     "weakest_specimen": "specimen S1 of group G1",
     "results_missing": 0,
     "results_due_days": NAN,
+    "results_due_on": pd.NaT,
     "groups_untested": 0,
     "least_mpa": 35,
     "age_days": 28,

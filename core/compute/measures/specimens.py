@@ -67,8 +67,8 @@ def strength_measures(
     """One row per pile of a group: the least strength at strength_age_days, and what is not in.
 
     Specimens of another age, and those tested before that age, do not decide. ``groups_untested``
-    have no specimen that can; ``results_due_days`` is how long ago the first missing result was
-    due, negative while it is not.
+    have no specimen that can; ``results_due_on`` is the day on which the first missing result has
+    its age, ``results_due_days`` how long ago that was, negative before it.
     """
     asked = piles.set_index("pile_id")["strength_age_days"]
     pairs = members[["sample_group_id", "pile_id"]].merge(found, on="sample_group_id", how="left")
@@ -87,6 +87,7 @@ def strength_measures(
             "grout_strength_mpa": weakest["strength_mpa"],
             "weakest_specimen": named,
             "results_missing": open_.groupby("pile_id").size(),
+            "results_due_on": first,
             "results_due_days": (on - first).dt.days.astype(float),
         }
     )
