@@ -27,6 +27,7 @@ def main() -> None:
             st.Page(SCREENS / "overview.py", title="Overview", default=True),
             st.Page(SCREENS / "site_plan.py", title="Site plan", url_path="site_plan"),
             st.Page(SCREENS / "torque.py", title="Torque", url_path="torque"),
+            st.Page(SCREENS / "grout.py", title="Grout", url_path="grout"),
             st.Page(SCREENS / "pile.py", title="Pile", url_path="pile"),
             st.Page(SCREENS / "outstanding.py", title="Outstanding", url_path="outstanding"),
             st.Page(SCREENS / "intake.py", title="Intake", url_path="intake"),

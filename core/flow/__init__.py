@@ -5,6 +5,7 @@ files or forms → intake → store → compute → judge → screen or sheet
 
 from core.flow.assessing import Assessment, assess
 from core.flow.comparing import FEWEST_PILES, Comparison, compared
+from core.flow.grouting import Grouting, grouting
 from core.flow.importing import (
     ImportChoice,
     ImportReport,
@@ -51,6 +52,7 @@ __all__ = [
     "FEWEST_PILES",
     "Assessment",
     "Comparison",
+    "Grouting",
     "ImportChoice",
     "ImportReport",
     "Wanted",
@@ -65,6 +67,7 @@ __all__ = [
     "compared",
     "conflict_sentence",
     "entry_changes",
+    "grouting",
     "history",
     "import_contents",
     "import_files",

@@ -51,6 +51,8 @@ class Assessment:
     specimens: pd.DataFrame
     sampled: pd.DataFrame
     chain: pd.DataFrame
+    batches: pd.DataFrame
+    placed: pd.DataFrame
     attention: pd.DataFrame
     rows_of_findings: pd.DataFrame
     seen: pd.DataFrame
@@ -117,6 +119,8 @@ def judged(folder: Path, known: Facts) -> Assessment:
         specimens=numbers.specimens,
         sampled=numbers.sampled,
         chain=numbers.chain,
+        batches=numbers.batches,
+        placed=numbers.placed,
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         rows_of_findings=rows,
         seen=seen,

@@ -6,6 +6,7 @@ pasted link shows the same choice. Keys of all widgets that carry a choice are m
 
 from dashboard.filters.boxes import (
     as_of_box,
+    cap_box,
     chosen_switch,
     compare_with,
     day_boxes,
@@ -45,6 +46,7 @@ __all__ = [
     "Choices",
     "as_of",
     "as_of_box",
+    "cap_box",
     "change",
     "choose",
     "chosen_switch",

@@ -125,6 +125,26 @@ def _take_group(groups: Mapping[str, tuple[str, str]]) -> None:
         change(area=(), type=())
 
 
+def cap_box(caps: Mapping[str, Sequence[str]]) -> None:
+    """A box that chooses the piles under a cap; ``caps`` gives them by the cap's name."""
+    chosen = set(now().piles)
+    held = [name for name, piles in caps.items() if chosen == set(piles)]
+    st.session_state[key("cap")] = held[0] if held else None
+    st.selectbox(
+        "Piles under cap",
+        sorted(caps, key=natural),
+        key=key("cap"),
+        index=None,
+        on_change=_take_cap,
+        args=(caps,),
+        placeholder="choose a cap",
+    )
+
+
+def _take_cap(caps: Mapping[str, Sequence[str]]) -> None:
+    choose(caps.get(st.session_state[key("cap")], ()))
+
+
 def compare_with(area: str, kind: str) -> None:
     """Let only piles of one area and one type through the filters."""
     change(area=(area,), type=(kind,))

@@ -34,6 +34,8 @@ class Choices:
     blocks: tuple[str, ...] = ()
     kind: tuple[str, ...] = ()
     overdue: str = ""
+    part: str = ""
+    over: str = ""
 
     @property
     def pile(self) -> str | None:
@@ -42,7 +44,7 @@ class Choices:
 
 
 LISTS = ("piles", "area", "state", "rig", "type", "owner", "blocks", "kind")
-TEXTS = ("units", "as_of", "along", "ask", "run_from", "run_to", "overdue")
+TEXTS = ("units", "as_of", "along", "ask", "run_from", "run_to", "overdue", "part", "over")
 DAYS = ("run_from", "run_to")
 FILTERS = ("area", "state", "rig", "type")
 

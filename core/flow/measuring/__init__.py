@@ -17,8 +17,8 @@ class Measured:
 
     ``profile``: torque readings; ``runs``: in the order of the work; ``reached``: one row per pile
     and stage reached; ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
-    ``sampled``: one row per sample group and pile that it stands for; ``chain``: one row
-    per piece of steel placed.
+    ``sampled``: one row per sample group and pile that it stands for; ``batches``: of grout;
+    ``placed``: what each batch gave to each lift; ``chain``: one row per piece of steel placed.
     """
 
     piles: pd.DataFrame
@@ -29,6 +29,8 @@ class Measured:
     specimens: pd.DataFrame
     sampled: pd.DataFrame
     chain: pd.DataFrame
+    batches: pd.DataFrame
+    placed: pd.DataFrame
 
 
 def measured(facts: Facts) -> Measured:
@@ -47,6 +49,8 @@ def measured(facts: Facts) -> Measured:
         specimens=specimens,
         sampled=facts.works.sample_group_members,
         chain=steel.chain_of(facts),
+        batches=grout.batches_until(facts),
+        placed=grout.placed(facts),
     )
 
 

@@ -19,6 +19,17 @@ def placements_until(facts: Facts) -> pd.DataFrame:
     return _within_day(kept, placed[known].reset_index(drop=True), facts)
 
 
+def batches_until(facts: Facts) -> pd.DataFrame:
+    """Batches mixed up to the day that judges."""
+    mixed = facts.works.grout_batches
+    return mixed[mixed["mixed_on"] <= pd.Timestamp(facts.on)].reset_index(drop=True)
+
+
+def placed(facts: Facts) -> pd.DataFrame:
+    """Placements with the numbers of their batch."""
+    return batches.with_batches(placements_until(facts), facts.works.grout_batches)
+
+
 def lifts(facts: Facts, piles: pd.DataFrame) -> pd.DataFrame:
     """One row per lift of every pile."""
     return measures.lifts(placements_until(facts), piles[piles["pile_id"].notna()])
@@ -37,12 +48,11 @@ def with_grout(
     """``piles`` with the measures of their grout: ``lifts`` and ``found``, the specimens."""
     with_pile, on = piles[piles["pile_id"].notna()], pd.Timestamp(facts.on)
     placements, members = placements_until(facts), facts.works.sample_group_members
-    placed = batches.with_batches(placements, facts.works.grout_batches)
     timed = _within_day(runs, runs["run_on"], facts)
     for part in (
         measures.take_measures(lifts, with_pile),
         measures.level_measures(lifts),
-        batches.batch_measures(placed),
+        batches.batch_measures(placed(facts)),
         sampling.sampling_measures(found, members, placements),
         sampling.strength_measures(found, members, with_pile, on),
         fresh_grout.turned_again(timed, _readings(facts), placements),

@@ -1,0 +1,115 @@
+"""Grout side by side: where each lift stands on its pile, the thinnest of a pile, whole groups.
+
+Frames in, frames out. A group is the piles of one area and type. What a lift lacks may be missing
+anywhere above its depth; whether a ratio is enough is decided elsewhere.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from core.compute import grout as formulas
+from core.compute.measures.profiles import FEWEST_PILES, with_group
+
+# Fences of Tukey, Exploratory Data Analysis (1977), from memory: quartiles and 1.5 of their range.
+QUARTILES = (0.25, 0.75)
+REACH = 1.5
+AT_THE_TOE = "at the toe, below its last lift"
+THINNEST = {
+    "thin_from_mm": "from_mm",
+    "thin_to_mm": "to_mm",
+    "thin_net_l": "net_l",
+    "thin_void_l": "void_l",
+    "thin_resolution_l": "resolution_l",
+    "thin_step_ratio": "step_ratio",
+    "thin_how_measured": "how_measured",
+    "thin_batches": "batches",
+}
+
+
+def grouted_piles(piles: pd.DataFrame, lifts: pd.DataFrame) -> pd.DataFrame:
+    """Piles of grouted types, and others with lifts, each with its thinnest lift and its group.
+
+    ``thin_...`` are of the lift with the least ratio, ``thin_step_ratio`` what one step of its
+    measurement is worth. ``thinnest_at`` says where the cumulative ratio is least. ``unlike``:
+    its least ratio lies beyond the fences of its group.
+    """
+    placed = piles["pile_id"].isin(lifts["pile_id"])
+    frame = with_group(piles[piles["grouted"].eq(True) | placed]).reset_index(drop=True)
+    steps = formulas.take_ratio(lifts["resolution_l"], lifts["void_l"].where(lifts["void_l"] > 0))
+    known = lifts.assign(step_ratio=steps)[lifts["take_ratio"].notna()]
+    thin = known.loc[known.groupby("pile_id")["take_ratio"].idxmin()].set_index("pile_id")
+    for name, source in THINNEST.items():
+        frame[name] = frame["pile_id"].map(thin[source])
+    least = frame["pile_id"].map(lifts.groupby("pile_id")["cumulative_ratio"].min())
+    at_toe = frame["take_ratio"].notna() & ~(frame["take_ratio"] >= least)
+    frame["thinnest_at"] = frame["thinnest_at"].fillna("").mask(at_toe, AT_THE_TOE)
+    last = lifts.groupby("pile_id")["placed_on"].max()
+    frame["placed_on"] = frame["pile_id"].map(last)
+    return frame.assign(unlike=beyond_fences(frame["least_lift_ratio"], frame["group"]))
+
+
+def beyond_fences(values: pd.Series, group: pd.Series) -> pd.Series:
+    """Whether a value lies far outside the middle half of its group, if that has enough piles."""
+    by_group = values.groupby(group)
+    low, high = (group.map(by_group.quantile(share)) for share in QUARTILES)
+    reach = REACH * (high - low)
+    outside = (values < low - reach) | (values > high + reach)
+    beyond: pd.Series = outside & (group.map(by_group.count()) >= FEWEST_PILES)
+    return beyond
+
+
+def lift_points(lifts: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """Lifts in the order pile, work, with group and reach_mm; ``where`` names the lift.
+
+    ``reach_mm`` is the deepest toe so far. A pile whose toe is deeper than its last lift has one
+    more row for the void below that lift, without a ratio of its own. ``piles`` come of
+    ``grouted_piles``.
+    """
+    named = "lift " + lifts["lift_no"] + " of run " + lifts["run_no"]
+    reach = lifts["to_mm"].groupby(lifts["pile_id"]).cummax()
+    rows = lifts.assign(reach_mm=reach, where=named)
+    deepest = piles["pile_id"].map(reach.groupby(lifts["pile_id"]).max())
+    deeper = piles[piles["toe_mm"] > deepest]
+    tails = pd.DataFrame(
+        {
+            "pile_id": deeper["pile_id"],
+            "from_mm": np.nan,
+            "to_mm": deeper["toe_mm"].astype(float),
+            "reach_mm": deeper["toe_mm"].astype(float),
+            "take_ratio": np.nan,
+            "cumulative_net_l": deeper["net_grout_l"],
+            "cumulative_void_l": deeper["void_l"],
+            "cumulative_ratio": deeper["take_ratio"],
+            "where": AT_THE_TOE,
+        }
+    )
+    frame = pd.concat([rows, tails], ignore_index=True) if len(tails) else rows
+    homes = piles.drop_duplicates("pile_id").set_index("pile_id")["group"]
+    frame = frame.assign(group=frame["pile_id"].map(homes))
+    return frame.sort_values("pile_id", kind="stable").reset_index(drop=True)
+
+
+def group_takes(piles: pd.DataFrame) -> pd.DataFrame:
+    """One row per group: its piles, net grout over void of those where both are known, the least.
+
+    ``piles`` come of ``grouted_piles``. ``piles_unknown`` have lifts but no ratio.
+    """
+    known = piles["take_ratio"].notna()
+    by_group = piles["group"]
+    net = piles["net_grout_l"].where(known).groupby(by_group).sum(min_count=1)
+    void = piles["void_l"].where(known).groupby(by_group).sum(min_count=1)
+    frame = pd.DataFrame(
+        {
+            "piles": piles.groupby("group").size(),
+            "piles_placed": piles["lifts"].gt(0).groupby(by_group).sum(),
+            "piles_unknown": (piles["lifts"].gt(0) & ~known).groupby(by_group).sum(),
+            "net_grout_l": net,
+            "void_l": void,
+            "take_ratio": formulas.take_ratio(net, void.where(void > 0)),
+            "least_cumulative_ratio": piles.groupby("group")["least_cumulative_ratio"].min(),
+            "least_lift_ratio": piles.groupby("group")["least_lift_ratio"].min(),
+        }
+    )
+    return frame.reset_index()
