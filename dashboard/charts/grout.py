@@ -94,7 +94,7 @@ def _axes(
         title = f"theoretical void so far [{symbol}]"
     else:
         figure.update_yaxes(**axis.ticks(), **plain)
-        figure.update_yaxes(title_text="toe at the end of the lift, " + axis.title, col=1)
+        figure.update_yaxes(title_text=axis.title.replace("depth", "depth of the toe"), col=1)
         title = VIEWS[over]
     single, rows = not rows, max(rows, 1)
     side = "top" if single and over != "net" else "bottom"

@@ -62,11 +62,13 @@ def _names(figure: go.Figure, rows: pd.DataFrame, place: pd.Series, own: pd.Seri
     figure.add_scatter(
         x=place[told.index],
         y=told["take_ratio"].where(above, told["least_lift_ratio"]),
-        mode="text",
+        mode="markers+text",  # unseen markers keep the names off the points
+        marker={"size": 14, "opacity": 0},
+        selected={"marker": {"opacity": 0}},
         text=[f"<b>{name}</b>" for name in told["subject"]],
         textposition=np.where(above, "top center", "bottom center"),
         textfont={"size": 13, "color": theme.PROFILE},
-        unselected={"textfont": {"color": theme.PROFILE}},
+        unselected={"marker": {"opacity": 0}, "textfont": {"color": theme.PROFILE}},
         cliponaxis=False,
         hoverinfo="skip",
         meta="name",

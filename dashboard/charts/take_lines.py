@@ -53,7 +53,7 @@ def points(lifts: pd.DataFrame, over: str, axis: Upright) -> pd.DataFrame:
 def _words(values: pd.Series, system: str) -> pd.Series:
     unit = units.shown_unit("depth_mm", system)
     shown = units.shown_values(values.astype(float), "depth_mm", system)
-    words: pd.Series = shown.map(f"{{:,.2f}} {unit.symbol}".format)
+    words: pd.Series = shown.map(f"{{:,.2f}} {unit.symbol}".format).astype("str")
     return words
 
 

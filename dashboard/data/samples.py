@@ -99,12 +99,12 @@ def strengths_asked(view: View) -> list[tuple[float, float]]:
     return sorted(found)
 
 
-def unsampled(view: View, chosen: set[str]) -> list[str]:
-    """Those of the chosen piles that have grout and are in no sample group."""
+def unsampled(view: View, chosen: set[str] | None = None) -> list[str]:
+    """Piles, or those of the chosen ones, that have grout and are in no sample group."""
     frame = grouted_piles(view)
     held = set(view.assessment.sampled["pile_id"])
-    own = frame["subject"].isin(chosen) & frame["lifts"].gt(0) & ~frame["pile_id"].isin(held)
-    return frame.loc[own, "subject"].tolist()
+    bare = frame.loc[frame["lifts"].gt(0) & ~frame["pile_id"].isin(held), "subject"]
+    return bare.tolist() if chosen is None else bare[bare.isin(chosen)].tolist()
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)

@@ -18,6 +18,11 @@ MOST_LINES = 300  # single lines that a browser draws without waiting
 MOST_BOLD = 8
 MOST_PANELS = 6
 PARTS = {"take": "Take", "strength": "Strength", "batches": "Batches", "days": "Sampling by day"}
+WHERE = {
+    "cumulative_ratio": "Drawn at the depth that the toe had reached at the lift's end.",
+    "take_ratio": "Drawn over the depths between which the toe went during the lift.",
+    "net": "Drawn at each lift's end.",
+}
 CAUTION = (
     "A lift's volume is not the take at that depth: grout is fed at the top and drawn down, so "
     "loss or necking may be anywhere above. A ratio says nothing about the shape of the column."
@@ -144,7 +149,7 @@ def _figure(view: data.View, placed: pd.DataFrame, system: str) -> None:
     )
     _plot(figure, "takes", "Grout take of the piles of " + ", ".join(shown))
     more = [
-        "Drawn at the depth that the toe had reached at the lift's end.",
+        WHERE[over],
         "Click a line to choose its pile; on a touch screen choose in the list.",
     ]
     if len(drawn) > MOST_LINES:

@@ -78,7 +78,7 @@ def _samples(
     rows["results not in"] = groups["waits_for"]
     signs = groups["strength_result"].map(theme.RESULT_SIGNS).fillna("")
     rows["strength of its piles is"] = (signs + " " + groups["strength_result"]).str.strip()
-    rows["stands for"] = groups["piles"]
+    rows["number of piles"] = groups["piles"]
     rows["piles"] = groups["pile_ids"]
     rows["batches"] = groups["batches"]
     return rows, formats
@@ -103,7 +103,7 @@ def _batches(view: data.View, own: set[str] | None, system: str) -> None:
         heading = f"{word} [{unit.symbol}]"
         rows[heading] = units.shown_values(found[column].astype(float), column, system)
         formats[heading] = st.column_config.NumberColumn(format=f"%.{unit.decimals}f")
-    rows["touches"] = found["piles"]
+    rows["number of piles"] = found["piles"]
     rows["piles"] = found["pile_ids"]
     rows["mix"] = found["mix"].astype("str").fillna("")
     _list(rows, formats, lambda places: data.batch_piles(view, found["batch_id"].iloc[places]))
@@ -118,8 +118,8 @@ def _days(view: data.View, system: str) -> None:
     placed = found["piles"] > 0
     counts = {
         "Days with placements": placed.sum(),
-        "of them without a sample": (placed & found["groups"].eq(0)).sum(),
-        "Pile-days in no sample group": found["without_group"].sum(),
+        "Days with placements, no sample": (placed & found["groups"].eq(0)).sum(),
+        "Piles with grout in no sample group": len(data.unsampled(view)),
     }
     for cell, (label, number) in zip(st.columns(len(counts)), counts.items(), strict=True):
         cell.metric(label, f"{number:,}", border=True)

@@ -18,7 +18,8 @@ def used_batches(batches: pd.DataFrame, placed: pd.DataFrame) -> pd.DataFrame:
 
     ``batch_age_h`` is the age when a placement ended, unknown while a time of one is.
     """
-    mixed = placed["batch_id"].map(batches.set_index("batch_id")["mixed_at"])
+    mixed = batches.set_index("batch_id")["mixed_at"].reindex(placed["batch_id"])
+    mixed = mixed.set_axis(placed.index)
     hours = (placed["ended_at"] - mixed).dt.total_seconds() * units.factor("second", "hour")
     by_batch = placed.groupby("batch_id")
     age = hours.groupby(placed["batch_id"])
@@ -30,9 +31,10 @@ def used_batches(batches: pd.DataFrame, placed: pd.DataFrame) -> pd.DataFrame:
             "batch_age_h": age.max().where(age.count() == by_batch.size()),
         }
     )
-    frame = batches[BATCH].merge(used, left_on="batch_id", right_index=True, how="outer")
+    used = used.rename_axis("batch_id").reset_index()
+    frame = batches[BATCH].merge(used, on="batch_id", how="outer")
     frame["piles"] = frame["piles"].fillna(0).astype("int64")
-    frame["pile_ids"] = frame["pile_ids"].fillna("").astype("str")
+    frame["pile_ids"] = frame["pile_ids"].astype("str").fillna("")
     order = ["mixed_on", "mixed_at", "batch_id"]
     return frame.sort_values(order, kind="stable", na_position="first").reset_index(drop=True)
 
@@ -62,7 +64,7 @@ def days(placed: pd.DataFrame, specimens: pd.DataFrame, sampled: pd.DataFrame) -
     counts = ["piles", "batches", "groups", "specimens", "without_group"]
     frame[counts] = frame[counts].fillna(0).astype("int64")
     texts = ["group_ids", "pile_ids"]
-    frame[texts] = frame[texts].fillna("").astype("str")
+    frame[texts] = frame[texts].astype("str").fillna("")
     return frame.sort_index(ascending=False).rename_axis("day").reset_index()
 
 
@@ -88,7 +90,7 @@ def sample_groups(specimens: pd.DataFrame, sampled: pd.DataFrame, on: pd.Timesta
     counts = ["piles", "specimens", "waiting"]
     frame[counts] = frame[counts].fillna(0).astype("int64")
     texts = ["batches", "pile_ids"]
-    frame[texts] = frame[texts].fillna("").astype("str")
+    frame[texts] = frame[texts].astype("str").fillna("")
     frame["overdue_days"] = (on - frame["due_on"]).dt.days.astype(float).clip(lower=0)
     return frame.rename_axis("sample_group_id").reset_index()
 

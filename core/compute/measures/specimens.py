@@ -22,7 +22,7 @@ def specimens(found: pd.DataFrame, members: pd.DataFrame, on: pd.Timestamp) -> p
     numbers = members.groupby("sample_group_id").size()
     names = joined(members, ["sample_group_id"], "pile_id")
     frame["piles"] = group.map(numbers).fillna(0).astype("int64")
-    frame["pile_ids"] = group.map(names).fillna("").astype("str")
+    frame["pile_ids"] = group.map(names).astype("str").fillna("")
     return frame
 
 

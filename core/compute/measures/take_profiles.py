@@ -40,23 +40,24 @@ def grouted_piles(piles: pd.DataFrame, lifts: pd.DataFrame) -> pd.DataFrame:
     steps = formulas.take_ratio(lifts["resolution_l"], lifts["void_l"].where(lifts["void_l"] > 0))
     known = lifts.assign(step_ratio=steps)[lifts["take_ratio"].notna()]
     thin = known.loc[known.groupby("pile_id")["take_ratio"].idxmin()].set_index("pile_id")
-    for name, source in THINNEST.items():
-        frame[name] = frame["pile_id"].map(thin[source])
-    least = frame["pile_id"].map(lifts.groupby("pile_id")["cumulative_ratio"].min())
+    beside = thin.reindex(frame["pile_id"]).set_index(frame.index)
+    frame = frame.assign(**{name: beside[source] for name, source in THINNEST.items()})
+    least = lifts.groupby("pile_id")["cumulative_ratio"].min()
+    least = least.reindex(frame["pile_id"]).set_axis(frame.index)
     at_toe = frame["take_ratio"].notna() & ~(frame["take_ratio"] >= least)
-    frame["thinnest_at"] = frame["thinnest_at"].fillna("").mask(at_toe, AT_THE_TOE)
+    frame["thinnest_at"] = frame["thinnest_at"].astype("str").fillna("").mask(at_toe, AT_THE_TOE)
     last = lifts.groupby("pile_id")["placed_on"].max()
-    frame["placed_on"] = frame["pile_id"].map(last)
+    frame["placed_on"] = last.reindex(frame["pile_id"]).to_numpy()
     return frame.assign(unlike=beyond_fences(frame["least_lift_ratio"], frame["group"]))
 
 
 def beyond_fences(values: pd.Series, group: pd.Series) -> pd.Series:
     """Whether a value lies far outside the middle half of its group, if that has enough piles."""
     by_group = values.groupby(group)
-    low, high = (group.map(by_group.quantile(share)) for share in QUARTILES)
+    low, high = (group.map(by_group.quantile(one)).astype(float) for one in QUARTILES)
     reach = REACH * (high - low)
     outside = (values < low - reach) | (values > high + reach)
-    beyond: pd.Series = outside & (group.map(by_group.count()) >= FEWEST_PILES)
+    beyond: pd.Series = outside & (group.map(by_group.count()).astype(float) >= FEWEST_PILES)
     return beyond
 
 
