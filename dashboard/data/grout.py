@@ -46,7 +46,7 @@ def grouted_piles(view: View) -> pd.DataFrame:
     ``take_margin`` is the lesser of the margins of both take ratios, ``take_note`` the note of
     the worse finding.
     """
-    frame = grouting(view).piles
+    frame = grouting(view).piles.copy()
     frame = frame.assign(subject=frame["pile_id"].fillna(frame["position_id"]))
     found = view.assessment.findings
     found = found[found["pile_id"].notna()]

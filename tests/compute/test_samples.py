@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from core.compute.measures import samples, specimens
+from core.compute.measures.batches import with_batches
 
 DAY = pd.Timestamp("2026-03-02")
 NEXT = pd.Timestamp("2026-03-03")
@@ -44,7 +45,8 @@ def sampled(*pairs):
 def test_a_batch_touches_its_piles_once_and_has_its_greatest_age():
     ends = DAY + pd.to_timedelta([9.0, 9.5, 8.25], unit="h")
     rows = placed(("P1", "B1"), ("P2", "B1"), ("P1", "B1"), ended_at=ends)
-    first, second = samples.used_batches(batches("B1", "B2"), rows).itertuples()
+    mixed = batches("B1", "B2")
+    first, second = samples.used_batches(mixed, with_batches(rows, mixed)).itertuples()
     assert (first.batch_id, first.piles, first.pile_ids) == ("B1", 2, "P1, P2")
     assert (first.batched_l, first.batch_age_h) == (60, pytest.approx(1.5))
     assert (second.piles, second.pile_ids) == (0, "")
@@ -53,7 +55,8 @@ def test_a_batch_touches_its_piles_once_and_has_its_greatest_age():
 def test_the_age_of_a_batch_is_unknown_while_one_end_is_and_an_unknown_batch_is_listed():
     ends = [DAY + pd.Timedelta(hours=9), pd.NaT, DAY + pd.Timedelta(hours=9)]
     rows = placed(("P1", "B1"), ("P2", "B1"), ("P3", "B9"), ended_at=ends)
-    frame = samples.used_batches(batches("B1"), rows).set_index("batch_id")
+    mixed = batches("B1")
+    frame = samples.used_batches(mixed, with_batches(rows, mixed)).set_index("batch_id")
     assert np.isnan(frame.loc["B1", "batch_age_h"])
     assert frame.loc["B9", "pile_ids"] == "P3"
     assert np.isnan(frame.loc["B9", "density_kg_m3"])

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import pandas as pd
 
-from core import units
 from core.compute.measures.grout import joined
 
 BATCH = ["batch_id", "mixed_on", "mixed_at", "mix", "density_kg_m3", "flow_s", "volume_l"]
@@ -16,13 +15,11 @@ BATCH = ["batch_id", "mixed_on", "mixed_at", "mix", "density_kg_m3", "flow_s", "
 def used_batches(batches: pd.DataFrame, placed: pd.DataFrame) -> pd.DataFrame:
     """One row per batch mixed or placed: its numbers, the piles it touches, its greatest age.
 
-    ``batch_age_h`` is the age when a placement ended, unknown while a time of one is.
+    ``placed`` comes of ``batches.with_batches``. ``batch_age_h`` is the greatest age when a
+    placement ended, unknown while a time of one is.
     """
-    mixed = batches.set_index("batch_id")["mixed_at"].reindex(placed["batch_id"])
-    mixed = mixed.set_axis(placed.index)
-    hours = (placed["ended_at"] - mixed).dt.total_seconds() * units.factor("second", "hour")
     by_batch = placed.groupby("batch_id")
-    age = hours.groupby(placed["batch_id"])
+    age = by_batch["batch_age_h"]
     used = pd.DataFrame(
         {
             "piles": by_batch["pile_id"].nunique(),

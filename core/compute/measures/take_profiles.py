@@ -36,7 +36,7 @@ def grouted_piles(piles: pd.DataFrame, lifts: pd.DataFrame) -> pd.DataFrame:
     its least ratio lies beyond the fences of its group.
     """
     placed = piles["pile_id"].isin(lifts["pile_id"])
-    frame = with_group(piles[piles["grouted"].eq(True) | placed]).reset_index(drop=True)
+    frame = with_group(piles[piles["grouted"].eq(True) | placed]).reset_index(drop=True).copy()
     steps = formulas.take_ratio(lifts["resolution_l"], lifts["void_l"].where(lifts["void_l"] > 0))
     known = lifts.assign(step_ratio=steps)[lifts["take_ratio"].notna()]
     thin = known.loc[known.groupby("pile_id")["take_ratio"].idxmin()].set_index("pile_id")
@@ -71,7 +71,7 @@ def lift_points(lifts: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     named = "lift " + lifts["lift_no"] + " of run " + lifts["run_no"]
     reach = lifts["to_mm"].groupby(lifts["pile_id"]).cummax()
     rows = lifts.assign(reach_mm=reach, where=named)
-    deepest = piles["pile_id"].map(reach.groupby(lifts["pile_id"]).max())
+    deepest = reach.groupby(lifts["pile_id"]).max().reindex(piles["pile_id"]).to_numpy(dtype=float)
     deeper = piles[piles["toe_mm"] > deepest]
     tails = pd.DataFrame(
         {
