@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Literal
 
 import numpy as np
@@ -78,6 +79,14 @@ def outcome(
     return frame
 
 
+@cache
+def no_findings() -> pd.DataFrame:
+    """A frame of findings without a row; the same each time, so nobody writes to it."""
+    numbers: Any = dict.fromkeys(NUMBERS, "float64")
+    empty = pd.DataFrame(columns=list(FINDING_COLUMNS))
+    return empty.astype({**numbers, "due_on": "datetime64[us]"})
+
+
 def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> pd.DataFrame:
     """Findings of one rule, one row per pile whose type sets the criterion or needs it not.
 
@@ -86,6 +95,8 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     """
     status = criteria["criterion_status"]
     asked = status.isin(["set", "not required"])
+    if not asked.any():
+        return no_findings()
     due = status.eq("set") & criteria["is_due"]
     result = pd.Series("not yet due", index=piles.index).mask(
         status.eq("not required"), "not required"
@@ -151,6 +162,8 @@ def other_findings(
 ) -> pd.DataFrame:
     """Findings that come of no criterion, one per subject."""
     assert kind in words.FINDING_KIND, kind
+    if subjects.empty:
+        return no_findings()
     frame = pd.DataFrame({"subject": subjects.to_numpy()}, index=subjects.index)
     frame = frame.reindex(columns=list(FINDING_COLUMNS))
     frame["subject_kind"], frame["kind"], frame["result"] = subject_kind, kind, result
@@ -196,7 +209,7 @@ def sorted_findings(parts: list[pd.DataFrame]) -> pd.DataFrame:
     """All findings in one frame, worst result first, then by kind in the order of the words."""
     filled = [part for part in parts if len(part)]
     if not filled:
-        return pd.DataFrame(columns=list(FINDING_COLUMNS))
+        return no_findings()
     frame = pd.concat(filled, ignore_index=True)[list(FINDING_COLUMNS)]
     results = {word: rank for rank, word in enumerate(words.RESULTS)}
     kinds = {kind.word: rank for rank, kind in enumerate(words.FINDING_KINDS)}
