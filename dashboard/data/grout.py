@@ -94,7 +94,7 @@ def asked(view: View, criterion: str, names: tuple[str, ...]) -> pd.DataFrame:
 
 def limits_of(view: View, kinds: pd.Series) -> dict[str, float]:
     """Limits of the take that all piles of these types share, by name; none where they differ."""
-    rows = take_limits(view).reindex(kinds.unique())[list(TAKE_LIMITS)].drop_duplicates()
+    rows = take_limits(view).reindex(kinds.dropna().unique())[list(TAKE_LIMITS)].drop_duplicates()
     if len(rows) != 1:
         return {}
     return {name: float(value) for name, value in rows.iloc[0].items() if pd.notna(value)}

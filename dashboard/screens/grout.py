@@ -106,8 +106,12 @@ def _take(view: data.View, held: pd.DataFrame, system: str) -> None:
         )
         return
     _groups(view, placed, system)
-    _figure(view, placed, system)
-    _least(view, placed)
+    known = placed[placed["take_ratio"].notna() | placed["least_lift_ratio"].notna()]
+    if known.empty:
+        st.markdown("**No take ratio of these piles is known.** The list says what is missing.")
+    else:
+        _figure(view, known, system)
+        _least(view, known)
     grout_list.draw(placed, system)
 
 
@@ -126,17 +130,17 @@ def _groups(view: data.View, placed: pd.DataFrame, system: str) -> None:
     frame.table(table, tuple(table.columns[1:]))
 
 
-def _panels_of(placed: pd.DataFrame) -> list[str]:
+def _panels_of(known: pd.DataFrame) -> list[str]:
     """Groups that are drawn: those with most piles, and always that of the pile."""
-    sizes = placed["group"].value_counts()
-    own = placed.loc[placed["subject"].isin(filters.now().piles[-1:]), "group"].tolist()
+    sizes = known["group"].value_counts()
+    own = known.loc[known["subject"].isin(filters.now().piles[-1:]), "group"].tolist()
     return sorted([*own, *(name for name in sizes.index if name not in own)][:MOST_PANELS])
 
 
-def _figure(view: data.View, placed: pd.DataFrame, system: str) -> None:
+def _figure(view: data.View, known: pd.DataFrame, system: str) -> None:
     over = filters.switch("over", take_lines.VIEWS, "What is drawn")
-    shown = _panels_of(placed)
-    drawn = placed[placed["group"].isin(shown)]
+    shown = _panels_of(known)
+    drawn = known[known["group"].isin(shown)]
     bold = [pile for pile in filters.now().piles if pile in set(drawn["subject"])][-MOST_BOLD:]
     single = drawn["subject"] if len(drawn) <= MOST_LINES else drawn.loc[drawn["named"], "subject"]
     quiet = tuple(pile for pile in single[:MOST_LINES] if pile not in bold)
@@ -154,7 +158,7 @@ def _figure(view: data.View, placed: pd.DataFrame, system: str) -> None:
     ]
     if len(drawn) > MOST_LINES:
         more.append(f"More than {MOST_LINES} piles: only those that stand out are drawn.")
-    if placed["group"].nunique() > len(shown):
+    if known["group"].nunique() > len(shown):
         more.append(f"Only {len(shown)} groups are drawn; choose an area and type for another.")
     st.caption(" ".join(more))
     frame.cautions((CAUTION,))
@@ -174,13 +178,13 @@ def _panel(
     )
 
 
-def _least(view: data.View, placed: pd.DataFrame) -> None:
+def _least(view: data.View, known: pd.DataFrame) -> None:
     st.subheader("Least take of each pile")
-    chosen = [pile for pile in filters.now().piles if pile in set(placed["subject"])]
+    chosen = [pile for pile in filters.now().piles if pile in set(known["subject"])]
     figure = data.drawn(
         "least takes",
-        (view.key, tuple(placed["subject"]), tuple(chosen)),
-        lambda: point_charts.least_takes(placed, data.limits_of(view, placed["pile_type"]), chosen),
+        (view.key, tuple(known["subject"]), tuple(chosen)),
+        lambda: point_charts.least_takes(known, data.limits_of(view, known["pile_type"]), chosen),
     )
     _plot(figure, "least_takes", "Least take of each pile, the thinnest first")
     st.caption(

@@ -101,6 +101,19 @@ def test_a_take_above_the_alarm_and_one_not_known_are_found(open_app, grouted):
     assert rows["why not known"].tolist() == ["what was left is not recorded"]
 
 
+def test_without_any_ratio_there_is_no_figure_and_the_list_says_why(open_app, grouted):
+    def unknown(made):
+        ratios = ["take_ratio", "least_lift_ratio", "least_cumulative_ratio"]
+        piles = made.piles.assign(**dict.fromkeys(ratios, np.nan), area=None, pile_type=None)
+        lost = ["take_ratio", "cumulative_ratio"]
+        return replace(made, piles=piles, lifts=made.lifts.assign(**dict.fromkeys(lost, np.nan)))
+
+    app = open_app(grouted(unknown), "grout")
+    assert not app.exception
+    assert "**No take ratio of these piles is known.**" in words_of(app)
+    assert listed(app)["area and type"].tolist() == ["no area · no type"] * 2
+
+
 def test_the_group_is_added_up_and_the_caution_stands_beside_the_figure(open_app, grouted):
     page = words_of(open_app(grouted(), "grout"))
     # 76 L of pile 101 and 30 + 20 + 16 L of pile 102, each over 63.022 L of void.
