@@ -47,6 +47,7 @@ from core.flow.projects import (
 from core.flow.reporting import assessment_object, import_object
 from core.flow.signing import accept
 from core.flow.templates import write_templates
+from core.flow.tracing import Trace, trace
 
 __all__ = [
     "FEWEST_PILES",
@@ -55,6 +56,7 @@ __all__ = [
     "Grouting",
     "ImportChoice",
     "ImportReport",
+    "Trace",
     "Wanted",
     "accept",
     "against",
@@ -85,6 +87,7 @@ __all__ = [
     "remark_sentence",
     "remember_layout",
     "remembered_layouts",
+    "trace",
     "verify",
     "waits_for_engineer",
     "wanted_of",

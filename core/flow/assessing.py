@@ -19,6 +19,7 @@ from core.judge import grout as grout_rules
 from core.judge import piles as pile_rules
 from core.judge import sign_offs, states
 from core.judge import specimens as specimen_rules
+from core.judge import steel as steel_rules
 from core.judge import torque as torque_rules
 from core.project import CRITERIA, Project
 from core.store import Ledger
@@ -29,6 +30,7 @@ RULES = (
     *grout_rules.RULES,
     *specimen_rules.RULES,
     *fresh_grout_rules.RULES,
+    *steel_rules.RULES,
 )
 
 
@@ -53,6 +55,7 @@ class Assessment:
     chain: pd.DataFrame
     batches: pd.DataFrame
     placed: pd.DataFrame
+    register: pd.DataFrame
     attention: pd.DataFrame
     rows_of_findings: pd.DataFrame
     seen: pd.DataFrame
@@ -121,6 +124,7 @@ def judged(folder: Path, known: Facts) -> Assessment:
         chain=numbers.chain,
         batches=numbers.batches,
         placed=numbers.placed,
+        register=numbers.steel.register,
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         rows_of_findings=rows,
         seen=seen,
@@ -153,6 +157,8 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     parts.append(pile_rules.orphan_findings(known.readings_without_run))
     parts.append(pile_rules.instrument_findings(numbers.profile))
     parts.append(grout_rules.orphan_findings(known.works.grout_placements))
+    parts.append(steel_rules.stamp_findings(numbers.steel.again))
+    parts.append(steel_rules.lot_findings(numbers.steel.lots))
     return judging.sorted_findings(parts)
 
 

@@ -8,6 +8,7 @@ from core.flow.citing import PLACE, cited
 from core.flow.facts import Facts
 from core.flow.grout_evidence import rows_of_grout
 from core.flow.measuring import Measured
+from core.flow.steel_evidence import rows_of_steel
 
 ROW = ["record", *PLACE]
 
@@ -16,6 +17,7 @@ def rows_of_findings(found: pd.DataFrame, numbers: Measured, known: Facts) -> pd
     """One row per finding and ledger row: finding (its index), subject, kind, record, row."""
     parts = [_rows_of_measures(numbers.profile, numbers.runs, known)]
     parts += rows_of_grout(numbers, known)
+    parts += rows_of_steel(numbers, known)
     measures = pd.concat(parts, ignore_index=True).drop_duplicates()
     named = found.reset_index(names="finding")
     told = named[["finding", "subject_kind", "subject", "kind", "measure"]]

@@ -55,8 +55,8 @@ def _texts(table: Table, column: Column, project: Project) -> np.ndarray:
     written = table.texts[name]
     if column.absent is not None:
         written = written.fillna(column.absent)
-    known = {"pile_type": list(project.tables.types), "area": list(project.tables.areas)}
-    if table.kind.name == "schedule" and name in known:
+    known = _project_keys(table.kind.name, project)
+    if name in known:
         return _project_words(table, name, known[name])
     if not column.one_of:
         return written.to_numpy(dtype=object)
@@ -67,10 +67,21 @@ def _texts(table: Table, column: Column, project: Project) -> np.ndarray:
     return found
 
 
+_SECTION = {"pile_type": "types", "area": "areas", "component_kind": "component_kinds"}
+
+
+def _project_keys(kind: str, project: Project) -> dict[str, list[str]]:
+    """Columns of ``kind`` that hold keys of project.toml, with the keys."""
+    tables = project.tables
+    if kind == "schedule":
+        return {"pile_type": list(tables.types), "area": list(tables.areas)}
+    return {"component_kind": list(tables.component_kinds)} if kind == "component" else {}
+
+
 def _project_words(table: Table, name: str, keys: list[str]) -> np.ndarray:
-    """Type marks and areas: as project.toml writes them; letter case and blanks do not matter."""
+    """Keys as project.toml writes them; letter case and blanks do not matter."""
     allowed = {values.plain(key): key for key in keys}
-    section = {"pile_type": "types", "area": "areas"}[name]
+    section = _SECTION[name]
     remedy = f"Add it under {section} in project.toml"
     remedy += f", or write one of: {listed(keys)}." if keys else "; none is defined."
     found = values.words(table.texts[name], allowed)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 import pandas as pd
 
-from core.intake import grout, piles, rules, torque
+from core.intake import grout, piles, rules, steel, torque
 from core.intake.chains import Found
 from core.intake.dates import days_of
 from core.intake.groups import days_of_runs, grouped
@@ -24,8 +24,12 @@ CHECKS: dict[str, Callable[[Table], None]] = {
     "torque_reading": torque.check_reading,
     "grout_placement": grout.check_placement,
     "grout_specimen": grout.check_specimen,
+    "component_placed": steel.check_placed,
     "calibration": torque.check_calibration,
     "calibration_point": torque.check_curve,
+}
+CHECKS_OF_PROJECT: dict[str, Callable[[Table, Project], None]] = {
+    "component": steel.check_component,
 }
 Expressions = dict[str, dict[str, str | None]]
 
@@ -58,6 +62,8 @@ def frames_of(
         rules.check(table)
         if member.kind.name in CHECKS:
             CHECKS[member.kind.name](table)
+        if member.kind.name in CHECKS_OF_PROJECT:
+            CHECKS_OF_PROJECT[member.kind.name](table, project)
         known = places >= 0
         left_out[known] |= table.bad[places[known]]
         if member.kind.name in DAY_OF:

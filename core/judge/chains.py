@@ -1,25 +1,35 @@
-"""Where the chain of a piece of steel stops, in words, and whether the contract asks for more."""
+"""Where the chain of a piece of steel stops, in words, and whether the contract asks for more.
+
+What each grade of traceability asks: *piece*, a heat of every piece; *heat or lot per pile*, a heat
+or a lot of every component; *lot per period*, a lot or a delivery; *declaration of conformity*, a
+certificate of any kind; *none*, nothing. A heat that is asked for and known stands on a
+certificate; where a type of certificate is asked, there is a certificate, heat or none.
+"""
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
-# What each grade of traceability of project.toml asks of a piece of steel.
-HEAT_ASKED = ("piece",)
-HEAT_OR_LOT_ASKED = ("heat or lot per pile",)
-CERTIFICATE_ASKED = ("piece", "heat or lot per pile", "declaration of conformity")
+_HEAT = ("piece", "heat or lot per pile")
+_MOST_WORDS = 3  # pieces told in one note
+# Count of pieces at fault per pile, by the column of the chain that marks them.
+FAULTS = ("off_register", "untraced", "uncertified", "unlisted", "low_type")
+LOOKED_AT = ("with_certificate_asked", "with_certificate_named", "with_type_asked")
 
 
 def with_breaks(chain: pd.DataFrame) -> pd.DataFrame:
-    """``chain`` with ``break``: where it stops, missing where it is whole.
+    """``chain`` with ``break``: where it stops, missing where it is whole, and what that means.
 
-    A fact, whatever grade of traceability the contract asks; the rules ask for the grade.
+    ``break`` is a fact, whatever the contract asks; the columns of ``FAULTS`` say where the chain
+    falls short of it, ``short`` whether any does, and ``LOOKED_AT`` what each was looked for in.
     """
     frame = chain.assign(**{"break": pd.Series(None, index=chain.index, dtype="str")})
     for stops, words in _stops(frame):
         first = stops & frame["break"].isna()
         frame["break"] = frame["break"].mask(first, words)
-    return frame
+    frame = frame.assign(**_faults(frame))
+    return frame.assign(short=frame[list(FAULTS)].any(axis=1))
 
 
 def _stops(chain: pd.DataFrame) -> list[tuple[pd.Series, pd.Series]]:
@@ -56,3 +66,71 @@ def _heat(chain: pd.DataFrame) -> pd.Series:
 
 def _of_no_mill(chain: pd.DataFrame) -> pd.Series:
     return chain["mill"].fillna("").eq("") & (chain["mill_count"] > 1)
+
+
+def _faults(chain: pd.DataFrame) -> dict[str, pd.Series]:
+    """Where each piece falls short of what its kind asks; one cause is one fault."""
+    register, grade = chain["on_register"], chain["traceability"]
+    off = ~register & (chain["deliveries"].eq(0) | chain["delivery_named"])
+    heat = chain["heat"].notna() & ~_of_no_mill(chain) & register
+    lot = chain["lot"].notna()
+    enough = np.select(
+        [grade.eq("piece"), grade.eq("heat or lot per pile"), grade.eq("lot per period")],
+        [heat, heat | lot, heat | lot | chain["delivery_id"].fillna("").ne("")],
+        grade.notna(),
+    )
+    untraced = ~off & ~pd.Series(enough, index=chain.index).astype(bool)
+    by_heat = grade.isin(_HEAT) & heat
+    type_asked = chain["certificate_type_asked"].notna() & grade.ne("none")
+    asked = register & ~untraced
+    asked &= by_heat | grade.eq("declaration of conformity") | type_asked
+    there = chain["on_file"] & (chain["listed"] | ~by_heat)
+    named = asked & by_heat & chain["named"] & chain["on_file"]
+    unlisted = named & ~chain["listed"]
+    typed = asked & type_asked & there
+    return {
+        "off_register": off,
+        "untraced": untraced,
+        "uncertified": asked & ~there & ~unlisted,
+        "unlisted": unlisted,
+        "low_type": typed & (chain["certificate_type"] < chain["certificate_type_asked"]),
+        "with_certificate_asked": asked,
+        "with_certificate_named": named,
+        "with_type_asked": typed,
+    }
+
+
+def by_pile(chain: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile with a string: how many pieces fall short of what, and which.
+
+    Of each pile the last run with a string. ``pieces``: rows of it; beside each column of
+    ``FAULTS`` one ending in ``_note``.
+    """
+    held = chain[chain["latest"]]
+    piles = held.groupby("pile_id")
+    frame = pd.DataFrame({"pieces": piles.size()})
+    for name in (*FAULTS, *LOOKED_AT):
+        frame[name] = held[name].groupby(held["pile_id"]).sum().astype(int)
+    for name in FAULTS:
+        frame[f"{name}_note"] = _notes(held[held[name]], name).reindex(frame.index).fillna("")
+    return frame
+
+
+def _notes(rows: pd.DataFrame, name: str) -> pd.Series:
+    """Per pile the first few words on its pieces at fault."""
+    said = rows["break"].fillna("")
+    if name == "uncertified":
+        said = said.mask(rows["heat"].isna() & ~rows["named"], "no certificate is named")
+        lost = rows["named"] & ~rows["on_file"]
+        said = said.mask(lost, "certificate " + rows["certificate"] + " is not on the register")
+    named = rows["piece"].notna()
+    piece = (rows["stamp"] + " " + rows["piece"] + ": ").where(named, "")
+    words = (piece + said).groupby(rows["pile_id"])
+    first: pd.Series = words.agg(_first).astype("str")
+    return first
+
+
+def _first(words: pd.Series) -> str:
+    told = list(dict.fromkeys(words))
+    more = len(told) - _MOST_WORDS
+    return "; ".join(told[:_MOST_WORDS]) + (f"; and {more} more" if more > 0 else "")

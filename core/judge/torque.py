@@ -76,7 +76,15 @@ def rated_torque(cases: pd.DataFrame) -> Outcome:
     unknown = result["result"].eq("met") & (hidden > 0)
     result.loc[unknown, "result"] = "no evidence"
     result.loc[unknown, "note"] = "a reading is above the calibrated range or without a curve"
+    lowest = cases["component_rated_torque_nm"].notna()
+    lowest &= cases["component_rated_torque_nm"].le(limit)
+    by = "lowest in the string: " + cases["component_rated_stamp"]
+    result.loc[lowest & ~unknown, "note"] = by[lowest & ~unknown]
+    bare = cases["component_undocumented"].notna() & result["result"].eq("met")
+    result.loc[bare, "result"] = "no evidence"
+    result.loc[bare, "note"] = "no document gives the rating of " + cases["component_undocumented"]
     no_document = cases["schedule_rated_torque_nm"].isna() & cases["section_rated_document"].eq("")
+    no_document &= cases["component_rated_torque_nm"].isna()
     result.loc[no_document | limit.isna(), "result"] = "no evidence"
     result.loc[no_document | limit.isna(), "note"] = "no document gives the torque rating"
     return result

@@ -37,5 +37,10 @@ MEASURES: tuple[Measure, ...] = (
     Measure("least_lift_ratio", "least take ratio of a lift", 2),
     Measure("batch_age_h", "greatest age of a batch at placement", 2),
     Measure("grout_strength_mpa", "least grout strength at the criterion's age", 1),
+    Measure("placed_length_mm", "length of the string placed", 0),
+    Measure("cut_off_mm", "length cut off", 0),
+    Measure("stick_up_mm", "length above the ground", 0),
+    Measure("string_length_mm", "length of the string in the ground", 0),
+    Measure("length_difference_mm", "string in the ground against the toe depth", 0),
 )
 MEASURE: dict[str, Measure] = {measure.name: measure for measure in MEASURES}

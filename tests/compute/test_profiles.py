@@ -25,6 +25,8 @@ def piles(count=5, **changed):
         "rated_torque_nm": 8000.0,
         "schedule_rated_torque_nm": np.nan,
         "section_rated_torque_nm": 8000.0,
+        "component_rated_torque_nm": np.nan,
+        "component_rated_stamp": None,
         "first_disc_depth_mm": np.nan,
     }
     return profiles.with_group(pd.DataFrame(base | changed))

@@ -72,8 +72,6 @@ def test_a_component_without_pieces_keeps_one_line_that_says_why(tmp_path, chang
          "no certificate lists heat 7Q1803 of Mill X"),
         ({"certificates": MILL_CERTIFICATES.replace("MC-5,3.1", "MC-5,2.2")},
          "certificate type 2.2 where 3.1 is asked"),
-        ({"toml": settings(kinds=KINDS.replace("component_kinds.lead", "component_kinds.other"))},
-         "no component kind lead is in project.toml"),
     ],
 )  # fmt: skip
 def test_a_chain_stops_where_the_record_does(tmp_path, changed, words):
@@ -114,3 +112,12 @@ def test_a_string_taken_in_again_and_corrected_is_told_place_by_place(tmp_path):
     again = take_in(folder, ("placed.csv", PLACED.replace("E-7,,", "E-7,1.1,") + "101,1,3,E-7,,\n"))
     said = {name: again.rows[name] for name in ("added", "unchanged", "superseded")}
     assert said == {"added": 1, "unchanged": 1, "superseded": 1}
+
+
+def test_a_component_kind_taken_out_of_the_settings_is_told_and_not_traced(tmp_path):
+    folder = steel_job(tmp_path)
+    renamed = settings(kinds=KINDS.replace("component_kinds.lead", "component_kinds.other"))
+    (folder / "project.toml").write_text(renamed, encoding="utf-8")
+    assert stops(folder) == "no component kind lead is in project.toml"
+    found = flow.assess(folder).findings
+    assert found.loc[found["kind"].eq("heat traced"), "result"].item() == "no evidence"

@@ -30,6 +30,16 @@ helix_set = "h"
 grouted = false
 last_stage = "installed"
 criteria = "first"
+[component_kinds.lead]
+name = "lead section"
+stamp_is = "piece"
+traceability = "piece"
+clause = "6.1"
+[component_kinds.extension]
+name = "extension"
+stamp_is = "lot"
+traceability = "heat or lot per pile"
+clause = "6.1"
 [criteria.first]
 """)
 

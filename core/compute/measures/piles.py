@@ -96,14 +96,15 @@ def torque_requirements(piles: pd.DataFrame) -> pd.DataFrame:
     """One row per pile: required torque (printed governs), the computed one, rating, resistance.
 
     ``piles`` gives printed_torque_nm, load_kn, load_basis, safety_factor, torque_factor_per_m,
-    final_torque_nm, schedule_rated_torque_nm and section_rated_torque_nm.
+    final_torque_nm, and the ratings of schedule, section and components placed.
     """
     known = piles["load_basis"].eq("service") & (piles["load_kn"] > 0)
     load_n = (piles["load_kn"] * units.factor("kN", "N")).where(known)
     computed = formulas.required_torque(
         load_n, piles["safety_factor"], piles["torque_factor_per_m"]
     )
-    ratings = piles[["schedule_rated_torque_nm", "section_rated_torque_nm"]]
+    names = ["schedule_rated_torque_nm", "section_rated_torque_nm", "component_rated_torque_nm"]
+    ratings = piles[names]
     implied = formulas.resistance(piles["final_torque_nm"], piles["torque_factor_per_m"])
     return pd.DataFrame(
         {

@@ -147,6 +147,10 @@ def against_group(piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series)
     section, schedule = piles["section_rated_torque_nm"], piles["schedule_rated_torque_nm"]
     weakest = ("shaft " + piles["section"].astype("str")).where(section.notna(), "")
     weakest = weakest.mask(schedule.notna() & ~(section <= schedule), "the schedule's rating")
+    component = piles["component_rated_torque_nm"]
+    least = piles[["section_rated_torque_nm", "schedule_rated_torque_nm"]].min(axis=1)
+    lowest = component.notna() & ~(least <= component)
+    weakest = weakest.mask(lowest, "component " + piles["component_rated_stamp"].astype("str"))
     return piles.assign(
         torque_ratio=final / required,
         torque_margin_nm=final - required,

@@ -10,30 +10,37 @@ import pandas as pd
 
 OF_COMPONENT = ["component_kind", "lot", "length_mm", "section", "helix_set",
                 "rated_torque_nm", "rated_torque_document"]  # fmt: skip
-OF_KIND = ["component_kind", "name", "stamp_is", "traceability", "certificate_type"]
+OF_KIND = ["component", "stamp_is", "traceability", "certificate_type_asked"]
 
 
-def strings(placed: pd.DataFrame, components: pd.DataFrame, kinds: pd.DataFrame) -> pd.DataFrame:
+def of_kind(components: pd.DataFrame, kinds: pd.DataFrame) -> pd.DataFrame:
+    """``components`` with what the project says of their kind; a lot's stamp is its lot.
+
+    ``component``: the kind's word.
+    """
+    named = {"name": "component", "certificate_type": "certificate_type_asked"}
+    asked = kinds.rename(columns=named)[["component_kind", *OF_KIND]]
+    frame = components.merge(asked, on="component_kind", how="left")
+    frame["component"] = frame["component"].fillna(frame["component_kind"])
+    frame["lot"] = frame["lot"].fillna(frame["stamp"].where(frame["stamp_is"].eq("lot")))
+    return frame
+
+
+def strings(placed: pd.DataFrame, components: pd.DataFrame) -> pd.DataFrame:
     """``placed`` with what its delivery says, one row per component placed.
 
     ``deliveries``: how many brought the stamp; ``on_register``: the one that brought this
     component is known; ``latest``: of the pile's last run that has a string. A component placed
-    without a delivery came with the only one of its stamp. A lot's stamp is its lot.
+    without a delivery came with the only one of its stamp. ``components`` come of ``of_kind``.
     """
     frame = placed.merge(_by_stamp(components), on="stamp", how="left")
     frame["deliveries"] = frame["deliveries"].fillna(0).astype(int)
     named = frame["delivery_id"].fillna("").ne("")
     frame["delivery_named"] = named
     frame["delivery_id"] = frame["delivery_id"].where(named, frame["only_delivery"])
-    held = components[["stamp", "delivery_id", *OF_COMPONENT]].assign(on_register=True)
+    held = components[["stamp", "delivery_id", *OF_COMPONENT, *OF_KIND]].assign(on_register=True)
     frame = frame.merge(held, on=["stamp", "delivery_id"], how="left")
     frame["on_register"] = frame["on_register"].eq(True)
-    asked = kinds[OF_KIND].rename(
-        columns={"name": "component", "certificate_type": "certificate_type_asked"}
-    )
-    frame = frame.merge(asked, on="component_kind", how="left")
-    frame["component"] = frame["component"].fillna(frame["component_kind"])
-    frame["lot"] = frame["lot"].fillna(frame["stamp"].where(frame["stamp_is"].eq("lot")))
     frame["length_mm"] = frame["used_length_mm"].fillna(frame["length_mm"]).astype("Int64")
     last = frame.groupby("pile_id")["run_order"].transform("max")
     frame["latest"] = frame["run_order"].eq(last).fillna(False).astype(bool)
@@ -105,3 +112,28 @@ def _best(heats: pd.DataFrame) -> pd.DataFrame:
     """One row per mill and heat: the certificate of the highest type, then the first listed."""
     ordered = heats.sort_values("certificate_type", ascending=False, kind="stable")
     return ordered.drop_duplicates(["mill", "heat"])
+
+
+def register(chain: pd.DataFrame, components: pd.DataFrame, pieces: pd.DataFrame) -> pd.DataFrame:
+    """One row per piece of steel delivered, with what became of its component.
+
+    ``placed``: how many stand in each pile's last string; ``in_store``: how many are neither
+    placed nor left over nor scrapped; ``not_placed``: how many are not in a pile. A component of
+    which no piece is recorded keeps one row. A piece without a mill has the only one known.
+    """
+    key = ["stamp", "delivery_id"]
+    counts = {name: components[name].fillna(0).astype(int) for name in ("left_over", "scrapped")}
+    frame = components.assign(quantity=components["quantity"].fillna(1).astype(int), **counts)
+    places = chain[chain["latest"]].drop_duplicates(["pile_id", "run_no", "place"])
+    placed = places.groupby(key).size().rename("placed").reset_index()
+    frame = frame.merge(placed, on=key, how="left")
+    frame["placed"] = frame["placed"].fillna(0).astype(int)
+    frame["not_placed"] = (frame["quantity"] - frame["placed"]).clip(lower=0)
+    used = frame["placed"] + frame["left_over"] + frame["scrapped"]
+    frame["in_store"] = (frame["quantity"] - used).clip(lower=0)
+    return frame.merge(pieces[[*key, "piece", "mill", "heat", "certificate"]], on=key, how="left")
+
+
+def with_mills(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
+    """``pieces`` with the only mill known of their heat where they name none."""
+    return _with_mill(pieces, _mills(pieces, heats))

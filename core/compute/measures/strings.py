@@ -1,71 +1,96 @@
-"""Where the parts of one string lie along its axis: components, helices, disc and grout column.
-
-Depths count along the axis from the ground, downward; what stands above it is negative.
-"""
+"""The string of every pile: its lengths, its least torque rating, what is used twice."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-import numpy as np
 import pandas as pd
 
-from core import units
-from core.compute import grout, steel
-from core.compute import piles as lengths
-
-COLUMN = ("from_mm", "to_mm", "bore_mm")
+from core.compute import steel as formulas
 
 
-def along_axis(parts: pd.DataFrame, toe_mm: float) -> pd.DataFrame:
-    """``parts`` (place, length_mm) from the toe up, with the depths top_mm and bottom_mm.
+def string_measures(strings: pd.DataFrame, runs: pd.DataFrame, toes: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile with a run: its last string, its lengths and its first place.
 
-    Above the first component without a length nothing has a depth.
+    ``toes`` gives pile_id and toe_mm. ``components``: places of the string; ``missing_place``: the
+    first that no row gives; ``string_run``: the run that lists it. Cut-off and stick-up are those
+    of the last run, whichever run lists the string.
     """
-    ordered = parts.sort_values("place", kind="stable").reset_index(drop=True)
-    length = ordered["length_mm"].astype(float)
-    unknown = length.isna().cummax()
-    below = length.fillna(0.0).cumsum().shift(fill_value=0.0)
-    bottom = (toe_mm - below).mask(unknown.shift(fill_value=False))
-    return ordered.assign(bottom_mm=bottom, top_mm=(bottom - length).mask(unknown))
+    last = runs.groupby("pile_id", sort=False).tail(1).set_index("pile_id")
+    held = strings[strings["latest"]]
+    by_pile = held.groupby("pile_id")
+    frame = last[["run_no", "cut_off_mm", "stick_up_mm"]].astype(
+        {"cut_off_mm": "float64", "stick_up_mm": "float64"}
+    )
+    length = held["length_mm"].astype("float64")
+    whole = length.notna().groupby(held["pile_id"]).all().reindex(frame.index)
+    total = length.groupby(held["pile_id"]).sum().reindex(frame.index)
+    frame["placed_length_mm"] = total.where(whole.eq(True))
+    frame["components"] = by_pile.size().reindex(frame.index).fillna(0).astype(int)
+    frame["missing_place"] = _missing_place(held).reindex(frame.index)
+    frame["string_run"] = held.groupby("pile_id")["run_no"].first()
+    loose = held[held["bolts"].eq("not fitted")]
+    frame["loose_bolts"] = loose.groupby("pile_id")["place"].min().astype("float64")
+    lead = held[held["place"].eq(1)].set_index("pile_id")
+    for name in ("section", "helix_set"):
+        frame[f"lead_{name}"] = lead[name].reindex(frame.index)
+    frame["lead_stamp"] = lead["stamp"].reindex(frame.index)
+    frame["string_length_mm"] = formulas.length_in_ground(
+        frame["placed_length_mm"], frame["cut_off_mm"], frame["stick_up_mm"]
+    )
+    toe = toes.dropna(subset=["pile_id"]).set_index("pile_id")["toe_mm"].reindex(frame.index)
+    frame["length_difference_mm"] = (frame["string_length_mm"] - toe.astype(float)).abs()
+    return frame.drop(columns="run_no")
 
 
-def helices_along_axis(
-    helix_mm: Sequence[float], top_helix_above_toe_mm: float, toe_mm: float
-) -> pd.DataFrame:
-    """One row per helix, the top one first: helix_mm, depth_mm.
+def _missing_place(held: pd.DataFrame) -> pd.Series:
+    """Per pile the first place from the toe up that no row gives; nothing when none is missing."""
+    ordered = held.sort_values(["pile_id", "place"])
+    counted = ordered.groupby("pile_id").cumcount().astype("float64") + 1
+    gap = counted[ordered["place"].astype("float64") != counted]
+    first: pd.Series = gap.groupby(ordered["pile_id"]).min()
+    return first
 
-    ``helix_mm`` counts from the toe up. The settings say where the top helix sits; those below it
-    are spaced as `core.compute.steel.helix_below` does, and none lies below the toe.
+
+def component_ratings(strings: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile with a rated component: the least rating, its stamp and its document.
+
+    Every run counts: the torque of an earlier run went through its string, too.
+    ``component_undocumented``: a stamp whose rating no document gives.
     """
-    height, rows = float(top_helix_above_toe_mm), []
-    for place, diameter in enumerate(reversed(helix_mm)):
-        if place:
-            height = max(float(steel.helix_below(height, diameter)), 0.0)
-        rows.append((float(diameter), toe_mm - height))
-    return pd.DataFrame(rows, columns=["helix_mm", "depth_mm"]).astype(float)
+    rated = strings[strings["rated_torque_nm"].notna() & strings["pile_id"].notna()]
+    least = rated.sort_values("rated_torque_nm", kind="stable").drop_duplicates("pile_id")
+    bare = rated[rated["rated_torque_document"].fillna("").eq("")].drop_duplicates("pile_id")
+    frame = least.set_index("pile_id")[["rated_torque_nm", "stamp"]].rename(
+        columns={"rated_torque_nm": "component_rated_torque_nm", "stamp": "component_rated_stamp"}
+    )
+    frame["component_undocumented"] = bare.set_index("pile_id")["stamp"].astype("str")
+    return frame.reset_index()
 
 
-def grout_column(pile: pd.Series) -> pd.DataFrame:
-    """Stretches of the hole that the grout fills, from the ground down: from_mm, to_mm, bore_mm.
+def stamps_again(strings: pd.DataFrame) -> pd.DataFrame:
+    """One row per place of a piece-stamped component that stands in another place, too.
 
-    ``pile`` gives toe_mm, grout_from (nothing when it is not grouted), first_disc_depth_mm,
-    disc_mm, predrilled_mm and predrilled_length_mm. No row where one that it takes is not known.
+    Of each pile the last run with a string. ``other_pile`` and ``other_place`` name another.
     """
-    from_disc = pile["grout_from"] == "first disc"
-    first = float(pile["first_disc_depth_mm"]) if from_disc else 0.0
-    foot = float(grout.column_length(pile["toe_mm"], first))
-    disc = float(pile["disc_mm"])
-    wide = float(np.nan_to_num(pile["predrilled_mm"])) > float(np.nan_to_num(disc))
-    drilled = float(np.nan_to_num(pile["predrilled_length_mm"])) if wide else 0.0
-    drilled = min(drilled, foot)
-    rows = [(0.0, drilled, float(pile["predrilled_mm"])), (drilled, foot, disc)]
-    grouted = pd.notna(pile["grout_from"])
-    kept = [row for row in rows if grouted and row[1] > row[0] and not np.isnan(row).any()]
-    return pd.DataFrame(kept, columns=list(COLUMN)).astype(float)
+    pieces = strings[strings["latest"] & strings["stamp_is"].eq("piece")]
+    columns = ["pile_id", "place", "stamp", "delivery_id"]
+    own = pieces[columns].assign(delivery_id=pieces["delivery_id"].fillna(""))
+    again = own[own.duplicated(["stamp", "delivery_id"], keep=False)]
+    other = again.rename(columns={"pile_id": "other_pile", "place": "other_place"})
+    pairs = again.merge(other, on=["stamp", "delivery_id"])
+    same = pairs["pile_id"].eq(pairs["other_pile"]) & pairs["place"].eq(pairs["other_place"])
+    return pairs[~same].drop_duplicates(["pile_id", "place"]).reset_index(drop=True)
 
 
-def level_depth(ground_level_m: float, level_m: float, batter_deg: float) -> float:
-    """Depth along the axis at which the axis passes a level [mm]; NaN where one is not known."""
-    height = (ground_level_m - level_m) * units.factor("m", "mm")
-    return float(lengths.axial_length(height, batter_deg))
+def lot_use(strings: pd.DataFrame, components: pd.DataFrame) -> pd.DataFrame:
+    """One row per stamp of a lot: stamp, delivered, placed, left_over, scrapped and used.
+
+    Of each pile the last run with a string counts; a delivery without a quantity brought one.
+    """
+    lots = components[components["stamp_is"].eq("lot")]
+    counts = lots.assign(delivered=lots["quantity"].fillna(1))
+    names = ["delivered", "left_over", "scrapped"]
+    frame = counts.groupby("stamp")[names].sum().astype("float64")
+    placed = strings[strings["latest"]].groupby("stamp").size()
+    frame["placed"] = placed.reindex(frame.index).fillna(0).astype("float64")
+    frame["used"] = frame["placed"] + frame["left_over"] + frame["scrapped"]
+    return frame.reset_index()

@@ -18,7 +18,8 @@ class Measured:
     ``profile``: torque readings; ``runs``: in the order of the work; ``reached``: one row per pile
     and stage reached; ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
     ``sampled``: one row per sample group and pile that it stands for; ``batches``: of grout;
-    ``placed``: what each batch gave to each lift; ``chain``: one row per piece of steel placed.
+    ``placed``: what each batch gave to each lift; ``chain``: one row per piece of steel placed;
+    ``steel``: strings, stamps that stand twice and lots.
     """
 
     piles: pd.DataFrame
@@ -31,15 +32,18 @@ class Measured:
     chain: pd.DataFrame
     batches: pd.DataFrame
     placed: pd.DataFrame
+    steel: steel.Steel
 
 
 def measured(facts: Facts) -> Measured:
     """All measures of ``facts``."""
     runs = torque.runs_until(facts)
-    piles, profile = torque.torque(facts, runs)
+    of_steel = steel.steel(facts)
+    piles, profile = torque.torque(facts, runs, of_steel.ratings)
     reached = _reached(facts, piles, runs)
     lifts, specimens = grout.lifts(facts, piles), grout.specimens(facts)
     piles = grout.with_grout(facts, piles, runs, lifts, specimens)
+    piles = steel.with_steel(piles, runs, of_steel).copy()  # one block, not a hundred
     return Measured(
         piles=_with_stage(piles, reached, facts),
         profile=profile,
@@ -48,9 +52,10 @@ def measured(facts: Facts) -> Measured:
         lifts=lifts,
         specimens=specimens,
         sampled=facts.works.sample_group_members,
-        chain=steel.chain_of(facts),
         batches=grout.batches_until(facts),
         placed=grout.placed(facts),
+        chain=of_steel.chain,
+        steel=of_steel,
     )
 
 

@@ -1,21 +1,51 @@
-"""The chain of every piece of steel placed up to the day that judges."""
+"""Strings and the chain of every piece of steel placed up to the day that judges."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import pandas as pd
 
 from core.compute.measures import steel as measures
+from core.compute.measures import strings as string_measures
 from core.flow.facts import Facts
 from core.judge import chains
 
 
-def chain_of(facts: Facts) -> pd.DataFrame:
-    """One row per piece of steel placed, with the words where its chain stops."""
+@dataclass(frozen=True)
+class Steel:
+    """Components placed and delivered, their ratings and pieces, stamps twice, use of lots."""
+
+    strings: pd.DataFrame
+    ratings: pd.DataFrame
+    chain: pd.DataFrame
+    register: pd.DataFrame
+    again: pd.DataFrame
+    lots: pd.DataFrame
+
+
+def steel(facts: Facts) -> Steel:
+    """All about steel that needs no pile."""
     works = facts.works
+    components = measures.of_kind(works.components, facts.project.component_kinds())
     placed = works.components_placed
     placed = placed[~(placed["run_on"] > pd.Timestamp(facts.on))].reset_index(drop=True)
-    strings = measures.strings(placed, works.components, facts.project.component_kinds())
+    strings = measures.strings(placed, components)
+    pieces = measures.with_mills(works.pieces, works.heats_on_certificates)
     chain = measures.chain(
         strings, works.pieces, works.steel_certificates, works.heats_on_certificates
     )
-    return chains.with_breaks(chain)
+    return Steel(
+        strings=strings,
+        ratings=string_measures.component_ratings(strings),
+        chain=chains.with_breaks(chain),
+        register=measures.register(chain, components, pieces),
+        again=string_measures.stamps_again(strings),
+        lots=string_measures.lot_use(strings, components),
+    )
+
+
+def with_steel(piles: pd.DataFrame, runs: pd.DataFrame, steel: Steel) -> pd.DataFrame:
+    """``piles`` with the lengths of their string and how far it is traced."""
+    lengths = string_measures.string_measures(steel.strings, runs, piles[["pile_id", "toe_mm"]])
+    return piles.join(lengths, on="pile_id").join(chains.by_pile(steel.chain), on="pile_id")

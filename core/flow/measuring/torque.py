@@ -38,15 +38,20 @@ def runs_until(facts: Facts) -> pd.DataFrame:
     return runs
 
 
-def torque(facts: Facts, runs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Frames of piles with lengths and torque, and of the profile, up to ``on``."""
+def torque(
+    facts: Facts, runs: pd.DataFrame, ratings: pd.DataFrame
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Frames of piles with lengths and torque, and of the profile, up to ``on``.
+
+    ``ratings``: of the components placed, one row per pile.
+    """
     on, zone = pd.Timestamp(facts.on), facts.project.tables.project.zone
     readings = facts.readings[facts.readings["run_on"] <= on]
     read_on = local_day(readings["read_at"], zone).fillna(readings["run_on"])
     readings = calibration.with_torque(
         readings.assign(read_on=read_on), facts.certificates, facts.points
     )
-    piles = _asked(facts, runs)
+    piles = _asked(facts, runs).merge(ratings, on="pile_id", how="left")
     with_pile = piles[piles["pile_id"].notna()]
     stops = disturbance.long_stops(readings, runs, with_pile)
     disturbed = disturbance.disturbed_ground(readings, runs, with_pile)

@@ -1,0 +1,58 @@
+"""The command that follows steel: from a pile to its heats, and from a heat to its piles."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from core import flow, units
+from core.cli.shared import AsJson, AsOf, Folder, answer, moment, rows, table
+from core.errors import WrongUse
+
+Pile = Annotated[str | None, typer.Option("--pile", help="Every piece of steel of this pile.")]
+Stamp = Annotated[str | None, typer.Option("--stamp", help="Where components of this stamp are.")]
+Lot = Annotated[str | None, typer.Option("--lot", help="Where components of this lot are.")]
+Heat = Annotated[str | None, typer.Option("--heat", help="Where steel of this heat is.")]
+Mill = Annotated[str | None, typer.Option("--mill", help="The heat's mill, where several have it.")]
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command()(trace)
+
+
+def trace(
+    folder: Folder,
+    pile: Pile = None,
+    stamp: Stamp = None,
+    lot: Lot = None,
+    heat: Heat = None,
+    mill: Mill = None,
+    as_json: AsJson = False,
+    as_of: AsOf = None,
+) -> None:
+    """Follow steel: pile, component, stamp, piece, lot, heat and mill certificate, either way."""
+    asked = {"pile": pile, "stamp": stamp, "lot": lot, "heat": heat}
+    given = {by: value for by, value in asked.items() if value is not None}
+    if len(given) != 1:
+        raise WrongUse("Name exactly one of --pile, --stamp, --lot and --heat.")
+    if mill is not None and heat is None:
+        raise WrongUse("--mill goes with --heat only.")
+    ((by, value),) = given.items()
+    assessment = flow.assess(folder, moment(as_of))
+    found = flow.trace(assessment, by, value, mill)
+    if as_json:
+        answer(rows(found.placed))
+        return
+    table(found.placed, f"No steel of {by} {value} is placed.")
+    length = units.text(found.length_mm, "length_mm", assessment.project.tables.project.system)
+    counted = [_counted(found.piles, "pile"), _counted(found.pieces, "piece"), length]
+    print(f"\n{by} {value}: {', '.join(counted)}; of each pile its last string.")
+    if len(found.store):
+        print("\nNot placed:")
+        table(found.store, "")
+
+
+def _counted(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"

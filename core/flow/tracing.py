@@ -1,0 +1,110 @@
+"""The steel of one pile, stamp, lot or heat, both ways through the chain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any
+
+import pandas as pd
+
+from core.errors import WrongUse
+from core.flow.assessing import Assessment
+
+COLUMNS = {  # of the answer, and what they are called in the chain
+    "pile": "pile_id",
+    "run": "run_no",
+    "place": "place",
+    "component": "component",
+    "piece": "piece",
+    "stamp": "stamp",
+    "kind": "component_kind",
+    "length_mm": "length_mm",
+    "lot": "lot",
+    "mill": "mill",
+    "heat": "heat",
+    "certificate": "certificate",
+    "certificate_type": "certificate_type",
+    "break": "break",
+}
+_BY = {"pile": "pile_id", "stamp": "stamp", "lot": "lot", "heat": "heat"}
+_NEAREST = 5
+
+
+@dataclass(frozen=True)
+class Trace:
+    """Pieces of steel placed (``COLUMNS``), totals, and components still in the store.
+
+    ``piles``, ``pieces`` and ``length_mm`` count each pile's last string; ``store``: stamp,
+    delivery_id, component, in_store, left_over, scrapped.
+    """
+
+    placed: pd.DataFrame
+    piles: int
+    pieces: int
+    length_mm: int
+    store: pd.DataFrame
+
+
+def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) -> Trace:
+    """All steel of one ``pile``, ``stamp``, ``lot`` or ``heat``.
+
+    Raises WrongUse for a value that nothing has, and for a heat of several mills without ``mill``.
+    """
+    register, chain = assessment.register, assessment.chain
+    column = _BY[by]
+    known = _known(assessment, by, chain, register)
+    if value not in known:
+        raise WrongUse(_unknown(by, value, known))
+    placed, held = chain[chain[column].eq(value)], register
+    if by == "heat":
+        mill = _mill(value, mill, pd.concat([chain, register], ignore_index=True))
+        placed = placed[placed["mill"].fillna("").eq(mill)]
+        held = held[held["mill"].fillna("").eq(mill)]
+    held = held[held[column].eq(value)] if by != "pile" else held[:0]
+    last = placed[placed["latest"]]
+    lengths = last.drop_duplicates(["pile_id", "run_no", "place"])["length_mm"]
+    return Trace(
+        placed=placed[list(COLUMNS.values())].set_axis(list(COLUMNS), axis=1),
+        piles=int(last["pile_id"].nunique()),
+        pieces=len(last),
+        length_mm=int(lengths.sum()),
+        store=_store(held),
+    )
+
+
+def _known(
+    assessment: Assessment, by: str, chain: pd.DataFrame, register: pd.DataFrame
+) -> list[str]:
+    """Values that ``by`` may have, in the order of the pages they come from."""
+    if by == "pile":
+        named = [assessment.piles["pile_id"], chain["pile_id"]]
+    else:
+        named = [chain[_BY[by]], register[_BY[by]]]
+    return list(dict.fromkeys(pd.concat(named).dropna()))
+
+
+def _unknown(by: str, value: str, known: list[str]) -> str:
+    near: list[Any] = get_close_matches(value, known, _NEAREST, cutoff=0.5)
+    if not known:
+        return f"There is no {by} {value}: no {by} is recorded yet."
+    words = f"Nearest known: {', '.join(near)}." if near else f"Known are {len(known)}."
+    return f"There is no {by} {value}. {words}"
+
+
+def _mill(heat: str, mill: str | None, rows: pd.DataFrame) -> str:
+    """The mill meant. Raises WrongUse when the heat is of several, or not of this one."""
+    mills = sorted(set(rows.loc[rows["heat"].eq(heat), "mill"].fillna("")))
+    named = [name or "no mill named" for name in mills]
+    if mill is None and len(mills) > 1:
+        raise WrongUse(f"Heat {heat} is of several mills: {', '.join(named)}. Name one: --mill M.")
+    if mill is not None and mill not in mills:
+        raise WrongUse(f"Heat {heat} is not of mill {mill}. It is of: {', '.join(named)}.")
+    return mills[0] if mill is None else mill
+
+
+def _store(held: pd.DataFrame) -> pd.DataFrame:
+    """One row per component of which some are in no pile."""
+    columns = ["stamp", "delivery_id", "component", "in_store", "left_over", "scrapped"]
+    rows = held.drop_duplicates(["stamp", "delivery_id"])
+    return rows.loc[rows["not_placed"] > 0, columns].reset_index(drop=True)

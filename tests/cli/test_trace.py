@@ -1,0 +1,45 @@
+"""The command `trace`: its list, its JSON, and what it answers to a wrong question."""
+
+import json
+
+import pytest
+
+from tests.cli.test_commands import run
+from tests.flow.steel_job import steel_job
+from tests.flow.test_trace import KEYS
+
+
+@pytest.fixture
+def folder(tmp_path):
+    return steel_job(tmp_path)
+
+
+def test_json_is_a_list_of_pieces_with_their_keys(folder, capsys):
+    code, out, err = run(capsys, "trace", folder, "--heat", "9K0001", "--json")
+    assert code == 0, err
+    (piece,) = json.loads(out)
+    assert list(piece) == KEYS
+    assert (piece["pile"], piece["stamp"], piece["certificate"]) == ("101", "E-7", "MC-5")
+    assert (piece["place"], piece["length_mm"], piece["break"]) == (2, 1500, None)
+
+
+def test_the_text_has_totals_and_what_is_in_the_store(folder, capsys):
+    out = run(capsys, "trace", folder, "--lot", "E-7")[1]
+    assert "lot E-7: 1 pile, 1 piece, 1.50 m; of each pile its last string." in out
+    assert "Not placed:" in out
+
+
+@pytest.mark.parametrize(
+    ("words", "answer"),
+    [
+        ((), "Name exactly one of --pile, --stamp, --lot and --heat."),
+        (("--pile", "101", "--lot", "E-7"), "Name exactly one"),
+        (("--pile", "101", "--mill", "Mill X"), "--mill goes with --heat only."),
+        (("--heat", "7Q1803"), "of several mills: Mill X, Mill Y"),
+        (("--pile", "1O1"), "There is no pile 1O1. Nearest known: 101"),
+    ],
+)
+def test_a_wrong_question_is_wrong_use(folder, capsys, words, answer):
+    code, _, err = run(capsys, "trace", folder, *words)
+    assert code == 2
+    assert answer in err
