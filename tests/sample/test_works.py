@@ -56,3 +56,25 @@ def test_one_batch_is_too_thin_and_one_column_fell_without_a_top_up():
         "grout level after placing"
     )
     assert set(lines.loc[fallen & lines["topped"].gt(0), "pile"]) == {"P-124"}
+
+
+def test_strings_hold_a_lead_twice_a_lot_too_often_and_a_stamp_of_no_delivery():
+    strings = works.strings()
+    leads = strings[strings["stamp"].str.fullmatch(r"L[BPWF]-\d+")]
+    twice = leads[leads.duplicated("stamp", keep=False)]
+    assert set(twice["pile"]) == planted("stamp used twice")
+    assert strings["stamp"].eq("XF-A").sum() == 6
+    assert set(strings.loc[strings["stamp"].eq("XB-Q"), "pile"]) == planted(
+        "component not on the register"
+    )
+
+
+def test_every_string_but_one_reaches_from_cut_off_level_to_the_toe():
+    strings = works.strings().groupby("pile")["mm"].sum()
+    toes = raw.readings().groupby("Pile")["toe_mm"].max()
+    above_mm = {"B": 1200, "P": 300, "W": 424, "F": 300}
+    above = strings.index.str[0].map(above_mm).to_numpy()
+    spare = strings - above - toes.reindex(strings.index)
+    short = set(spare.index[spare < -100])
+    assert short == planted("length reconciliation")
+    assert spare.drop(list(short)).max() < 2134 + 50
