@@ -94,3 +94,15 @@ def plumb(tilt_one_deg: Numeric, tilt_across_deg: Numeric) -> Numeric:
     """
     slope = np.hypot(np.tan(np.deg2rad(tilt_one_deg)), np.tan(np.deg2rad(tilt_across_deg)))
     return np.rad2deg(np.arctan(slope))
+
+
+def lean_azimuth(tilt_east_deg: Numeric, tilt_north_deg: Numeric) -> Numeric:
+    """Direction towards which the toe of a tilted axis leans, clockwise from north [deg].
+
+    tilt_east_deg: angle from vertical in the east-west plane, toe east positive [deg]
+    tilt_north_deg: angle from vertical in the north-south plane, toe north positive [deg]
+
+    Source: trigonometry; each tilt is the slope of the axis in its own vertical plane.
+    """
+    east, north = np.tan(np.deg2rad(tilt_east_deg)), np.tan(np.deg2rad(tilt_north_deg))
+    return np.rad2deg(np.pi + np.arctan2(-east, -north))

@@ -20,6 +20,7 @@ from core.judge import piles as pile_rules
 from core.judge import sign_offs, states
 from core.judge import specimens as specimen_rules
 from core.judge import steel as steel_rules
+from core.judge import survey as survey_rules
 from core.judge import torque as torque_rules
 from core.project import CRITERIA, Project
 from core.store import Ledger
@@ -31,6 +32,7 @@ RULES = (
     *specimen_rules.RULES,
     *fresh_grout_rules.RULES,
     *steel_rules.RULES,
+    *survey_rules.RULES,
 )
 
 
@@ -159,6 +161,8 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     parts.append(grout_rules.orphan_findings(known.works.grout_placements))
     parts.append(steel_rules.stamp_findings(numbers.steel.again))
     parts.append(steel_rules.lot_findings(numbers.steel.lots))
+    covered = known.stage_records[known.stage_records["stage_on"] <= on]
+    parts.append(survey_rules.covered_findings(covered, numbers.surveys, asked["survey_recorded"]))
     return judging.sorted_findings(parts)
 
 

@@ -9,6 +9,7 @@ from core.flow.facts import Facts
 from core.flow.grout_evidence import rows_of_grout
 from core.flow.measuring import Measured
 from core.flow.steel_evidence import rows_of_steel
+from core.flow.survey_evidence import rows_of_survey
 
 ROW = ["record", *PLACE]
 
@@ -18,6 +19,7 @@ def rows_of_findings(found: pd.DataFrame, numbers: Measured, known: Facts) -> pd
     parts = [_rows_of_measures(numbers.profile, numbers.runs, known)]
     parts += rows_of_grout(numbers, known)
     parts += rows_of_steel(numbers, known)
+    parts += rows_of_survey(numbers, known)
     measures = pd.concat(parts, ignore_index=True).drop_duplicates()
     named = found.reset_index(names="finding")
     told = named[["finding", "subject_kind", "subject", "kind", "measure"]]

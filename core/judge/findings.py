@@ -32,8 +32,9 @@ FINDING_COLUMNS = (
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 Days = npt.NDArray[np.datetime64]
-# result, measured, limit_value and, where there is more to say, note and a due_on of its own
+# result, measured, limit_value and, where there is more to say, note, sense and due_on of its own
 Outcome = pd.DataFrame
+SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
 
 
@@ -43,6 +44,7 @@ class Rule:
 
     ``measure`` names the measure whose rows are the evidence; ``sense`` says on which side of
     the limit the measured value should lie, for the margin; empty where neither side is better.
+    An outcome with a ``sense`` of its own, of a limit on both sides, goes before it.
     """
 
     kind: str
@@ -101,7 +103,8 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     result = pd.Series("not yet due", index=piles.index).mask(
         status.eq("not required"), "not required"
     )
-    decided = pd.DataFrame(columns=["result", "measured", "limit_value", "note", "due_on"])
+    told = ["result", "measured", "limit_value", "note", "sense", "due_on"]
+    decided = pd.DataFrame(columns=told)
     if due.any():
         renamed = {name: f"{name}_of_criterion" for name in criteria.columns if name in piles}
         cases = pd.concat([piles[due], criteria[due].rename(columns=renamed)], axis=1)
@@ -110,7 +113,8 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     measured, limit = (
         decided[name].astype("float64").reindex(piles.index) for name in ("measured", "limit_value")
     )
-    sign = {"at least": 1.0, "at most": -1.0, "": np.nan}[rule.sense]
+    sense = decided["sense"].astype(object).reindex(piles.index)
+    sense = sense.where(sense.notna(), rule.sense)
     findings = pd.DataFrame(
         {
             "subject_kind": "pile",
@@ -120,8 +124,8 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
             "result": result,
             "measured": measured,
             "limit_value": limit,
-            "sense": rule.sense,
-            "margin": sign * (measured - limit),
+            "sense": sense,
+            "margin": sense.map(SIGNS) * (measured - limit),
             "uncertainty": np.nan,
             "unit_column": rule.unit_column,
             "clause": criteria["clause"],

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Measure:
-    """One number about one pile; its unit is the ending of its name."""
+    """One number about one pile; its unit is the ending of its name, ``subject`` what it is of."""
 
     name: str
     word: str
     decimals: int
+    subject: str = "torque"
 
 
 MEASURES: tuple[Measure, ...] = (
@@ -30,17 +31,22 @@ MEASURES: tuple[Measure, ...] = (
     Measure("upper_gap_mm", "greatest gap above the final window", 0),
     Measure("torque_factor_per_m", "torque factor Kt", 2),
     Measure("resistance_kn", "torque-derived resistance", 1),
-    Measure("net_grout_l", "net grout placed", 0),
-    Measure("void_l", "theoretical void", 0),
-    Measure("take_ratio", "take ratio of the whole pile", 2),
-    Measure("least_cumulative_ratio", "least cumulative take ratio at a lift's end", 2),
-    Measure("least_lift_ratio", "least take ratio of a lift", 2),
-    Measure("batch_age_h", "greatest age of a batch at placement", 2),
-    Measure("grout_strength_mpa", "least grout strength at the criterion's age", 1),
-    Measure("placed_length_mm", "length of the string placed", 0),
-    Measure("cut_off_mm", "length cut off", 0),
-    Measure("stick_up_mm", "length above the ground", 0),
-    Measure("string_length_mm", "length of the string in the ground", 0),
-    Measure("length_difference_mm", "string in the ground against the toe depth", 0),
+    Measure("net_grout_l", "net grout placed", 0, "grout"),
+    Measure("void_l", "theoretical void", 0, "grout"),
+    Measure("take_ratio", "take ratio of the whole pile", 2, "grout"),
+    Measure("least_cumulative_ratio", "least cumulative take ratio at a lift's end", 2, "grout"),
+    Measure("least_lift_ratio", "least take ratio of a lift", 2, "grout"),
+    Measure("batch_age_h", "greatest age of a batch at placement", 2, "grout"),
+    Measure("grout_strength_mpa", "least grout strength at the criterion's age", 1, "grout"),
+    Measure("placed_length_mm", "length of the string placed", 0, "steel"),
+    Measure("cut_off_mm", "length cut off", 0, "steel"),
+    Measure("stick_up_mm", "length above the ground", 0, "steel"),
+    Measure("string_length_mm", "length of the string in the ground", 0, "steel"),
+    Measure("length_difference_mm", "string in the ground against the toe depth", 0, "steel"),
+    Measure("offset_east_mm", "offset in plan, eastward", 0, "survey"),
+    Measure("offset_north_mm", "offset in plan, northward", 0, "survey"),
+    Measure("plan_offset_mm", "offset in plan at cut-off level", 0, "survey"),
+    Measure("axis_angle_deg", "angle between as-built and design axis", 2, "survey"),
+    Measure("head_level_difference_mm", "head above cut-off level", 0, "survey"),
 )
 MEASURE: dict[str, Measure] = {measure.name: measure for measure in MEASURES}

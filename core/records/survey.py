@@ -44,7 +44,7 @@ SURVEY = Kind(
         Column(
             "head_level_m",
             "number",
-            "Level of the head; empty when the measured point is not the head.",
+            "Level of the head; empty where the point was measured on the head of a pile cut off.",
             aliases=("head level", "top level", "as-built head level"),
         ),
         Column(

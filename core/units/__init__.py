@@ -79,6 +79,9 @@ SUFFIXES: tuple[Suffix, ...] = (  # longest ending first: the first that fits is
     _suffix("_n", "force", "N", Shown("kN", "kN", 1), Shown("kip", "kip", 1)),
     _suffix("_s", "seconds", "second", Shown("second", "s", 1), Shown("second", "s", 1)),
 )
+# Words in a name that make its length a small one, shown finer than depths and levels are.
+SMALL = ("offset", "difference", "resolution")
+_SMALL_SHOWN = {"SI": Shown("mm", "mm", 0), "US": Shown("inch", "in", 2)}
 
 
 def suffix_of(column: str) -> Suffix | None:
@@ -151,6 +154,8 @@ def shown_unit(column: str, system: str) -> Shown | None:
     suffix = suffix_of(column)
     if suffix is None:
         return None
+    if suffix.role == "length" and not set(SMALL).isdisjoint(column.split("_")):
+        return _SMALL_SHOWN[system]
     return suffix.us if system == "US" else suffix.si
 
 

@@ -55,6 +55,8 @@ VALUES = {
     "stick_up_mm": 400.0,
     "target_level_m": 3.05,
     "tilt_across_deg": 1.4,
+    "tilt_east_deg": -0.6,
+    "tilt_north_deg": 1.1,
     "tilt_one_deg": 0.8,
     "toe_mm": 1250.0,
     "tolerance_mm": 10.0,

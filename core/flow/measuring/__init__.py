@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from core.flow.facts import Facts
-from core.flow.measuring import grout, steel, torque
+from core.flow.measuring import grout, steel, survey, torque
 from core.judge import states
 
 
@@ -19,7 +19,8 @@ class Measured:
     and stage reached; ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
     ``sampled``: one row per sample group and pile that it stands for; ``batches``: of grout;
     ``placed``: what each batch gave to each lift; ``chain``: one row per piece of steel placed;
-    ``steel``: strings, stamps that stand twice and lots.
+    ``steel``: strings, stamps that stand twice and lots; ``surveys``: each with its deviations,
+    ``judges`` marks one of each pile.
     """
 
     piles: pd.DataFrame
@@ -33,6 +34,7 @@ class Measured:
     batches: pd.DataFrame
     placed: pd.DataFrame
     steel: steel.Steel
+    surveys: pd.DataFrame
 
 
 def measured(facts: Facts) -> Measured:
@@ -40,7 +42,8 @@ def measured(facts: Facts) -> Measured:
     runs = torque.runs_until(facts)
     of_steel = steel.steel(facts)
     piles, profile = torque.torque(facts, runs, of_steel.ratings)
-    reached = _reached(facts, piles, runs)
+    piles, surveys = survey.survey(facts, piles)
+    reached = _reached(facts, piles, runs, surveys)
     lifts, specimens = grout.lifts(facts, piles), grout.specimens(facts)
     piles = grout.with_grout(facts, piles, runs, lifts, specimens)
     piles = steel.with_steel(piles, runs, of_steel).copy()  # one block, not a hundred
@@ -56,14 +59,16 @@ def measured(facts: Facts) -> Measured:
         placed=grout.placed(facts),
         chain=of_steel.chain,
         steel=of_steel,
+        surveys=surveys,
     )
 
 
-def _reached(facts: Facts, piles: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
-    """Stages that runs, placements, surveys and stage records show."""
-    works = facts.works
+def _reached(
+    facts: Facts, piles: pd.DataFrame, runs: pd.DataFrame, surveys: pd.DataFrame
+) -> pd.DataFrame:
+    """Stages that runs, placements, surveys that count and stage records show."""
     grouted = set(piles.loc[piles["grouted"].eq(True), "pile_id"].dropna())
-    later = states.work_days(works.grout_placements, works.surveys, grouted)
+    later = states.work_days(facts.works.grout_placements, surveys[surveys["counts"]], grouted)
     return states.stages_reached(runs, facts.stage_records, later)
 
 

@@ -1,0 +1,29 @@
+"""Which rows of the ledger the findings of the as-built survey rest on."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from core.flow.citing import PLACE, cited
+from core.flow.facts import Facts
+from core.flow.measuring import Measured
+
+
+def rows_of_survey(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
+    """The judging survey and the design beside it; the runs where no survey judges yet."""
+    surveys, runs = numbers.surveys, numbers.runs
+    judging = surveys[surveys["judges"]]
+    waiting = runs[~runs["pile_id"].isin(judging["pile_id"])]
+    homes = numbers.piles[["pile_id", "position_id"]].dropna()
+    design = homes.merge(known.schedule[["position_id", *PLACE]], on="position_id")
+    moved = known.piles[known.piles["instructed_easting_m"].notna()]
+    over = known.stage_records[known.stage_records["stage"].eq("concreted over")]
+    against = ["plan_offset_mm", "axis_angle_deg", "head_level_difference_mm"]
+    return [
+        cited(judging, "survey", ["survey", *against]),
+        cited(waiting, "run", ["survey"]),
+        cited(design, "schedule", against),
+        cited(moved, "pile", ["plan_offset_mm"]),
+        cited(over, "stage_record", ["covered"]),
+        cited(surveys, "survey", ["covered"]),
+    ]

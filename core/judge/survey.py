@@ -1,0 +1,94 @@
+"""Rules of the as-built survey: whether there is one, place, axis and head, and what covers it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from core.judge.findings import Outcome, Rule, at_least, at_most, other_findings, outcome
+
+_NO_SURVEY = "no survey at a stage that the project names"
+
+
+def survey_recorded(cases: pd.DataFrame) -> Outcome:
+    """A survey stands at one of the stages that the project names."""
+    stage = cases["survey_stage"]
+    result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
+    result["result"] = stage.notna().map({True: "met", False: "no evidence"})
+    day = cases["surveyed_on"].dt.strftime("%Y-%m-%d")
+    result["note"] = (stage + " on " + day).where(stage.notna(), _NO_SURVEY)
+    unread = stage.notna() & cases["reviewed_on"].isna()
+    result.loc[unread, "note"] += ", no review recorded"
+    return result
+
+
+def plan_offset(cases: pd.DataFrame) -> Outcome:
+    """Offset at cut-off level, radial or the greater of the two axes, as the criterion says."""
+    radial = cases["measured"].eq("radial")
+    measured = cases["plan_offset_mm"].where(radial, cases["axis_offset_mm"])
+    limit = cases["greatest_mm"].astype(float)
+    result = outcome(cases, at_most(measured, limit), measured, limit, cases["measured"])
+    missing = measured.isna()
+    result.loc[missing, "note"] = "the design has no place or its anchor no axis"
+    turned = cases["built_batter_deg"].notna()
+    result.loc[missing & turned, "note"] = "the as-built batter has no direction to project along"
+    result.loc[cases["survey_level_m"].isna(), "note"] = "the survey gives no level"
+    result.loc[cases["cutoff_level_m"].isna(), "note"] = "the schedule gives no cut-off level"
+    result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY
+    return result
+
+
+def axis_angle(cases: pd.DataFrame) -> Outcome:
+    """Angle between the axis as built and the axis of the design."""
+    measured, limit = cases["axis_angle_deg"], cases["greatest_deg"].astype(float)
+    result = outcome(cases, at_most(measured, limit), measured, limit)
+    result.loc[measured.isna(), "note"] = "the schedule or the survey gives a batter no direction"
+    result.loc[cases["built_batter_deg"].isna(), "note"] = "the axis was not measured"
+    result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY
+    return result
+
+
+def head_level(cases: pd.DataFrame) -> Outcome:
+    """Head above or below cut-off level, each against its own limit."""
+    measured = cases["head_level_difference_mm"]
+    above = measured.ge(0)
+    highest = cases["greatest_above_mm"].astype(float)
+    limit = highest.where(above, -cases["greatest_below_mm"].astype(float))
+    met = at_most(measured, limit).where(above, at_least(measured, limit))
+    result = outcome(cases, met, measured, limit.where(measured.notna(), highest))
+    result["sense"] = above.map({True: "at most", False: "at least"})
+    result.loc[measured.isna(), ["limit_value", "sense"]] = [np.nan, ""]
+    result.loc[measured.isna(), "note"] = "the level of the cut head is not surveyed"
+    result.loc[cases["cutoff_level_m"].isna(), "note"] = "the schedule gives no cut-off level"
+    result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY
+    return result
+
+
+RULES: tuple[Rule, ...] = (
+    Rule("survey recorded", "survey_recorded", survey_recorded, "survey"),
+    Rule("offset in plan", "plan_offset", plan_offset, "plan_offset_mm", "at most",
+         "plan_offset_mm"),
+    Rule("angle of the axis", "axis_angle", axis_angle, "axis_angle_deg", "at most",
+         "axis_angle_deg"),
+    Rule("head level", "head_level", head_level, "head_level_difference_mm", "at most",
+         "head_level_difference_mm"),
+)  # fmt: skip
+
+
+def covered_findings(
+    stages: pd.DataFrame, surveys: pd.DataFrame, criteria: pd.DataFrame
+) -> pd.DataFrame:
+    """Piles concreted over with no survey on or before that day, where the type asks for one.
+
+    ``stages``: stage records; ``surveys``: every survey; ``criteria``: of ``survey_recorded``,
+    one row per pile.
+    """
+    asked = criteria.loc[criteria["criterion_status"].eq("set"), "pile_id"]
+    over = stages[stages["stage"].eq("concreted over") & stages["pile_id"].isin(asked)]
+    first = surveys.groupby("pile_id")["surveyed_on"].min()
+    surveyed = first.reindex(over["pile_id"]).set_axis(over.index)
+    bare = surveyed.isna() | (surveyed > over["stage_on"])
+    over, surveyed = over[bare], surveyed[bare]
+    late = ("first surveyed on " + surveyed.dt.strftime("%Y-%m-%d")).fillna("never surveyed")
+    note = "concreted over on " + over["stage_on"].dt.strftime("%Y-%m-%d") + ", " + late
+    return other_findings(over["pile_id"], "covered without survey", "no evidence", note, "covered")
