@@ -65,3 +65,20 @@ def test_plumb_combines_two_slopes_like_a_right_triangle():
     # Hand calculation: slopes of 3 % and 4 % make one of 5 %.
     slopes = np.rad2deg(np.arctan([0.03, 0.04, 0.05]))
     assert geometry.plumb(slopes[0], slopes[1]) == pytest.approx(slopes[2])
+
+
+@pytest.mark.parametrize(
+    ("east", "north", "azimuth"),
+    [(0, 2, 0), (2, 2, 45), (2, 0, 90), (0, -2, 180), (-2, 0, 270), (0, 0, 0)],
+)
+def test_tilts_lean_towards_their_quarter_of_the_compass(east, north, azimuth):
+    assert geometry.lean_azimuth(east, north) == pytest.approx(azimuth, abs=1e-9)
+
+
+@given(st.floats(-80, 80), st.floats(-80, 80))
+def test_tilts_give_the_axis_of_their_two_slopes(east, north):
+    # The vector down an axis that falls 1 and goes tan(tilt) aside in each plane.
+    slopes = np.tan(np.deg2rad([east, north]))
+    expected = np.array([*slopes, -1.0]) / np.linalg.norm([*slopes, 1.0])
+    found = down(geometry.plumb(east, north), geometry.lean_azimuth(east, north))
+    assert found == pytest.approx(expected, abs=1e-9)

@@ -1,0 +1,152 @@
+"""Rules of the as-built survey: met, not met, exactly on the limit, evidence missing."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from core import records
+from core.judge import survey
+from core.judge.findings import findings_of_rule
+
+NAN = np.nan
+CASE = {
+    "survey_stage": "before concrete",
+    "surveyed_on": pd.Timestamp("2026-03-05"),
+    "reviewed_on": pd.Timestamp("2026-03-06"),
+    "survey_level_m": 5.0,
+    "cutoff_level_m": 5.0,
+    "built_batter_deg": 0.5,
+    "plan_offset_mm": 50.0,
+    "axis_offset_mm": 40.0,
+    "axis_angle_deg": 0.5,
+    "head_level_difference_mm": 10.0,
+    "greatest_mm": 75.0,
+    "measured": "radial",
+    "greatest_deg": 2.0,
+    "greatest_above_mm": 25,
+    "greatest_below_mm": 50,
+}
+NO_SURVEY = dict.fromkeys(
+    ("survey_stage", "plan_offset_mm", "axis_offset_mm", "axis_angle_deg",
+     "head_level_difference_mm", "built_batter_deg", "survey_level_m")
+) | {"surveyed_on": pd.NaT, "reviewed_on": pd.NaT}  # fmt: skip
+
+
+def cases(**changed):
+    frame = pd.DataFrame([{**CASE, **changed}])
+    numbers = [name for name in CASE if name.endswith(("_mm", "_deg", "_m"))]
+    days = dict.fromkeys(("surveyed_on", "reviewed_on"), "datetime64[us]")
+    return frame.astype({**dict.fromkeys(numbers, "float64"), **days, "survey_stage": "str"})
+
+
+def decided(rule, **changed):
+    return rule(cases(**changed)).iloc[0]
+
+
+@pytest.mark.parametrize(
+    ("rule", "column", "passing", "failing", "limit"),
+    [
+        (survey.plan_offset, "plan_offset_mm", 74.9, 75.1, 75),
+        (survey.axis_angle, "axis_angle_deg", 1.9, 2.1, 2),
+        (survey.head_level, "head_level_difference_mm", 24.9, 25.1, 25),
+        (survey.head_level, "head_level_difference_mm", -49.9, -50.1, -50),
+    ],
+)
+def test_rule_passes_fails_and_meets_exactly_on_the_limit(rule, column, passing, failing, limit):
+    assert decided(rule, **{column: passing})["result"] == "met"
+    assert decided(rule, **{column: failing})["result"] == "not met"
+    assert decided(rule, **{column: limit})["result"] == "met"
+    assert decided(rule, **{column: NAN})["result"] == "no evidence"
+
+
+@pytest.mark.parametrize("rule", [rule.decide for rule in survey.RULES])
+def test_without_a_survey_there_is_no_evidence(rule):
+    found = decided(rule, **NO_SURVEY)
+    assert found["result"] == "no evidence"
+    assert "no survey" in found["note"]
+
+
+def test_a_survey_is_recorded_at_its_stage_and_day():
+    found = decided(survey.survey_recorded)
+    assert (found["result"], found["note"]) == ("met", "before concrete on 2026-03-05")
+    unread = decided(survey.survey_recorded, reviewed_on=pd.NaT)
+    assert unread["result"] == "met"
+    assert unread["note"].endswith("no review recorded")
+
+
+def test_per_axis_takes_the_greater_of_the_two_axes():
+    along = {"measured": "per axis", "plan_offset_mm": 99.0}
+    assert decided(survey.plan_offset, **along, axis_offset_mm=75.0)["result"] == "met"
+    assert decided(survey.plan_offset, **along, axis_offset_mm=75.1)["result"] == "not met"
+    assert decided(survey.plan_offset, **along, axis_offset_mm=NAN)["result"] == "no evidence"
+
+
+@pytest.mark.parametrize(
+    ("missing", "told"),
+    [
+        ({"cutoff_level_m": NAN}, "no cut-off level"),
+        ({"survey_level_m": NAN}, "gives no level"),
+        ({}, "no direction to project along"),
+        ({"built_batter_deg": NAN}, "the design has no place or its anchor no axis"),
+    ],
+)
+def test_a_missing_offset_says_what_it_lacks(missing, told):
+    found = decided(survey.plan_offset, plan_offset_mm=NAN, **missing)
+    assert found["result"] == "no evidence"
+    assert told in found["note"]
+
+
+def test_an_axis_that_nobody_measured_is_no_evidence_of_its_angle():
+    found = decided(survey.axis_angle, axis_angle_deg=NAN, built_batter_deg=NAN)
+    assert (found["result"], found["note"]) == ("no evidence", "the axis was not measured")
+
+
+def margin(**changed):
+    """The finding of the head's level as the engine gives it."""
+    criteria = pd.DataFrame(
+        {
+            "criterion_status": ["set"],
+            "is_due": True,
+            "clause": "6.4",
+            "due_on": pd.Timestamp("2026-03-01"),
+            "greatest_above_mm": 25,
+            "greatest_below_mm": 50,
+        }
+    )
+    piles = cases(**changed).drop(columns=["greatest_above_mm", "greatest_below_mm"])
+    (rule,) = (rule for rule in survey.RULES if rule.kind == "head level")
+    return findings_of_rule(rule, piles.assign(pile_id="P1"), criteria).iloc[0]
+
+
+def test_a_head_is_held_against_the_limit_of_its_own_side():
+    high, low = margin(head_level_difference_mm=10), margin(head_level_difference_mm=-60)
+    assert (high["limit_value"], high["sense"], high["margin"]) == (25, "at most", 15)
+    assert (low["limit_value"], low["sense"], low["margin"]) == (-50, "at least", -10)
+    none = margin(head_level_difference_mm=NAN)
+    assert np.isnan(none["limit_value"])
+    assert np.isnan(none["margin"])
+    assert none["sense"] == ""
+
+
+def covered(stage_on, surveyed_on=None, status="set", stage="concreted over"):
+    stages = pd.DataFrame([{"pile_id": "P1", "stage": stage, "stage_on": stage_on}])
+    stages = records.typed(stages, records.KIND["stage_record"].columns)
+    days = [{"pile_id": "P1", "surveyed_on": surveyed_on}] if surveyed_on else []
+    surveys = records.typed(pd.DataFrame(days), records.KIND["survey"].columns)
+    criteria = pd.DataFrame({"pile_id": ["P1"], "criterion_status": status})
+    return survey.covered_findings(stages, surveys, criteria)["note"].tolist()
+
+
+def test_a_head_covered_before_its_first_survey_is_found():
+    assert covered("2026-03-10", "2026-03-09") == []
+    assert covered("2026-03-10", "2026-03-10") == []
+    assert covered("2026-03-10", "2026-03-11") == [
+        "concreted over on 2026-03-10, first surveyed on 2026-03-11"
+    ]
+    assert covered("2026-03-10") == ["concreted over on 2026-03-10, never surveyed"]
+
+
+def test_only_concrete_over_piles_that_ask_for_a_survey_is_found():
+    assert covered("2026-03-10", status="not required") == []
+    assert covered("2026-03-10", status="not set") == []
+    assert covered("2026-03-10", stage="cut off") == []
