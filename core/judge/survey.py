@@ -51,13 +51,12 @@ def axis_angle(cases: pd.DataFrame) -> Outcome:
 def head_level(cases: pd.DataFrame) -> Outcome:
     """Head above or below cut-off level, each against its own limit."""
     measured = cases["head_level_difference_mm"]
-    above = measured.ge(0)
-    highest = cases["greatest_above_mm"].astype(float)
-    limit = highest.where(above, -cases["greatest_below_mm"].astype(float))
+    above, known = measured.ge(0), measured.notna()
+    limit = cases["greatest_above_mm"].where(above, -cases["greatest_below_mm"]).astype(float)
+    limit = limit.where(known)
     met = at_most(measured, limit).where(above, at_least(measured, limit))
-    result = outcome(cases, met, measured, limit.where(measured.notna(), highest))
-    result["sense"] = above.map({True: "at most", False: "at least"})
-    result.loc[measured.isna(), ["limit_value", "sense"]] = [np.nan, ""]
+    result = outcome(cases, met, measured, limit)
+    result["sense"] = above.map({True: "at most", False: "at least"}).where(known, "")
     result.loc[measured.isna(), "note"] = "the level of the cut head is not surveyed"
     result.loc[cases["cutoff_level_m"].isna(), "note"] = "the schedule gives no cut-off level"
     result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY

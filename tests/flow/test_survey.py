@@ -68,8 +68,8 @@ def test_600_mm_up_a_batter_of_one_in_four_is_no_offset(tmp_path):
 
 def test_a_battered_anchor_by_hand(tmp_path):
     # Design: axis down (3, 0, -4) / 5, so cos = 0.8 from vertical. As built: tilts atan 3/4 to the
-    # east and atan 1/10 to the north, axis down (0.75, 0.10, -1). The point stands 0.500 m over cut-off:
-    # east 499.660 + 0.5 x 0.75 = 500.035, north 799.990 + 0.5 x 0.10 = 800.040;
+    # east and atan 1/10 to the north, axis down (0.75, 0.10, -1). The point stands 0.500 m over
+    # cut-off: east 499.660 + 0.5 x 0.75 = 500.035, north 799.990 + 0.5 x 0.10 = 800.040;
     # offset sqrt(35^2 + 40^2) = sqrt(2825) = 53.15 mm (unprojected: 340 mm).
     # Angle: a x b = (0.1, 0, 0.075), length 0.125; a . b = 0.5625 + 1 = 1.5625;
     # tan = 0.125 / 1.5625 = 0.08, so 4.574 degrees, over the 2 of the clause.
