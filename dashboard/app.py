@@ -29,6 +29,7 @@ def main() -> None:
             st.Page(SCREENS / "torque.py", title="Torque", url_path="torque"),
             st.Page(SCREENS / "grout.py", title="Grout", url_path="grout"),
             st.Page(SCREENS / "pile.py", title="Pile", url_path="pile"),
+            st.Page(SCREENS / "steel.py", title="Steel", url_path="steel"),
             st.Page(SCREENS / "outstanding.py", title="Outstanding", url_path="outstanding"),
             st.Page(SCREENS / "intake.py", title="Intake", url_path="intake"),
         ],

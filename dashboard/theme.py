@@ -65,6 +65,7 @@ QUIET = "#7C8894"
 QUIET_LINE = "rgba(124,136,148,0.42)"
 BAND = "rgba(124,136,148,0.26)"
 STEEL = "#A9B4BF"
+BOX, BOX_TEXT = "#E9EDF1", "#1C2630"  # a card of its own on light and on dark ground
 GRID = "rgba(124,136,148,0.25)"
 FONT = "Source Sans, sans-serif"
 

@@ -46,16 +46,31 @@ from core.flow.projects import (
 )
 from core.flow.reporting import assessment_object, import_object
 from core.flow.signing import accept
+from core.flow.steel_register import (
+    GAPS,
+    Steel,
+    boxes,
+    chain_csv,
+    coverage,
+    missing,
+    owed,
+    steel_of,
+)
+from core.flow.steel_search import Found, Meaning, found, meanings, near
 from core.flow.templates import write_templates
 from core.flow.tracing import Trace, trace
 
 __all__ = [
     "FEWEST_PILES",
+    "GAPS",
     "Assessment",
     "Comparison",
+    "Found",
     "Grouting",
     "ImportChoice",
     "ImportReport",
+    "Meaning",
+    "Steel",
     "Trace",
     "Wanted",
     "accept",
@@ -65,10 +80,14 @@ __all__ = [
     "attachment",
     "backup",
     "blocked",
+    "boxes",
     "build_sample",
+    "chain_csv",
     "compared",
     "conflict_sentence",
+    "coverage",
     "entry_changes",
+    "found",
     "grouting",
     "history",
     "import_contents",
@@ -79,14 +98,19 @@ __all__ = [
     "kind_columns",
     "look_at",
     "look_with_header",
+    "meanings",
+    "missing",
+    "near",
     "new_project",
     "overdue",
+    "owed",
     "owners_and_blocks",
     "probe",
     "problem_sentence",
     "remark_sentence",
     "remember_layout",
     "remembered_layouts",
+    "steel_of",
     "trace",
     "verify",
     "waits_for_engineer",

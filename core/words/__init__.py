@@ -1,6 +1,6 @@
 """Words of the trade that the program shows: states, stages, results and finding kinds, once."""
 
-from core.words.cautions import CAUTIONS
+from core.words.cautions import CAUTIONS, STEEL_CAUTIONS
 from core.words.findings import BLOCKS, FINDING_KIND, FINDING_KINDS, OWNERS, FindingKind
 from core.words.states import (
     OPEN_RESULTS,
@@ -31,6 +31,7 @@ __all__ = [
     "STATE",
     "STATES",
     "STATE_ORDER",
+    "STEEL_CAUTIONS",
     "FindingKind",
     "Stage",
     "State",

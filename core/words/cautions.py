@@ -1,4 +1,4 @@
-"""What the program cannot know, shown beside every number that comes from torque."""
+"""What the program cannot know, shown beside the numbers that it could be forgotten with."""
 
 from __future__ import annotations
 
@@ -17,4 +17,11 @@ CAUTIONS: tuple[str, ...] = (  # Basis of each: DEVELOPERS.md, "Cautions".
     "A factor for tension does not serve compression, or the reverse, without the engineer.",
     "Group action, settlement, lateral load, buckling, downdrag and corrosion are not covered "
     "by torque.",
+)
+
+STEEL_CAUTIONS: tuple[str, ...] = (
+    "A chain on paper does not prove the steel: stamps are misread, plates are exchanged, and a "
+    "certificate speaks for its heat, not for the piece in the ground. The engineer of record and "
+    "the contract decide.",
+    CAUTIONS[0],
 )

@@ -56,6 +56,19 @@ from dashboard.data.samples import (
 )
 from dashboard.data.sheets import Line, kind_columns, lines, looked, with_header
 from dashboard.data.site_plan import plan, unplaced
+from dashboard.data.steel import (
+    MOST_BOXES,
+    QUESTIONS,
+    chain_file,
+    steel,
+    steel_boxes,
+    steel_coverage,
+    steel_found,
+    steel_meanings,
+    steel_missing,
+    steel_near,
+    steel_owed,
+)
 from dashboard.data.torque import (
     ASKS,
     FEWEST_PILES,
@@ -82,6 +95,8 @@ from dashboard.data.views import (
 __all__ = [
     "ASKS",
     "FEWEST_PILES",
+    "MOST_BOXES",
+    "QUESTIONS",
     "TAKE_ASKS",
     "Dropped",
     "Line",
@@ -98,6 +113,7 @@ __all__ = [
     "batch_piles",
     "batches",
     "caps",
+    "chain_file",
     "changes",
     "choice",
     "compared_piles",
@@ -145,6 +161,14 @@ __all__ = [
     "settings",
     "specimens",
     "states",
+    "steel",
+    "steel_boxes",
+    "steel_coverage",
+    "steel_found",
+    "steel_meanings",
+    "steel_missing",
+    "steel_near",
+    "steel_owed",
     "strength_columns",
     "strengths_asked",
     "subjects",

@@ -8,7 +8,7 @@ from datetime import date
 import streamlit as st
 
 from core.units import SYSTEMS
-from dashboard.filters.choices import FILTERS, LISTS, change, choose, now
+from dashboard.filters.choices import FILTERS, LISTS, change, choose, now, seek
 from dashboard.filters.order import natural
 
 
@@ -177,6 +177,23 @@ def as_of_box() -> None:
         placeholder="now",
         help="An entry number of the ledger, or a day as 2026-05-31. Empty shows it now.",
     )
+
+
+def search_box(label: str, placeholder: str) -> None:
+    """A box for a text that is sought."""
+    st.session_state[key("sought")] = now().sought
+    st.text_input(label, key=key("sought"), on_change=_take_sought, placeholder=placeholder)
+
+
+def _take_sought() -> None:
+    seek(st.session_state[key("sought")] or "")
+
+
+def meaning_switch(words: Sequence[str], label: str) -> None:
+    """Which of several things of the text sought is meant; none until one is picked."""
+    chosen = now().meant
+    st.session_state[key("meant")] = chosen if chosen in words else None
+    st.pills(label, words, key=key("meant"), on_change=_take, args=("meant",))
 
 
 def pile_box(subjects: Sequence[str], label: str = "Pile") -> None:

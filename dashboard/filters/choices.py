@@ -36,6 +36,8 @@ class Choices:
     overdue: str = ""
     part: str = ""
     over: str = ""
+    sought: str = ""
+    meant: str = ""
 
     @property
     def pile(self) -> str | None:
@@ -44,7 +46,8 @@ class Choices:
 
 
 LISTS = ("piles", "area", "state", "rig", "type", "owner", "blocks", "kind")
-TEXTS = ("units", "as_of", "along", "ask", "run_from", "run_to", "overdue", "part", "over")
+TEXTS = ("units", "as_of", "along", "ask", "run_from", "run_to", "overdue", "part", "over",
+         "sought", "meant")  # fmt: skip
 DAYS = ("run_from", "run_to")
 FILTERS = ("area", "state", "rig", "type")
 
@@ -116,6 +119,11 @@ def choose(piles: Iterable[str], add: bool = False) -> None:
     new = new[:MOST_PILES]
     kept = [pile for pile in now().piles if pile not in new] if add else []
     change(piles=tuple((kept + new)[-MOST_PILES:]))
+
+
+def seek(text: str, meant: str = "") -> None:
+    """Seek a text; ``meant`` says which of the things of that text."""
+    change(sought=text.strip(), meant=meant)
 
 
 def left_out() -> int:

@@ -137,3 +137,9 @@ def register(chain: pd.DataFrame, components: pd.DataFrame, pieces: pd.DataFrame
 def with_mills(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
     """``pieces`` with the only mill known of their heat where they name none."""
     return _with_mill(pieces, _mills(pieces, heats))
+
+
+def both_with_mills(pieces: pd.DataFrame, heats: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Both with the only mill known of a heat where a row names none; '' where that is open."""
+    known = _mills(pieces, heats)
+    return _with_mill(pieces, known), _with_mill(heats, known)

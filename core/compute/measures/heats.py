@@ -1,0 +1,84 @@
+"""Heats of the register: those that nobody certified or received, and those that look alike."""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+
+import pandas as pd
+
+HEAT = ["mill", "heat"]
+# Signs that people take for one another in a stamp, each with the one that stands for both.
+LOOK_ALIKE = str.maketrans({"l": "1", "I": "1", "i": "1", "O": "0", "o": "0", "S": "5", "s": "5",
+                            "B": "8", "b": "8", "Z": "2", "z": "2"})  # fmt: skip
+SEPARATORS = str.maketrans("", "", " -./_")
+MOST_NEAR = 6
+
+
+def folded(text: str) -> str:
+    """``text`` with signs that look alike made one, without case and separators. To compare only.
+
+    O and 0, I, l and 1, S and 5, B and 8, Z and 2. Trade practice, no source.
+    """
+    return text.translate(LOOK_ALIKE).translate(SEPARATORS).upper()
+
+
+def nearest(text: str, known: list[str]) -> list[str]:
+    """Texts of ``known`` that come near ``text``, the nearest first; suggestions, never changes."""
+    wanted = folded(text)
+    by_fold: dict[str, list[str]] = {}
+    for one in dict.fromkeys(known):
+        by_fold.setdefault(folded(one), []).append(one)
+    close = get_close_matches(wanted, list(by_fold), n=MOST_NEAR, cutoff=0.6)
+    begins = [fold for fold in by_fold if len(wanted) > 1 and fold.startswith(wanted)]
+    found = [one for fold in dict.fromkeys([*close, *begins]) for one in by_fold[fold]]
+    return found[:MOST_NEAR]
+
+
+def never_certified(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
+    """One row per mill and heat of pieces that no certificate lists, with ``pieces``."""
+    used = pieces[pieces["heat"].notna()]
+    counted = used.groupby(HEAT, sort=False).size().rename("pieces").reset_index()
+    return _without(counted, heats)
+
+
+def never_received(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
+    """Every heat on a certificate of which no piece is recorded."""
+    return _without(heats, pieces)
+
+
+def _without(rows: pd.DataFrame, others: pd.DataFrame) -> pd.DataFrame:
+    held = others[HEAT].drop_duplicates().assign(held=True)
+    frame = rows.merge(held, on=HEAT, how="left")
+    return frame[frame["held"].isna()].drop(columns="held").reset_index(drop=True)
+
+
+def look_alikes(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
+    """Pairs of heats that differ only in signs that look alike: ``heat`` and ``looks_like``.
+
+    Of one mill, or where one mill is not known. ``heat`` is the one that no certificate lists;
+    when both are listed or neither is, it is the one with fewer pieces. ``pieces`` and
+    ``other_pieces`` count those recorded.
+    """
+    known = _known_heats(pieces, heats)
+    pairs = known.merge(known, on="fold", suffixes=("", "_other"))
+    one_mill = pairs["mill"].eq(pairs["mill_other"])
+    open_mill = pairs["mill"].eq("") | pairs["mill_other"].eq("")
+    fewer = pairs["pieces"].lt(pairs["pieces_other"])
+    same = pairs["pieces"].eq(pairs["pieces_other"]) & pairs["heat"].gt(pairs["heat_other"])
+    unlisted = pairs["listed_other"] & ~pairs["listed"]
+    first = unlisted | (pairs["listed"].eq(pairs["listed_other"]) & (fewer | same))
+    found = pairs[(one_mill | open_mill) & pairs["heat"].ne(pairs["heat_other"]) & first]
+    renamed = {"heat_other": "looks_like", "pieces_other": "other_pieces",
+               "listed_other": "other_listed"}  # fmt: skip
+    columns = [*HEAT, "pieces", "listed", "looks_like", "other_pieces", "other_listed"]
+    found = found.rename(columns=renamed)[columns]
+    return found.sort_values(["listed", "heat"], kind="stable").reset_index(drop=True)
+
+
+def _known_heats(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
+    """One row per mill and heat known: ``pieces``, whether ``listed``, and its ``fold``."""
+    used = pieces.loc[pieces["heat"].notna(), HEAT].assign(pieces=1, listed=False)
+    listed = heats[HEAT].assign(pieces=0, listed=True)
+    both = pd.concat([used, listed], ignore_index=True)
+    frame = both.groupby(HEAT).agg({"pieces": "sum", "listed": "max"}).reset_index()
+    return frame.assign(fold=frame["heat"].map(folded))

@@ -1,0 +1,120 @@
+"""All steel of one assessment: the chains in the ground, deliveries, pieces, heats, certificates.
+
+Read from the ledger at the entry of the assessment; what belongs to a measure or a grade of
+traceability is asked of its room.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from core.compute.measures import heats as heat_measures
+from core.compute.measures import steel, steel_links, steel_register
+from core.flow.assessing import Assessment
+from core.judge import gaps
+from core.report.steel import chain_csv
+from core.store import Ledger, Reader
+from core.words.findings import steel as findings_of_steel
+
+OF_PILE = ["area", "state", "stage"]
+GAPS = gaps.GAPS
+KINDS = tuple(kind.word for kind in findings_of_steel.KINDS)
+
+
+@dataclass(frozen=True)
+class Steel:
+    """Frames of the steel of one job.
+
+    ``chain``: that of the assessment with ``gap`` and the pile's area, state and stage;
+    ``stock``: deliveries with what is placed and what is not; ``pieces`` and ``heats`` with their
+    mill where one alone is known; ``certificates`` with ``sha256`` of the file that shows them,
+    when one of that name is kept.
+    """
+
+    chain: pd.DataFrame
+    stock: pd.DataFrame
+    pieces: pd.DataFrame
+    heats: pd.DataFrame
+    certificates: pd.DataFrame
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing at all is recorded of steel."""
+        parts = (self.chain, self.stock, self.pieces, self.heats, self.certificates)
+        return all(part.empty for part in parts)
+
+
+def steel_of(assessment: Assessment) -> Steel:
+    """The steel of ``assessment``. Raises StoreBusy, StoreDamaged."""
+    with Ledger(assessment.folder).read() as reader:
+        return _steel(assessment, reader)
+
+
+def _steel(assessment: Assessment, reader: Reader) -> Steel:
+    names = ("components", "pieces", "heats_on_certificates", "steel_certificates")
+    components, pieces, heats, certificates = (
+        reader.ask(name, as_of=assessment.entry) for name in names
+    )
+    pieces, heats = steel.both_with_mills(pieces, heats)
+    piles = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")[OF_PILE]
+    chain = gaps.with_gaps(assessment.chain.merge(piles, on="pile_id", how="left"))
+    kinds = assessment.project.component_kinds().set_index("component_kind")["name"]
+    stock = steel_register.stock(components, chain)
+    stock["component"] = stock["component_kind"].map(kinds).fillna(stock["component_kind"])
+    kept = _kept(reader.entries(assessment.entry))
+    certificates = certificates.assign(sha256=certificates["scan"].map(kept).astype("str"))
+    return Steel(chain, stock, pieces, heats, certificates)
+
+
+def _kept(entries: pd.DataFrame) -> pd.Series:
+    """Digest of every file that entries keep, by its name without folders; only where one is."""
+    held = entries[entries["live"]].dropna(subset=["source", "sha256"])
+    by_name = held.groupby(held["source"].str.rsplit("/").str[-1])["sha256"]
+    last: pd.Series = by_name.last()
+    return last[by_name.nunique().eq(1)]
+
+
+def coverage(held: Steel) -> pd.DataFrame:
+    """Pieces and lengths in the ground by area, and how much of both lacks nothing asked."""
+    return steel_register.coverage(held.chain)
+
+
+def boxes(chain: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Boxes and lines of a drawn chain."""
+    return steel_links.boxes(chain, most)
+
+
+def missing(held: Steel) -> dict[str, pd.DataFrame]:
+    """Per question the rows that answer it: each gap, doubtful stamps, lots, heats, remnants."""
+    lost = held.chain[held.chain["latest"]]
+    found = {gap: lost[lost["gap"].eq(gap)] for gap in GAPS}
+    known = (held.pieces, held.heats)
+    return found | {
+        "twice": steel_register.used_twice(held.chain),
+        "lots": steel_register.over_used(held.stock, held.chain),
+        "uncertified": heat_measures.never_certified(*known),
+        "unreceived": heat_measures.never_received(*known),
+        "doubtful": heat_measures.look_alikes(*known),
+        "remnants": steel_register.remnants(held.stock, held.chain),
+    }
+
+
+def owed(assessment: Assessment) -> pd.DataFrame:
+    """Outstanding items of steel: what somebody must still do, worst first."""
+    items = assessment.attention
+    return items[items["kind"].isin(KINDS)].reset_index(drop=True)
+
+
+__all__ = [
+    "GAPS",
+    "KINDS",
+    "Steel",
+    "boxes",
+    "chain_csv",
+    "coverage",
+    "missing",
+    "owed",
+    "steel_of",
+]

@@ -1,0 +1,135 @@
+"""What hangs on one thing sought: tables first, then the chain drawn, then files."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from core import units
+from dashboard import data, filters
+from dashboard.charts import steel
+from dashboard.screens import frame, steel_tables
+
+PILES = ("pile_id", "area", "state", "stage", "pieces", "length_mm", "breaks")
+PIECES = (
+    "pile_id", "place", "component", "stamp", "piece", "mill", "heat", "certificate",
+    "certificate_type", "page", "break", "length_mm", "lot", "delivery_id", "run_no", "latest",
+)  # fmt: skip
+HEATS = ("mill", "heat", "certificate", "certificate_type", "page", "placed", "yield_mpa",
+         "tensile_mpa")  # fmt: skip
+CERTIFICATES = ("certificate", "certificate_type", "issuer", "issued_on", "standard", "grade",
+                "checked_by")  # fmt: skip
+STOCK = ("stamp", "component", "lot", "delivery_id", "not_placed", "quantity", "placed",
+         "left_over", "scrapped", "length_mm", "supplier", "delivered_on")  # fmt: skip
+REMNANTS = ("stamp", "cut_from", "component", "length_mm", "pile_id", "not_placed")
+MOST_FILES = 12
+
+
+def draw(view: data.View, meaning, system: str) -> None:
+    """Draw everything that hangs on ``meaning``."""
+    found = data.steel_found(view, meaning)
+    st.subheader(meaning.words[0].upper() + meaning.words[1:])
+    _numbers(found.totals, meaning, system)
+    _breaks(found)
+    _ground(found, system)
+    _table("Heats", found.heats, HEATS, system)
+    _table("Certificates", found.certificates, CERTIFICATES, system)
+    _files(found)
+    of_pile = "Deliveries that it came with" if meaning.kind == "pile" else "Deliveries"
+    _table(f"{of_pile}, and what of them is not placed", found.stock, STOCK, system)
+    _table("Cut from one another", found.remnants, REMNANTS, system)
+    _chain(view, meaning, found)
+
+
+def _numbers(totals: dict[str, float], meaning, system: str) -> None:
+    cells = {
+        "Piles": f"{totals['piles']:,}",
+        "Pieces placed": f"{totals['pieces']:,}",
+        "Length": units.text(totals["length_mm"], "length_mm", system),
+        "Not placed": f"{totals['not_placed']:,}",
+        "Breaks": f"{totals['breaks']:,}",
+    }
+    if meaning.kind == "pile":
+        cells = {word: cells[word] for word in list(cells)[1:] if word != "Not placed"}
+    for place, (word, value) in zip(st.columns(len(cells)), cells.items(), strict=True):
+        place.metric(word, value, border=True)
+
+
+def _breaks(found) -> None:
+    if found.chain.empty:
+        st.markdown("**Nothing of it is recorded in the ground.**")
+    elif found.breaks.empty:
+        st.markdown("**On paper no chain stops before its certificate.**")
+    else:
+        st.markdown("**Where the chain stops**")
+        named = {"break": "In words", "pieces": "Pieces"}
+        frame.table(found.breaks.rename(columns=named), ("Pieces",))
+
+
+def _ground(found, system: str) -> None:
+    if found.chain.empty:
+        return
+    st.subheader("Piles")
+    st.caption("Furthest along in the work first: under concrete, tested, surveyed. Tick a row to "
+               "choose its pile.")  # fmt: skip
+    steel_tables.table(found.piles, PILES, system, "Piles", steel_tables.choose_pile)
+    if pile := filters.now().pile:
+        frame.pile_links(pile)
+    _table("Pieces", found.chain, PIECES, system)
+
+
+def _table(title: str, rows, columns: tuple[str, ...], system: str) -> None:
+    if rows.empty:
+        return
+    st.subheader(title)
+    steel_tables.table(rows, columns, system, title)
+
+
+def _files(found) -> None:
+    """Files of the certificates, as they were taken in; they are saved, never opened here."""
+    kept = found.certificates.dropna(subset=["sha256"])
+    named = found.certificates["scan"].dropna()
+    with st.container(horizontal=True, vertical_alignment="center"):
+        for row in kept.head(MOST_FILES).itertuples():
+            st.download_button(
+                f"Save {row.scan}",
+                lambda sha256=row.sha256: data.attachment(data.folder(), sha256),
+                row.scan.rsplit("/")[-1],
+                mime="application/octet-stream",
+                key=f"scan_{row.certificate}",
+                on_click="ignore",
+            )
+        if lost := sorted(set(named) - set(kept["scan"])):
+            more = " …" if len(lost) > MOST_FILES else ""
+            told = ", ".join(lost[:MOST_FILES]) + more
+            st.caption(f"Named, but not kept under just one file of that name: {told}.")
+        if len(kept) > MOST_FILES:
+            st.caption(f"The first {MOST_FILES} files; seek one certificate for its own.")
+
+
+def _chain(view: data.View, meaning, found) -> None:
+    if found.chain.empty:
+        return
+    st.subheader("Chain")
+    figure = data.drawn(
+        "steel chain",
+        (view.key, meaning),
+        lambda: steel.steel_chain(*data.steel_boxes(view, meaning)),
+    )
+    st.plotly_chart(
+        figure,
+        key=filters.key("chain"),
+        config={"displayModeBar": False, "scrollZoom": False},
+        alt=f"Piles, components, heats and certificates of {meaning.words}",
+    )
+    st.caption(
+        "✕ and a dotted line: the chain stops there. With more than "
+        f"{data.MOST_BOXES} boxes piles are folded by area, components by kind, heats and "
+        "certificates by mill; the number of each stands in brackets."
+    )
+    st.download_button(
+        "Download this chain as CSV",
+        lambda: data.chain_file(found.chain),
+        f"chain_entry_{view.assessment.entry}.csv",
+        key="download_chain",
+        on_click="ignore",
+    )

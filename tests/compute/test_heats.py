@@ -1,0 +1,70 @@
+"""Heats: signs that look alike, what comes near, and the two ways in which one can be lost."""
+
+import pandas as pd
+import pytest
+
+from core.compute.measures import heats as measures
+
+
+def heats(*rows):
+    return pd.DataFrame(rows, columns=["mill", "heat"], dtype="str")
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("7O18", "7018"),
+        ("I7l", "171"),
+        ("S5", "55"),
+        ("B8", "88"),
+        ("Z2", "22"),
+        ("7q-18", "7Q 18"),
+    ],
+)
+def test_signs_taken_for_one_another_fold_to_one(one, other):
+    assert measures.folded(one) == measures.folded(other)
+
+
+def test_other_signs_stay_apart():
+    assert measures.folded("7Q1803") != measures.folded("7Q1804")
+
+
+def test_a_misread_text_comes_before_a_similar_one():
+    assert measures.nearest("7Q18O3", ["7Q1804", "7Q1803", "XYZ"]) == ["7Q1803", "7Q1804"]
+
+
+def test_a_beginning_comes_near_and_a_stranger_does_not():
+    assert measures.nearest("XB", ["XB-LONG-NAME-7", "Q"]) == ["XB-LONG-NAME-7"]
+    assert measures.nearest("nothing", ["4711", "4712"]) == []
+
+
+def test_heats_nobody_certified_and_heats_never_received_are_told_apart_by_mill():
+    pieces = heats(("Mill X", "1"), ("Mill X", "1"), ("Mill Y", "2"), ("", None))
+    listed = heats(("Mill X", "1"), ("Mill X", "2"))
+    uncertified = measures.never_certified(pieces, listed)
+    assert uncertified.to_numpy().tolist() == [["Mill Y", "2", 1]]
+    assert measures.never_received(pieces, listed).to_numpy().tolist() == [["Mill X", "2"]]
+
+
+def test_everything_certified_and_received_leaves_nothing():
+    rows = heats(("Mill X", "1"))
+    assert measures.never_certified(rows, rows).empty
+    assert measures.never_received(rows, rows).empty
+
+
+def test_the_heat_on_no_certificate_is_the_doubtful_one():
+    pieces = heats(("Mill X", "7O18"), ("Mill X", "7O18"), ("Mill X", "7018"))
+    found = measures.look_alikes(pieces, heats(("Mill X", "7018")))
+    assert found[["heat", "looks_like", "pieces"]].to_numpy().tolist() == [["7O18", "7018", 2]]
+
+
+def test_of_two_heats_on_no_certificate_the_rarer_is_doubtful():
+    pieces = heats(("Mill X", "7O18"), ("Mill X", "7018"), ("Mill X", "7018"))
+    found = measures.look_alikes(pieces, heats())
+    assert found[["heat", "looks_like"]].to_numpy().tolist() == [["7O18", "7018"]]
+
+
+def test_heats_of_two_known_mills_are_not_misreadings():
+    pieces = heats(("Mill X", "7O18"), ("Mill Y", "7018"))
+    assert measures.look_alikes(pieces, heats()).empty
+    assert len(measures.look_alikes(heats(("", "7O18"), ("Mill Y", "7018")), heats())) == 1

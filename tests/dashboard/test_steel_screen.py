@@ -1,0 +1,130 @@
+"""The Steel screen: what a search shows, what it offers when it cannot, and the whole job."""
+
+from itertools import pairwise
+
+import pandas as pd
+import pytest
+
+from dashboard import data
+from dashboard.charts.steel import LEVELS, steel_chain
+from tests.dashboard.test_screens import words_of
+from tests.flow.steel_job import PIECES, PLACED, steel_job
+
+
+@pytest.fixture(scope="module")
+def job(tmp_path_factory):
+    """A job whose lead stands in two places, with one shaft's heat misread."""
+    pieces = PIECES.replace("L-1,DN-1,shaft,Mill X,7Q1803,", "L-1,DN-1,shaft,Mill X,7Q18O3,")
+    return steel_job(
+        tmp_path_factory.mktemp("steel"), pieces=pieces, placed=PLACED + "101,1,3,L-1,,\n"
+    )
+
+
+def test_a_pile_shows_every_part_with_its_heat_and_certificate(open_app, job):
+    app = open_app(job, "steel", sought="101")
+    assert not app.exception
+    piles, pieces, heats, certificates, stock = (table.value for table in app.dataframe[:5])
+    assert piles["Pile"].tolist() == ["101"]
+    assert pieces["Heat"].tolist() == ["7Q1803", "7Q18O3", "9K0001", "7Q1803", "7Q18O3"]
+    assert pieces["Certificate"].fillna("").tolist() == ["MC-6", "", "MC-5", "MC-6", ""]
+    assert set(heats["Heat"]) == {"7Q1803", "7Q18O3", "9K0001"}
+    assert sorted(certificates["Certificate"]) == ["MC-5", "MC-6"]
+    assert stock["Not placed"].tolist() == [3, 0]
+    page = words_of(app)
+    assert "no certificate lists heat 7Q18O3 of Mill X" in page
+    assert "does not prove the steel" in page
+
+
+def test_a_text_on_several_things_is_offered_and_the_choice_stays_in_the_address(open_app, job):
+    app = open_app(job, "steel", sought="7Q1803")
+    assert not app.exception
+    assert len(app.dataframe) == 0
+    assert "is written on several things" in app.button_group(key="choice_meant").label
+    here = open_app(job, "steel", sought="7Q1803", meant="heat 7Q1803 of Mill Y")
+    assert here.dataframe[0].value["Pieces"].tolist() == [2]
+    assert "Heat 7Q1803 of Mill Y" in words_of(here)
+
+
+def test_what_is_typed_is_sought_and_written_into_the_address(open_app, job):
+    app = open_app(job, "steel")
+    app.text_input(key="choice_sought").set_value(" L-2 ").run()
+    assert app.query_params["sought"] in ("L-2", ["L-2"])
+    page = words_of(app)
+    assert "Stamp L-2" in page
+    assert "Nothing of it is recorded in the ground" in page
+
+
+def test_an_unknown_text_offers_what_is_near_and_changes_nothing(open_app, job):
+    app = open_app(job, "steel", sought="9KOOO1")
+    assert "No pile, stamp, lot, heat or certificate is written" in words_of(app)
+    assert len(app.dataframe) == 0
+    app.button(key="near_9K0001").click().run()
+    assert "Heat 9K0001 of Mill X" in words_of(app)
+
+
+def test_the_whole_job_says_what_is_traced_and_what_is_missing(open_app, job):
+    app = open_app(job, "steel")
+    assert not app.exception
+    page = words_of(app)
+    assert "Traced, by piece 60.0%" in page
+    for word in ("no certificate", "stamp used twice", "doubtful reading", "heat nobody certified"):
+        assert word in page, word
+    assert (
+        app.dataframe[0].value["Where the chain stops"].tolist()
+        == ["no certificate lists heat 7Q18O3 of Mill X"] * 2
+    )
+
+
+def test_each_question_lists_its_own_rows(open_app, job):
+    doubtful = open_app(job, "steel", ask="doubtful").dataframe[0].value
+    assert doubtful[["Heat", "Looks like"]].to_numpy().tolist() == [["7Q18O3", "7Q1803"]]
+    twice = open_app(job, "steel", ask="twice").dataframe[0].value
+    assert twice["Stamp"].tolist() == ["L-1", "L-1"]
+
+
+def test_a_chosen_pile_is_one_step_from_its_steel(open_app, job):
+    app = open_app(job, "steel", piles="101")
+    app.button(key="seek_pile").click().run()
+    assert "Pile 101" in words_of(app)
+
+
+def test_a_job_without_steel_says_what_to_take_in(open_app, tmp_path):
+    without = dict.fromkeys(("components", "pieces", "placed", "certificates", "heats"), "")
+    app = open_app(steel_job(tmp_path, **without), "steel")
+    assert not app.exception
+    assert "No steel is recorded yet" in words_of(app)
+
+
+def test_a_project_without_piles_says_so(open_app, site):
+    app = open_app(site, "steel")
+    assert not app.exception
+    assert "This project has no piles yet" in words_of(app)
+
+
+def test_the_chain_goes_out_as_one_line_per_piece():
+    row = dict.fromkeys(("pile_id", "run_no", "component", "piece", "stamp", "lot"), "x")
+    row |= dict.fromkeys(("component_kind", "mill", "heat", "certificate", "certificate_type"), "y")
+    chain = pd.DataFrame([{**row, "place": 1, "length_mm": 2100, "break": None, "more": 1}])
+    head, line = data.chain_file(chain).decode().splitlines()
+    assert head == (
+        "pile,run,place,component,piece,stamp,kind,length_mm,lot,mill,heat,certificate,"
+        "certificate_type,break"
+    )
+    assert line == "x,x,1,x,x,x,y,2100,x,y,y,y,y,"
+
+
+def test_boxes_of_a_level_never_overlap_and_long_words_are_cut():
+    boxes = pd.DataFrame(
+        [("pile", "P1")] + [("component", f"a very long component name {n}") for n in range(9)]
+        + [("heat", "H1"), ("certificate", "no certificate")],
+        columns=["level", "box"],
+    ).assign(count=1, broken=lambda rows: rows["box"].eq("no certificate"))  # fmt: skip
+    lines = pd.DataFrame([("pile", "P1", boxes["box"][1], False)],
+                         columns=["level", "box", "next_box", "broken"])  # fmt: skip
+    figure = steel_chain(boxes, lines)
+    for x in range(len(LEVELS)):
+        own = sorted(((s.y0, s.y1) for s in figure.layout.shapes if s.x0 < x < s.x1), reverse=True)
+        assert all(low > high for (low, _), (_, high) in pairwise(own))
+    texts = [note.text for note in figure.layout.annotations]
+    assert "✕ no certificate" in texts
+    assert all(len(text) <= 25 or text.startswith("<b>") for text in texts)
