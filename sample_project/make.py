@@ -28,7 +28,7 @@ from layout import (
 )
 from senders import sent_files
 from strings import Days
-from works_faults import CONCRETED_OVER, departing, planted_works
+from works_faults import CONCRETED_OVER, planted_works
 from works_rows import Works
 from works_senders import works_files
 
@@ -158,7 +158,7 @@ def planted_findings() -> Rows:
 
 def sign_off_rows(days: Days) -> Rows:
     """What the engineer signs after two weeks: every pile finished by then without a finding."""
-    found = {row["subject"] for row in planted_findings()} | departing()
+    found = {row["subject"] for row in planted_findings()}
     last_day = FIRST_DAY + timedelta(days=11)
     ended: dict[str, date] = {}
     for _, _, done in days:

@@ -138,9 +138,4 @@ def _of_steel() -> list[Row]:
 
 def planted_works() -> list[Row]:
     """Every finding of grout, survey and steel that the raw files must give."""
-    return [*_of_grout(), *_of_steel()]
-
-
-def departing() -> set[str]:
-    """Every pile that departs from a clean one in grout, survey or steel."""
-    return {row[0] for row in (*_of_grout(), *_of_survey(), *_of_steel())}
+    return [*_of_grout(), *_of_survey(), *_of_steel()]

@@ -78,3 +78,12 @@ def test_every_string_but_one_reaches_from_cut_off_level_to_the_toe():
     short = set(spare.index[spare < -100])
     assert short == planted("length reconciliation")
     assert spare.drop(list(short)).max() < 2134 + 50
+
+
+def test_an_anchor_looks_out_of_place_and_is_not_and_another_the_other_way_round():
+    found = works.anchors()
+    assert len(found) >= 8
+    assert set(found.index[found["is"] > 75]) == {"W-06"} <= planted("offset in plan")
+    assert found.loc["W-06", "looks"] < 25
+    assert found.loc["W-04", "looks"] > 400
+    assert found.loc["W-04", "is"] < 40
