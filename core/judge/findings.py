@@ -32,7 +32,8 @@ FINDING_COLUMNS = (
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 Days = npt.NDArray[np.datetime64]
-# result, measured, limit_value and, where there is more to say, note, sense and due_on of its own
+# What an outcome says of a case; note, sense and due_on only where there is more to say.
+OUTCOME_COLUMNS = ("result", "measured", "limit_value", "note", "sense", "due_on")
 Outcome = pd.DataFrame
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
@@ -103,8 +104,7 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     result = pd.Series("not yet due", index=piles.index).mask(
         status.eq("not required"), "not required"
     )
-    told = ["result", "measured", "limit_value", "note", "sense", "due_on"]
-    decided = pd.DataFrame(columns=told)
+    decided = pd.DataFrame(columns=list(OUTCOME_COLUMNS))
     if due.any():
         renamed = {name: f"{name}_of_criterion" for name in criteria.columns if name in piles}
         cases = pd.concat([piles[due], criteria[due].rename(columns=renamed)], axis=1)
