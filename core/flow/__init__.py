@@ -33,6 +33,7 @@ from core.flow.layouts import (
     remember_layout,
     remembered_layouts,
 )
+from core.flow.pile_history import PileHistory, pile_history
 from core.flow.projects import (
     attachment,
     backup,
@@ -57,6 +58,7 @@ from core.flow.steel_register import (
     steel_of,
 )
 from core.flow.steel_search import Found, Meaning, found, meanings, near
+from core.flow.strings import StringLayout, string_layout, string_placed
 from core.flow.templates import write_templates
 from core.flow.tracing import Trace, trace
 
@@ -70,7 +72,9 @@ __all__ = [
     "ImportChoice",
     "ImportReport",
     "Meaning",
+    "PileHistory",
     "Steel",
+    "StringLayout",
     "Trace",
     "Wanted",
     "accept",
@@ -105,12 +109,15 @@ __all__ = [
     "overdue",
     "owed",
     "owners_and_blocks",
+    "pile_history",
     "probe",
     "problem_sentence",
     "remark_sentence",
     "remember_layout",
     "remembered_layouts",
     "steel_of",
+    "string_layout",
+    "string_placed",
     "trace",
     "verify",
     "waits_for_engineer",

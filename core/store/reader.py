@@ -84,6 +84,17 @@ class Reader:
         ]
         return pd.concat(parts, ignore_index=True)
 
+    def entries_about(self, pile_id: str, position_id: str, as_of: int) -> pd.DataFrame:
+        """What each entry holds about one pile or its position: entry_no, kind, rows, removed."""
+        asked = {"pile_id": pile_id, "subject": pile_id, "position_id": position_id}
+        parts = []
+        for kind in records.KINDS:
+            name = next((name for name in asked if name in kind.key), None)
+            if name is not None:
+                sql = queries.for_kind("rows_about", kind, subject=name)
+                parts.append(self._frame(sql, subject=asked[name], as_of=as_of))
+        return pd.concat(parts, ignore_index=True)
+
     def sources(self, rows: pd.DataFrame) -> pd.DataFrame:
         """``rows`` (record, entry_no, sheet, row_no) with the file and row each came from.
 

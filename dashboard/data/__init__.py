@@ -39,6 +39,15 @@ from dashboard.data.outstanding import (
     waits,
 )
 from dashboard.data.overview import areas, attention_kinds, states, totals
+from dashboard.data.pile_history import pile_history
+from dashboard.data.pile_works import (
+    earlier_strings,
+    pile_lifts,
+    pile_specimens,
+    string_layout,
+    string_placed,
+    take_limits,
+)
 from dashboard.data.samples import (
     asked_of_batches,
     asked_of_samples,
@@ -120,6 +129,7 @@ __all__ = [
     "day_piles",
     "drawn",
     "dropped",
+    "earlier_strings",
     "evidence",
     "findings",
     "folder",
@@ -148,6 +158,9 @@ __all__ = [
     "options",
     "people",
     "pile",
+    "pile_history",
+    "pile_lifts",
+    "pile_specimens",
     "piles",
     "plan",
     "profiles",
@@ -171,8 +184,11 @@ __all__ = [
     "steel_owed",
     "strength_columns",
     "strengths_asked",
+    "string_layout",
+    "string_placed",
     "subjects",
     "take_answer",
+    "take_limits",
     "take_tallies",
     "tallies",
     "totals",

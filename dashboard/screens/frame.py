@@ -11,6 +11,8 @@ from core import units
 from core.words import CAUTIONS
 from dashboard import data, filters, theme
 
+PLAIN = {"displaylogo": False, "displayModeBar": False}
+
 
 def open_view() -> data.View:
     """The view of the project that the address asks for. Raises PilewrightError."""
@@ -161,6 +163,18 @@ def waiting_time(waits: data.Waits) -> str:
     if waits.median_days is None or waits.longest_days is None:
         return ""
     return f"median {waits.median_days:,.0f} days, longest {waits.longest_days:,.0f}"
+
+
+def texts(rows: pd.DataFrame, name: str, system: str) -> pd.Series:
+    """Column ``name`` as text with its unit; empty where there is no value."""
+    known = rows[name].dropna().astype(float)
+    text = known.map(lambda value: units.text(value, name, system))
+    return text.reindex(rows.index).astype(object).fillna("")
+
+
+def fixed_chart(figure, key: str, alt: str) -> None:
+    """A figure whose size in pixels means something; a narrow page scrolls it."""
+    st.plotly_chart(figure, key=key, config=PLAIN, alt=alt, width="content")
 
 
 def quantities(rows: pd.DataFrame, name: str, system: str) -> pd.Series:

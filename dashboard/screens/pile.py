@@ -1,4 +1,4 @@
-"""Pile: why it is in its state, with the numbers, the profile, the source rows and the sign-off."""
+"""Pile: everything about one pile; why it is in its state first, then section under section."""
 
 from __future__ import annotations
 
@@ -11,7 +11,17 @@ from core import words
 from core.words import CAUTIONS
 from dashboard import data, filters
 from dashboard.charts import torque
-from dashboard.screens import frame, pile_findings, pile_numbers, pile_sign_off
+from dashboard.screens import (
+    frame,
+    pile_findings,
+    pile_grout,
+    pile_history,
+    pile_numbers,
+    pile_sign_off,
+    pile_string,
+)
+
+WORKS = (("String", pile_string), ("Grout", pile_grout))
 
 
 def main() -> None:
@@ -29,14 +39,19 @@ def main() -> None:
     if row is None:
         st.warning(f"The project holds no pile {subject} at this entry.")
         return
+    shown = [(word, part) for word, part in WORKS if part.has_any(view, subject)]
     left, right = st.container(key="beside").columns([1.25, 1], gap="large")
     with left:
         _state(view, row)
+        _ways([word for word, _ in shown])
         pile_findings.show(view, subject, system)
         pile_sign_off.show(view, row)
     with right:
         _profile(view, row, system)
         pile_numbers.show(view, row, system)
+    for _, part in shown:
+        part.show(view, row, system)
+    pile_history.show(view, row, system)
     pile_findings.sources(view, subject)
     frame.cautions(CAUTIONS)
 
@@ -89,6 +104,15 @@ def _state(view: data.View, row: pd.Series) -> None:
     st.markdown(_sentence(view, row).replace("$", "\\$"))
 
 
+def _ways(sections: list[str]) -> None:
+    """Links to the sections further down the page."""
+    links = [
+        f'<a href="#{word.lower().replace(" ", "-")}">{word}</a>'
+        for word in ("Findings", "Sign-off", "Torque", *sections, "History")
+    ]
+    st.html(f'<nav class="pw-ways" aria-label="Sections">{" · ".join(links)}</nav>')
+
+
 def _sentence(view: data.View, row: pd.Series) -> str:
     objections = data.reasons(view, row["subject"])
     meaning = words.STATE[row["state"]].meaning
@@ -106,7 +130,7 @@ def _kinds(found: pd.DataFrame) -> str:
 
 
 def _profile(view: data.View, row: pd.Series, system: str) -> None:
-    st.subheader("Torque against depth")
+    st.subheader("Torque against depth", anchor="torque")
     subject = row["subject"]
     readings = data.readings(view, subject)
     if readings.empty:
@@ -127,7 +151,7 @@ def _profile(view: data.View, row: pd.Series, system: str) -> None:
     st.plotly_chart(
         figure,
         key="profile",
-        config={"displaylogo": False, "displayModeBar": False},
+        config=frame.PLAIN,
         alt=f"Torque against depth of pile {subject}",
     )
 

@@ -16,7 +16,7 @@ FOLDED = ("met", "not required", "not yet due")
 
 def show(view: data.View, subject: str, system: str) -> None:
     """Draw what the rules say of one pile, worst first; what is met is folded."""
-    st.subheader("Findings")
+    st.subheader("Findings", anchor="findings")
     found = data.findings(view, subject)
     if found.empty:
         st.markdown("No rule applies yet: nothing is in the ground.")

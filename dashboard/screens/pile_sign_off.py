@@ -11,7 +11,7 @@ from dashboard import acts, data, filters
 
 def show(view: data.View, row: pd.Series) -> None:
     """Draw who signed, or why nobody may yet, or the form."""
-    st.subheader("Sign-off")
+    st.subheader("Sign-off", anchor="sign-off")
     if pd.notna(row["signed_by"]):
         day = f"{row['signed_on']:%d %B %Y}".lstrip("0")
         note = row["sign_off_note"] if pd.notna(row["sign_off_note"]) else ""

@@ -20,11 +20,16 @@ SPACING_M = 3.0
 class StubAssessment:
     """What `core.flow.Assessment` is to the screens."""
 
+    folder: Path
     project: Project
     piles: pd.DataFrame
     positions: pd.DataFrame
     findings: pd.DataFrame
     profile: pd.DataFrame
+    lifts: pd.DataFrame
+    specimens: pd.DataFrame
+    sampled: pd.DataFrame
+    chain: pd.DataFrame
     attention: pd.DataFrame
     counts: dict[str, int]
     entry: int = 7
@@ -50,6 +55,7 @@ def stub_assessment(folder: Path, count: int = 12) -> StubAssessment:
     """``count`` piles in a row, their states in turn; the last position has no pile yet."""
     piles = _piles(count)
     return StubAssessment(
+        folder=folder,
         project=load(folder),
         piles=piles,
         positions=pd.DataFrame(
@@ -63,6 +69,10 @@ def stub_assessment(folder: Path, count: int = 12) -> StubAssessment:
         ),
         findings=_findings(piles),
         profile=_profile(piles),
+        lifts=_none("pile_id"),
+        specimens=_none("sample_group_id"),
+        sampled=_none("sample_group_id", "pile_id"),
+        chain=_none("pile_id", "run_no", "place").assign(latest=pd.Series(dtype=bool)),
         attention=_attention(),
         counts=piles["state"].value_counts().to_dict(),
         live=count,
@@ -172,6 +182,10 @@ def readings_of(pile: str, count: int = 20) -> pd.DataFrame:
 def _profile(piles: pd.DataFrame) -> pd.DataFrame:
     held = piles.loc[piles["state"] != "not started", "pile_id"].dropna()
     return pd.concat([readings_of(pile) for pile in held], ignore_index=True)
+
+
+def _none(*columns: str) -> pd.DataFrame:
+    return pd.DataFrame(columns=list(columns), dtype="str")
 
 
 def _attention() -> pd.DataFrame:

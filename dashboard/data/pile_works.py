@@ -1,0 +1,58 @@
+"""Steel, grout and survey of one pile, and the limits that its findings name."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from core import flow
+from dashboard.data.one_pile import findings
+from dashboard.data.views import BY_KEY, View
+
+# Findings whose limit a figure draws, and the setting that gives it.
+TAKE_LIMITS = {
+    "grout take": "least_cumulative_ratio",
+    "grout take in a lift": "least_lift_ratio",
+    "grout take above the alarm": "alarm_ratio",
+}
+
+
+def string_placed(view: View, subject: str) -> pd.DataFrame:
+    """One row per piece of steel in the last string of one pile, the head first."""
+    rows = flow.string_placed(view.assessment, subject)
+    return rows.sort_values("place", ascending=False, kind="stable").reset_index(drop=True)
+
+
+@st.cache_resource(max_entries=128, hash_funcs=BY_KEY, show_spinner=False)
+def string_layout(view: View, subject: str, _pile: pd.Series) -> Any:
+    """Where the last string of one pile lies, as `core.flow.StringLayout` says."""
+    return flow.string_layout(view.assessment, _pile)
+
+
+def earlier_strings(view: View, subject: str) -> list[str]:
+    """Numbers of the runs of one pile whose string is not its last."""
+    chain = view.assessment.chain
+    own = chain[chain["pile_id"].eq(subject) & ~chain["latest"]]
+    return own["run_no"].drop_duplicates().tolist()
+
+
+def pile_lifts(view: View, subject: str) -> pd.DataFrame:
+    """Lifts of one pile in the order of the work."""
+    frame = view.assessment.lifts
+    return frame[frame["pile_id"].eq(subject)].reset_index(drop=True)
+
+
+def pile_specimens(view: View, subject: str) -> pd.DataFrame:
+    """Specimens of the sample groups that stand for one pile, by group and age."""
+    sampled, frame = view.assessment.sampled, view.assessment.specimens
+    groups = sampled.loc[sampled["pile_id"].eq(subject), "sample_group_id"]
+    return frame[frame["sample_group_id"].isin(groups)].reset_index(drop=True)
+
+
+def take_limits(view: View, subject: str) -> dict[str, float]:
+    """Limits of the take of one pile by the name of their setting, those that are set."""
+    found = findings(view, subject).dropna(subset=["limit_value"])
+    held = found[found["kind"].isin(TAKE_LIMITS)]
+    return dict(zip(held["kind"].map(TAKE_LIMITS), held["limit_value"], strict=True))
