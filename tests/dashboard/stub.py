@@ -124,7 +124,8 @@ def _piles(count: int) -> pd.DataFrame:
     numbers |= {"required_torque_nm": 8000.0, "rated_torque_nm": 15000.0, "resistance_kn": 180.0}
     numbers |= {"greatest_torque_nm": 9500.0, "window_gap_mm": 300.0, "upper_gap_mm": 300.0}
     numbers |= {"floor_final_torque_nm": 9000.0, "schedule_rated_torque_nm": 16000.0}
-    return frame.assign(**numbers, section_rated_torque_nm=15000.0)
+    ratings = {"section_rated_torque_nm": 15000.0, "component_rated_torque_nm": np.nan}
+    return frame.assign(**numbers, **ratings, component_rated_stamp="")
 
 
 def _findings(piles: pd.DataFrame) -> pd.DataFrame:
