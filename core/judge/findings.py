@@ -104,11 +104,8 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     result = pd.Series("not yet due", index=piles.index).mask(
         status.eq("not required"), "not required"
     )
-    decided = pd.DataFrame(columns=list(OUTCOME_COLUMNS))
-    if due.any():
-        renamed = {name: f"{name}_of_criterion" for name in criteria.columns if name in piles}
-        cases = pd.concat([piles[due], criteria[due].rename(columns=renamed)], axis=1)
-        decided = rule.decide(cases).reindex(columns=decided.columns)
+    decided = _decided(rule, piles[due], criteria[due])
+    if len(decided):
         result = result.mask(due, decided["result"])
     measured, limit = (
         decided[name].astype("float64").reindex(piles.index) for name in ("measured", "limit_value")
@@ -135,6 +132,16 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
         }
     )
     return findings[asked & result.notna()]
+
+
+def _decided(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> Outcome:
+    """The outcome of ``rule`` for piles of which it is due."""
+    columns = list(OUTCOME_COLUMNS)
+    if piles.empty:
+        return pd.DataFrame(columns=columns)
+    renamed = {name: f"{name}_of_criterion" for name in criteria.columns if name in piles}
+    cases = pd.concat([piles, criteria.rename(columns=renamed)], axis=1)
+    return rule.decide(cases).reindex(columns=columns)
 
 
 def _due_on(decided: Outcome, criteria: pd.DataFrame) -> pd.Series:

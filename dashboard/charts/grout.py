@@ -90,8 +90,8 @@ def _axes(
     if over == "net":
         symbol = units.shown_unit("net_l", axis.system).symbol
         figure.update_yaxes(**plain, range=[0, ends[1]], tickformat=",")
-        figure.update_yaxes(title_text=f"net grout so far [{symbol}]", col=1)
-        title = f"theoretical void so far [{symbol}]"
+        figure.update_yaxes(title_text=f"cumulative net grout [{symbol}]", col=1)
+        title = f"cumulative theoretical void [{symbol}]"
     else:
         figure.update_yaxes(**axis.ticks(), **plain)
         figure.update_yaxes(title_text=axis.title.replace("depth", "depth of the toe"), col=1)

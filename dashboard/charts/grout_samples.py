@@ -49,7 +49,7 @@ def least_takes(piles: pd.DataFrame, limits: Mapping[str, float], chosen: list[s
             figure.data[-1].update(line={"color": colour, "width": 2.5, "dash": dash}, meta=name)
     _plain(figure, 380)
     figure.update_xaxes(title_text="piles, the thinnest first", tickformat=",d", rangemode="tozero")
-    figure.update_yaxes(title_text="net over void", rangemode="tozero")
+    figure.update_yaxes(title_text="take ratio", rangemode="tozero")
     return figure
 
 

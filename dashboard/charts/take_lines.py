@@ -18,9 +18,9 @@ from dashboard.charts.upright import Upright
 
 MOST_HANDLES = 3000  # points that can be hovered and clicked; more make a browser crawl
 VIEWS = {
-    "cumulative_ratio": "net over void so far",
-    "take_ratio": "net over void of each lift",
-    "net": "net against void so far",
+    "cumulative_ratio": "cumulative take ratio",
+    "take_ratio": "take ratio of each lift",
+    "net": "net grout against void",
 }
 # Lines of each view: limit, its word in the legend, colour, dash.
 ASKED = {

@@ -67,12 +67,10 @@ def areas(view: View) -> pd.DataFrame:
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
 def attention_kinds(view: View) -> pd.DataFrame:
-    """One row per kind of outstanding item, in the order of the list; one column per result."""
+    """One row per kind of outstanding item, the most frequent first; one column per result."""
     items = view.assessment.attention
     counted = pd.crosstab(items["kind"], items["result"])
     results = [word for word in words.RESULTS if word in counted.columns]
-    return (
-        counted.reindex(items["kind"].drop_duplicates())[results]
-        .rename_axis(columns=None)
-        .reset_index()
-    )
+    often = counted.reindex(items["kind"].drop_duplicates()).sum(axis=1)
+    order = often.sort_values(ascending=False, kind="stable").index
+    return counted.loc[order, results].rename_axis(columns=None).reset_index()

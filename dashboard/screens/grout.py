@@ -118,8 +118,11 @@ def _take(view: data.View, held: pd.DataFrame, system: str) -> None:
 def _groups(view: data.View, placed: pd.DataFrame, system: str) -> None:
     rows = data.grouting(view).groups
     rows = rows[rows["group"].isin(placed["group"])]
-    ratios = {"take_ratio": "Net over void", "least_cumulative_ratio": "Least so far at a lift's "
-              "end", "least_lift_ratio": "Least of a lift"}  # fmt: skip
+    ratios = {
+        "take_ratio": "Take ratio",
+        "least_cumulative_ratio": "Least cumulative",
+        "least_lift_ratio": "Least of a lift",
+    }
     table = pd.DataFrame({"Area and type": rows["group"], "Piles": rows["piles"]})
     table["With grout"] = rows["piles_placed"]
     table["Ratio not known"] = rows["piles_unknown"]

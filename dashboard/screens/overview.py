@@ -116,7 +116,9 @@ def _attention(view: data.View, system: str) -> None:
         kinds = data.attention_kinds(view).rename(columns={"kind": "Finding"})
         counts = kinds.columns[1:]
         kinds[counts] = kinds[counts].astype(str).replace("0", "")
-        frame.table(kinds, tuple(counts))
+        frame.table(kinds.head(MOST_ITEMS), tuple(counts))
+        if len(kinds) > MOST_ITEMS:
+            st.caption(f"and {len(kinds) - MOST_ITEMS} more kinds")
     with right:
         _attention_list(items.head(MOST_ITEMS), system)
         st.page_link(
