@@ -26,7 +26,7 @@ def findings(view: View, subject: str) -> pd.DataFrame:
     """Findings of one pile, worst first."""
     frame = view.assessment.findings
     own = (frame["pile_id"] == subject) | (
-        (frame["subject"] == subject) & (frame["subject_kind"] != "instrument")
+        (frame["subject"] == subject) & frame["subject_kind"].isin(["pile", "position"])
     )
     return frame[own].reset_index(drop=True)
 

@@ -29,7 +29,7 @@ def attention(view: View) -> pd.DataFrame:
 
 def _with_pile(view: View, items: pd.DataFrame) -> pd.DataFrame:
     known = items["subject"].isin(subjects(view))
-    return items.assign(is_pile=known & items["subject_kind"].ne("instrument"))
+    return items.assign(is_pile=known & items["subject_kind"].isin(["pile", "position"]))
 
 
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
