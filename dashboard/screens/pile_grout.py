@@ -100,7 +100,7 @@ def _strengths(specimens: pd.DataFrame, system: str) -> None:
             "Age": frame.texts(specimens, "age_days", system),
             "Strength": strength.where(specimens["strength_mpa"].notna(), due),
             "Batch": specimens["batch_id"].fillna(""),
-            "Stands for": specimens["piles"].map("{:,} piles".format),
+            "Piles": specimens["piles"].map("{:,}".format),
         }
     )
-    frame.table(shown, ("Age", "Strength"))
+    frame.table(shown, ("Age", "Strength", "Piles"))

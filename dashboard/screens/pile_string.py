@@ -62,7 +62,7 @@ def _drawing(view: data.View, row: pd.Series, system: str) -> None:
 
 def _chain(rows: pd.DataFrame, system: str) -> None:
     length = rows["length_mm"].map(lambda value: units.text(_plain(value), "length_mm", system))
-    repeated = rows["place"].eq(rows["place"].shift())
+    repeated = rows["place"].duplicated()
     shown = pd.DataFrame(
         {
             "Place": rows["place"].astype(str).where(~repeated, ""),

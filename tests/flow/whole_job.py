@@ -47,7 +47,7 @@ def settings() -> str:
 def run_log() -> str:
     """The log of pile 101, with what stands above the ground and what is cut off."""
     head, *rows = grout_job.run_log().splitlines()
-    more = [f"{row},0.6,0.5" for row in rows]
+    more = [f"{row},0.1,0.5" for row in rows]
     return "\n".join([head + ",Stick-up (m),Cut off (m)", *more]) + "\n"
 
 

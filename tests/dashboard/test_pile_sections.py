@@ -1,0 +1,45 @@
+"""The sections of the Pile screen on one pile that has grout and steel, from its files."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from tests.flow.whole_job import whole_project
+
+
+def rows_under(app, heading: str) -> list[list[str]]:
+    """Cells of the table that has ``heading`` among its headings, row by row."""
+    (table,) = [
+        one.proto.body for one in app.get("html") if f"<th>{heading}</th>" in one.proto.body
+    ]
+    rows = re.findall("<tr>(.*?)</tr>", table, re.DOTALL)
+    cells = [re.findall("<td>(.*?)</td>", row, re.DOTALL) for row in rows]
+    return [row for row in cells if row]
+
+
+@pytest.fixture
+def pile(open_app, tmp_path):
+    """The screen on pile 101 of the whole job."""
+    app = open_app(whole_project(tmp_path), "pile", piles="101")
+    assert not app.exception
+    return app
+
+
+def test_a_pile_with_grout_and_steel_shows_its_sections_under_each_other(pile):
+    headings = [one.value for one in pile.subheader]
+    assert [word for word in headings if word in ("String", "Grout", "History")] == [
+        "String",
+        "Grout",
+        "History",
+    ]
+
+
+def test_every_component_is_named_once_from_the_head_down(pile):
+    named = [(row[0], row[2], row[3]) for row in rows_under(pile, "Certificate")]
+    assert named == [("2", "E-7", "1.50 m"), ("1", "L-1", "2.10 m"), ("", "", "")]
+
+
+def test_the_lifts_stand_in_the_order_of_the_work(pile):
+    assert [row[0] for row in rows_under(pile, "Batched")] == ["1", "2", "3"]
