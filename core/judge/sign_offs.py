@@ -12,6 +12,7 @@ from core import records
 from core.judge.findings import other_findings
 
 HARMLESS = ("met", "not required")
+MISSING = "not recorded"
 UNSEEN = ("noted", "not yet due")  # worsens nothing and says nothing about the pile yet
 
 
@@ -55,7 +56,7 @@ def _decimals(unit_column: Any) -> int:
 
 
 def _printed(value: Any, decimals: int) -> str:
-    return "not recorded" if value is None or pd.isna(value) else f"{value:.{decimals}f}"
+    return MISSING if value is None or pd.isna(value) else f"{value:.{decimals}f}"
 
 
 def standing_sign_offs(sign_offs: pd.DataFrame, seen_now: pd.DataFrame) -> pd.DataFrame:
@@ -79,8 +80,8 @@ def standing_sign_offs(sign_offs: pd.DataFrame, seen_now: pd.DataFrame) -> pd.Da
 def differences(then: str, now: str) -> str:
     """What differs between two things seen, for people; empty when all that was seen holds.
 
-    A measure or a finding that was not there then is no difference while it is met or not
-    required: it worsens nothing.
+    A finding that was not there then is no difference while it is met or not required: it worsens
+    nothing. A number that was not recorded then is none either; its finding says what it means.
     """
     before, after = json.loads(then), json.loads(now)
     changed = [
@@ -90,7 +91,7 @@ def differences(then: str, now: str) -> str:
     ]
     for name, old in before["measures"].items():
         new = after["measures"].get(name)
-        if old != new:
+        if old not in (new, MISSING):
             word = records.MEASURE[name].word if name in records.MEASURE else name
             changed.append(f"{word} {old} → {new}")
     old_results = {row[0]: row[1:] for row in before["findings"]}
