@@ -56,3 +56,19 @@ def take_limits(view: View, subject: str) -> dict[str, float]:
     found = findings(view, subject).dropna(subset=["limit_value"])
     held = found[found["kind"].isin(TAKE_LIMITS)]
     return dict(zip(held["kind"].map(TAKE_LIMITS), held["limit_value"], strict=True))
+
+
+def pile_surveys(view: View, subject: str) -> pd.DataFrame:
+    """Surveys of one pile, the latest first, with their deviations."""
+    frame = view.assessment.surveys
+    own = frame[frame["pile_id"].eq(subject)]
+    return own.sort_values("surveyed_on", ascending=False, kind="stable").reset_index(drop=True)
+
+
+def offset_limit(view: View, pile_type: str) -> tuple[float, bool]:
+    """Greatest offset in plan of a type [mm], and whether it holds for each axis by itself."""
+    rows = view.assessment.project.criteria("plan_offset")
+    rows = rows[rows["pile_type"].eq(pile_type) & rows["criterion_status"].eq("set")]
+    if rows.empty:
+        return float("nan"), False
+    return float(rows["greatest_mm"].iloc[0]), rows["measured"].iloc[0] == "per axis"

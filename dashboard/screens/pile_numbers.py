@@ -1,4 +1,4 @@
-"""The numbers of one pile, and the torque-derived resistance with what it rests on."""
+"""The numbers of one pile by subject, and the torque-derived resistance with its basis."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from dashboard.screens import frame
 
 
 def show(view: data.View, row: pd.Series, system: str) -> None:
-    """Draw the table of measures and the torque-derived resistance with its caution."""
+    """Draw the measures of torque and the torque-derived resistance with its caution."""
     st.subheader("Numbers")
     if pd.notna(row["window_mm"]):
         length = units.text(row["window_mm"], "window_mm", system)
@@ -22,7 +22,15 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
             f"Final torque is the {row['window_rule']} over the final window, the last {length} "
             "above the toe."
         )
-    kept = [m for m in records.MEASURES if m.name != "resistance_kn"]
+    table(row, "torque", system)
+    _resistance(view, row, system)
+
+
+def table(row: pd.Series, subject: str, system: str) -> None:
+    """Draw the measures of one subject; nothing when the pile has no value of any."""
+    kept = [m for m in records.MEASURES if m.subject == subject and m.name != "resistance_kn"]
+    if row[[measure.name for measure in kept]].isna().all():
+        return
     rows = pd.DataFrame(
         {
             "Measure": [measure.word[0].upper() + measure.word[1:] for measure in kept],
@@ -30,7 +38,6 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
         }
     )
     frame.table(rows, ("Value",))
-    _resistance(view, row, system)
 
 
 def _value(row: pd.Series, name: str, system: str) -> str:
