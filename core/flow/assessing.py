@@ -58,6 +58,7 @@ class Assessment:
     batches: pd.DataFrame
     placed: pd.DataFrame
     register: pd.DataFrame
+    surveys: pd.DataFrame
     attention: pd.DataFrame
     rows_of_findings: pd.DataFrame
     seen: pd.DataFrame
@@ -126,6 +127,7 @@ def judged(folder: Path, known: Facts) -> Assessment:
         chain=numbers.chain,
         batches=numbers.batches,
         placed=numbers.placed,
+        surveys=numbers.surveys,
         register=numbers.steel.register,
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         rows_of_findings=rows,

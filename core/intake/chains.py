@@ -27,6 +27,16 @@ CHAINS: tuple[tuple[str, ...], ...] = (
 NEEDS: dict[str, tuple[str, ...]] = {
     "torque_reading": ("pressure_kpa", "torque_read_nm"),
     "piece": ("heat", "certificate"),
+    "grout_batch": (
+        "mixed_at",
+        "mix",
+        "plant",
+        "cement_lot",
+        "water_cement_ratio",
+        "volume_l",
+        "density_kg_m3",
+        "flow_s",
+    ),
 }
 # Columns that the coarser kind shares with the finer one beside its key.
 SHARED: dict[str, tuple[str, ...]] = {"run": ("instrument_id", "gear")}

@@ -42,8 +42,10 @@ from dashboard.data.overview import areas, attention_kinds, states, totals
 from dashboard.data.pile_history import pile_history
 from dashboard.data.pile_works import (
     earlier_strings,
+    offset_limit,
     pile_lifts,
     pile_specimens,
+    pile_surveys,
     string_layout,
     string_placed,
     take_limits,
@@ -154,6 +156,7 @@ __all__ = [
     "local",
     "looked",
     "may_withdraw",
+    "offset_limit",
     "opened",
     "options",
     "people",
@@ -161,6 +164,7 @@ __all__ = [
     "pile_history",
     "pile_lifts",
     "pile_specimens",
+    "pile_surveys",
     "piles",
     "plan",
     "profiles",

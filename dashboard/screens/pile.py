@@ -19,9 +19,10 @@ from dashboard.screens import (
     pile_numbers,
     pile_sign_off,
     pile_string,
+    pile_survey,
 )
 
-WORKS = (("String", pile_string), ("Grout", pile_grout))
+WORKS = (("String", pile_string), ("Grout", pile_grout), ("Survey", pile_survey))
 
 
 def main() -> None:

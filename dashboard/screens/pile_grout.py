@@ -8,7 +8,7 @@ import streamlit as st
 from core import units
 from dashboard import data
 from dashboard.charts.lifts import lifts_of_pile
-from dashboard.screens import frame
+from dashboard.screens import frame, pile_numbers
 
 CAUTION = (
     "A lift's volume is not the take at that depth: grout is fed at the top and drawn down, so a "
@@ -42,6 +42,7 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
         else:
             _take(view, subject, lifts, system)
     with right:
+        pile_numbers.table(row, "grout", system)
         _strengths(data.pile_specimens(view, subject), system)
     if not lifts.empty:
         _lifts(lifts, system)

@@ -34,16 +34,17 @@ def table(row: pd.Series, subject: str, system: str) -> None:
     rows = pd.DataFrame(
         {
             "Measure": [measure.word[0].upper() + measure.word[1:] for measure in kept],
-            "Value": [_value(row, measure.name, system) for measure in kept],
+            "Value": [_value(row, measure, system) for measure in kept],
         }
     )
     frame.table(rows, ("Value",))
 
 
-def _value(row: pd.Series, name: str, system: str) -> str:
-    if pd.isna(row[name]) and row["runs"] > 0:
+def _value(row: pd.Series, measure: records.Measure, system: str) -> str:
+    value = row[measure.name]
+    if pd.isna(value) and row["runs"] > 0 and measure.subject == "torque":
         return "no value"  # readings exist; the findings say why they give none
-    return units.text(row[name], name, system)
+    return units.text(value, measure.name, system)
 
 
 def _resistance(view: data.View, row: pd.Series, system: str) -> None:

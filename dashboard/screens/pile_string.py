@@ -11,7 +11,7 @@ from core import units
 from dashboard import data
 from dashboard.charts.leaning import Axis
 from dashboard.charts.string import string_drawing
-from dashboard.screens import frame
+from dashboard.screens import frame, pile_numbers
 
 LEGEND = (
     "Along the axis to scale; across it three times as wide. The settings place the top helix; "
@@ -33,6 +33,7 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
         _drawing(view, row, system)
     with right:
         _chain(data.string_placed(view, subject), system)
+        pile_numbers.table(row, "steel", system)
         if earlier := data.earlier_strings(view, subject):
             st.caption(f"Also recorded: a string of run {', '.join(earlier)}, not drawn.")
 

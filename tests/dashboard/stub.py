@@ -30,6 +30,7 @@ class StubAssessment:
     specimens: pd.DataFrame
     sampled: pd.DataFrame
     chain: pd.DataFrame
+    surveys: pd.DataFrame
     attention: pd.DataFrame
     counts: dict[str, int]
     entry: int = 7
@@ -73,6 +74,7 @@ def stub_assessment(folder: Path, count: int = 12) -> StubAssessment:
         specimens=_none("sample_group_id"),
         sampled=_none("sample_group_id", "pile_id"),
         chain=_none("pile_id", "run_no", "place").assign(latest=pd.Series(dtype=bool)),
+        surveys=_none("pile_id", "surveyed_on"),
         attention=_attention(),
         counts=piles["state"].value_counts().to_dict(),
         live=count,
