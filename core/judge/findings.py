@@ -112,6 +112,7 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     )
     sense = decided["sense"].astype(object).reindex(piles.index)
     sense = sense.where(sense.notna(), rule.sense)
+    margin = sense.map(SIGNS) * (measured - limit)
     findings = pd.DataFrame(
         {
             "subject_kind": "pile",
@@ -122,7 +123,7 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
             "measured": measured,
             "limit_value": limit,
             "sense": sense,
-            "margin": sense.map(SIGNS) * (measured - limit),
+            "margin": margin.mask(result.eq("no evidence")),  # what is measured may be a part
             "uncertainty": np.nan,
             "unit_column": rule.unit_column,
             "clause": criteria["clause"],

@@ -121,9 +121,16 @@ def test_a_finding_without_a_better_side_has_neither_sense_nor_margin():
     assert other_findings(pd.Series(["P1"]), "revision worked to", "not met")["sense"].eq("").all()
 
 
-def finding_of(sense):
+def test_a_finding_without_evidence_shows_what_is_measured_and_no_margin():
+    finding = finding_of("at least", "no evidence")
+    assert (finding["measured"], finding["limit_value"]) == (4800.0, 5000.0)
+    assert np.isnan(finding["margin"])
+
+
+def finding_of(sense, result="met"):
     def decide(cases):
-        return outcome(cases, cases["value"] > 0, cases["value"], 5000.0)
+        found = outcome(cases, cases["value"] > 0, cases["value"], 5000.0)
+        return found.assign(result=result)
 
     piles = pd.DataFrame({"pile_id": ["P1"], "value": [4800.0]})
     criteria = pd.DataFrame({"criterion_status": ["set"], "is_due": [True], "clause": ["5.1"]})
