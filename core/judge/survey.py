@@ -79,6 +79,7 @@ def covered_findings(
 ) -> pd.DataFrame:
     """Piles concreted over with no survey on or before that day, where the type asks for one.
 
+    Each is due since the day of covering, so its age counts from then.
     ``stages``: stage records; ``surveys``: every survey; ``criteria``: of ``survey_recorded``,
     one row per pile.
     """
@@ -90,4 +91,6 @@ def covered_findings(
     over, surveyed = over[bare], surveyed[bare]
     late = ("first surveyed on " + surveyed.dt.strftime("%Y-%m-%d")).fillna("never surveyed")
     note = "concreted over on " + over["stage_on"].dt.strftime("%Y-%m-%d") + ", " + late
-    return other_findings(over["pile_id"], "covered without survey", "no evidence", note, "covered")
+    kind, result = "covered without survey", "no evidence"
+    found = other_findings(over["pile_id"], kind, result, note, "covered")
+    return found.assign(due_on=over["stage_on"])

@@ -128,13 +128,17 @@ def test_a_head_is_held_against_the_limit_of_its_own_side():
     assert none["sense"] == ""
 
 
-def covered(stage_on, surveyed_on=None, status="set", stage="concreted over"):
+def covered(*asked, **changed):
+    return covering(*asked, **changed)["note"].tolist()
+
+
+def covering(stage_on, surveyed_on=None, status="set", stage="concreted over"):
     stages = pd.DataFrame([{"pile_id": "P1", "stage": stage, "stage_on": stage_on}])
     stages = records.typed(stages, records.KIND["stage_record"].columns)
     days = [{"pile_id": "P1", "surveyed_on": surveyed_on}] if surveyed_on else []
     surveys = records.typed(pd.DataFrame(days), records.KIND["survey"].columns)
     criteria = pd.DataFrame({"pile_id": ["P1"], "criterion_status": status})
-    return survey.covered_findings(stages, surveys, criteria)["note"].tolist()
+    return survey.covered_findings(stages, surveys, criteria)
 
 
 def test_a_head_covered_before_its_first_survey_is_found():
@@ -144,6 +148,11 @@ def test_a_head_covered_before_its_first_survey_is_found():
         "concreted over on 2026-03-10, first surveyed on 2026-03-11"
     ]
     assert covered("2026-03-10") == ["concreted over on 2026-03-10, never surveyed"]
+
+
+def test_a_survey_of_a_covered_head_is_due_since_the_day_of_covering():
+    assert covering("2026-03-10", "2026-03-11")["due_on"].tolist() == [pd.Timestamp("2026-03-10")]
+    assert covering("2026-03-10", "2026-03-09")["due_on"].empty
 
 
 def test_only_concrete_over_piles_that_ask_for_a_survey_is_found():
