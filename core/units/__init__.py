@@ -75,7 +75,7 @@ SUFFIXES: tuple[Suffix, ...] = (  # longest ending first: the first that fits is
     _suffix("_mm", "length", "mm", Shown("m", "m", 2), Shown("ft", "ft", 1)),
     _suffix("_m", "coordinate", "m", Shown("m", "m", 2), Shown("ft", "ft", 2)),
     _suffix("_h", "hours", "hour", Shown("hour", "h", 1), Shown("hour", "h", 1)),
-    _suffix("_l", "volume", "litre", Shown("litre", "L", 0), Shown("gallon", "US gal", 1)),
+    _suffix("_l", "volume", "litre", Shown("litre", "L", 1), Shown("gallon", "US gal", 1)),
     _suffix("_n", "force", "N", Shown("kN", "kN", 1), Shown("kip", "kip", 1)),
     _suffix("_s", "seconds", "second", Shown("second", "s", 1), Shown("second", "s", 1)),
 )

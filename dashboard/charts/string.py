@@ -160,8 +160,8 @@ def _toe(figure: go.Figure, sheet: Sheet, axis: Axis, parts: pd.DataFrame) -> No
     if pd.notna(toe):
         x, _ = sheet.at(toe)
         figure.add_annotation(
-            x=x, y=min(sheet.y), yshift=-4, text=f"toe {units.text(toe, 'toe_mm', sheet.system)}",
-            showarrow=False, yanchor="top", font={"size": 13},
+            x=x, y=min(sheet.y), yshift=-4, showarrow=False, yanchor="top", font={"size": 13},
+            text=f"toe {units.text(toe, 'toe_mm', sheet.system)} along the axis",
         )  # fmt: skip
     if not axis.batter_deg > 0:
         return
@@ -185,6 +185,7 @@ def _frame(figure: go.Figure, sheet: Sheet, room: tuple[float, float, float], sy
     figure.update_xaxes(range=[left, right], visible=False, fixedrange=True)
     figure.update_yaxes(
         range=[low, high], fixedrange=True, zeroline=False, gridcolor=theme.GRID,
+        scaleanchor="x", constrain="domain",  # a batter looks as steep as it is at any width
         title_text=units.shown_name("depth_mm", system) + ", vertical", title_font={"size": 15},
         **ticks_downward(-min(sheet.y)),
     )  # fmt: skip
