@@ -21,7 +21,10 @@ Blocks = Annotated[
     str, typer.Option("--blocks", help="Only what blocks any of these letters, such as AC.")
 ]
 Kind = Annotated[list[str] | None, typer.Option("--kind", help="Only this kind of finding.")]
-Overdue = Annotated[bool, typer.Option("--overdue", help="Only what was due before the day.")]
+Overdue = Annotated[
+    bool,
+    typer.Option("--overdue", help="Only records and results that were due before the day."),
+]
 Out = Annotated[
     Path | None, typer.Option("--out", metavar="FILE", help="Write a .csv or .xlsx file.")
 ]

@@ -39,6 +39,8 @@ ITEM_COLUMNS = (
     "note",
 )
 
+LATE_RESULTS = ("no evidence", "waiting")  # a record or a result is still to come
+
 
 def outstanding_items(
     findings: pd.DataFrame, subjects: pd.DataFrame, entered: pd.Series, on: pd.Timestamp
@@ -96,8 +98,11 @@ class Wanted:
 
 
 def overdue(items: pd.DataFrame, on: pd.Timestamp) -> pd.Series:
-    """Whether each item was due before the day that judges."""
-    late: pd.Series = pd.to_datetime(items["due"]) < on
+    """Whether each item's record or result was due before the day that judges.
+
+    A measured value that waits for a decision is not late: it is there.
+    """
+    late: pd.Series = items["result"].isin(LATE_RESULTS) & (pd.to_datetime(items["due"]) < on)
     return late
 
 

@@ -58,7 +58,7 @@ def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -
             "Finding": _items["kind"],
             "Measured against limit": flow.against(_items, system),
             "Age [days]": _items["age_days"],
-            "Due": pd.to_datetime(_items["due"]).dt.strftime("%Y-%m-%d").fillna("not dated"),
+            "Due since": pd.to_datetime(_items["due"]).dt.strftime("%Y-%m-%d").fillna("not dated"),
             "Who clears it": _items["owner"].map(words.OWNERS),
             "Cleared by": _items["clears"],
             "Blocks": _items["blocks"].map(flow.blocked),
@@ -89,9 +89,14 @@ def item_options(view: View) -> dict[str, list[str]]:
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
-def waits(view: View) -> Waits:
-    """Production piles in *engineer review* and how long they have waited."""
-    found = flow.waits_for_engineer(view.assessment.piles, view.assessment.attention)
+def waits(view: View, area: tuple[str, ...] = ()) -> Waits:
+    """Production piles of ``area`` in *engineer review* and how long they have waited.
+
+    Without an area those of the whole job.
+    """
+    piles = view.assessment.piles
+    own = piles[piles["area"].isin(area)] if area else piles
+    found = flow.waits_for_engineer(own, view.assessment.attention)
     days = found["age_days"].dropna()
     if days.empty:
         return Waits(len(found), None, None)

@@ -57,9 +57,15 @@ def list_box(name: str, options: Sequence[str], label: str, words: Mapping[str, 
 
 
 def overdue_switch() -> None:
-    """Whether only what is overdue is listed."""
+    """Whether only records and results that are late are listed."""
     st.session_state[key("overdue")] = bool(now().overdue)
-    st.toggle("Overdue only", key=key("overdue"), on_change=_take_overdue)
+    st.toggle(
+        "Overdue only",
+        key=key("overdue"),
+        on_change=_take_overdue,
+        help="Records and results that were due before the day that judges and are not there. "
+        "A measured value that waits for a decision is not overdue.",
+    )
 
 
 def _take_overdue() -> None:

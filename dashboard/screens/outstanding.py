@@ -64,7 +64,8 @@ def _filters(view: data.View) -> None:
 
 
 def _numbers(view: data.View, items: pd.DataFrame) -> None:
-    waits = data.waits(view)
+    area = filters.now().area
+    waits = data.waits(view, area)
     cells = st.columns(3)
     cells[0].metric(
         "Items in this list",
@@ -76,16 +77,18 @@ def _numbers(view: data.View, items: pd.DataFrame) -> None:
         "Overdue",
         f"{items['late'].sum():,}",
         border=True,
-        help="Items of this list whose evidence was due before the day that judges.",
+        help="Records and results of this list that were due before the day that judges and are "
+        "not there. A measured value that waits for a decision is not overdue.",
     )
     cells[2].metric(
-        "Wait for the engineer, whole job",
+        "Wait for the engineer, " + (", ".join(area) or "whole job"),
         f"{waits.piles:,} piles",
         delta=frame.waiting_time(waits) or None,
         delta_color="off",
         delta_arrow="off",
         border=True,
-        help="Production piles in engineer review, each since its oldest finding that asks for it.",
+        help="Production piles in engineer review, of the chosen areas or the whole job whatever "
+        "the other filters say, each since its oldest finding that asks for it.",
     )
 
 
@@ -130,7 +133,7 @@ def _sentence(result: str, row: dict[str, object]) -> str:
     numbers = f": {row['Measured against limit']}" if row["Measured against limit"] else ""
     clause = f" (clause {row['Clause']})" if row["Clause"] else ""
     age = "age not known" if pd.isna(row["Age [days]"]) else f"{row['Age [days]']} days old"
-    due = "no due day" if row["Due"] == "not dated" else f"due {row['Due']}"
+    due = "no due day" if row["Due since"] == "not dated" else f"due {row['Due since']}"
     note = f" {row['Note']}." if row["Note"] else ""
     more = f"{note} Cleared by the {row['Who clears it']} with {row['Cleared by']}. "
     more += f"Blocks {row['Blocks']}; {due}, {age}."

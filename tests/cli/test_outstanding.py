@@ -39,7 +39,9 @@ def test_the_text_tells_the_numbers_with_their_limit(folder, capsys):
 
 def test_part_of_the_list_can_be_asked_for(folder, capsys):
     everything = items(capsys, folder)
-    assert items(capsys, folder, "--area", "A", "--owner", "des", "--blocks", "c", "--overdue")
+    part = ["--area", "A", "--owner", "des", "--blocks", "c"]
+    assert items(capsys, folder, *part)
+    assert items(capsys, folder, *part, "--overdue") == []  # a decision, no record or result
     assert items(capsys, folder, "--kind", "required torque") == everything[:1]
     assert items(capsys, folder, "--owner", "FM") == []
 

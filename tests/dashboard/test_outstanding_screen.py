@@ -26,7 +26,7 @@ def test_the_list_says_numbers_limit_owner_and_age(open_app, stub_project):
     assert first["Measured against limit"] == "7.50 kN·m, at least 8.00 kN·m"
     assert first["Who clears it"] == "designer or engineer of record"
     assert first["Blocks"] == "acceptance of the pile, concrete over the head"
-    assert (first["Due"], first["Age [days]"]) == ("2026-09-20", 13)
+    assert (first["Due since"], first["Age [days]"]) == ("2026-09-20", 13)
     page = words_of(app)
     assert "Items in this list 2 of 2" in page
     assert "Wait for the engineer, whole job 2 piles" in page
@@ -41,6 +41,19 @@ def test_filters_of_the_address_leave_part_of_the_list(open_app, stub_project):
     app.multiselect(key="choice_owner").set_value(["QC"]).run()
     assert app.query_params["owner"] == "QC"
     assert "No outstanding item passes the filters" in words_of(app)
+
+
+def test_what_waits_for_the_engineer_follows_the_area_alone(open_app, stub_project):
+    page = words_of(open_app(stub_project, "outstanding", area="BW", owner="DES"))
+    assert "Wait for the engineer, BW 1 piles" in page
+
+
+def test_a_value_that_waits_for_a_decision_is_not_overdue(open_app, stub_project):
+    page = words_of(open_app(stub_project, "outstanding"))
+    assert "Overdue 1\n" in page
+    assert listed(open_app(stub_project, "outstanding", overdue="yes"))["Subject"].tolist() == [
+        "GS-12"
+    ]
 
 
 def test_a_question_sets_the_filters_and_everything_clears_them(open_app, stub_project):

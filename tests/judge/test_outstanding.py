@@ -155,7 +155,7 @@ def listed():
         (Wanted(blocks=("C", "P")), 2),
         (Wanted(blocks=("H",)), 1),
         (Wanted(kind=("required torque",), area=("B",)), 1),
-        (Wanted(overdue=True), 1),
+        (Wanted(overdue=True), 0),
         (Wanted(area=("C",)), 0),
     ],
 )
@@ -163,8 +163,20 @@ def test_part_of_the_list_is_asked_for(wanted, count):
     assert len(wanted_items(listed(), wanted, ON)) == count
 
 
-def test_an_item_due_on_the_judging_day_is_not_overdue():
-    assert overdue(listed(), ON).tolist() == [True, False, False]
+@pytest.mark.parametrize("result", words.OPEN_RESULTS)
+def test_only_a_record_or_result_is_overdue_and_no_value_that_waits_for_a_decision(result):
+    late = overdue(items({"result": result, "due_on": "2026-03-30"}), ON)
+    assert late.tolist() == [result in ("no evidence", "waiting")]
+
+
+@pytest.mark.parametrize(
+    ("due", "late"), [("2026-03-30", True), ("2026-03-31", False), ("2026-04-01", False),
+                      (None, False)],
+)  # fmt: skip
+def test_an_item_is_overdue_from_the_day_after_it_is_due(due, late):
+    found = items({"result": "no evidence", "due_on": due})
+    assert overdue(found, ON).tolist() == [late]
+    assert len(wanted_items(found, Wanted(overdue=True), ON)) == late
 
 
 def test_items_are_counted_by_owner_and_by_what_they_block():
