@@ -21,12 +21,12 @@ ASKS: dict[str, str] = {
     "rating": "nearest the rating",
 }
 FEWEST_PILES = flow.FEWEST_PILES
-KNOWN = ("met", "not met", "within measurement uncertainty")
 RESULTS = {
     "required torque": "required_result",
     "rated torque": "rated_result",
     "drop at the end": "drop_result",
 }
+RESULT_OF = {"below": "required_result", "barely": "required_result", "rating": "rated_result"}
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Setting profiles side by side …")
@@ -38,6 +38,8 @@ def _compared(view: View) -> Any:
 def compared_piles(view: View) -> pd.DataFrame:
     """One row per pile with readings: its measures beside its group, and results of torque rules.
 
+    Replaced piles are left out: about them nobody has to do anything. Their readings stay in the
+    bands, because the ground is the same.
     ``required_note`` and ``torque_uncertainty_nm`` are those of the finding *required torque*.
     """
     frame = _compared(view).piles
@@ -52,7 +54,8 @@ def compared_piles(view: View) -> pd.DataFrame:
             frame["torque_uncertainty_nm"] = uncertainty.astype(float)
             frame["required_note"] = _text(frame["pile_id"].map(own["note"]))
     read = set(_compared(view).readings["pile_id"])
-    return frame[frame["pile_id"].isin(read)].reset_index(drop=True)
+    held = frame["pile_id"].isin(read) & frame["state"].ne("replaced")
+    return frame[held].reset_index(drop=True)
 
 
 def _text(values: pd.Series) -> pd.Series:
@@ -116,9 +119,12 @@ def tallies(frame: pd.DataFrame) -> dict[str, int]:
 
 def unanswered(frame: pd.DataFrame, ask: str) -> int:
     """How many rows of ``frame`` cannot be told about a question for want of evidence."""
-    if ask in ("below", "barely"):
-        return int((~frame["required_result"].isin(KNOWN)).sum())
-    if ask == "rating":
-        return int((~frame["rated_result"].isin(KNOWN)).sum())
+    if ask in RESULT_OF:
+        return int(frame[RESULT_OF[ask]].eq("no evidence").sum())
     column = {"falling": "drop_share", "unlike": "outside_share"}.get(ask)
     return int(frame[column].isna().sum()) if column else 0
+
+
+def not_yet_due(frame: pd.DataFrame, ask: str) -> int:
+    """How many rows of ``frame`` nobody can be asked about yet: the rule is not yet due."""
+    return int(frame[RESULT_OF[ask]].eq("not yet due").sum()) if ask in RESULT_OF else 0

@@ -81,7 +81,7 @@ def _told(view: data.View, piles: pd.DataFrame, held: pd.DataFrame, shown: list[
         lines.append(f"Only {len(shown)} groups are drawn; choose an area and type for another.")
     if hidden := sorted(chosen - set(drawn["subject"]), key=filters.natural):
         named = ", ".join(hidden[:5]) + (" …" if len(hidden) > 5 else "")
-        lines.append(f"Chosen, but without readings or outside the filters: {named}.")
+        lines.append(f"Chosen, but replaced, without readings or outside the filters: {named}.")
     if len(chosen) > MOST_BOLD:
         lines.append(f"Of the chosen piles the last {MOST_BOLD} are bold.")
     if filters.now().along == "level_m" and (unknown := data.without_level(view, drawn)):

@@ -9,7 +9,7 @@ from core import units, words
 from dashboard import data, filters, theme
 
 MEANINGS = {
-    "all": "Every pile that passes the filters.",
+    "all": "Every pile that passes the filters; replaced piles are left out.",
     "below": "Final torque below the required torque, the furthest below first.",
     "barely": "Required torque met, the smallest ratio first.",
     "unlike": "Most of its length outside the band of its own area and type first; about a fifth "
@@ -83,8 +83,12 @@ def draw(held: pd.DataFrame, system: str) -> None:
 
 
 def _missing(held: pd.DataFrame, ask: str) -> list[str]:
-    number = data.unanswered(held, ask)
-    return [f"{number:,} more cannot be told for want of evidence."] if number else []
+    told = []
+    if number := data.unanswered(held, ask):
+        told.append(f"{number:,} more cannot be told for want of evidence.")
+    if number := data.not_yet_due(held, ask):
+        told.append(f"{number:,} more are not yet due.")
+    return told
 
 
 def _rows(found: pd.DataFrame, ask: str, system: str) -> tuple[pd.DataFrame, dict[str, object]]:

@@ -60,6 +60,32 @@ def test_piles_below_required_come_with_the_furthest_below_first(open_app, alter
     assert "1 more cannot be told for want of evidence" in words_of(app)
 
 
+def test_what_is_not_yet_due_is_told_apart_from_want_of_evidence(open_app, altered):
+    def alter(assessment):
+        found = assessment.findings
+        own = found["kind"].eq("required torque")
+        results = {"P-1": "no evidence", "P-2": "not yet due", "P-3": "not yet due"}
+        found.loc[own, "result"] = found["pile_id"].map(results).fillna("met")[own]
+
+    page = words_of(open_app(altered(alter), "torque", ask="below", area="BW"))
+    assert "1 more cannot be told for want of evidence. 2 more are not yet due." in page
+
+
+def test_a_replaced_pile_is_in_no_list_and_no_count(open_app, altered):
+    def alter(assessment):
+        assessment.piles["state"] = "criteria met"
+        assessment.piles.loc[1, "state"] = "replaced"
+        read = assessment.profile["pile_id"]
+        assert "P-2" in set(read)
+        number.append(read.nunique())
+
+    number = []
+    app = open_app(altered(alter), "torque")
+    assert "P-1" in listed(app)
+    assert "P-2" not in listed(app)
+    assert f"of {number[-1] - 1} piles with readings" in words_of(app)
+
+
 def test_piles_that_barely_pass_come_with_the_least_ratio_first(open_app, altered):
     project = altered(torques(9000.0, 7900.0, 8000.0, 7000.0, 8500.0))
     app = open_app(project, "torque", ask="barely", area="BW")
@@ -150,7 +176,7 @@ def test_days_survive_the_address_and_what_is_no_day_is_left_out():
 def test_a_chosen_pile_is_named_and_one_outside_the_filters_is_said(open_app, stub_project):
     page = words_of(open_app(stub_project, "torque", piles="P-8,P-2", area="BW"))
     assert '<div class="pw-big-pile">P-2</div>' in page
-    assert "Chosen, but without readings or outside the filters: P-8." in page
+    assert "Chosen, but replaced, without readings or outside the filters: P-8." in page
 
 
 def test_more_profiles_than_a_browser_draws_are_left_to_band_and_median(
@@ -158,7 +184,7 @@ def test_more_profiles_than_a_browser_draws_are_left_to_band_and_median(
 ):
     from tests.dashboard.stub import stub_assessment
 
-    made = stub_assessment(stub_project, 703)
+    made = stub_assessment(stub_project, 803)
     monkeypatch.setattr(flow, "assess", lambda *asked: made)
     page = words_of(open_app(stub_project, "torque", area="BW", piles="P-2"))
     assert "More than 300 profiles are not drawn singly" in page
