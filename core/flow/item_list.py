@@ -11,6 +11,7 @@ from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.judge.outstanding import (
     Wanted,
+    items_by_subject,
     overdue,
     owners_and_blocks,
     waits_for_engineer,
@@ -75,6 +76,7 @@ __all__ = [
     "Wanted",
     "against",
     "blocked",
+    "items_by_subject",
     "items_file",
     "items_object",
     "overdue",

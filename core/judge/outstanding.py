@@ -139,6 +139,18 @@ def owners_and_blocks(items: pd.DataFrame) -> pd.DataFrame:
     return table.reset_index()
 
 
+def items_by_subject(items: pd.DataFrame) -> pd.DataFrame:
+    """One row per subject in the order of the list: its kinds and owners, and ``oldest_days``."""
+    by_subject = items.groupby(["subject_kind", "subject"], sort=False)
+    table = by_subject.agg(
+        area=("area", "first"),
+        kinds=("kind", lambda kinds: ", ".join(kinds.unique())),
+        oldest_days=("age_days", "max"),
+        owners=("owner", lambda owners: ", ".join(owners.unique())),
+    )
+    return table.reset_index()
+
+
 def waits_for_engineer(piles: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame:
     """One row per production pile in *engineer review*: pile_id and since how many days.
 

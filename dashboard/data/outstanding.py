@@ -74,6 +74,24 @@ def items_by_owner(key: tuple[object, ...], _items: pd.DataFrame) -> pd.DataFram
     return flow.owners_and_blocks(_items)
 
 
+def items_by_subject(view: View, items: pd.DataFrame) -> pd.DataFrame:
+    """The list with one line per pile, position or instrument, in words."""
+    rows = flow.items_by_subject(items)
+    piles = view.assessment.piles
+    states = dict(zip(piles["pile_id"].fillna(piles["position_id"]), piles["state"], strict=True))
+    is_pile = rows["subject_kind"].isin(["pile", "position"])
+    return pd.DataFrame(
+        {
+            "Subject": rows["subject"],
+            "Area": rows["area"],
+            "State": rows["subject"].map(states).where(is_pile),
+            "Findings": rows["kinds"],
+            "Oldest [days]": rows["oldest_days"],
+            "Who clears it": rows["owners"],
+        }
+    )
+
+
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
 def item_options(view: View) -> dict[str, list[str]]:
     """What each filter of the list can be set to."""

@@ -48,6 +48,7 @@ def main() -> None:
         key = (view.key, asked)
         _by_owner(data.items_by_owner(key, items))
         _list(items, data.items_in_words(key, system, items))
+        _by_subject(data.items_by_subject(view, items))
         _downloads(view, items, system)
     frame.cautions(CAUTIONS)
 
@@ -127,6 +128,18 @@ def _list(items: pd.DataFrame, rows: pd.DataFrame) -> None:
         st.html(f'<ul class="pw-reasons">{"".join(sentences)}</ul>')
     else:
         st.caption(f"No item of this list is about pile {pile}.")
+
+
+def _by_subject(rows: pd.DataFrame) -> None:
+    with st.expander(f"One line per pile or instrument ({len(rows):,})"):
+        st.dataframe(
+            rows,
+            hide_index=True,
+            height=min(MOST_HIGH, HEIGHT + ROW * len(rows)),
+            alt="Outstanding items, one line per pile or instrument",
+        )
+        owners = [f"{code} {words.OWNERS[code]}" for code in words.OWNERS]
+        st.caption("Who clears it: " + ", ".join(owners) + ".")
 
 
 def _sentence(result: str, row: dict[str, object]) -> str:

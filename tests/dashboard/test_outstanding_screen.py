@@ -56,6 +56,13 @@ def test_a_value_that_waits_for_a_decision_is_not_overdue(open_app, stub_project
     ]
 
 
+def test_each_pile_stands_in_one_line_with_its_state(open_app, stub_project):
+    lines = open_app(stub_project, "outstanding").dataframe[1].value.set_index("Subject")
+    assert lines.loc["P-2", "State"] == "engineer review"
+    assert pd.isna(lines.loc["GS-12", "State"])
+    assert lines.loc["P-2", "Who clears it"] == "DES"
+
+
 def test_a_question_sets_the_filters_and_everything_clears_them(open_app, stub_project):
     app = open_app(stub_project, "outstanding", area="BW", overdue="yes")
     assert app.toggle(key="choice_overdue").value

@@ -9,6 +9,7 @@ from core.judge.findings import FINDING_COLUMNS, Rule, findings_of_rule, other_f
 from core.judge.outstanding import (
     ITEM_COLUMNS,
     Wanted,
+    items_by_subject,
     outstanding_items,
     overdue,
     owners_and_blocks,
@@ -184,6 +185,12 @@ def test_items_are_counted_by_owner_and_by_what_they_block():
     assert table.loc["DES", ["A", "C", "H", "all", "oldest_days"]].tolist() == [2, 2, 0, 2, 21]
     assert table.loc["FM", ["A", "C", "H", "all"]].tolist() == [0, 0, 1, 1]
     assert list(table.index) == ["DES", "FM"]
+
+
+def test_a_subject_stands_in_one_line_with_its_kinds_and_its_oldest_age():
+    row = items_by_subject(listed()).set_index("subject").loc["P2"]
+    assert row["kinds"] == "required torque, reading gap above the final window"
+    assert (row["owners"], row["oldest_days"], row["area"]) == ("DES, FM", 26, "B")
 
 
 def test_no_item_is_counted_in_an_empty_list():
