@@ -48,6 +48,7 @@ from core.flow.projects import (
 )
 from core.flow.reporting import assessment_object, import_object
 from core.flow.signing import accept
+from core.flow.steel_concerns import concerns, look_alikes_of
 from core.flow.steel_register import (
     GAPS,
     Steel,
@@ -89,6 +90,7 @@ __all__ = [
     "build_sample",
     "chain_csv",
     "compared",
+    "concerns",
     "conflict_sentence",
     "coverage",
     "entry_changes",
@@ -102,6 +104,7 @@ __all__ = [
     "items_file",
     "items_object",
     "kind_columns",
+    "look_alikes_of",
     "look_at",
     "look_with_header",
     "meanings",

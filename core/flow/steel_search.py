@@ -50,12 +50,16 @@ class Found:
 
     @property
     def totals(self) -> dict[str, float]:
-        """Piles, pieces, length in the ground, components not placed, and pieces with a break."""
+        """Piles, pieces, length in the ground, components not placed and too many, breaks.
+
+        What is too many of one delivery is not taken off what is left of another.
+        """
         return {
             "piles": len(self.piles),
             "pieces": int(self.piles["pieces"].sum()),
             "length_mm": float(self.piles["length_mm"].sum()),
-            "not_placed": int(self.stock["not_placed"].sum()),
+            "not_placed": int(self.stock["not_placed"].clip(lower=0).sum()),
+            "too_many": int(-self.stock["not_placed"].clip(upper=0).sum()),
             "breaks": int(self.breaks["pieces"].sum()),
         }
 
@@ -63,7 +67,8 @@ class Found:
 def meanings(held: Steel, text: str, piles: list[str]) -> list[Meaning]:
     """Everything of that exact text: pile, stamp, lot, heat of each mill, certificate.
 
-    A lot that holds just what is stamped so is told once, as the stamp.
+    A lot that holds just what is stamped so is told once, as the stamp. A text on nothing is a
+    pile's when it differs from one single number in case and hyphens alone.
     """
     found = [Meaning("pile", text)] if text in set(piles) else []
     stamped, of_lot = held.stock["stamp"].eq(text), held.stock["lot"].eq(text)
@@ -77,7 +82,17 @@ def meanings(held: Steel, text: str, piles: list[str]) -> list[Meaning]:
     names = (held.certificates, held.heats, held.pieces)
     if any(part["certificate"].eq(text).any() for part in names):
         found.append(Meaning("certificate", text))
-    return found
+    return found or [Meaning("pile", pile) for pile in _pile_written(text, piles)]
+
+
+def _pile_written(text: str, piles: list[str]) -> list[str]:
+    """The pile of that number without regard to case and hyphens; none where several are."""
+    alike = [pile for pile in piles if _bare(pile) == _bare(text)]
+    return alike if len(alike) == 1 else []
+
+
+def _bare(text: str) -> str:
+    return text.replace("-", "").casefold()
 
 
 def near(held: Steel, text: str, piles: list[str]) -> list[str]:

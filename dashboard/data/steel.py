@@ -111,6 +111,19 @@ def steel_found(view: View, meaning: Meaning) -> Found:
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
+def steel_concerns(view: View, meaning: Meaning) -> pd.DataFrame:
+    """Open findings of steel that concern one thing, worst first."""
+    return flow.concerns(view.assessment, steel(view), meaning, steel_found(view, meaning))
+
+
+@st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
+def steel_alike(view: View, meaning: Meaning) -> pd.DataFrame:
+    """Heats that look like the one meant; none of anything else."""
+    found = flow.look_alikes_of(steel(view), meaning)
+    return found if meaning.kind == "heat" else found[:0]
+
+
+@st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def steel_boxes(view: View, meaning: Meaning) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Boxes and lines of the chain drawn for one thing."""
     return flow.boxes(steel_found(view, meaning).chain, MOST_BOXES)

@@ -61,7 +61,13 @@ def _answer(view: data.View, sought: str, system: str) -> None:
         _unknown(view, sought)
         return
     if len(meanings) == 1:
-        steel_found.draw(view, next(iter(meanings.values())), system)
+        meaning = next(iter(meanings.values()))
+        if meaning.text != sought:
+            st.info(
+                f"“{sought}” is taken as pile {meaning.text}: no other pile's number reads so "
+                "without regard to case and hyphens."
+            )
+        steel_found.draw(view, meaning, system)
         return
     filters.meaning_switch(list(meanings), f"“{sought}” is written on several things. Which one?")
     if meant := meanings.get(filters.now().meant):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import pandas as pd
 import streamlit as st
 
 from core import units
-from dashboard import data, filters
+from dashboard import data, filters, theme
 from dashboard.charts import steel
 from dashboard.screens import frame, steel_tables
 
@@ -22,6 +23,7 @@ STOCK = ("stamp", "component", "lot", "delivery_id", "not_placed", "quantity", "
          "left_over", "scrapped", "length_mm", "supplier", "delivered_on")  # fmt: skip
 REMNANTS = ("stamp", "cut_from", "component", "length_mm", "pile_id", "not_placed")
 MOST_FILES = 12
+MOST_CONCERNS = 12
 
 
 def draw(view: data.View, meaning, system: str) -> None:
@@ -29,7 +31,10 @@ def draw(view: data.View, meaning, system: str) -> None:
     found = data.steel_found(view, meaning)
     st.subheader(meaning.words[0].upper() + meaning.words[1:])
     _numbers(found.totals, meaning, system)
-    _breaks(found)
+    _alike(data.steel_alike(view, meaning), meaning)
+    concerns = data.steel_concerns(view, meaning)
+    _concerns(concerns, system)
+    _breaks(found, concerns.empty)
     _ground(found, system)
     _table("Heats", found.heats, HEATS, system)
     _table("Certificates", found.certificates, CERTIFICATES, system)
@@ -45,7 +50,7 @@ def _numbers(totals: dict[str, float], meaning, system: str) -> None:
         "Piles": f"{totals['piles']:,}",
         "Pieces placed": f"{totals['pieces']:,}",
         "Length": units.text(totals["length_mm"], "length_mm", system),
-        "Not placed": f"{totals['not_placed']:,}",
+        "Not placed": _not_placed(totals["not_placed"], totals["too_many"]),
         "Breaks": f"{totals['breaks']:,}",
     }
     if meaning.kind == "pile":
@@ -54,12 +59,54 @@ def _numbers(totals: dict[str, float], meaning, system: str) -> None:
         place.metric(word, value, border=True)
 
 
-def _breaks(found) -> None:
+def _not_placed(left: int, too_many: int) -> str:
+    if not too_many:
+        return f"{left:,}"
+    return (f"{left:,}, " if left else "") + f"{too_many:,} too many"
+
+
+def _alike(heats: pd.DataFrame, meaning) -> None:
+    """Heats that the one sought may be misread for; a suggestion."""
+    if heats.empty:
+        return
+    told = ", ".join(
+        f"{row.heat} of {row.mill or 'a mill not known'} ({row.pieces:,} "
+        f"{'piece' if row.pieces == 1 else 'pieces'}, "
+        f"{'on a certificate' if row.listed else 'on no certificate'})"
+        for row in heats.itertuples()
+    )
+    st.warning(
+        f"Heat {meaning.text} looks like {told}. Signs such as O and 0, I, l and 1, S and 5, B and "
+        "8, Z and 2 are taken for one another: seek both, and read the stamps again."
+    )
+
+
+def _concerns(found: pd.DataFrame, system: str) -> None:
+    """Open findings, before any word on its chains."""
+    if found.empty:
+        return
+    st.markdown("**Findings that concern it**")
+    first = found.head(MOST_CONCERNS)
+    rows = {
+        "Result": first["result"].map(theme.result_mark),
+        "Finding": first["kind"],
+        "Measured": frame.quantities(first, "measured", system),
+        "Limit": frame.quantities(first, "limit_value", system),
+        "Note": first["note"],
+        "Piles": first["piles"],
+    }
+    frame.table(pd.DataFrame(rows), ("Measured", "Limit"), ("Result",))
+    if len(found) > len(first):
+        st.caption(f"The worst {len(first)} of {len(found):,}; Outstanding lists all of them.")
+
+
+def _breaks(found, clear: bool) -> None:
+    """Where chains stop; ``clear``: no finding objects, so that a whole chain may be told."""
     if found.chain.empty:
         st.markdown("**Nothing of it is recorded in the ground.**")
-    elif found.breaks.empty:
+    elif found.breaks.empty and clear:
         st.markdown("**On paper no chain stops before its certificate.**")
-    else:
+    elif not found.breaks.empty:
         st.markdown("**Where the chain stops**")
         named = {"break": "In words", "pieces": "Pieces"}
         frame.table(found.breaks.rename(columns=named), ("Pieces",))

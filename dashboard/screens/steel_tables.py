@@ -12,6 +12,8 @@ from dashboard import filters, theme
 
 HEIGHT, ROW, MOST_HIGH = 38, 35, 420
 WIDE = {"break": 400, "note": 420}
+YES_NO = {True: "yes", False: "no"}
+TOLD = {"latest": {True: "yes", False: "earlier run"}, "listed": YES_NO, "other_listed": YES_NO}
 HEADINGS = {
     "result": "Result",
     "pile_id": "Pile",
@@ -110,6 +112,11 @@ def seek(column: str) -> Callable[[pd.DataFrame], None]:
     return sought
 
 
+def balance(not_placed: int) -> str:
+    """What is left, or how many are too many."""
+    return f"{abs(not_placed):,} too many" if not_placed < 0 else f"{not_placed:,}"
+
+
 def in_words(
     rows: pd.DataFrame, columns: tuple[str, ...], system: str
 ) -> tuple[pd.DataFrame, dict[str, object]]:
@@ -124,10 +131,10 @@ def in_words(
             values = values.map(lambda word: f"{words.STATE[word].letter} · {word}", "ignore")
         elif column == "result":
             values = values.map(theme.RESULT_SIGNS) + " " + values
-        elif column == "latest":
-            values = values.map({True: "yes", False: "earlier run"})
-        elif column in ("listed", "other_listed"):
-            values = values.map({True: "yes", False: "no"})
+        elif column in TOLD:
+            values = values.map(TOLD[column])
+        elif column == "not_placed" and values.lt(0).any():
+            values = values.map(balance, "ignore")
         elif column.endswith("_on"):
             values = values.dt.strftime("%Y-%m-%d")
         elif column in WIDE:

@@ -64,6 +64,14 @@ def test_of_two_heats_on_no_certificate_the_rarer_is_doubtful():
     assert found[["heat", "looks_like"]].to_numpy().tolist() == [["7O18", "7018"]]
 
 
+def test_a_heat_names_those_it_may_be_misread_for_of_its_mill_or_of_none_known():
+    pieces = heats(("Mill X", "7O18"), ("Mill X", "7018"), ("Mill Y", "7O1B"), ("", "70I8"))
+    found = measures.like(pieces, heats(("Mill X", "7018")), "7O18", "Mill X")
+    assert found[["heat", "pieces", "listed"]].to_numpy().tolist() == [
+        ["70I8", 1, False], ["7018", 1, True],
+    ]  # fmt: skip
+
+
 def test_heats_of_two_known_mills_are_not_misreadings():
     pieces = heats(("Mill X", "7O18"), ("Mill Y", "7018"))
     assert measures.look_alikes(pieces, heats()).empty

@@ -28,6 +28,11 @@ def test_what_is_not_placed_is_delivered_less_placed_and_scrapped():
     assert (row["placed"], row["not_placed"]) == (3, 5)
 
 
+def test_more_placed_than_delivered_is_below_none():
+    held = components({"stamp": "E-7", "quantity": 2})
+    assert register.stock(held, chain(*THREE))["not_placed"].tolist() == [-1]
+
+
 def test_two_pieces_of_one_component_are_placed_once():
     rows = [{"pile_id": "P1", "place": 1, "piece": name} for name in ("shaft", "helix")]
     row = register.stock(components({"stamp": "E-7", "quantity": 2}), chain(*rows)).iloc[0]

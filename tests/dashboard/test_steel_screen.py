@@ -29,10 +29,41 @@ def test_a_pile_shows_every_part_with_its_heat_and_certificate(open_app, job):
     assert pieces["Certificate"].fillna("").tolist() == ["MC-6", "", "MC-5", "MC-6", ""]
     assert set(heats["Heat"]) == {"7Q1803", "7Q18O3", "9K0001"}
     assert sorted(certificates["Certificate"]) == ["MC-5", "MC-6"]
-    assert stock["Not placed"].tolist() == [3, 0]
+    assert stock["Not placed"].tolist() == ["3", "1 too many"]
     page = words_of(app)
     assert "no certificate lists heat 7Q18O3 of Mill X" in page
     assert "does not prove the steel" in page
+
+
+CLEAR = "On paper no chain stops before its certificate"
+
+
+def test_a_finding_stands_before_any_word_of_a_whole_chain(open_app, tmp_path):
+    twice = steel_job(tmp_path, placed=PLACED + "101,1,3,L-1,,none needed\n")
+    page = words_of(open_app(twice, "steel", sought="L-1"))
+    assert "Findings that concern it" in page
+    assert "also in pile 101, place 3" in page
+    assert "Not placed 1 too many" in page
+    assert CLEAR not in page
+
+
+def test_a_chain_is_told_whole_where_nothing_is_found(open_app, tmp_path):
+    page = words_of(open_app(steel_job(tmp_path), "steel", sought="L-1"))
+    assert CLEAR in page
+    for word in ("Findings that concern it", "too many", "looks like"):
+        assert word not in page, word
+
+
+def test_a_heat_names_those_that_look_alike_with_their_pieces(open_app, job):
+    page = words_of(open_app(job, "steel", sought="7Q18O3"))
+    assert "looks like 7Q1803 of Mill X (1 piece, on a certificate)" in page
+    page = words_of(open_app(job, "steel", sought="7Q1803", meant="heat 7Q1803 of Mill X"))
+    assert "looks like 7Q18O3 of Mill X (1 piece, on no certificate)" in page
+
+
+def test_a_pile_number_taken_in_another_spelling_says_so(open_app, job):
+    assert "“10-1” is taken as pile 101" in words_of(open_app(job, "steel", sought="10-1"))
+    assert "taken as" not in words_of(open_app(job, "steel", sought="101"))
 
 
 def test_a_text_on_several_things_is_offered_and_the_choice_stays_in_the_address(open_app, job):

@@ -4,7 +4,7 @@ import pytest
 
 from core import flow
 from tests.flow.small import empty_project, take_in
-from tests.flow.steel_job import COMPONENTS, MILL_CERTIFICATES, PIECES, PLACED, steel_job
+from tests.flow.steel_job import COMPONENTS, HEATS, MILL_CERTIFICATES, PIECES, PLACED, steel_job
 
 PILES = ["101", "102", "103"]
 
@@ -19,6 +19,18 @@ def meant(steel, text):
 
 def found(steel, text, kind, mill=""):
     return flow.found(steel, flow.Meaning(kind, text, mill))
+
+
+def against(folder, *things):
+    """Kind, result and piles of what concerns each thing."""
+    job = flow.assess(folder)
+    steel = flow.steel_of(job)
+    told = []
+    for text, kind, *mill in things:
+        meaning = flow.Meaning(kind, text, *mill)
+        rows = flow.concerns(job, steel, meaning, flow.found(steel, meaning))
+        told.append(rows[["kind", "result", "piles"]].to_numpy().tolist())
+    return told
 
 
 def test_a_text_may_mean_a_pile_a_stamp_a_lot_a_heat_or_a_certificate(tmp_path):
@@ -46,6 +58,51 @@ def test_an_unknown_text_means_nothing_and_what_is_near_is_suggested(tmp_path):
     assert flow.near(steel, "nothing like it", PILES) == []
 
 
+def test_a_pile_is_found_in_another_case_or_without_its_hyphen_when_it_alone_reads_so(tmp_path):
+    steel = held(steel_job(tmp_path))
+    for text in ("p-105", "P105", "p105"):
+        assert flow.meanings(steel, text, ["P-105", "P-106"]) == [flow.Meaning("pile", "P-105")]
+    assert flow.meanings(steel, "b251", ["B2-51", "B25-1"]) == []
+    assert flow.meanings(steel, "B25-1", ["B2-51", "B25-1"]) == [flow.Meaning("pile", "B25-1")]
+    assert [meaning.kind for meaning in flow.meanings(steel, "L-1", ["L1"])] == ["stamp"]
+
+
+def test_a_job_in_order_has_nothing_that_concerns_what_is_sought(tmp_path):
+    things = ("101", "pile"), ("L-1", "stamp"), ("LOT-1", "lot"), ("MC-5", "certificate")
+    assert against(steel_job(tmp_path), *things) == [[]] * 4
+
+
+def test_a_stamp_used_twice_concerns_all_that_hangs_on_it_and_nothing_else(tmp_path):
+    folder = steel_job(tmp_path, placed=PLACED + "101,1,3,L-1,,none needed\n")
+    things = (("L-1", "stamp"), ("LOT-1", "lot"), ("7Q1803", "heat", "Mill X"), ("101", "pile"),
+              ("MC-6", "certificate"), ("E-7", "stamp"))  # fmt: skip
+    told = [["stamp used twice", "not met", "101"] in rows for rows in against(folder, *things)]
+    assert told == [True] * 5 + [False]
+    assert found(held(folder), "L-1", "stamp").totals["too_many"] == 1
+
+
+def test_a_lot_used_beyond_its_delivery_concerns_its_stamp_its_heat_and_its_pile(tmp_path):
+    files = {
+        "components": COMPONENTS.replace("E-7,DN-1,extension,,4", "E-7,DN-1,extension,,1"),
+        "placed": PLACED + "101,1,3,E-7,,none needed\n",
+    }
+    things = (("E-7", "stamp"), ("9K0001", "heat", "Mill X"), ("101", "pile"), ("L-1", "stamp"))
+    rows = against(steel_job(tmp_path, **files), *things)
+    assert [["lot over-used", "noted", "101"] in one for one in rows] == [True] * 3 + [False]
+
+
+def test_a_piece_without_certificate_concerns_its_own_heat_alone(tmp_path):
+    folder = steel_job(tmp_path, heats=HEATS.replace("MC-5,Mill X,9K0001,3\n", ""))
+    things = ("9K0001", "heat"), ("7Q1803", "heat", "Mill Y")
+    assert against(folder, *things) == [[["mill certificate", "no evidence", "101"]], []]
+
+
+def test_a_string_in_disorder_concerns_every_stamp_of_it(tmp_path):
+    folder = steel_job(tmp_path, placed=PLACED.replace("101,1,2,E-7", "101,1,3,E-7"))
+    told = against(folder, ("E-7", "stamp"))[0]
+    assert ["string recorded", "no evidence", "101"] in told
+
+
 def test_a_pile_leads_to_its_pieces_heats_and_certificates(tmp_path):
     of = found(held(steel_job(tmp_path)), "101", "pile")
     assert of.chain["piece"].tolist() == ["helix", "shaft", "whole"]
@@ -61,7 +118,7 @@ def test_a_heat_in_doubt_leads_to_its_piles_and_to_the_store(tmp_path):
     assert of.stock[["stamp", "not_placed"]].to_numpy().tolist() == [["L-1", 0], ["L-2", 1]]
     assert of.certificates["certificate"].tolist() == ["MC-5"]
     assert of.totals == {
-        "piles": 1, "pieces": 1, "length_mm": 2100.0, "not_placed": 1, "breaks": 0,
+        "piles": 1, "pieces": 1, "length_mm": 2100.0, "not_placed": 1, "too_many": 0, "breaks": 0,
     }  # fmt: skip
 
 

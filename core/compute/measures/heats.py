@@ -75,6 +75,18 @@ def look_alikes(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
     return found.sort_values(["listed", "heat"], kind="stable").reset_index(drop=True)
 
 
+def like(pieces: pd.DataFrame, heats: pd.DataFrame, heat: str, mill: str) -> pd.DataFrame:
+    """Heats that differ from one of ``mill`` only in signs that look alike.
+
+    Of the same mill, or where one mill is not known, with ``pieces`` recorded and ``listed``.
+    """
+    known = _known_heats(pieces, heats)
+    alike = known["fold"].eq(folded(heat)) & known["heat"].ne(heat)
+    if mill:
+        alike &= known["mill"].isin([mill, ""])
+    return known.loc[alike, [*HEAT, "pieces", "listed"]].reset_index(drop=True)
+
+
 def _known_heats(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
     """One row per mill and heat known: ``pieces``, whether ``listed``, and its ``fold``."""
     used = pieces.loc[pieces["heat"].notna(), HEAT].assign(pieces=1, listed=False)

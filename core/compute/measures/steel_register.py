@@ -19,9 +19,10 @@ def places(chain: pd.DataFrame) -> pd.DataFrame:
 
 
 def stock(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
-    """``components`` with ``placed``, counted in the ground, and ``not_placed``, never below 0.
+    """``components`` with ``placed``, counted in the ground, and ``not_placed``.
 
-    A quantity that is not recorded is 1; nothing recorded as left over or scrapped is 0.
+    Below 0 is how many are too many. A quantity that is not recorded is 1; nothing
+    recorded as left over or scrapped is 0.
     """
     used = places(chain[chain["on_register"]]).groupby(DELIVERY).size().rename("placed")
     frame = components.merge(used.reset_index(), on=DELIVERY, how="left")
@@ -29,7 +30,7 @@ def stock(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
     for name in COUNTS[1:]:
         frame[name] = frame[name].fillna(0).astype("Int64")
     rest = frame["quantity"] - frame["placed"] - frame["scrapped"]
-    return frame.assign(not_placed=rest.clip(lower=0))
+    return frame.assign(not_placed=rest)
 
 
 def over_used(stock: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
