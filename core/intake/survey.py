@@ -45,8 +45,8 @@ def _lacks(table: Table, where: np.ndarray, given: str, lacking: str) -> None:
         given,
         "missing value",
         lambda at: (
-            f"The survey of pile {table.text('pile_id', at)} has {table.name(given)} "
-            f"{table.text(given, at)} but no {table.name(lacking)}.",
+            f"Pile {table.text('pile_id', at)} has {table.name(given)} but no "
+            f"{table.name(lacking)}.",
             _AXIS,
         ),
     )

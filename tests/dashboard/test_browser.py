@@ -135,7 +135,7 @@ def test_the_profile_is_drawn_over_the_whole_depth(visit, placed):
     from PIL import Image
 
     here = visit().open(f"/pile?piles={placed[0].pile_id}", ".js-plotly-plot .scatterlayer")
-    picture = here.page.locator(".js-plotly-plot").screenshot()
+    picture = here.page.locator(".js-plotly-plot").first.screenshot()
     colours = np.asarray(Image.open(io.BytesIO(picture)).convert("RGB")).astype(int)
     line = np.array([int(theme.PROFILE[at : at + 2], 16) for at in (1, 3, 5)])
     is_line = (np.abs(colours - line) <= 12).all(axis=2)

@@ -116,13 +116,16 @@ def test_moved_piece_of_text_changes_the_digest(ledger):
     assert [fault.entry_no for fault in verify(ledger.folder)] == [1]
 
 
+NEXT = schema.newest() + 1  # the migration that is still to come
+
+
 @pytest.fixture
 def grown(told, tmp_path, monkeypatch):
     """The same ledger under a program whose next migration adds a column to runs."""
     for path in schema.FOLDER.glob("*.sql"):
         (tmp_path / path.name).write_bytes(path.read_bytes())
     added = "alter table run add column weather VARCHAR;"
-    (tmp_path / "0003_weather.sql").write_text(added, encoding="utf-8")
+    (tmp_path / f"{NEXT:04}_weather.sql").write_text(added, encoding="utf-8")
     monkeypatch.setattr(schema, "FOLDER", tmp_path)
     run = records.KIND["run"]
     wider = replace(run, columns=(*run.columns, Column("weather", "text", "Weather of the day.")))
@@ -148,10 +151,10 @@ def test_migration_is_preceded_by_a_copy_of_the_file(grown):
     before.close()
     with grown.read() as reader:
         reader.last_entry()
-    copy = grown.store.with_name("project.duckdb.before_0003")
+    copy = grown.store.with_name(f"project.duckdb.before_{NEXT:04}")
     with duckdb.connect(str(copy), read_only=True) as con:
         assert con.execute(columns).fetchall() == was
-        assert con.execute("select max(version) from schema_version").fetchall() == [(2,)]
+        assert con.execute("select max(version) from schema_version").fetchall() == [(NEXT - 1,)]
 
 
 @pytest.mark.parametrize(
@@ -172,7 +175,7 @@ def test_failed_migration_leaves_the_file_as_it_was(told, tmp_path, monkeypatch)
     for path in schema.FOLDER.glob("*.sql"):
         (tmp_path / path.name).write_bytes(path.read_bytes())
     broken = "alter table run add column weather VARCHAR; select * from no_such_table;"
-    (tmp_path / "0003_broken.sql").write_text(broken, encoding="utf-8")
+    (tmp_path / f"{NEXT:04}_broken.sql").write_text(broken, encoding="utf-8")
     with monkeypatch.context() as patched:
         patched.setattr(schema, "FOLDER", tmp_path)
         with pytest.raises(duckdb.CatalogException), told.read():
