@@ -11,15 +11,13 @@ from dataclasses import dataclass
 
 import pandas as pd
 import plotly.graph_objects as go
-from plotly.subplots import make_subplots
 
 from core import units
-from dashboard import theme
+from dashboard.charts import panels as sheet
 from dashboard.charts import take_lines
 from dashboard.charts.take_lines import VIEWS
 from dashboard.charts.upright import Upright
 
-COLUMNS = 3
 Drawn = list[tuple["Panel", pd.DataFrame, pd.DataFrame]]
 
 
@@ -39,18 +37,7 @@ class Panel:
 
 def take_by_group(panels: Sequence[Panel], over: str, system: str) -> go.Figure:
     """Take of each group in one of `VIEWS`."""
-    single = len(panels) == 1
-    columns = min(len(panels), COLUMNS)
-    rows = -(-len(panels) // columns)
-    figure = make_subplots(
-        rows=rows,
-        cols=columns,
-        shared_xaxes="all",
-        shared_yaxes="all",
-        horizontal_spacing=0.03,
-        vertical_spacing=0.2 / rows,
-        subplot_titles=None if single else [panel.name for panel in panels],
-    )
+    figure = sheet.grid([panel.name for panel in panels])
     parts = [part for panel in panels for part in (panel.quiet, panel.bold)]
     axis = Upright("depth_mm", system, pd.concat([part["reach_mm"] for part in parts]))
     drawn: Drawn = [
@@ -61,15 +48,9 @@ def take_by_group(panels: Sequence[Panel], over: str, system: str) -> go.Figure:
     for place, (panel, quiet, bold) in enumerate(drawn):
         traces = [*take_lines.quiet(quiet), *take_lines.asked(panel.limits, over, axis, ends)]
         traces += [*take_lines.handles(quiet, over), *take_lines.bold(bold, panel.chosen, over)]
-        for trace in traces:
-            trace.showlegend = bool(trace.showlegend) and _first(figure, trace)
-            figure.add_trace(trace, row=place // columns + 1, col=place % columns + 1)
-    _axes(figure, rows if not single else 0, over, axis, ends)
+        sheet.fill(figure, place, traces)
+    _axes(figure, len(panels), over, axis, ends)
     return figure
-
-
-def _first(figure: go.Figure, trace: go.Scatter) -> bool:
-    return all(other.name != trace.name for other in figure.data)
 
 
 def _ends(drawn: Drawn, over: str) -> tuple[float, float]:
@@ -83,31 +64,19 @@ def _ends(drawn: Drawn, over: str) -> tuple[float, float]:
 
 
 def _axes(
-    figure: go.Figure, rows: int, over: str, axis: Upright, ends: tuple[float, float]
+    figure: go.Figure, count: int, over: str, axis: Upright, ends: tuple[float, float]
 ) -> None:
-    """``rows`` of panels; a single panel when 0."""
-    plain = {"gridcolor": theme.GRID, "zeroline": False, "title_font": {"size": 15}}
     if over == "net":
         symbol = units.shown_unit("net_l", axis.system).symbol
-        figure.update_yaxes(**plain, range=[0, ends[1]], tickformat=",")
+        figure.update_yaxes(**sheet.AXIS, range=[0, ends[1]], tickformat=",")
         figure.update_yaxes(title_text=f"cumulative net grout [{symbol}]", col=1)
         title = f"cumulative theoretical void [{symbol}]"
     else:
-        figure.update_yaxes(**axis.ticks(), **plain)
+        figure.update_yaxes(**axis.ticks(), **sheet.AXIS)
         figure.update_yaxes(title_text=axis.title.replace("depth", "depth of the toe"), col=1)
         title = VIEWS[over]
-    single, rows = not rows, max(rows, 1)
-    side = "top" if single and over != "net" else "bottom"
-    figure.update_xaxes(**plain, range=[0, ends[0]], side=side, showticklabels=True)
+    rows = sheet.rows_of(count)
+    side = "top" if count == 1 and over != "net" else "bottom"
+    figure.update_xaxes(**sheet.AXIS, range=[0, ends[0]], side=side, showticklabels=True)
     figure.update_xaxes(title_text=title, row=rows)
-    figure.update_layout(
-        height=560 if single else 400 * rows,
-        margin={"l": 60, "r": 20, "t": 60, "b": 20},
-        font={"size": 14, "family": theme.FONT},
-        legend={"orientation": "h", "yanchor": "top", "x": 0, "font": {"size": 14}},
-        legend_y=-0.04 if side == "top" else -0.18 / rows,
-        paper_bgcolor="rgba(0,0,0,0)",
-        plot_bgcolor="rgba(0,0,0,0)",
-        hovermode="closest",
-        dragmode="zoom",
-    )
+    sheet.lay_out(figure, count, 560, -0.04 if side == "top" else -0.18 / rows)

@@ -12,14 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
-from plotly.subplots import make_subplots
 
 from core import units
 from dashboard import theme
 from dashboard.charts import chosen_profiles
+from dashboard.charts import panels as sheet
 from dashboard.charts.upright import Upright
 
-COLUMNS = 3
 MOST_HANDLES = 3000  # points that can be hovered and clicked; more make a browser crawl
 
 
@@ -40,33 +39,16 @@ class Panel:
 
 def torque_by_group(panels: Sequence[Panel], along: str, system: str) -> go.Figure:
     """Profiles of each group over ``along``: depth_mm along the axis, or level_m."""
-    single = len(panels) == 1
-    columns = min(len(panels), COLUMNS)
-    rows = -(-len(panels) // columns)
-    figure = make_subplots(
-        rows=rows,
-        cols=columns,
-        shared_xaxes="all",
-        shared_yaxes="all",
-        horizontal_spacing=0.03,
-        vertical_spacing=0.2 / rows,
-        subplot_titles=None if single else [panel.name for panel in panels],
-    )
+    figure = sheet.grid([panel.name for panel in panels])
     drawn = [part for panel in panels for part in (panel.quiet, panel.chosen, panel.band)]
     axis = Upright(along, system, pd.concat([part[along].astype(float) for part in drawn]))
     for place, panel in enumerate(panels):
         traces = [*_band(panel.band, axis), *_quiet(panel.quiet, axis)]
         traces += [*_median(panel.band, axis), *_handles(panel.quiet, axis)]
         traces += chosen_profiles.traces(panel.chosen, panel.marks, axis)
-        for trace in traces:
-            trace.showlegend = bool(trace.showlegend) and _first(figure, trace)
-            figure.add_trace(trace, row=place // columns + 1, col=place % columns + 1)
-    _axes(figure, panels, axis, rows)
+        sheet.fill(figure, place, traces)
+    _axes(figure, len(panels), axis)
     return figure
-
-
-def _first(figure: go.Figure, trace: go.Scatter) -> bool:
-    return all(other.name != trace.name for other in figure.data)
 
 
 def separated(readings: pd.DataFrame, axis: Upright) -> pd.DataFrame:
@@ -169,29 +151,14 @@ def _median(band: pd.DataFrame, axis: Upright) -> list[go.Scatter]:
     ]
 
 
-def _axes(figure: go.Figure, panels: Sequence[Panel], axis: Upright, rows: int) -> None:
-    plain = {"gridcolor": theme.GRID, "zeroline": False, "title_font": {"size": 15}}
-    figure.update_yaxes(**axis.ticks(), **plain)
+def _axes(figure: go.Figure, count: int, axis: Upright) -> None:
+    single, rows = count == 1, sheet.rows_of(count)
+    figure.update_yaxes(**axis.ticks(), **sheet.AXIS)
     figure.update_yaxes(title_text=axis.title, col=1)
-    single = len(panels) == 1
-    figure.update_xaxes(tickformat=",", side="top" if single else "bottom", **plain)
-    figure.update_xaxes(range=[0, 1.08 * (_greatest(figure) or 1.0)])
-    if single:
-        figure.update_xaxes(title_text=units.shown_name("torque_nm", axis.system))
-    else:
-        figure.update_xaxes(showticklabels=True)
-        figure.update_xaxes(title_text=units.shown_name("torque_nm", axis.system), row=rows)
-    figure.update_layout(
-        height=640 if single else 400 * rows,
-        margin={"l": 60, "r": 20, "t": 60, "b": 20},
-        font={"size": 14, "family": theme.FONT},
-        legend={"orientation": "h", "yanchor": "top", "x": 0, "font": {"size": 14}},
-        legend_y=-0.04 if single else -0.18 / rows,
-        paper_bgcolor="rgba(0,0,0,0)",
-        plot_bgcolor="rgba(0,0,0,0)",
-        hovermode="closest",
-        dragmode="zoom",
-    )
+    figure.update_xaxes(tickformat=",", side="top" if single else "bottom", **sheet.AXIS)
+    figure.update_xaxes(range=[0, 1.08 * (_greatest(figure) or 1.0)], showticklabels=True)
+    figure.update_xaxes(title_text=units.shown_name("torque_nm", axis.system), row=rows)
+    sheet.lay_out(figure, count, 640, -0.04 if single else -0.18 / rows)
 
 
 def _greatest(figure: go.Figure) -> float:

@@ -12,11 +12,8 @@ from dashboard import data, filters
 from dashboard.charts import grout as charts
 from dashboard.charts import grout_samples as point_charts
 from dashboard.charts import take_lines
-from dashboard.screens import frame, grout_list, grout_samples
+from dashboard.screens import frame, group, grout_list, grout_samples
 
-MOST_LINES = 300  # single lines that a browser draws without waiting
-MOST_BOLD = 8
-MOST_PANELS = 6
 PARTS = {"take": "Take", "strength": "Strength", "batches": "Batches", "days": "Sampling by day"}
 WHERE = {
     "cumulative_ratio": "Drawn at the depth that the toe had reached at the lift's end.",
@@ -43,7 +40,7 @@ def main() -> None:
     held = piles[filters.mask(piles) & filters.run_mask(piles)]
     _told(piles, held)
     if filters.now().piles:
-        _pile(view)
+        group.the_pile(view, "Torque and findings of")
     if part == "take":
         _take(view, held, system)
     else:
@@ -61,10 +58,7 @@ def _choose(view: data.View) -> str:
         if caps := data.caps(view):
             with st.container(width=160):
                 filters.cap_box(caps)
-        used = ", ".join(filters.in_use())
-        with st.popover(f"Filter: {used}" if used else "Filter", key="filter"):
-            filters.filter_boxes(data.options(view))
-            filters.day_boxes()
+        group.filter_popover(view)
     return filters.switch("part", PARTS, "Part")
 
 
@@ -74,27 +68,10 @@ def _told(piles: pd.DataFrame, held: pd.DataFrame) -> None:
              "with grout placed."]  # fmt: skip
     chosen = set(filters.now().piles)
     if bare := sorted(chosen - set(piles["subject"]), key=filters.natural):
-        lines.append(f"Chosen, but not grouted: {_few(bare)}.")
+        lines.append(f"Chosen, but not grouted: {group.few(bare)}.")
     if hidden := sorted(chosen & set(piles["subject"]) - set(held["subject"]), key=filters.natural):
-        lines.append(f"Chosen, but outside the filters: {_few(hidden)}.")
+        lines.append(f"Chosen, but outside the filters: {group.few(hidden)}.")
     st.html(f"<div>{escape(' '.join(lines))}</div>")
-
-
-def _few(names: list[str]) -> str:
-    return ", ".join(names[:5]) + (" …" if len(names) > 5 else "")
-
-
-def _pile(view: data.View) -> None:
-    subject = filters.now().pile
-    row = data.pile(view, subject)
-    with st.container(horizontal=True, vertical_alignment="center"):
-        with st.container(width="content"):
-            frame.pile_name(subject)
-        if row is not None:
-            with st.container(width="content"):
-                frame.state_of(row["state"])
-        st.page_link("screens/pile.py", label=f"Torque and findings of pile {subject}")
-        st.button("Choose none", on_click=filters.choose, args=((),), key="choose_none")
 
 
 def _take(view: data.View, held: pd.DataFrame, system: str) -> None:
@@ -133,20 +110,15 @@ def _groups(view: data.View, placed: pd.DataFrame, system: str) -> None:
     frame.table(table, tuple(table.columns[1:]))
 
 
-def _panels_of(known: pd.DataFrame) -> list[str]:
-    """Groups that are drawn: those with most piles, and always that of the pile."""
-    sizes = known["group"].value_counts()
-    own = known.loc[known["subject"].isin(filters.now().piles[-1:]), "group"].tolist()
-    return sorted([*own, *(name for name in sizes.index if name not in own)][:MOST_PANELS])
-
-
 def _figure(view: data.View, known: pd.DataFrame, system: str) -> None:
     over = filters.switch("over", take_lines.VIEWS, "What is drawn")
-    shown = _panels_of(known)
+    shown = group.panels_of(known)
     drawn = known[known["group"].isin(shown)]
-    bold = [pile for pile in filters.now().piles if pile in set(drawn["subject"])][-MOST_BOLD:]
-    single = drawn["subject"] if len(drawn) <= MOST_LINES else drawn.loc[drawn["named"], "subject"]
-    quiet = tuple(pile for pile in single[:MOST_LINES] if pile not in bold)
+    bold = group.bold_of(drawn)
+    single = (
+        drawn["subject"] if len(drawn) <= group.MOST_LINES else drawn.loc[drawn["named"], "subject"]
+    )
+    quiet = tuple(pile for pile in single[: group.MOST_LINES] if pile not in bold)
     figure = data.drawn(
         "grout by group",
         (view.key, over, system, tuple(shown), quiet, tuple(bold)),
@@ -154,13 +126,13 @@ def _figure(view: data.View, known: pd.DataFrame, system: str) -> None:
             [_panel(view, name, drawn, (quiet, bold)) for name in shown], over, system
         ),
     )
-    _plot(figure, "takes", "Grout take of the piles of " + ", ".join(shown))
+    group.choosing_chart(figure, "takes", "Grout take of the piles of " + ", ".join(shown))
     more = [
         WHERE[over],
         "Click a line to choose its pile; on a touch screen choose in the list.",
     ]
-    if len(drawn) > MOST_LINES:
-        more.append(f"More than {MOST_LINES} piles: only those that stand out are drawn.")
+    if len(drawn) > group.MOST_LINES:
+        more.append(f"More than {group.MOST_LINES} piles: only those that stand out are drawn.")
     if known["group"].nunique() > len(shown):
         more.append(f"Only {len(shown)} groups are drawn; choose an area and type for another.")
     st.caption(" ".join(more))
@@ -189,29 +161,11 @@ def _least(view: data.View, known: pd.DataFrame) -> None:
         (view.key, tuple(known["subject"]), tuple(chosen)),
         lambda: point_charts.least_takes(known, data.limits_of(view, known["pile_type"]), chosen),
     )
-    _plot(figure, "least_takes", "Least take of each pile, the thinnest first")
+    group.choosing_chart(figure, "least_takes", "Least take of each pile, the thinnest first")
     st.caption(
         "Named: below what is asked, above the alarm, or far outside the middle half of its own "
         "area and type."
     )
-
-
-def _plot(figure, name: str, alt: str) -> None:
-    st.plotly_chart(
-        figure,
-        key=filters.key(name),
-        on_select=lambda: _clicked(name),
-        selection_mode="points",
-        config={"displaylogo": False, "displayModeBar": False},
-        alt=alt,
-    )
-
-
-def _clicked(name: str) -> None:
-    points = st.session_state[filters.key(name)]["selection"]["points"]
-    named = [point["customdata"][0] for point in points if "customdata" in point]
-    if named:
-        filters.choose(named[:1])
 
 
 main()

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from core import units, words
-from dashboard import data, filters, theme
+from dashboard import data, filters
+from dashboard.screens.pile_list import PileList
 
 MEANINGS = {
     "all": "Every pile with grout that passes the filters, the least margin first.",
@@ -39,7 +39,6 @@ HEADINGS = {
     "take_note": "note",
 }
 TEXTS = ("thinnest_at", "thinnest_lift", "grout_missing", "take_note")
-FEW_ROWS = 10
 
 
 def draw(placed: pd.DataFrame, system: str) -> None:
@@ -54,47 +53,13 @@ def draw(placed: pd.DataFrame, system: str) -> None:
     if found.empty:
         st.markdown("**None.**")
         return
-    rows, formats = _rows(found, system)
-    name = filters.key(f"take_list_{hash(tuple(found['subject']))}")
-    st.dataframe(
-        rows,
-        hide_index=True,
-        height=420 if len(rows) > FEW_ROWS else "auto",
-        key=name,
-        column_config=formats,
-        placeholder="no value",
-        on_select=lambda: _picked(name, found["subject"].tolist()),
-        selection_mode="multi-row",
-        alt="Piles with the take of their thinnest lift beside what is asked",
-    )
-
-
-def _rows(found: pd.DataFrame, system: str) -> tuple[pd.DataFrame, dict[str, object]]:
-    """The list as shown, and how each of its numbers is printed."""
-    letters = found["state"].map(lambda word: words.STATE[word].letter)
-    rows = {"pile": found["subject"], "state": letters + " · " + found["state"]}
-    formats: dict[str, object] = {
-        "pile": st.column_config.TextColumn(pinned=True),
-        "state": st.column_config.TextColumn(width=170),
-    }
+    shown = PileList(found, system)
     for column, heading in HEADINGS.items():
-        values, unit = found[column], units.shown_unit(column, system)
         if column.endswith("_result"):
-            rows[heading] = (values.map(theme.RESULT_SIGNS).fillna("") + " " + values).str.strip()
+            shown.result(column, heading)
         elif column in TEXTS:
-            rows[heading] = values
-        elif unit:
-            name = f"{heading} [{unit.symbol}]"
-            rows[name] = units.shown_values(values.astype(float), column, system)
-            decimals = max(unit.decimals, 1) if column.startswith("thin_") else unit.decimals
-            formats[name] = st.column_config.NumberColumn(format=f"%.{decimals}f")
+            shown.rows[heading] = found[column]
         else:
-            rows[heading] = values.astype(float)
-            formats[heading] = st.column_config.NumberColumn(format="%.2f")
-    rows |= {"area and type": found["group"], "placed on": found["placed_on"].dt.date}
-    return pd.DataFrame(rows), formats
-
-
-def _picked(name: str, shown: list[str]) -> None:
-    picked = st.session_state[name]["selection"]["rows"]
-    filters.choose(shown[place] for place in picked)
+            shown.number(column, heading, "%.2f", int(column.startswith("thin_")))
+    shown.rows |= {"area and type": found["group"], "placed on": found["placed_on"].dt.date}
+    shown.draw("take_list", "Piles with the take of their thinnest lift beside what is asked")

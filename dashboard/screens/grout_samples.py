@@ -10,6 +10,7 @@ import streamlit as st
 from core import units
 from dashboard import data, filters, theme
 from dashboard.charts import grout_samples as charts
+from dashboard.screens import frame
 
 FEW_ROWS = 10
 
@@ -41,7 +42,7 @@ def _strength(view: data.View, own: set[str] | None, system: str) -> None:
     st.plotly_chart(
         figure,
         key=filters.key("strength"),
-        config={"displaylogo": False, "displayModeBar": False},
+        config=frame.PLAIN,
         alt="Strength of each tested specimen at its age",
     )
     st.caption(

@@ -10,11 +10,8 @@ import streamlit as st
 from core.words import CAUTIONS
 from dashboard import data, filters
 from dashboard.charts import torque_area
-from dashboard.screens import frame, torque_list
+from dashboard.screens import frame, group, torque_list
 
-MOST_LINES = 300  # single profiles that a browser draws without waiting
-MOST_BOLD = 8
-MOST_PANELS = 6
 ALONG = {"depth_mm": "depth along the axis", "level_m": "level"}
 
 
@@ -33,10 +30,10 @@ def main() -> None:
         return
     along = _choose(view)
     held = piles[filters.mask(piles) & filters.run_mask(piles)]
-    shown = _panels_of(held)
+    shown = group.panels_of(held)
     _told(view, piles, held, shown)
     if filters.now().piles:
-        _pile(view)
+        group.the_pile(view, "All about")
     if held.empty:
         st.markdown("**No pile with readings passes the filters.** Widen them.")
     else:
@@ -54,58 +51,35 @@ def _choose(view: data.View) -> str:
             filters.pile_box(data.subjects(view))
         with st.container(width="content"):
             along = filters.switch("along", ALONG, "Profiles over")
-        used = ", ".join(filters.in_use())
-        with st.popover(f"Filter: {used}" if used else "Filter", key="filter"):
-            filters.filter_boxes(data.options(view))
-            filters.day_boxes()
+        group.filter_popover(view)
     return along
-
-
-def _panels_of(held: pd.DataFrame) -> list[str]:
-    """Groups that are drawn: those with most piles, and always that of the pile."""
-    sizes = held["group"].value_counts()
-    own = held.loc[held["subject"].isin(filters.now().piles[-1:]), "group"].tolist()
-    return sorted([*own, *(name for name in sizes.index if name not in own)][:MOST_PANELS])
 
 
 def _told(view: data.View, piles: pd.DataFrame, held: pd.DataFrame, shown: list[str]) -> None:
     chosen = set(filters.now().piles)
     drawn = held[held["group"].isin(shown)]
     lines = [f"{len(held):,} of {len(piles):,} piles with readings pass the filters."]
-    if len(drawn) > MOST_LINES:
+    if len(drawn) > group.MOST_LINES:
         lines.append(
-            f"More than {MOST_LINES} profiles are not drawn singly: median, band and the chosen "
-            "piles stand for them."
+            f"More than {group.MOST_LINES} profiles are not drawn singly: median, band and the "
+            "chosen piles stand for them."
         )
     if held["group"].nunique() > len(shown):
         lines.append(f"Only {len(shown)} groups are drawn; choose an area and type for another.")
     if hidden := sorted(chosen - set(drawn["subject"]), key=filters.natural):
-        named = ", ".join(hidden[:5]) + (" …" if len(hidden) > 5 else "")
+        named = group.few(hidden)
         lines.append(f"Chosen, but replaced, without readings or outside the filters: {named}.")
-    if len(chosen) > MOST_BOLD:
-        lines.append(f"Of the chosen piles the last {MOST_BOLD} are bold.")
+    if len(chosen) > group.MOST_BOLD:
+        lines.append(f"Of the chosen piles the last {group.MOST_BOLD} are bold.")
     if filters.now().along == "level_m" and (unknown := data.without_level(view, drawn)):
         lines.append(f"{unknown:,} of them have no ground level or batter and so no line.")
     st.html(f"<div>{escape(' '.join(lines))}</div>")
 
 
-def _pile(view: data.View) -> None:
-    subject = filters.now().pile
-    row = data.pile(view, subject)
-    with st.container(horizontal=True, vertical_alignment="center"):
-        with st.container(width="content"):
-            frame.pile_name(subject)
-        if row is not None:
-            with st.container(width="content"):
-                frame.state_of(row["state"])
-        st.page_link("screens/pile.py", label=f"All about pile {subject}")
-        st.button("Choose none", on_click=filters.choose, args=((),), key="choose_none")
-
-
 def _figure(view: data.View, held: pd.DataFrame, shown: list[str], along: str, system: str) -> None:
     drawn = held[held["group"].isin(shown)]
-    bold = [pile for pile in filters.now().piles if pile in set(drawn["subject"])][-MOST_BOLD:]
-    single = drawn["subject"] if len(drawn) <= MOST_LINES else drawn["subject"].iloc[:0]
+    bold = group.bold_of(drawn)
+    single = drawn["subject"] if len(drawn) <= group.MOST_LINES else drawn["subject"].iloc[:0]
     quiet = tuple(pile for pile in single if pile not in bold)
     figure = data.drawn(
         "torque by group",
@@ -114,14 +88,7 @@ def _figure(view: data.View, held: pd.DataFrame, shown: list[str], along: str, s
             [_panel(view, name, drawn, (quiet, bold), along) for name in shown], along, system
         ),
     )
-    st.plotly_chart(
-        figure,
-        key=filters.key("profiles"),
-        on_select=_clicked,
-        selection_mode="points",
-        config={"displaylogo": False, "displayModeBar": False},
-        alt="Torque of the piles of " + ", ".join(shown),
-    )
+    group.choosing_chart(figure, "profiles", "Torque of the piles of " + ", ".join(shown))
     st.caption(
         "Grey band and median: every pile of the area and type, whatever the other filters say, "
         f"where at least {data.FEWEST_PILES} piles have readings that count and are in the "
@@ -146,13 +113,6 @@ def _panel(
         marks=own.loc[bold],
         band=data.band(view, name, along),
     )
-
-
-def _clicked() -> None:
-    points = st.session_state[filters.key("profiles")]["selection"]["points"]
-    named = [point["customdata"][0] for point in points if "customdata" in point]
-    if named:
-        filters.choose(named[:1])
 
 
 main()

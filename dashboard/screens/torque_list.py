@@ -5,8 +5,8 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from core import units, words
-from dashboard import data, filters, theme
+from dashboard import data, filters
+from dashboard.screens.pile_list import PileList
 
 MEANINGS = {
     "all": "Every pile that passes the filters; replaced piles are left out.",
@@ -52,7 +52,6 @@ FIRST = {
         "rated_result",
     ],
 }
-FEW_ROWS = 10
 SHARE, RATIO = "percent", "%.3f"
 
 
@@ -67,19 +66,8 @@ def draw(held: pd.DataFrame, system: str) -> None:
     if found.empty:
         st.markdown("**None.**")
         return
-    rows, formats = _rows(found, ask, system)
-    name = filters.key(f"torque_list_{hash(tuple(found['subject']))}")
-    st.dataframe(
-        rows,
-        hide_index=True,
-        height=420 if len(rows) > FEW_ROWS else "auto",
-        key=name,
-        column_config=formats,
-        placeholder="no value",
-        on_select=lambda: _picked(name, found["subject"].tolist()),
-        selection_mode="multi-row",
-        alt="Piles with their torque beside what is required, rated and usual",
-    )
+    shown = _shown(found, ask, system)
+    shown.draw("torque_list", "Piles with their torque beside what is required, rated and usual")
 
 
 def _missing(held: pd.DataFrame, ask: str) -> list[str]:
@@ -91,38 +79,21 @@ def _missing(held: pd.DataFrame, ask: str) -> list[str]:
     return told
 
 
-def _rows(found: pd.DataFrame, ask: str, system: str) -> tuple[pd.DataFrame, dict[str, object]]:
-    """The list as shown, and how each of its numbers is printed."""
-    letters = found["state"].map(lambda word: words.STATE[word].letter)
-    rows = {"pile": found["subject"], "state": letters + " · " + found["state"]}
-    formats: dict[str, object] = {
-        "pile": st.column_config.TextColumn(pinned=True),
-        "state": st.column_config.TextColumn(width=170),
-    }
+def _shown(found: pd.DataFrame, ask: str, system: str) -> PileList:
+    """The list with what answers ``ask`` first."""
+    shown = PileList(found, system)
     first = FIRST.get(ask, [])
     unknown = found["torque_uncertainty_nm"].isna().all()
     for column in [*first, *(name for name in HEADINGS if name not in first)]:
         if column == "torque_uncertainty_nm" and unknown:
             continue
-        heading, unit = HEADINGS[column], units.shown_unit(column, system)
         if column.endswith("_result"):
-            sign = found[column].map(theme.RESULT_SIGNS).fillna("")
-            rows[heading] = (sign + " " + found[column]).str.strip()
+            shown.result(column, HEADINGS[column])
         elif column == "rated_by":
-            rows[heading] = found[column]
-        elif unit:
-            heading = f"{heading} [{unit.symbol}]"
-            rows[heading] = units.shown_values(found[column].astype(float), column, system)
-            formats[heading] = st.column_config.NumberColumn(format=f"%.{unit.decimals}f")
+            shown.rows[HEADINGS[column]] = found[column]
         else:
-            rows[heading] = found[column].astype(float)
-            percent = column.endswith("_share")
-            formats[heading] = st.column_config.NumberColumn(format=SHARE if percent else RATIO)
-    rows |= {"area and type": found["group"], "rig": found["rig"]}
-    rows |= {"last run": found["run_on"].dt.date, "note": found["required_note"]}
-    return pd.DataFrame(rows), formats
-
-
-def _picked(name: str, shown: list[str]) -> None:
-    picked = st.session_state[name]["selection"]["rows"]
-    filters.choose(shown[place] for place in picked)
+            plain = SHARE if column.endswith("_share") else RATIO
+            shown.number(column, HEADINGS[column], plain)
+    shown.rows |= {"area and type": found["group"], "rig": found["rig"]}
+    shown.rows |= {"last run": found["run_on"].dt.date, "note": found["required_note"]}
+    return shown
