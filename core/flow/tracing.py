@@ -3,37 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from difflib import get_close_matches
-from typing import Any
 
 import pandas as pd
 
+from core.compute.measures import heats
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
+from core.report.steel import CHAIN
 
-COLUMNS = {  # of the answer, and what they are called in the chain
-    "pile": "pile_id",
-    "run": "run_no",
-    "place": "place",
-    "component": "component",
-    "piece": "piece",
-    "stamp": "stamp",
-    "kind": "component_kind",
-    "length_mm": "length_mm",
-    "lot": "lot",
-    "mill": "mill",
-    "heat": "heat",
-    "certificate": "certificate",
-    "certificate_type": "certificate_type",
-    "break": "break",
-}
 _BY = {"pile": "pile_id", "stamp": "stamp", "lot": "lot", "heat": "heat"}
-_NEAREST = 5
 
 
 @dataclass(frozen=True)
 class Trace:
-    """Pieces of steel placed (``COLUMNS``), totals, and components still in the store.
+    """Pieces of steel placed (columns of ``report.steel.CHAIN``), totals, and components still in the store.
 
     ``piles``, ``pieces`` and ``length_mm`` count each pile's last string; ``store``: stamp,
     delivery_id, component, in_store, left_over, scrapped.
@@ -65,7 +48,7 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
     last = placed[placed["latest"]]
     lengths = last.drop_duplicates(["pile_id", "run_no", "place"])["length_mm"]
     return Trace(
-        placed=placed[list(COLUMNS.values())].set_axis(list(COLUMNS), axis=1),
+        placed=placed[list(CHAIN)].rename(columns=CHAIN),
         piles=int(last["pile_id"].nunique()),
         pieces=len(last),
         length_mm=int(lengths.sum()),
@@ -85,7 +68,7 @@ def _known(
 
 
 def _unknown(by: str, value: str, known: list[str]) -> str:
-    near: list[Any] = get_close_matches(value, known, _NEAREST, cutoff=0.5)
+    near = heats.nearest(value, known)
     if not known:
         return f"There is no {by} {value}: no {by} is recorded yet."
     words = f"Nearest known: {', '.join(near)}." if near else f"Known are {len(known)}."

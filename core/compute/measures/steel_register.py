@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import pandas as pd
 
+from core.compute.measures import strings
+
 DELIVERY = ["stamp", "delivery_id"]
 PLACE = ["pile_id", "run_no", "place"]
 COUNTS = ["quantity", "placed", "left_over", "scrapped"]
@@ -38,21 +40,19 @@ def over_used(stock: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
 
     Counted by stamp over its deliveries: what is placed need not say which one it came with.
     """
-    lots = set(chain.loc[chain["stamp_is"].eq("lot"), "stamp"])
-    frame = stock[stock["stamp"].isin(lots)]
-    sums = frame.groupby("stamp", sort=False)[["quantity", "left_over", "scrapped"]].sum()
-    sums["placed"] = places(chain).groupby("stamp").size().reindex(sums.index)
-    sums["placed"] = sums["placed"].fillna(0).astype("Int64")
-    sums["too_many"] = sums["placed"] + sums["left_over"] + sums["scrapped"] - sums["quantity"]
-    return sums[sums["too_many"] > 0].reset_index()
+    lots = chain.loc[chain["stamp_is"].eq("lot"), "stamp"]
+    kinds = stock["stamp"].isin(lots).map({True: "lot", False: "piece"})
+    use = strings.lot_use(places(chain), stock.assign(stamp_is=kinds)).set_index("stamp")
+    use = use.rename(columns={"delivered": "quantity"}).astype("Int64").reset_index()
+    use["too_many"] = use.pop("used") - use["quantity"]
+    return use[use["too_many"] > 0].reset_index(drop=True)
 
 
 def used_twice(chain: pd.DataFrame) -> pd.DataFrame:
     """Every place of a stamp that is one single component's and stands in more than one."""
-    single = places(chain[chain["stamp_is"].eq("piece")])
-    keys = [single["stamp"], single["delivery_id"].fillna("")]
-    often = single.groupby(keys)["place"].transform("size") > 1
-    return single[often].sort_values(["stamp", "run_order", "place"], kind="stable")
+    return strings.used_twice(places(chain)).sort_values(
+        ["stamp", "run_order", "place"], kind="stable"
+    )
 
 
 def remnants(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:

@@ -66,15 +66,20 @@ def component_ratings(strings: pd.DataFrame) -> pd.DataFrame:
     return frame.reset_index()
 
 
-def stamps_again(strings: pd.DataFrame) -> pd.DataFrame:
-    """One row per place of a piece-stamped component that stands in another place, too.
+def used_twice(strings: pd.DataFrame) -> pd.DataFrame:
+    """Every place of a piece-stamped component that stands in another place, too.
 
-    Of each pile the last run with a string. ``other_pile`` and ``other_place`` name another.
+    Of each pile the last run with a string.
     """
-    pieces = strings[strings["latest"] & strings["stamp_is"].eq("piece")]
-    columns = ["pile_id", "place", "stamp", "delivery_id"]
-    own = pieces[columns].assign(delivery_id=pieces["delivery_id"].fillna(""))
-    again = own[own.duplicated(["stamp", "delivery_id"], keep=False)]
+    single = strings[strings["latest"] & strings["stamp_is"].eq("piece")]
+    keys = [single["stamp"], single["delivery_id"].fillna("")]
+    return single[single.groupby(keys)["place"].transform("size") > 1]
+
+
+def stamps_again(strings: pd.DataFrame) -> pd.DataFrame:
+    """The places of ``used_twice``; ``other_pile`` and ``other_place`` name another of the stamp."""
+    again = used_twice(strings)[["pile_id", "place", "stamp", "delivery_id"]]
+    again = again.assign(delivery_id=again["delivery_id"].fillna(""))
     other = again.rename(columns={"pile_id": "other_pile", "place": "other_place"})
     pairs = again.merge(other, on=["stamp", "delivery_id"])
     same = pairs["pile_id"].eq(pairs["other_pile"]) & pairs["place"].eq(pairs["other_place"])
