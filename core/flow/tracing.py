@@ -16,7 +16,7 @@ _BY = {"pile": "pile_id", "stamp": "stamp", "lot": "lot", "heat": "heat"}
 
 @dataclass(frozen=True)
 class Trace:
-    """Pieces of steel placed (columns of ``report.steel.CHAIN``), totals, and components still in the store.
+    """Pieces of steel placed (named as in ``CHAIN``), totals, and components still in the store.
 
     ``piles``, ``pieces`` and ``length_mm`` count each pile's last string; ``store``: stamp,
     delivery_id, component, in_store, left_over, scrapped.

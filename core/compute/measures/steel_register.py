@@ -50,9 +50,8 @@ def over_used(stock: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
 
 def used_twice(chain: pd.DataFrame) -> pd.DataFrame:
     """Every place of a stamp that is one single component's and stands in more than one."""
-    return strings.used_twice(places(chain)).sort_values(
-        ["stamp", "run_order", "place"], kind="stable"
-    )
+    again = strings.used_twice(places(chain[chain["stamp_is"].eq("piece")]))
+    return again.sort_values(["stamp", "run_order", "place"], kind="stable")
 
 
 def remnants(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:

@@ -77,7 +77,7 @@ def used_twice(strings: pd.DataFrame) -> pd.DataFrame:
 
 
 def stamps_again(strings: pd.DataFrame) -> pd.DataFrame:
-    """The places of ``used_twice``; ``other_pile`` and ``other_place`` name another of the stamp."""
+    """Places of ``used_twice``; ``other_pile`` and ``other_place`` name another of the stamp."""
     again = used_twice(strings)[["pile_id", "place", "stamp", "delivery_id"]]
     again = again.assign(delivery_id=again["delivery_id"].fillna(""))
     other = again.rename(columns={"pile_id": "other_pile", "place": "other_place"})
