@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 PLACE = ["entry_no", "sheet", "row_no"]
@@ -11,6 +12,11 @@ def cited(
     rows: pd.DataFrame, record: str, measures: list[str], subject_kind: str = "pile"
 ) -> pd.DataFrame:
     """``rows`` (pile_id or another subject under that name, and place) for each of ``measures``."""
-    frame = rows[["pile_id", *PLACE]].rename(columns={"pile_id": "subject"})
-    frame = frame.assign(record=record, subject_kind=subject_kind)
-    return frame.merge(pd.DataFrame({"measure": measures}), how="cross")
+    each = np.repeat(np.arange(len(rows)), len(measures))
+    frame = rows[["pile_id", *PLACE]].take(each).reset_index(drop=True)
+    frame.columns = pd.Index(["subject", *PLACE])
+    return frame.assign(
+        record=record,
+        subject_kind=subject_kind,
+        measure=pd.array(measures * len(rows), dtype="str"),
+    )

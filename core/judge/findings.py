@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -32,11 +32,46 @@ FINDING_COLUMNS = (
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 Days = npt.NDArray[np.datetime64]
+Mask = npt.NDArray[np.bool_]
 # What an outcome says of a case; note, sense and due_on only where there is more to say.
 OUTCOME_COLUMNS = ("result", "measured", "limit_value", "note", "sense", "due_on")
 Outcome = pd.DataFrame
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
+
+
+class Cases(Protocol):
+    """The piles that a rule decides on: measures and what the criterion says, by column name."""
+
+    @property
+    def index(self) -> pd.Index:
+        """One label per pile."""
+
+    def __getitem__(self, name: str) -> pd.Series:
+        """One value per pile."""
+
+
+@dataclass(frozen=True)
+class DueCases:
+    """Rows of ``piles`` and ``criteria`` of which a rule is due; a column is taken when asked for.
+
+    A column of the criterion that piles have too goes by its name with ``_of_criterion``.
+    """
+
+    piles: pd.DataFrame
+    criteria: pd.DataFrame
+    due: Mask
+
+    @property
+    def index(self) -> pd.Index:
+        """Labels of the piles."""
+        return self.piles.index[self.due]
+
+    def __getitem__(self, name: str) -> pd.Series:
+        """Column ``name``. Raises KeyError when neither side has it."""
+        if name in self.piles:
+            return self.piles[name][self.due]
+        return self.criteria[name.removesuffix("_of_criterion")][self.due]
 
 
 @dataclass(frozen=True)
@@ -50,7 +85,7 @@ class Rule:
 
     kind: str
     criterion: str
-    decide: Callable[[pd.DataFrame], Outcome]
+    decide: Callable[[Cases], Outcome]
     measure: str
     sense: Literal["at least", "at most", ""] = ""
     unit_column: str = ""
@@ -67,7 +102,7 @@ def at_most(measured: pd.Series, limit: pd.Series) -> pd.Series:
 
 
 def outcome(
-    cases: pd.DataFrame,
+    cases: Cases,
     met: pd.Series,
     measured: pd.Series,
     limit: pd.Series | float = np.nan,
@@ -97,27 +132,23 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     ``piles``, the pile measures.
     """
     status = criteria["criterion_status"]
-    asked = status.isin(["set", "not required"])
+    asked = status.isin(["set", "not required"]).to_numpy()
     if not asked.any():
         return no_findings()
-    due = status.eq("set") & criteria["is_due"]
-    result = pd.Series("not yet due", index=piles.index).mask(
-        status.eq("not required"), "not required"
-    )
-    decided = _decided(rule, piles[due], criteria[due])
-    if len(decided):
-        result = result.mask(due, decided["result"])
-    measured, limit = (
-        decided[name].astype("float64").reindex(piles.index) for name in ("measured", "limit_value")
-    )
-    sense = decided["sense"].astype(object).reindex(piles.index)
+    due = (status.eq("set") & criteria["is_due"]).to_numpy()
+    decided = _decided(rule, piles, criteria, due).reindex(piles.index[asked])
+    criteria, pile_id, due = criteria[asked], piles.loc[asked, "pile_id"], due[asked]
+    waits = np.where(status[asked].eq("set"), "not yet due", "not required")
+    result = decided["result"].astype(object).where(due, waits)
+    sense = decided["sense"].astype(object)
     sense = sense.where(sense.notna(), rule.sense)
+    measured, limit = (decided[name].astype("float64") for name in ("measured", "limit_value"))
     margin = sense.map(SIGNS) * (measured - limit)
     findings = pd.DataFrame(
         {
             "subject_kind": "pile",
-            "subject": piles["pile_id"],
-            "pile_id": piles["pile_id"],
+            "subject": pile_id,
+            "pile_id": pile_id,
             "kind": rule.kind,
             "result": result,
             "measured": measured,
@@ -128,27 +159,24 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
             "unit_column": rule.unit_column,
             "clause": criteria["clause"],
             "due_on": _due_on(decided, criteria),
-            "note": decided["note"].reindex(piles.index).fillna(""),
+            "note": decided["note"].fillna(""),
             "measure": rule.measure,
         }
     )
-    return findings[asked & result.notna()]
+    return findings[result.notna()]
 
 
-def _decided(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> Outcome:
-    """The outcome of ``rule`` for piles of which it is due."""
+def _decided(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame, due: Mask) -> Outcome:
+    """The outcome of ``rule`` for the piles of which it is due."""
     columns = list(OUTCOME_COLUMNS)
-    if piles.empty:
+    if not due.any():
         return pd.DataFrame(columns=columns)
-    renamed = {name: f"{name}_of_criterion" for name in criteria.columns if name in piles}
-    cases = pd.concat([piles, criteria.rename(columns=renamed)], axis=1)
-    return rule.decide(cases).reindex(columns=columns)
+    return rule.decide(DueCases(piles, criteria, due)).reindex(columns=columns)
 
 
 def _due_on(decided: Outcome, criteria: pd.DataFrame) -> pd.Series:
     """When the evidence falls due: the rule's own day, such as that of a test, or the stage's."""
-    own = decided["due_on"].astype("datetime64[us]").reindex(criteria.index)
-    due: pd.Series = own.fillna(criteria["due_on"])
+    due: pd.Series = decided["due_on"].astype("datetime64[us]").fillna(criteria["due_on"])
     return due
 
 
@@ -206,7 +234,8 @@ def with_due(
     ``days`` comes of ``first_days``. A criterion is due from the first day on which the pile
     stood at its stage or past it, plus the delay.
     """
-    frame = criteria.set_index("pile_type").reindex(piles["pile_type"]).set_index(piles.index)
+    rows = pd.Index(criteria["pile_type"]).get_indexer(piles["pile_type"])
+    frame = criteria.drop(columns="pile_type").reindex(rows).set_axis(piles.index)
     order = frame["due"].map(words.STAGE_ORDER).fillna(-1).astype(int).to_numpy()
     first = np.where(order >= 0, days[np.arange(len(frame)), order], np.datetime64("NaT", "us"))
     delay = pd.to_timedelta(frame["due_after_days"].fillna(0.0), unit="D")

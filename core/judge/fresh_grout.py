@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import pandas as pd
-
-from core.judge.findings import Outcome, Rule, at_least, at_most, outcome
+from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, outcome
 from core.judge.grout import NO_LIFT
 
 # IBC 2018, 1810.4.10 (read): no drilling beside fresh grout. The distance and the hours are the
 # project's, with their clause.
 
 
-def turned_after_set(cases: pd.DataFrame) -> Outcome:
+def turned_after_set(cases: Cases) -> Outcome:
     """Hours from the end of the last earlier placement until the pile turned again.
 
     Where times are missing, only what the days prove or exclude is decided.
@@ -32,7 +30,7 @@ def turned_after_set(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def fresh_neighbour(cases: pd.DataFrame) -> Outcome:
+def fresh_neighbour(cases: Cases) -> Outcome:
     """Age of the youngest grout close by while the pile was worked."""
     limit = cases["least_h"].astype(float)
     proven, possible = cases["fresh_h"], cases["fresh_possible_h"]

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.judge.findings import Outcome, Rule, at_least, at_most, other_findings, outcome
+from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, other_findings, outcome
 
 NO_LIFT = "no placement is recorded"
 
 
-def grout_recorded(cases: pd.DataFrame) -> Outcome:
+def grout_recorded(cases: Cases) -> Outcome:
     """Every lift of the pile has its volumes, its void can be worked out, its batches stand."""
     result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
     none = cases["lifts"].fillna(0).eq(0)
@@ -24,7 +24,7 @@ def grout_recorded(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def cumulative_take(cases: pd.DataFrame) -> Outcome:
+def cumulative_take(cases: Cases) -> Outcome:
     """Least of the cumulative ratios at the ends of the lifts, and of the whole pile."""
     limit = cases["least_cumulative_ratio_of_criterion"]
     return _least_take(
@@ -32,14 +32,14 @@ def cumulative_take(cases: pd.DataFrame) -> Outcome:
     )
 
 
-def lift_take(cases: pd.DataFrame) -> Outcome:
+def lift_take(cases: Cases) -> Outcome:
     """Least ratio of one lift. A lift's volume is not the take at the lift's depth."""
     limit = cases["least_lift_ratio_of_criterion"]
     return _least_take(cases, cases["least_lift_ratio"], limit, "", "thinnest_lift")
 
 
 def _least_take(
-    cases: pd.DataFrame, measured: pd.Series, limit: pd.Series, before: str, lift: str
+    cases: Cases, measured: pd.Series, limit: pd.Series, before: str, lift: str
 ) -> Outcome:
     result = outcome(cases, at_least(measured, limit), measured, limit)
     named = cases[lift].fillna("")
@@ -53,7 +53,7 @@ def _least_take(
     return result
 
 
-def take_above_alarm(cases: pd.DataFrame) -> Outcome:
+def take_above_alarm(cases: Cases) -> Outcome:
     """Ratio of the whole pile above the project's alarm; only ever *noted*."""
     measured, limit = cases["take_ratio"], cases["alarm_ratio"]
     result = outcome(cases, at_most(measured, limit), measured, limit)
@@ -61,20 +61,18 @@ def take_above_alarm(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def density(cases: pd.DataFrame) -> Outcome:
+def density(cases: Cases) -> Outcome:
     """Density of every batch within the band."""
     low, high = cases["least_kg_m3"], cases["greatest_kg_m3"]
     return _in_band(cases, ("density_kg_m3", "density"), low, high)
 
 
-def flow(cases: pd.DataFrame) -> Outcome:
+def flow(cases: Cases) -> Outcome:
     """Time of efflux of every batch within the band."""
     return _in_band(cases, ("flow_s", "flow"), cases["least_s"], cases["greatest_s"])
 
 
-def _in_band(
-    cases: pd.DataFrame, names: tuple[str, str], low: pd.Series, high: pd.Series
-) -> Outcome:
+def _in_band(cases: Cases, names: tuple[str, str], low: pd.Series, high: pd.Series) -> Outcome:
     """The value nearest to its end of the band, or furthest beyond it, with its batch."""
     column, name = names
     least, greatest = cases[f"least_{column}"], cases[f"greatest_{column}"]
@@ -93,7 +91,7 @@ def _in_band(
     return result
 
 
-def batch_age(cases: pd.DataFrame) -> Outcome:
+def batch_age(cases: Cases) -> Outcome:
     """Greatest age of a batch when a placement of it ended."""
     measured, limit = cases["batch_age_h"], cases["greatest_h"].astype(float)
     result = outcome(cases, at_most(measured, limit), measured, limit)
@@ -106,7 +104,7 @@ def batch_age(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def level_after_placing(cases: pd.DataFrame) -> Outcome:
+def level_after_placing(cases: Cases) -> Outcome:
     """Greatest fall of the grout in the head that nobody topped up."""
     measured, limit = cases["level_drop_mm"], cases["greatest_drop_mm"].astype(float)
     result = outcome(cases, at_most(measured, limit), measured, limit)

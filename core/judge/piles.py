@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.judge.findings import Outcome, Rule, at_least, other_findings, outcome
+from core.judge.findings import Cases, Outcome, Rule, at_least, other_findings, outcome
 
 # What a revision may change that moves a pile's judgement.
 JUDGED_COLUMNS = (
@@ -32,7 +32,7 @@ JUDGED_COLUMNS = (
 )
 
 
-def embedment(cases: pd.DataFrame) -> Outcome:
+def embedment(cases: Cases) -> Outcome:
     """Embedment by the measure the criterion names against the schedule's least embedment."""
     measured, limit = cases["embedment_mm"], cases["min_embedment_mm"].astype(float)
     result = outcome(cases, at_least(measured, limit), measured, limit, cases["measure"])
@@ -41,7 +41,7 @@ def embedment(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def stop_reason(cases: pd.DataFrame) -> Outcome:
+def stop_reason(cases: Cases) -> Outcome:
     """The last run's reason for stopping is one that needs no decision, whatever the torque."""
     given = cases["stop_reason"]
     accepted = pd.Series(
@@ -60,7 +60,7 @@ def stop_reason(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def disturbed_ground(cases: pd.DataFrame) -> Outcome:
+def disturbed_ground(cases: Cases) -> Outcome:
     """New penetration below the toe at which reverse turning or re-advance disturbed the ground."""
     disturbed = cases["disturbed_toe_mm"].notna()
     measured = cases["toe_mm"] - cases["disturbed_toe_mm"]
@@ -71,7 +71,7 @@ def disturbed_ground(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def penetration_after_stop(cases: pd.DataFrame) -> Outcome:
+def penetration_after_stop(cases: Cases) -> Outcome:
     """New penetration after a stop longer than the project's hours."""
     stopped = cases["stop_from_mm"].notna()
     measured = cases["toe_mm"] - cases["stop_from_mm"]

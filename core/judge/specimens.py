@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.judge.findings import Outcome, Rule, at_least, at_most, outcome
+from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, outcome
 
 
-def sampling(cases: pd.DataFrame) -> Outcome:
+def sampling(cases: Cases) -> Outcome:
     """The pile stands in a sample group that is small enough, with enough specimens."""
     piles, most = cases["piles_per_group"], cases["greatest_piles_per_group"].astype(float)
     taken, least = cases["specimens_per_group"], cases["least_specimens_per_group"].astype(float)
@@ -30,7 +30,7 @@ def sampling(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def strength(cases: pd.DataFrame) -> Outcome:
+def strength(cases: Cases) -> Outcome:
     """The least single value at the criterion's age; one value below touches the whole group."""
     measured, limit = cases["grout_strength_mpa"], cases["least_mpa"].astype(float)
     result = outcome(cases, at_least(measured, limit), measured, limit)

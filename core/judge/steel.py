@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.judge.findings import NUMBERS, Outcome, Rule, at_most, other_findings, outcome
+from core.judge.findings import NUMBERS, Cases, Outcome, Rule, at_most, other_findings, outcome
 
 
-def string_recorded(cases: pd.DataFrame) -> Outcome:
+def string_recorded(cases: Cases) -> Outcome:
     """Every place of the string is recorded and no coupling is without its bolts.
 
     The last string listed is the whole one: what an earlier run placed stands in it again, and a
@@ -31,7 +31,7 @@ def string_recorded(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def length_reconciliation(cases: pd.DataFrame) -> Outcome:
+def length_reconciliation(cases: Cases) -> Outcome:
     """Length of the string in the ground against the recorded depth of the toe."""
     measured, limit = cases["length_difference_mm"], cases["greatest_difference_mm"]
     result = outcome(cases, at_most(measured, limit), measured, limit)
@@ -47,12 +47,12 @@ def length_reconciliation(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def component_on_register(cases: pd.DataFrame) -> Outcome:
+def component_on_register(cases: Cases) -> Outcome:
     """Every component in the ground came with a delivery."""
     return _none_of(cases, "off_register", cases["pieces"], "no evidence")
 
 
-def heat_traced(cases: pd.DataFrame) -> Outcome:
+def heat_traced(cases: Cases) -> Outcome:
     """Every piece leads to a heat, lot or delivery, as far as its kind is traced."""
     result = _none_of(cases, "untraced", cases["pieces"], "no evidence")
     none = cases["pieces"].isna()
@@ -61,22 +61,22 @@ def heat_traced(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def mill_certificate(cases: pd.DataFrame) -> Outcome:
+def mill_certificate(cases: Cases) -> Outcome:
     """Every piece of which the contract asks it stands on a certificate."""
     return _none_of(cases, "uncertified", cases["with_certificate_asked"], "no evidence")
 
 
-def heat_on_certificate_named(cases: pd.DataFrame) -> Outcome:
+def heat_on_certificate_named(cases: Cases) -> Outcome:
     """The certificate named for a piece lists its heat."""
     return _none_of(cases, "unlisted", cases["with_certificate_named"], "no evidence")
 
 
-def type_of_certificate(cases: pd.DataFrame) -> Outcome:
+def type_of_certificate(cases: Cases) -> Outcome:
     """The certificate is of the type asked or a higher one; only ever *noted*."""
     return _none_of(cases, "low_type", cases["with_type_asked"], "noted")
 
 
-def _none_of(cases: pd.DataFrame, name: str, looked_at: pd.Series, otherwise: str) -> Outcome:
+def _none_of(cases: Cases, name: str, looked_at: pd.Series, otherwise: str) -> Outcome:
     """At most no piece is at fault; no finding where there was no piece to look at."""
     measured = cases[name].astype(float)
     result = outcome(cases, measured.eq(0), measured, 0.0)
@@ -86,7 +86,7 @@ def _none_of(cases: pd.DataFrame, name: str, looked_at: pd.Series, otherwise: st
     return result
 
 
-def component_of_type(cases: pd.DataFrame) -> Outcome:
+def component_of_type(cases: Cases) -> Outcome:
     """The lead's shaft and helices are those of the pile's type, where its delivery says them."""
     result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
     result["result"], result["note"] = "met", ""

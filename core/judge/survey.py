@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.judge.findings import Outcome, Rule, at_least, at_most, other_findings, outcome
+from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, other_findings, outcome
 
 _NO_SURVEY = "no survey at a stage that the project names"
 
 
-def survey_recorded(cases: pd.DataFrame) -> Outcome:
+def survey_recorded(cases: Cases) -> Outcome:
     """A survey stands at one of the stages that the project names."""
     stage = cases["survey_stage"]
     result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
@@ -22,7 +22,7 @@ def survey_recorded(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def plan_offset(cases: pd.DataFrame) -> Outcome:
+def plan_offset(cases: Cases) -> Outcome:
     """Offset at cut-off level, radial or the greater of the two axes, as the criterion says."""
     radial = cases["measured"].eq("radial")
     measured = cases["plan_offset_mm"].where(radial, cases["axis_offset_mm"])
@@ -38,7 +38,7 @@ def plan_offset(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def axis_angle(cases: pd.DataFrame) -> Outcome:
+def axis_angle(cases: Cases) -> Outcome:
     """Angle between the axis as built and the axis of the design."""
     measured, limit = cases["axis_angle_deg"], cases["greatest_deg"].astype(float)
     result = outcome(cases, at_most(measured, limit), measured, limit)
@@ -48,7 +48,7 @@ def axis_angle(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def head_level(cases: pd.DataFrame) -> Outcome:
+def head_level(cases: Cases) -> Outcome:
     """Head above or below cut-off level, each against its own limit."""
     measured = cases["head_level_difference_mm"]
     above, known = measured.ge(0), measured.notna()

@@ -5,27 +5,27 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.judge.findings import Outcome, Rule, at_least, at_most, outcome
+from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, outcome
 
 METRES_PER_FOOT_MIXED = 3.28  # the ratio that says a factor in 1/ft was used as 1/m
 
 
-def required_torque(cases: pd.DataFrame) -> Outcome:
+def required_torque(cases: Cases) -> Outcome:
     """Mean of the final window, with the last point standing in for readings above the range."""
     return _against_required(cases, "floor_final_torque_nm")
 
 
-def torque_at_the_last_reading(cases: pd.DataFrame) -> Outcome:
+def torque_at_the_last_reading(cases: Cases) -> Outcome:
     """Last reading of the final window."""
     return _against_required(cases, "floor_last_torque_nm")
 
 
-def torque_without_the_greatest(cases: pd.DataFrame) -> Outcome:
+def torque_without_the_greatest(cases: Cases) -> Outcome:
     """Mean of the final window without its greatest reading."""
     return _against_required(cases, "floor_torque_without_greatest_nm")
 
 
-def _against_required(cases: pd.DataFrame, measure: str) -> Outcome:
+def _against_required(cases: Cases, measure: str) -> Outcome:
     measured, limit = cases[measure], cases["required_torque_nm"]
     result = outcome(cases, at_least(measured, limit), measured, limit)
     result["note"] = _why_missing(cases, measured)
@@ -37,7 +37,7 @@ def _against_required(cases: pd.DataFrame, measure: str) -> Outcome:
     return result
 
 
-def _why_missing(cases: pd.DataFrame, measured: pd.Series) -> pd.Series:
+def _why_missing(cases: Cases, measured: pd.Series) -> pd.Series:
     note = pd.Series("", index=cases.index)
     missing = measured.isna()
     not_counted = cases["readings_not_counted"].fillna(0)
@@ -52,7 +52,7 @@ def _why_missing(cases: pd.DataFrame, measured: pd.Series) -> pd.Series:
     return note
 
 
-def required_torque_cross_check(cases: pd.DataFrame) -> Outcome:
+def required_torque_cross_check(cases: Cases) -> Outcome:
     """Printed required torque against safety factor × load / torque factor; only ever *noted*."""
     printed, computed = cases["printed_torque_nm"], cases["computed_torque_nm"]
     ratio = printed / computed
@@ -68,7 +68,7 @@ def required_torque_cross_check(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def rated_torque(cases: pd.DataFrame) -> Outcome:
+def rated_torque(cases: Cases) -> Outcome:
     """Greatest torque of all readings against the least rating that a document supports."""
     measured, limit = cases["greatest_torque_nm"], cases["rated_torque_nm"]
     result = outcome(cases, at_most(measured, limit), measured, limit)
@@ -90,7 +90,7 @@ def rated_torque(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def drop_at_end(cases: pd.DataFrame) -> Outcome:
+def drop_at_end(cases: Cases) -> Outcome:
     """Fall from the greatest to the last reading of the window, as a share of the greatest."""
     measured, limit = cases["drop_share"], cases["greatest_share"]
     result = outcome(cases, at_most(measured, limit), measured, limit)
@@ -98,7 +98,7 @@ def drop_at_end(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def advance_per_turn(cases: pd.DataFrame) -> Outcome:
+def advance_per_turn(cases: Cases) -> Outcome:
     """Least advance per turn in the final window as a share of the pitch."""
     measured, limit = cases["advance_share"], cases["least_share_of_pitch"]
     result = outcome(cases, at_least(measured, limit), measured, limit)
@@ -106,7 +106,7 @@ def advance_per_turn(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def window_gap(cases: pd.DataFrame) -> Outcome:
+def window_gap(cases: Cases) -> Outcome:
     """A gap in the final window blocks acceptance."""
     measured = cases["window_gap_mm"]
     limit = (cases["interval_mm"] + cases["interval_tolerance_mm_of_criterion"]).astype(float)
@@ -117,18 +117,18 @@ def window_gap(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def upper_gap(cases: pd.DataFrame) -> Outcome:
+def upper_gap(cases: Cases) -> Outcome:
     """A gap above the final window is noted, or blocks where the project says so."""
     measured = cases["upper_gap_mm"].fillna(0.0).where(cases["toe_mm"].notna())
     limit = (cases["interval_mm"] + cases["interval_tolerance_mm_of_criterion"]).astype(float)
     result = outcome(cases, at_most(measured, limit), measured, limit)
     wide = result["result"].eq("not met")
-    result.loc[wide, "result"] = cases.loc[wide, "above_window"]
+    result.loc[wide, "result"] = cases["above_window"][wide]
     result.loc[measured.isna(), "result"] = None
     return result
 
 
-def calibration_in_force(cases: pd.DataFrame) -> Outcome:
+def calibration_in_force(cases: Cases) -> Outcome:
     """Every reading is taken while a certificate of its instrument is in force."""
     measured = cases["readings_out_of_force"].fillna(0).astype(float)
     result = outcome(cases, measured.eq(0), measured, 0.0)
@@ -140,7 +140,7 @@ def calibration_in_force(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def calibrated_range(cases: pd.DataFrame) -> Outcome:
+def calibrated_range(cases: Cases) -> Outcome:
     """Readings of the final window stand within the points of their curve, or above them.
 
     Above the range they count as the last point; the rated torque rule reports what they hide.
@@ -155,7 +155,7 @@ def calibrated_range(cases: pd.DataFrame) -> Outcome:
     return result
 
 
-def torque_factor(cases: pd.DataFrame) -> Outcome:
+def torque_factor(cases: Cases) -> Outcome:
     """A row of the torque factor table fits the pile's case; reported only when none does."""
     measured = cases["torque_factor_per_m"]
     result = outcome(cases, measured.notna(), measured, 0.0)

@@ -6,6 +6,7 @@ import hashlib
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from math import nan
 from pathlib import Path
 from typing import Any
@@ -81,8 +82,15 @@ class Project:
 
         ``criterion_status`` is ``set``, ``not required``, ``not set``, or ``does not apply`` for
         a criterion of grout that a bare type is silent about; ``clause`` holds the reason when
-        the criterion is not required.
+        the criterion is not required. The same frame each time, so nobody writes to it.
         """
+        return self._criteria[name]
+
+    @cached_property
+    def _criteria(self) -> dict[str, pd.DataFrame]:
+        return {name: self._criterion(name) for name in CRITERIA}
+
+    def _criterion(self, name: str) -> pd.DataFrame:
         rows = []
         for mark, kind in self.tables.types.items():
             criterion = getattr(self.tables.criteria[kind.criteria], name)
@@ -198,8 +206,12 @@ def _text_of(path: Path) -> str:
     return text
 
 
+@lru_cache(maxsize=8)
 def parse(text: str, name: str = FILE) -> Project:
-    """Settings from the text of a project.toml. Raises ProjectError listing every fault."""
+    """Settings from the text of a project.toml, the same object for the same text.
+
+    Raises ProjectError listing every fault.
+    """
     try:
         tables = Tables.model_validate(tomllib.loads(text), by_name=True)
     except tomllib.TOMLDecodeError as error:

@@ -110,10 +110,10 @@ def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
 
 def parameters(project: Project) -> pd.DataFrame:
     """One row per pile type: the numbers and words that measures take from its criteria."""
-    frame = project.types()[["pile_type"]]
-    for criterion, field, name in PARAMETERS:
-        table = project.criteria(criterion).reindex(columns=["pile_type", field])
-        frame = frame.merge(table.rename(columns={field: name}), on="pile_type", how="left")
-    names = [name for _, _, name in PARAMETERS]
-    dtypes: Any = {name: "str" if name in _TEXTS else "float64" for name in names}
-    return frame.astype({**dtypes, "pile_type": "str"})
+    types = project.types()["pile_type"]
+    taken = {
+        name: project.criteria(criterion).get(field, pd.Series(None, types.index, dtype="object"))
+        for criterion, field, name in PARAMETERS
+    }
+    dtypes: Any = {name: "str" if name in _TEXTS else "float64" for name in taken}
+    return pd.DataFrame({"pile_type": types, **taken}).astype(dtypes)
