@@ -11,14 +11,14 @@ import pytest
 
 from core import flow
 from dashboard import theme
-from tests.dashboard.browsing import CHROMIUM, ROOT, serving
+from tests.conftest import SAMPLE
+from tests.dashboard.browsing import CHROMIUM, serving
 
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.timeout(600),
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine's path"),
 ]
-SAMPLE = ROOT / "sample_project"
 SCREENS = {
     "/": ".pw-bar",
     "/site_plan": ".plan canvas",
@@ -29,11 +29,9 @@ SCREENS = {
 
 
 @pytest.fixture(scope="module")
-def sample(tmp_path_factory):
+def sample(own_sample):
     """The sample project, built from its raw files."""
-    folder = tmp_path_factory.mktemp("sample") / "project"
-    flow.build_sample(SAMPLE, folder)
-    return folder
+    return own_sample
 
 
 @pytest.fixture(scope="module")

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from core import flow
 from tests.flow.small import (
     CERTIFICATES,
     INSTRUMENTS,
     SCHEDULE,
     SETTINGS,
     log,
-    take_in,
+    started,
 )
 
 TYPE = """\
@@ -130,13 +129,8 @@ def placed(pile="101", lifts=LIFTS, *, day="2026-03-02", run="1", drop="20", top
 
 def grouted_project(parent: Path, *files: tuple[str, str], settings: str = GROUTED) -> Path:
     """A project with its schedule, instrument and certificate, and the files given."""
-    folder = parent / "project"
-    flow.new_project(folder)
-    (folder / "project.toml").write_text(settings, encoding="utf-8")
     first = [("schedule.csv", SCHEDULE), ("instruments.csv", INSTRUMENTS)]
-    report = take_in(folder, *first, ("certificates.csv", CERTIFICATES), *files)
-    assert not report.refused, report
-    return folder
+    return started(parent, settings, *first, ("certificates.csv", CERTIFICATES), *files)
 
 
 def whole_files(**changed: str) -> list[tuple[str, str]]:

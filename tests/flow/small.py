@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
+import tempfile
+from functools import cache
 from pathlib import Path
 
 import duckdb
@@ -166,20 +169,33 @@ def take_in(project: Path, *files: tuple[str, str], **choice):
 
 def empty_project(parent: Path) -> Path:
     """A project in ``parent`` with settings and nothing else."""
-    folder = parent / "project"
-    flow.new_project(folder)
-    (folder / "project.toml").write_text(SETTINGS, encoding="utf-8")
-    return folder
+    return started(parent, SETTINGS)
 
 
 def small_project(parent: Path, *logs: str) -> Path:
     """A project in ``parent`` with its schedule, instrument and certificate, and some logs."""
-    folder = empty_project(parent)
     files = [("schedule.csv", SCHEDULE), ("instruments.csv", INSTRUMENTS)]
     files += [("certificates.csv", CERTIFICATES)]
     files += [(f"log_{number}.csv", text) for number, text in enumerate(logs, start=1)]
-    report = take_in(folder, *files)
-    assert not report.refused, report
+    return started(parent, SETTINGS, *files)
+
+
+def started(parent: Path, settings: str, *files: tuple[str, str]) -> Path:
+    """A project in ``parent`` with these settings and files, copied from one like it if any."""
+    folder = parent / "project"
+    shutil.copytree(_started(settings, files), folder)
+    return folder
+
+
+@cache
+def _started(settings: str, files: tuple[tuple[str, str], ...]) -> Path:
+    """The project that others are copied from; it stays until the machine tidies up."""
+    folder = Path(tempfile.mkdtemp(prefix="small-")) / "project"
+    flow.new_project(folder)
+    (folder / "project.toml").write_text(settings, encoding="utf-8")
+    if files:
+        report = take_in(folder, *files)
+        assert not report.refused, (report.problems, report.conflicts)
     return folder
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from core import flow
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, log, take_in
+from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, log, started
 
 KINDS = """
 [component_kinds.lead]
@@ -83,9 +82,6 @@ def steel_job(parent: Path, toml: str = "", **texts: str) -> Path:
 
     Keywords: components, pieces, placed, certificates, heats, log.
     """
-    folder = parent / "project"
-    flow.new_project(folder)
-    (folder / "project.toml").write_text(toml or settings(), encoding="utf-8")
     head, row = log().splitlines()[0], log().splitlines()[1:]
     measured = [head.replace(",Depth", ",Stick-up (m),Cut off (m),Depth")]
     measured += [
@@ -102,6 +98,5 @@ def steel_job(parent: Path, toml: str = "", **texts: str) -> Path:
         "certificates": MILL_CERTIFICATES,
         "heats": HEATS,
     } | texts
-    report = take_in(folder, *((f"{name}.csv", text) for name, text in files.items() if text))
-    assert not report.refused, report
-    return folder
+    written = [(f"{name}.csv", text) for name, text in files.items() if text]
+    return started(parent, toml or settings(), *written)

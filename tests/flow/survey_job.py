@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from core import flow
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, SETTINGS, log, take_in
+from tests.flow.small import CERTIFICATES, INSTRUMENTS, SETTINGS, log, started
 
 _CRITERIA = """\
 [criteria.{name}.survey_recorded]
@@ -66,13 +65,8 @@ def surveyed(*rows: str) -> tuple[str, str]:
 
 def survey_project(parent: Path, *rows: str, day: str = "2026-03-02") -> Path:
     """The project with all three piles installed on ``day`` and a file of surveys, if any."""
-    folder = parent / "project"
-    flow.new_project(folder)
-    (folder / "project.toml").write_text(settings(), encoding="utf-8")
     files = [("schedule.csv", SCHEDULE), ("instruments.csv", INSTRUMENTS)]
     files += [("certificates.csv", CERTIFICATES)]
     files += [(f"log_{pile}.csv", log(pile, day=day)) for pile in ("101", "102", "103")]
     files += [surveyed(*rows)] if rows else []
-    report = take_in(folder, *files)
-    assert not report.refused, report
-    return folder
+    return started(parent, settings(), *files)

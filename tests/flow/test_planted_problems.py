@@ -7,7 +7,7 @@ from pathlib import Path
 import pandas as pd
 
 from core import flow
-from tests.flow.conftest import SAMPLE
+from tests.conftest import SAMPLE
 
 
 def listed() -> list[dict[str, str]]:
@@ -77,8 +77,8 @@ def test_every_remembered_layout_is_used(built_sample):
     assert used == set(flow.remembered_layouts(folder)["mapping_name"])
 
 
-def test_raw_files_taken_in_again_add_nothing_and_name_the_same_problems(built_sample):
-    folder, report = built_sample
+def test_raw_files_taken_in_again_add_nothing_and_name_the_same_problems(built_sample, own_sample):
+    folder, report = own_sample, built_sample[1]
     before = flow.history(folder)["entry_no"].max()
     choice = flow.ImportChoice(take_good_rows=True)
     again = flow.import_files(folder, [SAMPLE / "raw"], by="Bettina Crowe", choice=choice)
@@ -87,8 +87,9 @@ def test_raw_files_taken_in_again_add_nothing_and_name_the_same_problems(built_s
     assert flow.history(folder)["entry_no"].max() == before
 
 
-def test_without_taking_good_rows_nothing_goes_in(built_sample):
-    folder, _ = built_sample
-    refused = flow.import_files(folder, [SAMPLE / "raw" / "schedule_rev_A.csv"], by="Milo Tarrant")
+def test_without_taking_good_rows_nothing_goes_in(own_sample):
+    refused = flow.import_files(
+        own_sample, [SAMPLE / "raw" / "schedule_rev_A.csv"], by="Milo Tarrant"
+    )
     assert refused.refused
     assert len(refused.problems) == sum(row["file"] == "schedule_rev_A.csv" for row in listed())

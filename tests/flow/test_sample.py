@@ -5,7 +5,7 @@ import csv
 import pytest
 
 from core import flow
-from tests.flow.conftest import SAMPLE
+from tests.conftest import SAMPLE
 
 PLANTED_RESULTS = ("not met", "no evidence", "noted", "waiting", "within measurement uncertainty")
 

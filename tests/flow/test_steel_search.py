@@ -33,14 +33,19 @@ def against(folder, *things):
     return told
 
 
-def test_a_text_may_mean_a_pile_a_stamp_a_lot_a_heat_or_a_certificate(tmp_path):
-    steel = held(steel_job(tmp_path))
-    assert meant(steel, "101") == ["pile 101"]
-    assert meant(steel, "L-1") == ["stamp L-1"]
-    assert meant(steel, "E-7") == ["stamp E-7"]
-    assert meant(steel, "LOT-1") == ["lot LOT-1"]
-    assert meant(steel, "MC-5") == ["certificate MC-5"]
-    assert meant(steel, "9K0001") == ["heat 9K0001 of Mill X"]
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory):
+    """The steel of a job in order."""
+    return held(steel_job(tmp_path_factory.mktemp("steel")))
+
+
+def test_a_text_may_mean_a_pile_a_stamp_a_lot_a_heat_or_a_certificate(whole):
+    assert meant(whole, "101") == ["pile 101"]
+    assert meant(whole, "L-1") == ["stamp L-1"]
+    assert meant(whole, "E-7") == ["stamp E-7"]
+    assert meant(whole, "LOT-1") == ["lot LOT-1"]
+    assert meant(whole, "MC-5") == ["certificate MC-5"]
+    assert meant(whole, "9K0001") == ["heat 9K0001 of Mill X"]
 
 
 def test_a_heat_of_two_mills_is_two_things_and_a_pile_may_be_a_stamp(tmp_path):
@@ -51,20 +56,18 @@ def test_a_heat_of_two_mills_is_two_things_and_a_pile_may_be_a_stamp(tmp_path):
     assert meant(steel, "L-1") == ["stamp L-1", "lot L-1"]
 
 
-def test_an_unknown_text_means_nothing_and_what_is_near_is_suggested(tmp_path):
-    steel = held(steel_job(tmp_path))
-    assert meant(steel, "7Q18O3") == []
-    assert flow.near(steel, "7Q18O3", PILES)[0] == "7Q1803"
-    assert flow.near(steel, "nothing like it", PILES) == []
+def test_an_unknown_text_means_nothing_and_what_is_near_is_suggested(whole):
+    assert meant(whole, "7Q18O3") == []
+    assert flow.near(whole, "7Q18O3", PILES)[0] == "7Q1803"
+    assert flow.near(whole, "nothing like it", PILES) == []
 
 
-def test_a_pile_is_found_in_another_case_or_without_its_hyphen_when_it_alone_reads_so(tmp_path):
-    steel = held(steel_job(tmp_path))
+def test_a_pile_is_found_in_another_case_or_without_its_hyphen_when_it_alone_reads_so(whole):
     for text in ("p-105", "P105", "p105"):
-        assert flow.meanings(steel, text, ["P-105", "P-106"]) == [flow.Meaning("pile", "P-105")]
-    assert flow.meanings(steel, "b251", ["B2-51", "B25-1"]) == []
-    assert flow.meanings(steel, "B25-1", ["B2-51", "B25-1"]) == [flow.Meaning("pile", "B25-1")]
-    assert [meaning.kind for meaning in flow.meanings(steel, "L-1", ["L1"])] == ["stamp"]
+        assert flow.meanings(whole, text, ["P-105", "P-106"]) == [flow.Meaning("pile", "P-105")]
+    assert flow.meanings(whole, "b251", ["B2-51", "B25-1"]) == []
+    assert flow.meanings(whole, "B25-1", ["B2-51", "B25-1"]) == [flow.Meaning("pile", "B25-1")]
+    assert [meaning.kind for meaning in flow.meanings(whole, "L-1", ["L1"])] == ["stamp"]
 
 
 def test_a_job_in_order_has_nothing_that_concerns_what_is_sought(tmp_path):
@@ -103,8 +106,8 @@ def test_a_string_in_disorder_concerns_every_stamp_of_it(tmp_path):
     assert ["string recorded", "no evidence", "101"] in told
 
 
-def test_a_pile_leads_to_its_pieces_heats_and_certificates(tmp_path):
-    of = found(held(steel_job(tmp_path)), "101", "pile")
+def test_a_pile_leads_to_its_pieces_heats_and_certificates(whole):
+    of = found(whole, "101", "pile")
     assert of.chain["piece"].tolist() == ["helix", "shaft", "whole"]
     assert of.heats["heat"].tolist() == ["7Q1803", "7Q1803", "9K0001"]
     assert sorted(of.certificates["certificate"]) == ["MC-5", "MC-6"]
@@ -112,8 +115,8 @@ def test_a_pile_leads_to_its_pieces_heats_and_certificates(tmp_path):
     assert of.breaks.empty
 
 
-def test_a_heat_in_doubt_leads_to_its_piles_and_to_the_store(tmp_path):
-    of = found(held(steel_job(tmp_path)), "7Q1803", "heat", "Mill X")
+def test_a_heat_in_doubt_leads_to_its_piles_and_to_the_store(whole):
+    of = found(whole, "7Q1803", "heat", "Mill X")
     assert of.piles[["pile_id", "pieces", "length_mm"]].to_numpy().tolist() == [["101", 1, 2100]]
     assert of.stock[["stamp", "not_placed"]].to_numpy().tolist() == [["L-1", 0], ["L-2", 1]]
     assert of.certificates["certificate"].tolist() == ["MC-5"]
@@ -122,14 +125,14 @@ def test_a_heat_in_doubt_leads_to_its_piles_and_to_the_store(tmp_path):
     }  # fmt: skip
 
 
-def test_a_lot_leads_to_all_of_it(tmp_path):
-    of = found(held(steel_job(tmp_path)), "LOT-1", "lot")
+def test_a_lot_leads_to_all_of_it(whole):
+    of = found(whole, "LOT-1", "lot")
     assert of.stock["stamp"].tolist() == ["L-1", "L-2"]
     assert len(of.chain) == 2
 
 
-def test_a_certificate_leads_to_the_pieces_of_its_heats_alone(tmp_path):
-    of = found(held(steel_job(tmp_path)), "MC-5", "certificate")
+def test_a_certificate_leads_to_the_pieces_of_its_heats_alone(whole):
+    of = found(whole, "MC-5", "certificate")
     assert of.heats["heat"].tolist() == ["7Q1803", "9K0001"]
     assert of.stock["stamp"].tolist() == ["E-7", "L-1", "L-2"]
     assert set(of.chain["certificate"]) == {"MC-5"}
@@ -151,12 +154,11 @@ def test_what_is_cut_from_one_another_comes_with_either(tmp_path):
         assert found(steel, stamp, "stamp").remnants["stamp"].tolist() == ["E-8"]
 
 
-def test_every_heat_leads_to_just_the_pieces_that_the_piles_lead_to(tmp_path):
-    steel = held(steel_job(tmp_path))
+def test_every_heat_leads_to_just_the_pieces_that_the_piles_lead_to(whole):
     keys = ["pile_id", "piece", "mill", "heat"]
-    by_pile = {tuple(row) for row in found(steel, "101", "pile").chain[keys].to_numpy()}
+    by_pile = {tuple(row) for row in found(whole, "101", "pile").chain[keys].to_numpy()}
     heats = [("7Q1803", "Mill X"), ("7Q1803", "Mill Y"), ("9K0001", "Mill X")]
-    parts = [found(steel, heat, "heat", mill).chain[keys].to_numpy() for heat, mill in heats]
+    parts = [found(whole, heat, "heat", mill).chain[keys].to_numpy() for heat, mill in heats]
     assert {tuple(row) for part in parts for row in part} == by_pile
     assert sum(len(part) for part in parts) == len(by_pile)
 
@@ -176,10 +178,9 @@ def test_missing_parts_stand_under_their_question(tmp_path):
     }  # fmt: skip
 
 
-def test_a_whole_job_misses_nothing_and_is_covered(tmp_path):
-    steel = held(steel_job(tmp_path))
-    assert all(rows.empty for rows in flow.missing(steel).values())
-    assert flow.coverage(steel)["pieces_share"].tolist() == [1.0, 1.0]
+def test_a_whole_job_misses_nothing_and_is_covered(whole):
+    assert all(rows.empty for rows in flow.missing(whole).values())
+    assert flow.coverage(whole)["pieces_share"].tolist() == [1.0, 1.0]
 
 
 @pytest.mark.parametrize(("name", "kept"), [("MC-5.pdf", True), ("MC-9.pdf", False)])

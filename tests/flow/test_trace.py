@@ -50,6 +50,12 @@ def steel(frame):
     return set(zip(frame["pile"], frame["stamp"], frame["piece"], frame["heat"], strict=True))
 
 
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory):
+    """A job in order, assessed."""
+    return flow.assess(steel_job(tmp_path_factory.mktemp("steel")))
+
+
 def test_heats_to_piles_and_piles_to_heats_give_the_same_steel(tmp_path):
     assessment = flow.assess(many(tmp_path))
     chain = assessment.chain
@@ -63,20 +69,19 @@ def test_heats_to_piles_and_piles_to_heats_give_the_same_steel(tmp_path):
     assert assessment.chain["break"].isna().all()
 
 
-def test_a_trace_counts_piles_pieces_and_metres_and_names_its_columns(tmp_path):
-    found = flow.trace(flow.assess(steel_job(tmp_path)), "pile", "101")
+def test_a_trace_counts_piles_pieces_and_metres_and_names_its_columns(whole):
+    found = flow.trace(whole, "pile", "101")
     assert list(found.placed.columns) == KEYS
     assert (found.piles, found.pieces, found.length_mm) == (1, 3, 3600)
 
 
-def test_what_is_not_in_a_pile_is_told_beside_it(tmp_path):
-    assessment = flow.assess(steel_job(tmp_path))
-    lot = flow.trace(assessment, "lot", "E-7").store
+def test_what_is_not_in_a_pile_is_told_beside_it(whole):
+    lot = flow.trace(whole, "lot", "E-7").store
     assert lot[["stamp", "in_store"]].to_numpy().tolist() == [["E-7", 3]]
-    heat = flow.trace(assessment, "heat", "7Q1803", "Mill X")
+    heat = flow.trace(whole, "heat", "7Q1803", "Mill X")
     assert list(heat.placed["stamp"]) == ["L-1"]
     assert list(heat.store["stamp"]) == ["L-2"]
-    assert flow.trace(assessment, "stamp", "L-2").placed.empty
+    assert flow.trace(whole, "stamp", "L-2").placed.empty
 
 
 @pytest.mark.parametrize(
@@ -88,15 +93,14 @@ def test_what_is_not_in_a_pile_is_told_beside_it(tmp_path):
         ("heat", "7Q1803", "of several mills: Mill X, Mill Y. Name one: --mill M."),
     ],
 )
-def test_what_nobody_knows_is_answered_with_what_is_known(tmp_path, by, value, words):
-    assessment = flow.assess(steel_job(tmp_path))
+def test_what_nobody_knows_is_answered_with_what_is_known(whole, by, value, words):
     with pytest.raises(WrongUse, match=words.replace(".", r"\.")):
-        flow.trace(assessment, by, value)
+        flow.trace(whole, by, value)
 
 
-def test_a_mill_that_never_made_the_heat_is_refused(tmp_path):
+def test_a_mill_that_never_made_the_heat_is_refused(whole):
     with pytest.raises(WrongUse, match=r"not of mill Mill Z\. It is of: Mill X, Mill Y\."):
-        flow.trace(flow.assess(steel_job(tmp_path)), "heat", "7Q1803", "Mill Z")
+        flow.trace(whole, "heat", "7Q1803", "Mill Z")
 
 
 def test_a_job_without_steel_says_so(tmp_path):

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from core import flow
 from tests.flow import grout_job, steel_job
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, take_in
+from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, started
 
 _SURVEY = {
     "survey_recorded": 'clause = "8.1"\ndue = "installed"\ndue_after_days = 7\n'
@@ -57,9 +56,6 @@ def whole_project(parent: Path, **changed: str) -> Path:
     Keywords: schedule, log, batches, placements, specimens, members, components, pieces, placed,
     certificates, heats, surveys.
     """
-    folder = parent / "project"
-    flow.new_project(folder)
-    (folder / "project.toml").write_text(settings(), encoding="utf-8")
     files = {
         "schedule": LEVELS,
         "instruments": INSTRUMENTS,
@@ -76,6 +72,5 @@ def whole_project(parent: Path, **changed: str) -> Path:
         "heats": steel_job.HEATS,
         "surveys": SURVEYS,
     } | changed
-    report = take_in(folder, *((f"{name}.csv", text) for name, text in files.items() if text))
-    assert not report.refused, report
-    return folder
+    written = [(f"{name}.csv", text) for name, text in files.items() if text]
+    return started(parent, settings(), *written)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core import flow
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, empty_project, take_in
+from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, started, take_in
 
 GAUGES = "Instrument,Kind,Rig\nG-1,pressure gauge set,Rig 1\nG-2,pressure gauge set,Rig 1\n"
 POINTS = "Instrument,Certificate,Issued on,Valid from,Valid to,Point,Pressure (bar),Torque (kN·m)\n"
@@ -44,15 +44,11 @@ def taken_in(folder, *files, **choice):
 
 def project_with(parent, *, settings=None, schedule=SCHEDULE, certificates=CERTIFICATES, logs=()):
     """A project with its schedule, instruments, certificates and logs, and settings if given."""
-    folder = empty_project(parent)
-    if settings:
-        (folder / "project.toml").write_text(settings, encoding="utf-8")
     files = [("schedule.csv", schedule), ("instruments.csv", INSTRUMENTS)]
     if certificates:
         files.append(("certificates.csv", certificates))
     files += [(f"log_{number}.csv", text) for number, text in enumerate(logs, start=1)]
-    taken_in(folder, *files)
-    return folder
+    return started(parent, settings or SETTINGS, *files)
 
 
 def counts(folder):
