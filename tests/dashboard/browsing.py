@@ -10,8 +10,11 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from collections.abc import Callable
 from contextlib import contextmanager
 from pathlib import Path
+
+from playwright.sync_api import TimeoutError, expect
 
 ROOT = Path(__file__).parents[2]
 APP = ROOT / "dashboard" / "app.py"
@@ -27,6 +30,22 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+# Counts the script's runs and notes when the page last changed, so that a test can wait for
+# stillness instead of a time.
+WATCH = """
+window.pwRuns = 0
+window.pwMoved = performance.now()
+new MutationObserver(changes => {
+  window.pwMoved = performance.now()
+  for (const change of changes)
+    if (change.attributeName === 'data-test-script-state' &&
+        change.target.getAttribute('data-test-script-state') === 'running') window.pwRuns += 1
+}).observe(document, {subtree: true, childList: true, attributes: true, characterData: true})
+"""
+STILL = """() =>
+  document.querySelector("[data-test-script-state='notRunning']") !== null &&
+  performance.now() - window.pwMoved > 400
+"""
 # A page opened below the root asks for the server there first, and then at the root.
 LOOKED_FOR_BELOW = "/_stcore/"
 
@@ -64,6 +83,7 @@ class Visit:
 
     def __init__(self, context, root: str) -> None:
         self.page = context.new_page()
+        self.page.add_init_script(WATCH)
         self.root = root
         self.faults: list[str] = []
         self.outside: list[str] = []
@@ -88,31 +108,55 @@ class Visit:
         return self
 
     def settle(self) -> None:
-        """Wait until no script runs."""
-        self.page.wait_for_timeout(300)
-        self.page.wait_for_selector("[data-test-script-state='notRunning']", timeout=30_000)
-        self.page.wait_for_timeout(300)
+        """Wait until no script runs and nothing on the page moves."""
+        self.page.wait_for_timeout(150)
+        self.page.wait_for_function(STILL, timeout=60_000)
+
+    def until_run(self, act: Callable[[], None]) -> None:
+        """Act, once more if no script starts: a click is lost while the page redraws."""
+        before = self.page.evaluate("window.pwRuns")
+        try:
+            self._act(act, before)
+        except TimeoutError:
+            self.settle()
+            self._act(act, before)
+        self.settle()
+
+    def _act(self, act: Callable[[], None], before: int) -> None:
+        if self.page.evaluate("window.pwRuns") == before:
+            act()
+        self.page.wait_for_function("n => window.pwRuns > n", arg=before, timeout=8_000)
 
     def choose(self, label: str, option: str) -> None:
-        """Choose in a box by its label."""
+        """Choose in a box by its label; a list that the page closes meanwhile is opened again."""
         box = self.page.get_by_role("combobox", name=label).first
+        offered = self.page.get_by_role("option", name=option, exact=True)
         box.scroll_into_view_if_needed()
-        self.settle()  # a list of options closes when the page scrolls
-        box.click()
-        self.page.get_by_role("option", name=option, exact=True).click()
+        for _ in range(3):
+            self.settle()  # a list of options closes when the page scrolls
+            box.click()
+            try:
+                offered.click(timeout=5_000)
+                expect(box).to_have_value(option, timeout=5_000)
+            except (TimeoutError, AssertionError):
+                continue
+            break
         self.settle()
+        assert box.input_value() == option
 
     def write(self, label: str, words: str) -> None:
         """Write into a field by its label and leave it."""
         field = self.page.get_by_label(label, exact=True).last
-        field.fill(words)
-        field.press("Enter")
-        self.settle()
+
+        def act() -> None:
+            field.fill(words)
+            field.press("Enter")
+
+        self.until_run(act)
 
     def press(self, label: str) -> None:
         """Press a button by the words on it, and wait for what comes of it."""
-        self.page.get_by_role("button", name=label, exact=True).click()
-        self.settle()
+        self.until_run(self.page.get_by_role("button", name=label, exact=True).click)
 
     def place(self, row) -> tuple[float, float]:
         """Where on the screen the plan draws a pile."""

@@ -7,6 +7,7 @@ import sys
 
 import pytest
 import streamlit as st
+from playwright.sync_api import sync_playwright
 from streamlit.testing.v1 import AppTest
 
 from core import flow
@@ -58,8 +59,7 @@ def open_app(monkeypatch):
 @pytest.fixture(scope="module")
 def browser():
     """A browser for the tests of one file."""
-    playwright = pytest.importorskip("playwright.sync_api")
-    with playwright.sync_playwright() as engine:
+    with sync_playwright() as engine:
         browser = engine.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
         yield browser
         browser.close()
