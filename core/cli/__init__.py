@@ -6,7 +6,16 @@ import sys
 
 import typer
 
-from core.cli import outstanding, projects, reading, taking_in, templates, tracing, writing
+from core.cli import (
+    outstanding,
+    projects,
+    published,
+    reading,
+    taking_in,
+    templates,
+    tracing,
+    writing,
+)
 from core.errors import PilewrightError, WrongUse
 
 app = typer.Typer(
@@ -17,7 +26,16 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for part in (projects, templates, taking_in, writing, reading, outstanding, tracing):
+for part in (
+    projects,
+    templates,
+    taking_in,
+    writing,
+    reading,
+    outstanding,
+    tracing,
+    published,
+):
     part.add_commands(app)
 
 

@@ -84,3 +84,132 @@ def equivalent_diameter(net_mm3: Numeric, shaft_area_mm2: Numeric, length_mm: Nu
     Source: geometry of a hollow cylinder.
     """
     return np.sqrt(4 / pi * (net_mm3 / length_mm + shaft_area_mm2))
+
+
+def mix_density(water_cement: Numeric, cement_kg_m3: Numeric, water_kg_m3: Numeric) -> Numeric:
+    """Density of neat grout without air [kg/m**3].
+
+    water_cement: mass of water over mass of cement [-]
+    cement_kg_m3: density of cement grains [kg/m**3]
+    water_kg_m3: density of water [kg/m**3]
+
+    Source: balance of mass and volume; holds for water and cement alone.
+    """
+    return (1 + water_cement) / (1 / cement_kg_m3 + water_cement / water_kg_m3)
+
+
+def water_cement_ratio(
+    density_kg_m3: Numeric, cement_kg_m3: Numeric, water_kg_m3: Numeric
+) -> Numeric:
+    """Mass of water over mass of cement of neat grout with this density [-].
+
+    Density alone proves no ratio where admixtures, bentonite or other binders are in the mix.
+
+    density_kg_m3: density of the grout [kg/m**3]
+    cement_kg_m3: density of cement grains [kg/m**3]
+    water_kg_m3: density of water [kg/m**3]
+
+    Source: balance of mass and volume, ``mix_density`` solved for the ratio.
+    """
+    return (1 - density_kg_m3 / cement_kg_m3) / (density_kg_m3 / water_kg_m3 - 1)
+
+
+def mix_yield(water_cement: Numeric, cement_kg_m3: Numeric, water_kg_m3: Numeric) -> Numeric:
+    """Volume of neat grout per mass of cement [m**3/kg].
+
+    water_cement: mass of water over mass of cement [-]
+    cement_kg_m3: density of cement grains [kg/m**3]
+    water_kg_m3: density of water [kg/m**3]
+
+    Source: balance of mass and volume; holds for water and cement alone.
+    """
+    return 1 / cement_kg_m3 + water_cement / water_kg_m3
+
+
+def flow_cone_in_order(water_s: Numeric, nominal_s: Numeric, tolerance_s: Numeric) -> Numeric:
+    """Whether water leaves a flow cone in the time that makes the cone usable [-].
+
+    water_s: time in which the water leaves [s]
+    nominal_s: time that it should take, 8.0 by the standard [s]
+    tolerance_s: greatest difference either way, 0.2 by the standard [s]
+
+    Source: ASTM C939, calibration of the apparatus, read in copies by others.
+    """
+    return np.isclose(water_s, nominal_s, rtol=np.finfo(float).eps, atol=tolerance_s)
+
+
+def flow_of_pair(
+    first_s: Numeric, second_s: Numeric, spread_s: Numeric, longest_s: Numeric
+) -> Numeric:
+    """Mean time of efflux of two runs of the flow cone [s].
+
+    NaN when a run lies too far from their mean, or when either is longer than the method allows.
+
+    first_s: time of efflux of one run [s]
+    second_s: time of efflux of the other [s]
+    spread_s: greatest distance of a run from the mean, 1.8 by the standard [s]
+    longest_s: longest time for which the method holds, 35 by the standard [s]
+
+    Source: ASTM C939, scope and procedure, read in copies by others.
+    """
+    mean = (first_s + second_s) / 2
+    close = np.abs(first_s - second_s) / 2 <= spread_s
+    holds = np.maximum(first_s, second_s) <= longest_s
+    return np.where(close & holds, mean, np.nan * mean)
+
+
+def bond_resistance(bond_mpa: Numeric, diameter_mm: Numeric, length_mm: Numeric) -> Numeric:
+    """Resistance of a grout column by bond to the ground along its side [N].
+
+    A column formed by displaced soil is no drilled hole: published bond values are a starting
+    point for tests.
+
+    bond_mpa: ultimate bond between grout and ground [MPa]
+    diameter_mm: diameter of the column [mm]
+    length_mm: bonded length [mm]
+
+    Source: FHWA-NHI-05-039, chapter 5, α·π·D·L; quoted from memory.
+    """
+    return bond_mpa * pi * diameter_mm * length_mm
+
+
+def composite_stiffness(
+    steel_mm2: Numeric, steel_mpa: Numeric, grout_mm2: Numeric, grout_mpa: Numeric
+) -> Numeric:
+    """Axial stiffness of steel and uncracked grout together [N].
+
+    steel_mm2: cross-section of the steel [mm**2]
+    steel_mpa: modulus of elasticity of the steel [MPa]
+    grout_mm2: cross-section of the grout [mm**2]
+    grout_mpa: modulus of elasticity of the grout [MPa]
+
+    Source: springs in parallel, EA = Es·As + Eg·Ag; in tension cracked grout gives none.
+    """
+    return steel_mpa * steel_mm2 + grout_mpa * grout_mm2
+
+
+def shortening(load_n: Numeric, length_mm: Numeric, stiffness_n: Numeric) -> Numeric:
+    """Elastic change of length under an axial load that is the same all along [mm].
+
+    load_n: axial load [N]
+    length_mm: length [mm]
+    stiffness_n: axial stiffness EA [N]
+
+    Source: Hooke's law, P·L/(EA).
+    """
+    return load_n * length_mm / stiffness_n
+
+
+def cased_compression(
+    grout_n: Numeric, steel_n: Numeric, grout_share: Numeric, steel_share: Numeric
+) -> Numeric:
+    """Allowable compression of a cased length [N].
+
+    grout_n: compressive strength of the grout times its cross-section [N]
+    steel_n: yield strength of the steel times its cross-section [N]
+    grout_share: share of the grout's strength that is allowed, 0.40 in the manual [-]
+    steel_share: share of the steel's strength that is allowed, 0.47 in the manual [-]
+
+    Source: FHWA-NHI-05-039, p. 5-14, read in a garbled copy.
+    """
+    return grout_share * grout_n + steel_share * steel_n

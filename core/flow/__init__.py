@@ -63,6 +63,8 @@ from core.flow.steel_search import Found, Meaning, found, meanings, near
 from core.flow.strings import StringLayout, string_layout, string_placed
 from core.flow.templates import write_templates
 from core.flow.tracing import Trace, trace
+from core.project.published import published
+from core.project.published import tables as published_tables
 
 __all__ = [
     "FEWEST_PILES",
@@ -117,6 +119,8 @@ __all__ = [
     "pile_history",
     "probe",
     "problem_sentence",
+    "published",
+    "published_tables",
     "remark_sentence",
     "remember_layout",
     "remembered_layouts",

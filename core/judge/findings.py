@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Literal, Protocol
+from typing import Any, Literal
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from core import words
+from core.judge.cases import Cases as Cases  # part of this module
+from core.judge.cases import DueCases, Mask
 
 FINDING_COLUMNS = (
     "subject_kind",
@@ -32,46 +34,11 @@ FINDING_COLUMNS = (
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 Days = npt.NDArray[np.datetime64]
-Mask = npt.NDArray[np.bool_]
 # What an outcome says of a case; note, sense and due_on only where there is more to say.
 OUTCOME_COLUMNS = ("result", "measured", "limit_value", "note", "sense", "due_on")
 Outcome = pd.DataFrame
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
-
-
-class Cases(Protocol):
-    """The piles that a rule decides on: measures and what the criterion says, by column name."""
-
-    @property
-    def index(self) -> pd.Index:
-        """One label per pile."""
-
-    def __getitem__(self, name: str) -> pd.Series:
-        """One value per pile."""
-
-
-@dataclass(frozen=True)
-class DueCases:
-    """Rows of ``piles`` and ``criteria`` of which a rule is due; a column is taken when asked for.
-
-    A column of the criterion that piles have too goes by its name with ``_of_criterion``.
-    """
-
-    piles: pd.DataFrame
-    criteria: pd.DataFrame
-    due: Mask
-
-    @property
-    def index(self) -> pd.Index:
-        """Labels of the piles."""
-        return self.piles.index[self.due]
-
-    def __getitem__(self, name: str) -> pd.Series:
-        """Column ``name``. Raises KeyError when neither side has it."""
-        if name in self.piles:
-            return self.piles[name][self.due]
-        return self.criteria[name.removesuffix("_of_criterion")][self.due]
 
 
 @dataclass(frozen=True)

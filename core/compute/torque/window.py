@@ -1,31 +1,12 @@
-"""Formulas of installation torque. Plain numbers and arrays in SI; no limits, no files.
-
-Formula letters follow the sources inside the functions; outside, words.
-"""
+"""Formulas of torque in a pile's final window. Plain numbers and arrays in SI; no limits."""
 
 from __future__ import annotations
 
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-Numeric = Any  # a number, an array, or a quantity with a unit
-Floats = npt.NDArray[np.float64]
-
-
-def calibrated_torque(pressure_kpa: Numeric, points_kpa: Numeric, points_nm: Numeric) -> Numeric:
-    """Torque from differential pressure by the points of a calibration certificate [N*m].
-
-    Linear between points, exact at them, NaN outside the table: nothing is extrapolated.
-
-    pressure_kpa: differential pressure across the motor [kPa]
-    points_kpa: pressures of the certificate's points, increasing [kPa]
-    points_nm: torques of the certificate's points [N*m]
-
-    Source: linear interpolation; no extrapolation is trade practice, no source.
-    """
-    return np.interp(pressure_kpa, points_kpa, points_nm, left=np.nan, right=np.nan)
+Numeric = Any
 
 
 def in_final_window(
@@ -145,6 +126,20 @@ def _per_reading(value: Numeric, counts: Numeric) -> Numeric:
     return np.repeat(value, counts) if np.ndim(value) else value
 
 
+def final_torque_last(torque_nm: Numeric, count: Numeric) -> Numeric:
+    """Plain mean of a pile's last readings [N*m].
+
+    NaN when there are fewer readings than asked for or one has no torque.
+
+    torque_nm: torque of the standing readings in order of depth, NaN where one has none [N*m]
+    count: how many of the last readings [-]
+
+    Source: trade practice, no source (mean of the last three readings of a 1 ft log).
+    """
+    last = torque_nm[-count:]
+    return last.mean() if len(last) == count else np.nan * torque_nm.sum()
+
+
 def drop_at_end(torque_nm: Numeric) -> Numeric:
     """Fall from the greatest to the last of a pile's readings, as a share of the greatest [-].
 
@@ -154,42 +149,3 @@ def drop_at_end(torque_nm: Numeric) -> Numeric:
     """
     greatest = np.max(torque_nm)
     return (greatest - torque_nm[-1]) / greatest
-
-
-def advance_ratio(advance_mm: Numeric, turns: Numeric, pitch_mm: Numeric) -> Numeric:
-    """Advance per turn as a share of the helix pitch [-].
-
-    advance_mm: advance of the toe along the axis [mm]
-    turns: turns made over that advance [-]
-    pitch_mm: pitch of the helix [mm]
-
-    Source: New York City Building Code, BC 1814.12 (advance per revolution against pitch).
-    """
-    return advance_mm / turns / pitch_mm
-
-
-def resistance(torque_nm: Numeric, torque_factor_per_m: Numeric) -> Numeric:
-    """Ultimate resistance implied by the final torque [N].
-
-    An empirical index of resistance, not a measurement of it.
-
-    torque_nm: final torque [N*m]
-    torque_factor_per_m: torque factor Kt of the case [1/m]
-
-    Source: Hoyt, R.M. & Clemence, S.P. (1989), Qult = Kt T; quoted from memory.
-    """
-    return torque_factor_per_m * torque_nm
-
-
-def required_torque(
-    load_n: Numeric, safety_factor: Numeric, torque_factor_per_m: Numeric
-) -> Numeric:
-    """Final torque that a service load needs [N*m].
-
-    load_n: service load [N]
-    safety_factor: safety factor on the load [-]
-    torque_factor_per_m: torque factor Kt of the case [1/m]
-
-    Source: Hoyt, R.M. & Clemence, S.P. (1989), Qult = Kt T solved for T; quoted from memory.
-    """
-    return safety_factor * load_n / torque_factor_per_m

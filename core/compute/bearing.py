@@ -1,0 +1,233 @@
+"""Formulas of static bearing of helices. Plain numbers and arrays in SI; no limits.
+
+Millimetres, newtons and megapascals go together. For information: nothing is judged by them.
+"""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Any
+
+import numpy as np
+
+Numeric = Any
+
+
+def helix_area(helix_mm: Numeric) -> Numeric:
+    """Gross area of a helix seen along its axis [mm**2].
+
+    helix_mm: diameter of the helix [mm]
+
+    Source: geometry of a circle.
+    """
+    return pi / 4 * helix_mm**2
+
+
+def helix_area_net(helix_mm: Numeric, shaft_area_mm2: Numeric) -> Numeric:
+    """Area of a helix seen along its axis, without the shaft through it [mm**2].
+
+    helix_mm: diameter of the helix [mm]
+    shaft_area_mm2: outside cross-section of the shaft [mm**2]
+
+    Source: geometry of a circle.
+    """
+    return pi / 4 * helix_mm**2 - shaft_area_mm2
+
+
+def bearing_factor(friction_deg: Numeric) -> Numeric:
+    """Bearing capacity factor Nq of a surcharge [-].
+
+    friction_deg: effective angle of friction [deg]
+
+    Source: Prandtl (1921) and Reissner (1924), Nq = e^(π·tanφ)·tan²(45° + φ/2); quoted from
+    memory, the same form as EN 1997-1:2004, D.4.
+    """
+    phi = np.deg2rad(friction_deg)
+    half = np.deg2rad(friction_deg / 2)
+    passive = (1 + np.tan(half)) / (1 - np.tan(half))  # tan(45° + φ/2)
+    return np.exp(pi * np.tan(phi)) * passive**2
+
+
+def bearing_factor_of_helices(friction_deg: Numeric) -> Numeric:
+    """Bearing capacity factor Nq as fitted for helices [-].
+
+    friction_deg: effective angle of friction, some 20 to 45 [deg]
+
+    Empirical: units as stated.
+    Source: trade curve fit Nq = 0.5·(12φ)^(φ/54), quoted from memory with medium confidence.
+    """
+    return 0.5 * (12 * friction_deg) ** (friction_deg / 54)
+
+
+def bearing_pressure(
+    cohesion_mpa: Numeric,
+    overburden_mpa: Numeric,
+    cohesion_factor: Numeric,
+    overburden_factor: Numeric,
+) -> Numeric:
+    """Ultimate pressure under a deep helix [MPa].
+
+    The term of the helix's own width is left out, as is usual for small plates at depth.
+
+    cohesion_mpa: cohesion, or undrained strength in clay [MPa]
+    overburden_mpa: effective overburden pressure at the helix [MPa]
+    cohesion_factor: bearing capacity factor Nc, 9 for a deep circular plate in clay [-]
+    overburden_factor: bearing capacity factor Nq, 0 in undrained clay [-]
+
+    Source: trade practice after Adams & Klym (1972), q = c·Nc + q'·Nq.
+    """
+    return cohesion_mpa * cohesion_factor + overburden_mpa * overburden_factor
+
+
+def individual_bearing(area_mm2: Numeric, pressure_mpa: Numeric) -> Numeric:
+    """Resistance of helices that bear each for itself [N].
+
+    For helices some three diameters apart, the uppermost at least five diameters deep.
+
+    area_mm2: area of each helix [mm**2]
+    pressure_mpa: ultimate pressure at each helix [MPa]
+
+    Source: trade practice after Adams & Klym (1972) and Hoyt & Clemence (1989), Q = Σ A·q.
+    """
+    return np.sum(area_mm2 * pressure_mpa)
+
+
+def cylinder_friction(
+    lateral_factor: Numeric, overburden_mpa: Numeric, friction_deg: Numeric
+) -> Numeric:
+    """Shear strength on the cylinder between helices in sand [MPa].
+
+    lateral_factor: lateral pressure over effective overburden pressure [-]
+    overburden_mpa: mean effective overburden pressure along the cylinder [MPa]
+    friction_deg: effective angle of friction [deg]
+
+    Source: Coulomb friction, K·q'·tanφ; as used for helices quoted from memory.
+    """
+    return lateral_factor * overburden_mpa * np.tan(np.deg2rad(friction_deg))
+
+
+def cylindrical_shear(
+    diameter_mm: Numeric, length_mm: Numeric, shear_mpa: Numeric, end_n: Numeric
+) -> Numeric:
+    """Resistance of closely spaced helices that move with the soil between them [N].
+
+    diameter_mm: mean diameter of the helices [mm]
+    length_mm: length between the uppermost and the lowest helix [mm]
+    shear_mpa: shear strength on the cylinder: undrained strength, or friction in sand [MPa]
+    end_n: bearing resistance of the helix that leads [N]
+
+    Source: shear on a cylinder with bearing at its end; as used for helices quoted from memory.
+    """
+    return pi * diameter_mm * length_mm * shear_mpa + end_n
+
+
+def governing_bearing(individual_n: Numeric, cylinder_n: Numeric) -> Numeric:
+    """The lesser of individual bearing and cylindrical shear [N].
+
+    individual_n: resistance by individual bearing [N]
+    cylinder_n: resistance by cylindrical shear [N]
+
+    Source: trade practice, quoted from memory; the change comes at 2.5 to 3.5 diameters apart.
+    """
+    return np.minimum(individual_n, cylinder_n)
+
+
+def breakout_factor(
+    depth_ratio: Numeric, shape_coefficient: Numeric, lateral_tangent: Numeric
+) -> Numeric:
+    """Breakout factor of a shallow circular plate pulled up in sand [-].
+
+    Valid up to the critical depth; below it the factor stays at its value there.
+
+    depth_ratio: depth of the plate over its diameter [-]
+    shape_coefficient: coefficient m, by the angle of friction [-]
+    lateral_tangent: uplift coefficient times the tangent of the angle of friction, Ku·tanφ [-]
+
+    Source: Meyerhof, G.G. & Adams, J.I. (1968), Fq = 1 + 2·(H/D)·(1 + m·H/D)·Ku·tanφ; the form
+    is quoted from memory and gives back a printed table of dense sand.
+    """
+    rise = 1 + shape_coefficient * depth_ratio
+    return 1 + 2 * depth_ratio * rise * lateral_tangent
+
+
+def critical_depth_ratio(friction_deg: Numeric) -> Numeric:
+    """Depth over diameter at which an uplifted plate in sand turns from shallow to deep [-].
+
+    NaN outside 20 to 48 degrees.
+
+    friction_deg: effective angle of friction [deg]
+
+    Empirical: units as stated.
+    Source: Meyerhof & Adams (1968), table by angle of friction, linear between its rows; quoted
+    from memory with medium confidence. Centrifuge tests in sand give 4 to 5 (Salehzadeh et al.
+    2022, abstract).
+    """
+    angles, ratios = [20, 25, 30, 35, 40, 45, 48], [2.5, 3, 4, 5, 7, 9, 11]
+    return np.interp(friction_deg, angles, ratios, left=np.nan, right=np.nan)
+
+
+def shape_coefficient(friction_deg: Numeric) -> Numeric:
+    """Coefficient m of the breakout factor in sand [-].
+
+    NaN outside 20 to 48 degrees.
+
+    friction_deg: effective angle of friction [deg]
+
+    Empirical: units as stated.
+    Source: Meyerhof & Adams (1968), table by angle of friction, linear between its rows; quoted
+    from memory with medium confidence.
+    """
+    angles = [20, 25, 30, 35, 40, 45, 48]
+    coefficients = [0.05, 0.10, 0.15, 0.25, 0.35, 0.50, 0.60]
+    return np.interp(friction_deg, angles, coefficients, left=np.nan, right=np.nan)
+
+
+def breakout_factor_of_clay(depth_ratio: Numeric) -> Numeric:
+    """Breakout factor on undrained strength of a plate pulled up in clay [-].
+
+    Grows with depth and stays at the value of a deep plate.
+
+    depth_ratio: depth of the plate over its diameter [-]
+
+    Empirical: units as stated.
+    Source: quoted from memory with medium confidence: 1.2·H/D up to 9.
+    """
+    return np.minimum(1.2 * depth_ratio, 9.0)
+
+
+def shallow_uplift(breakout: Numeric, overburden_mpa: Numeric, area_mm2: Numeric) -> Numeric:
+    """Resistance of a shallow plate pulled up in sand, its own weight left out [N].
+
+    Plasticity has predicted more than twice what shallow plates in dense sand have shown
+    (Giampa et al. 2016, abstract).
+
+    breakout: breakout factor [-]
+    overburden_mpa: effective overburden pressure at the plate [MPa]
+    area_mm2: net area of the plate [mm**2]
+
+    Source: Meyerhof & Adams (1968), Qu = Fq·γ'·H·A; quoted from memory.
+    """
+    return breakout * overburden_mpa * area_mm2
+
+
+def allowable_load(ultimate_n: Numeric, safety_factor: Numeric) -> Numeric:
+    """Load that a safety factor leaves of an ultimate resistance [N].
+
+    ultimate_n: ultimate resistance, the least of all that limit it [N]
+    safety_factor: safety factor [-]
+
+    Source: IBC 1810.3.3.1.9, eq. 18-4, Pa = 0.5·Pu, with a factor of 2.
+    """
+    return ultimate_n / safety_factor
+
+
+def failure_movement(helix_mm: Numeric, share: Numeric) -> Numeric:
+    """Net movement at which a load test of a bare helical pile counts as failed [mm].
+
+    helix_mm: diameters of the helices of the pile [mm]
+    share: share of their mean diameter, 0.1 as quoted [-]
+
+    Source: AC358, as quoted in the trade: plunging or a net movement of 10 % of the mean helix
+    diameter, whichever comes first.
+    """
+    return share * np.mean(helix_mm)

@@ -1,0 +1,70 @@
+"""Formulas of measurement uncertainty. Plain numbers and arrays in SI; no limits.
+
+Uncertainties stand beside results; whether they change one is a criterion's own decision rule.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+Numeric = Any
+
+
+def of_gauge(class_share: Numeric, full_scale_kpa: Numeric) -> Numeric:
+    """Standard uncertainty of a gauge's reading from its accuracy class [kPa].
+
+    class_share: greatest permissible error as a share of full scale (class 1.0 is 0.01) [-]
+    full_scale_kpa: full scale of the gauge [kPa]
+
+    Source: JCGM 100:2008, 4.3.7: limits without more knowledge, a rectangular distribution.
+    """
+    return class_share * full_scale_kpa / np.sqrt(3)
+
+
+def of_resolution(resolution_kpa: Numeric) -> Numeric:
+    """Standard uncertainty from the step in which a value is read [kPa].
+
+    resolution_kpa: smallest difference that is read [kPa]
+
+    Source: JCGM 100:2008, F.2.2.1: a rectangular distribution over one step, 0.29·δ.
+    """
+    return resolution_kpa / 2 / np.sqrt(3)
+
+
+def of_torque(
+    torque_per_pressure: Numeric,
+    gauge_kpa: Numeric,
+    resolution_kpa: Numeric,
+    calibration_nm: Numeric,
+    coverage: Numeric,
+) -> Numeric:
+    """Expanded uncertainty of a torque taken through a pressure gauge [N*m].
+
+    Gauge and calibration err alike in every reading of a window, so their part of a mean is no
+    smaller than that of one reading.
+
+    torque_per_pressure: torque per pressure of the curve at the reading [N*m/kPa]
+    gauge_kpa: standard uncertainty of the gauge [kPa]
+    resolution_kpa: standard uncertainty from the step of reading [kPa]
+    calibration_nm: standard uncertainty of the curve, such as the scatter of its points [N*m]
+    coverage: coverage factor, 2 for some 95 % [-]
+
+    Source: JCGM 100:2008, 5.1.2, eq. 10, and 6.2.1: uncorrelated parts, root of the sum of squares.
+    """
+    pressure = torque_per_pressure**2 * (gauge_kpa**2 + resolution_kpa**2)
+    return coverage * np.sqrt(pressure + calibration_nm**2)
+
+
+def guarded_at_least(measured: Numeric, limit: Numeric, expanded: Numeric) -> Numeric:
+    """Whether a value is at least a limit, its uncertainty in mind: 1 yes, -1 no, 0 too close [-].
+
+    measured: measured value, in any unit [-]
+    limit: least value, in the unit of the measured one [-]
+    expanded: expanded uncertainty, in the unit of the measured one [-]
+
+    Source: JCGM 106:2012, clause 8.3, guard band w = U on either side; quoted from memory.
+    """
+    above = np.where(measured - expanded >= limit, 1, 0)
+    return np.where(measured + expanded < limit, -1, above)

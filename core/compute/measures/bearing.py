@@ -1,0 +1,31 @@
+"""The least of several resistances, with the one that governs. Frames in, frames out."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+# Source: IBC 1810.3.3.1.9: the ultimate load of a helical pile is the least of these.
+SIX = {
+    "helix_bearing_n": "bearing of the helices",
+    "torque_correlation_n": "correlation with torque",
+    "load_test_n": "load test",
+    "shaft_n": "shaft",
+    "coupling_n": "coupling",
+    "helix_plates_n": "helix plates",
+}
+
+
+def least_of(limits: pd.DataFrame) -> pd.DataFrame:
+    """One row per row of ``limits``, whose columns are resistances: the least and its column.
+
+    ``least``: the least that is known, NaN when none is; ``governed_by``: its column; ``unknown``:
+    columns without a value, so that a least of few is not taken for the least of all.
+    """
+    known = limits.notna()
+    none = ~known.any(axis=1)
+    columns = pd.Series(limits.columns, index=limits.columns)
+    governs = columns.reindex(limits.where(known, float("inf")).idxmin(axis=1))
+    unknown = (~known).apply(lambda row: tuple(columns[row]), axis=1)
+    found = pd.DataFrame({"least": limits.min(axis=1), "unknown": unknown}, index=limits.index)
+    found["governed_by"] = governs.mask(none.to_numpy()).to_numpy()
+    return found

@@ -1,0 +1,54 @@
+"""Formulas of installation torque. Plain numbers and arrays in SI; no limits, no files.
+
+Formula letters follow the sources inside the functions; outside, words.
+"""
+
+from core.compute.torque.driving import advance_ratio, elastic_twist, installation_energy
+from core.compute.torque.factors import (
+    characteristic_resistance,
+    fitted_torque_factor,
+    least_factor,
+    mean_factor,
+    required_torque,
+    resistance,
+    tested_factor,
+    variation,
+)
+from core.compute.torque.pressure import (
+    calibrated_pressure,
+    calibrated_torque,
+    motor_torque,
+    shear_pin_torque,
+)
+from core.compute.torque.window import (
+    drop_at_end,
+    final_torque,
+    final_torque_last,
+    final_torques,
+    final_torques_by_length,
+    in_final_window,
+)
+
+__all__ = [
+    "advance_ratio",
+    "calibrated_pressure",
+    "calibrated_torque",
+    "characteristic_resistance",
+    "drop_at_end",
+    "elastic_twist",
+    "final_torque",
+    "final_torque_last",
+    "final_torques",
+    "final_torques_by_length",
+    "fitted_torque_factor",
+    "in_final_window",
+    "installation_energy",
+    "least_factor",
+    "mean_factor",
+    "motor_torque",
+    "required_torque",
+    "resistance",
+    "shear_pin_torque",
+    "tested_factor",
+    "variation",
+]

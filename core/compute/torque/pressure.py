@@ -1,0 +1,69 @@
+"""Formulas from what an instrument shows to torque. Plain numbers and arrays in SI; no limits."""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Any
+
+import numpy as np
+
+Numeric = Any
+
+
+def motor_torque(
+    pressure_mpa: Numeric, displacement_cm3: Numeric, gear_ratio: Numeric, efficiency: Numeric
+) -> Numeric:
+    """Torque that a hydraulic motor and its gearbox give at a differential pressure [N*m].
+
+    A check of a calibration curve's plausibility; acceptance takes torque from a curve alone.
+
+    pressure_mpa: inlet minus return pressure across the motor [MPa]
+    displacement_cm3: displacement of the motor per turn [cm**3]
+    gear_ratio: turns of the motor per turn of the output [-]
+    efficiency: mechanical efficiency of motor and gearbox together [-]
+
+    Source: work per turn of a hydraulic motor, T = Δp·V/(2π); calculator.academy, hydraulic motor
+    torque calculator, gives the same form with worked numbers.
+    """
+    return pressure_mpa * displacement_cm3 * gear_ratio * efficiency / (2 * pi)
+
+
+def calibrated_torque(pressure_kpa: Numeric, points_kpa: Numeric, points_nm: Numeric) -> Numeric:
+    """Torque from differential pressure by the points of a calibration certificate [N*m].
+
+    Linear between points, exact at them, NaN outside the table: nothing is extrapolated.
+
+    pressure_kpa: differential pressure across the motor [kPa]
+    points_kpa: pressures of the certificate's points, increasing [kPa]
+    points_nm: torques of the certificate's points [N*m]
+
+    Source: linear interpolation; no extrapolation is trade practice, no source.
+    """
+    return np.interp(pressure_kpa, points_kpa, points_nm, left=np.nan, right=np.nan)
+
+
+def calibrated_pressure(torque_nm: Numeric, points_kpa: Numeric, points_nm: Numeric) -> Numeric:
+    """Differential pressure at which a certificate's curve gives a torque [kPa].
+
+    The inverse of ``calibrated_torque``: linear between points, NaN outside the table.
+
+    torque_nm: torque asked for [N*m]
+    points_kpa: pressures of the certificate's points [kPa]
+    points_nm: torques of the certificate's points, increasing [N*m]
+
+    Source: linear interpolation; no extrapolation is trade practice, no source.
+    """
+    return np.interp(torque_nm, points_nm, points_kpa, left=np.nan, right=np.nan)
+
+
+def shear_pin_torque(pins: Numeric, pin_torque_nm: Numeric) -> Numeric:
+    """Torque at which a shear-pin limiter lets go [N*m].
+
+    Says nothing of torque below it.
+
+    pins: number of pins in place [-]
+    pin_torque_nm: rated torque of one pin [N*m]
+
+    Source: trade practice, no source.
+    """
+    return pins * pin_torque_nm
