@@ -29,7 +29,7 @@ def test_an_unknown_table_is_refused_with_those_there_are():
 def test_no_measure_and_no_rule_reads_a_published_table():
     rooms = [path for room in ("compute", "judge") for path in (ROOT / "core" / room).rglob("*.py")]
     assert rooms
-    assert [path for path in rooms if "published" in path.read_text(encoding="utf-8")] == []
+    assert [path for path in rooms if "project.published" in path.read_text(encoding="utf-8")] == []
 
 
 def test_torque_factors_in_metres_agree_with_those_in_feet():
