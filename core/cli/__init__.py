@@ -7,6 +7,7 @@ import sys
 import typer
 
 from core.cli import (
+    explaining,
     outstanding,
     projects,
     published,
@@ -34,6 +35,7 @@ for part in (
     reading,
     outstanding,
     tracing,
+    explaining,
     published,
 ):
     part.add_commands(app)

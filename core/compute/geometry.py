@@ -15,6 +15,7 @@ def axis_east(batter_deg: Numeric, azimuth_deg: Numeric) -> Numeric:
     batter_deg: angle of the axis from vertical [deg]
     azimuth_deg: direction towards which the toe leans, clockwise from north [deg]
 
+    Equation: e = sinβ·sinα, with β = batter_deg, α = azimuth_deg.
     Source: trigonometry.
     """
     return np.sin(np.deg2rad(batter_deg)) * np.sin(np.deg2rad(azimuth_deg))
@@ -26,6 +27,7 @@ def axis_north(batter_deg: Numeric, azimuth_deg: Numeric) -> Numeric:
     batter_deg: angle of the axis from vertical [deg]
     azimuth_deg: direction towards which the toe leans, clockwise from north [deg]
 
+    Equation: n = sinβ·cosα, with β = batter_deg, α = azimuth_deg.
     Source: trigonometry.
     """
     return np.sin(np.deg2rad(batter_deg)) * np.cos(np.deg2rad(azimuth_deg))
@@ -46,6 +48,8 @@ def projected(
     batter_deg: angle of the axis from vertical, less than 90 [deg]
     axis_share: eastward or northward part of the unit vector down the axis [-]
 
+    Equation: X = x + (z − Z)/cosβ·a, with x = coordinate_m, z = level_m, Z = target_level_m,
+    β = batter_deg, a = axis_share.
     Source: trigonometry; assumes a straight axis.
     """
     down = (level_m - target_level_m) / np.cos(np.deg2rad(batter_deg))
@@ -58,6 +62,7 @@ def plan_offset(offset_east_mm: Numeric, offset_north_mm: Numeric) -> Numeric:
     offset_east_mm: as built minus design, eastward [mm]
     offset_north_mm: as built minus design, northward [mm]
 
+    Equation: r = √(E² + N²), with E = offset_east_mm, N = offset_north_mm.
     Source: theorem of Pythagoras.
     """
     return np.hypot(offset_east_mm, offset_north_mm)
@@ -76,6 +81,8 @@ def angle_between(
     other_batter_deg: angle of the other axis from vertical [deg]
     other_azimuth_deg: direction towards which its toe leans, clockwise from north [deg]
 
+    Equation: cosθ = cosβ₁·cosβ₂ + sinβ₁·sinβ₂·cos(α₁ − α₂), with β₁ = batter_deg, α₁ = azimuth_deg,
+    β₂ = other_batter_deg, α₂ = other_azimuth_deg.
     Source: haversine form of the angle between two directions, exact for small angles too.
     """
     one, other = np.deg2rad(batter_deg), np.deg2rad(other_batter_deg)
@@ -90,6 +97,7 @@ def plumb(tilt_one_deg: Numeric, tilt_across_deg: Numeric) -> Numeric:
     tilt_one_deg: angle from vertical seen along one direction [deg]
     tilt_across_deg: angle from vertical seen across it [deg]
 
+    Equation: β = arctan √(tan²a + tan²b), with a = tilt_one_deg, b = tilt_across_deg.
     Source: trigonometry; each reading is the slope of the axis in its own vertical plane.
     """
     slope = np.hypot(np.tan(np.deg2rad(tilt_one_deg)), np.tan(np.deg2rad(tilt_across_deg)))
@@ -102,6 +110,7 @@ def lean_azimuth(tilt_east_deg: Numeric, tilt_north_deg: Numeric) -> Numeric:
     tilt_east_deg: angle from vertical in the east-west plane, toe east positive [deg]
     tilt_north_deg: angle from vertical in the north-south plane, toe north positive [deg]
 
+    Equation: α = atan2(tan e, tan n), with e = tilt_east_deg, n = tilt_north_deg.
     Source: trigonometry; each tilt is the slope of the axis in its own vertical plane.
     """
     east, north = np.tan(np.deg2rad(tilt_east_deg)), np.tan(np.deg2rad(tilt_north_deg))
@@ -126,6 +135,7 @@ def head_difference(level_m: Numeric, target_level_m: Numeric) -> Numeric:
     level_m: level of the head [m]
     target_level_m: level to which it should come [m]
 
+    Equation: h = z − Z, with z = level_m, Z = target_level_m.
     Source: difference of levels.
     """
     return level_m - target_level_m

@@ -16,6 +16,7 @@ def column_length(depth_mm: Numeric, first_disc_depth_mm: Numeric) -> Numeric:
     depth_mm: depth of the toe along the axis [mm]
     first_disc_depth_mm: depth of the toe when the first disc entered the ground [mm]
 
+    Equation: L = max(D, F) − F, with D = depth_mm, F = first_disc_depth_mm.
     Source: geometry; the disc stays that far above the toe.
     """
     return np.maximum(depth_mm, first_disc_depth_mm) - first_disc_depth_mm
@@ -28,6 +29,7 @@ def void_volume(disc_mm: Numeric, shaft_area_mm2: Numeric, length_mm: Numeric) -
     shaft_area_mm2: outside cross-section of the shaft [mm**2]
     length_mm: length of the grout column along the axis [mm]
 
+    Equation: V = (π/4·d² − A)·L, with d = disc_mm, A = shaft_area_mm2, L = length_mm.
     Source: geometry of a hollow cylinder; assumes the hole keeps the disc's diameter.
     """
     return (pi / 4 * disc_mm**2 - shaft_area_mm2) * length_mm
@@ -39,6 +41,7 @@ def bore_volume(bore_mm: Numeric, length_mm: Numeric) -> Numeric:
     bore_mm: inside diameter of the shaft [mm]
     length_mm: grouted length of the bore [mm]
 
+    Equation: V = π/4·b²·L, with b = bore_mm, L = length_mm.
     Source: geometry of a cylinder.
     """
     return pi / 4 * bore_mm**2 * length_mm
@@ -56,6 +59,7 @@ def net_volume(
     spilled_l: volume spilled [litre]
     returned_l: volume that came back out of the hole [litre]
 
+    Equation: N = B − L − S − R, with B = batched_l, L = left_l, S = spilled_l, R = returned_l.
     Source: balance of volumes.
     """
     return batched_l - left_l - spilled_l - returned_l
@@ -67,6 +71,7 @@ def take_ratio(net_l: Numeric, void_l: Numeric) -> Numeric:
     net_l: net volume placed [litre]
     void_l: theoretical void of the same length [litre]
 
+    Equation: r = N/V, with N = net_l, V = void_l.
     Source: trade practice, no source.
     """
     return net_l / void_l

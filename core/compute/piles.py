@@ -15,6 +15,7 @@ def vertical_length(length_mm: Numeric, batter_deg: Numeric) -> Numeric:
     length_mm: length along the axis [mm]
     batter_deg: angle of the axis from vertical [deg]
 
+    Equation: h = L·cosβ, with L = length_mm, β = batter_deg.
     Source: trigonometry; assumes a straight axis.
     """
     return length_mm * np.cos(np.deg2rad(batter_deg))
@@ -26,6 +27,7 @@ def axial_length(height_mm: Numeric, batter_deg: Numeric) -> Numeric:
     height_mm: vertical height [mm]
     batter_deg: angle of the axis from vertical, less than 90 [deg]
 
+    Equation: L = h/cosβ, with h = height_mm, β = batter_deg.
     Source: trigonometry; assumes a straight axis.
     """
     return height_mm / np.cos(np.deg2rad(batter_deg))
@@ -45,6 +47,8 @@ def embedment_along_axis(
     predrilled_mm: pre-drilled length along the axis [mm]
     batter_deg: angle of the axis from vertical [deg]
 
+    Equation: E = D − max(h/cosβ, L), with D = toe_mm, h = lost_height_mm, L = predrilled_mm,
+    β = batter_deg.
     Source: trade practice, no source.
     """
     lost = np.maximum(axial_length(lost_height_mm, batter_deg), predrilled_mm)
@@ -60,6 +64,7 @@ def cover_over_helix(
     helix_above_toe_mm: distance of the helix above the toe along the axis [mm]
     batter_deg: angle of the axis from vertical [deg]
 
+    Equation: C = (E − H)·cosβ, with E = embedment_mm, H = helix_above_toe_mm, β = batter_deg.
     Source: trigonometry; assumes a straight axis.
     """
     return vertical_length(embedment_mm - helix_above_toe_mm, batter_deg)

@@ -13,6 +13,7 @@ def tube_area(outside_mm: Numeric) -> Numeric:
 
     outside_mm: outside diameter [mm]
 
+    Equation: A = π/4·D², with D = outside_mm.
     Source: geometry of a circle.
     """
     return pi / 4 * outside_mm**2
@@ -23,6 +24,7 @@ def square_area(side_mm: Numeric) -> Numeric:
 
     side_mm: side of the square [mm]
 
+    Equation: A = s², with s = side_mm.
     Source: geometry of a square; rolled bars have rounded corners and a few per cent less.
     """
     return side_mm**2
@@ -35,6 +37,7 @@ def length_in_ground(placed_mm: Numeric, cut_off_mm: Numeric, stick_up_mm: Numer
     cut_off_mm: length cut off [mm]
     stick_up_mm: length that stands above the ground [mm]
 
+    Equation: L = P − C − S, with P = placed_mm, C = cut_off_mm, S = stick_up_mm.
     Source: balance of lengths.
     """
     return placed_mm - cut_off_mm - stick_up_mm

@@ -63,6 +63,7 @@ from core.flow.steel_search import Found, Meaning, found, meanings, near
 from core.flow.strings import StringLayout, string_layout, string_placed
 from core.flow.templates import write_templates
 from core.flow.tracing import Trace, trace
+from core.flow.worksheet import Put, Step, Worksheet, number_text, worksheet, worksheet_object
 from core.project.published import published
 from core.project.published import tables as published_tables
 
@@ -77,10 +78,13 @@ __all__ = [
     "ImportReport",
     "Meaning",
     "PileHistory",
+    "Put",
     "Steel",
+    "Step",
     "StringLayout",
     "Trace",
     "Wanted",
+    "Worksheet",
     "accept",
     "against",
     "assess",
@@ -113,6 +117,7 @@ __all__ = [
     "missing",
     "near",
     "new_project",
+    "number_text",
     "overdue",
     "owed",
     "owners_and_blocks",
@@ -132,5 +137,7 @@ __all__ = [
     "waits_for_engineer",
     "wanted_of",
     "withdraw",
+    "worksheet",
+    "worksheet_object",
     "write_templates",
 ]

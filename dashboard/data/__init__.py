@@ -106,6 +106,7 @@ from dashboard.data.views import (
     piles,
     subjects,
 )
+from dashboard.data.worksheet import worksheet
 
 __all__ = [
     "ASKS",
@@ -211,4 +212,5 @@ __all__ = [
     "waits",
     "with_header",
     "without_level",
+    "worksheet",
 ]

@@ -20,6 +20,7 @@ from dashboard.filters.boxes import (
     search_box,
     switch,
     units_switch,
+    worksheet_switch,
 )
 from dashboard.filters.choices import (
     FILTERS,
@@ -76,4 +77,5 @@ __all__ = [
     "switch",
     "to_address",
     "units_switch",
+    "worksheet_switch",
 ]

@@ -72,6 +72,16 @@ def _take_overdue() -> None:
     change(overdue="yes" if st.session_state[key("overdue")] else "")
 
 
+def worksheet_switch() -> bool:
+    """Whether the steps behind each number of the pile are shown."""
+    st.session_state[key("worked")] = bool(now().worked)
+    return st.toggle("Show how each number comes about", key=key("worked"), on_change=_take_worked)
+
+
+def _take_worked() -> None:
+    change(worked="yes" if st.session_state[key("worked")] else "")
+
+
 def day_boxes() -> None:
     """First and last day on which a pile's last run may have been."""
     for name, label in (("run_from", "Last run from"), ("run_to", "Last run to")):

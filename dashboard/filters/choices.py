@@ -38,6 +38,7 @@ class Choices:
     over: str = ""
     sought: str = ""
     meant: str = ""
+    worked: str = ""
 
     @property
     def pile(self) -> str | None:
@@ -47,7 +48,7 @@ class Choices:
 
 LISTS = ("piles", "area", "state", "rig", "type", "owner", "blocks", "kind")
 TEXTS = ("units", "as_of", "along", "ask", "run_from", "run_to", "overdue", "part", "over",
-         "sought", "meant")  # fmt: skip
+         "sought", "meant", "worked")  # fmt: skip
 DAYS = ("run_from", "run_to")
 FILTERS = ("area", "state", "rig", "type")
 

@@ -20,6 +20,7 @@ from dashboard.screens import (
     pile_sign_off,
     pile_string,
     pile_survey,
+    pile_worksheet,
 )
 
 WORKS = (("String", pile_string), ("Grout", pile_grout), ("Survey", pile_survey))
@@ -52,6 +53,7 @@ def main() -> None:
         pile_numbers.show(view, row, system)
     for _, part in shown:
         part.show(view, row, system)
+    pile_worksheet.show(view, row, system)
     pile_history.show(view, row, system)
     pile_findings.sources(view, subject)
     frame.cautions(CAUTIONS)
@@ -109,7 +111,7 @@ def _ways(sections: list[str]) -> None:
     """Links to the sections further down the page."""
     links = [
         f'<a href="#{word.lower().replace(" ", "-")}">{word}</a>'
-        for word in ("Findings", "Sign-off", "Torque", *sections, "History")
+        for word in ("Findings", "Sign-off", "Torque", *sections, "Worksheet", "History")
     ]
     st.html(f'<nav class="pw-ways" aria-label="Sections">{" · ".join(links)}</nav>')
 

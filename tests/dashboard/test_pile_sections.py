@@ -43,3 +43,28 @@ def test_every_component_is_named_once_from_the_head_down(pile):
 
 def test_the_lifts_stand_in_the_order_of_the_work(pile):
     assert [row[0] for row in rows_under(pile, "Batched")] == ["1", "2", "3"]
+
+
+def test_the_worksheet_opens_with_its_switch_and_stays_in_the_address(open_app, tmp_path):
+    app = open_app(whole_project(tmp_path), "pile", piles="101")
+    assert "Equation and numbers put in" not in "".join(one.proto.body for one in app.get("html"))
+    app.toggle(key="choice_worked").set_value(True).run()
+    assert not app.exception
+    assert app.query_params["worked"] == "yes"
+    steps = _steps(app)
+    titles = [row[0] for row in steps]
+    assert "Final torque" in titles
+    assert "Void of lift 1 of run 1" in titles
+    final = steps[titles.index("Final torque")]
+    assert "T = (T₁ + … + Tₙ)/n" in final[1]
+    assert "row " in steps[titles.index("Net grout of lift 1 of run 1")][1]
+    assert "shown as" in final[2]
+
+
+def _steps(app):
+    """Rows of every table of the worksheet."""
+    bodies = [one.proto.body for one in app.get("html")]
+    worked = [body for body in bodies if "Equation and numbers put in" in body]
+    rows = [row for body in worked for row in re.findall("<tr>(.*?)</tr>", body, re.DOTALL)]
+    cells = [re.findall("<td>(.*?)</td>", row, re.DOTALL) for row in rows]
+    return [row for row in cells if row]

@@ -17,6 +17,7 @@ def advance_ratio(advance_mm: Numeric, turns: Numeric, pitch_mm: Numeric) -> Num
     turns: turns made over that advance [-]
     pitch_mm: pitch of the helix [mm]
 
+    Equation: r = a/(n·p), with a = advance_mm, n = turns, p = pitch_mm.
     Source: New York City Building Code, BC 1814.12 (advance per revolution against pitch).
     """
     return advance_mm / turns / pitch_mm

@@ -20,6 +20,7 @@ def resistance(torque_nm: Numeric, torque_factor_per_m: Numeric) -> Numeric:
     torque_nm: final torque [N*m]
     torque_factor_per_m: torque factor Kt of the case [1/m]
 
+    Equation: Q = Kt·T, with Kt = torque_factor_per_m, T = torque_nm.
     Source: Hoyt, R.M. & Clemence, S.P. (1989), Qult = Kt T; quoted from memory.
     """
     return torque_factor_per_m * torque_nm
@@ -34,6 +35,7 @@ def required_torque(
     safety_factor: safety factor on the load [-]
     torque_factor_per_m: torque factor Kt of the case [1/m]
 
+    Equation: T = S·F/Kt, with S = safety_factor, F = load_n, Kt = torque_factor_per_m.
     Source: Hoyt, R.M. & Clemence, S.P. (1989), Qult = Kt T solved for T; quoted from memory.
     """
     return safety_factor * load_n / torque_factor_per_m

@@ -37,6 +37,8 @@ def calibrated_torque(pressure_kpa: Numeric, points_kpa: Numeric, points_nm: Num
     points_kpa: pressures of the certificate's points, increasing [kPa]
     points_nm: torques of the certificate's points [N*m]
 
+    Equation: T = T₁ + (p − p₁)/(p₂ − p₁)·(T₂ − T₁), with p = pressure_kpa, p₁ p₂ = points_kpa,
+    T₁ T₂ = points_nm.
     Source: linear interpolation; no extrapolation is trade practice, no source.
     """
     return np.interp(pressure_kpa, points_kpa, points_nm, left=np.nan, right=np.nan)

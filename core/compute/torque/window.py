@@ -46,6 +46,7 @@ def final_torque(
     length_mm: length of the window [mm]
     tolerance_mm: interval tolerance [mm]
 
+    Equation: T = (T₁ + … + Tₙ)/n, with T₁ … Tₙ = torque_nm.
     Source: trade practice, no source (mean over the last length of shaft).
     """
     inside = in_final_window(depth_mm, toe_mm, length_mm, tolerance_mm)
@@ -108,6 +109,7 @@ def final_torques_by_length(
     length_mm: length of the window, one per pile or one for all [mm]
     tolerance_mm: interval tolerance, one per pile or one for all [mm]
 
+    Equation: T = (l₁·T₁ + … + lₙ·Tₙ)/(l₁ + … + lₙ), with T₁ … Tₙ = torque_nm, l₁ … lₙ = depth_mm.
     Source: trade practice, no source (length-weighted mean).
     """
     counts = np.diff(np.append(starts, len(depth_mm)))
@@ -145,6 +147,7 @@ def drop_at_end(torque_nm: Numeric) -> Numeric:
 
     torque_nm: torque of the readings in order of depth [N*m]
 
+    Equation: d = (T₁ − T₂)/T₁, with T₁ T₂ = torque_nm.
     Source: trade practice, no source.
     """
     greatest = np.max(torque_nm)

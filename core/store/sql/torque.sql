@@ -47,7 +47,7 @@ order by calibration.instrument_id, calibration.valid_from_on, calibration.certi
 -- One row is one standing point of one certificate's curve, along its pressure.
 select
   point.{column}, -- for each calibration_point column
-  point.entry_no, point.row_no
+  point.entry_no, point.sheet, point.row_no
 from calibration_point($as_of) as point
 order by point.instrument_id, point.certificate, point.gear,
          point.point_pressure_kpa nulls first, counting_order(point.point_no), point.point_no;

@@ -1,0 +1,187 @@
+"""Steps of the grout column: the void of every lift, and how what stayed in it fills it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import isfinite
+
+import pandas as pd
+
+from core import units
+from core.compute import grout as formulas
+from core.compute import steel
+from core.flow.worksheet.known import Known
+from core.flow.worksheet.steps import (
+    Given,
+    Put,
+    Step,
+    assumed,
+    of_row,
+    of_step,
+    without_value,
+    word_of,
+    worked,
+)
+
+SUBJECT = "grout"
+LITRES = units.factor("mm**3", "L")
+VOLUMES = ("batched_l", "left_l", "spilled_l", "returned_l")
+
+
+def steps(known: Known) -> list[Step]:
+    """Every step of the pile's lifts whose numbers are recorded."""
+    lifts = known.assessment.lifts
+    own = lifts[lifts["pile_id"].eq(known.row["pile_id"])]
+    if own.empty:
+        return []
+    if own["cumulative_void_l"].isna().any():
+        why = own.loc[own["missing"].ne(""), "missing"].iloc[0]
+        return [without_value(SUBJECT, "void_l", formulas.void_volume, why)]
+    if _drilled_wider(known):
+        return []
+    shaft = _shaft(known)
+    made, nets, reach = [shaft], [], 0.0
+    for _, lift in own.iterrows():
+        begun = min(max(float(lift["from_mm"]), reach), max(float(lift["to_mm"]), reach))
+        reach = max(reach, float(lift["to_mm"]))
+        part = _lift(known, lift, shaft, begun, reach)
+        made += part
+        nets += [step for step in part if step.title.startswith("Net grout")]
+        made += _cumulative(known, lift, shaft, nets, reach, len(own))
+    return made
+
+
+def _drilled_wider(known: Known) -> bool:
+    """Whether a wider pre-drilled hole opened a part of the column."""
+    drilled = known.pile_type.predrilled_mm or 0.0
+    return drilled > (known.pile_type.disc_mm or 0.0)
+
+
+def _shaft(known: Known) -> Step:
+    outside = known.of_type("outside_mm")
+    title = "Outside cross-section of the shaft"
+    if known.row["shape"] == "square":
+        return worked(SUBJECT, title, steel.square_area, side_mm=outside)
+    return worked(SUBJECT, title, steel.tube_area, outside_mm=outside)
+
+
+def _first_disc(known: Known) -> Given:
+    if known.pile_type.grout_from == "ground":
+        return assumed(0.0, "the column begins at the ground")
+    return known.of_runs("first_disc_depth_mm", "least")
+
+
+def _opened(known: Known, title: str, shaft: Step, depth: Given, above: Given | None) -> list[Step]:
+    """Length of the column and the void that opened, to ``depth`` from ``above`` if given."""
+    first = _first_disc(known)
+    length = worked(
+        SUBJECT, f"Column to {_metres(depth.value)}", formulas.column_length,
+        depth_mm=depth, first_disc_depth_mm=first,
+    )  # fmt: skip
+    made, given = [length], of_step(length)
+    if above is not None and above.value > first.value:
+        upper = worked(
+            SUBJECT, f"Column to {_metres(above.value)}", formulas.column_length,
+            depth_mm=above, first_disc_depth_mm=first,
+        )  # fmt: skip
+        made.append(upper)
+        less = f"column to {_metres(depth.value)} less column to {_metres(above.value)}, above"
+        given = Given(length.value - upper.value, comes=less)
+    void = worked(
+        SUBJECT, title, formulas.void_volume,
+        disc_mm=known.of_type("disc_mm"), shaft_area_mm2=of_step(shaft), length_mm=given,
+    )  # fmt: skip
+    if not known.pile_type.grouted_bore:
+        return [*made, _in_litres(void)]
+    bore = worked(
+        SUBJECT, f"{title}: bore of the shaft", formulas.bore_volume,
+        bore_mm=_bore(known), length_mm=given,
+    )  # fmt: skip
+    both = _in_litres(replace(void, value=void.value + bore.value))
+    return [*made, bore, replace(both, note="with the bore of the shaft, above")]
+
+
+def _bore(known: Known) -> Given:
+    outside, wall = known.of_type("outside_mm"), known.of_type("wall_mm")
+    return Given(outside.value - 2 * wall.value, comes="outside diameter less two walls, settings")
+
+
+def _in_litres(step: Step) -> Step:
+    return replace(step, value=step.value * LITRES, unit="L", note="1 L = 1,000,000 mm³")
+
+
+def _lift(known: Known, lift: pd.Series, shaft: Step, begun: float, reach: float) -> list[Step]:
+    """Void, net and take of one lift."""
+    name = f"lift {lift['lift_no']} of run {lift['run_no']}"
+    depth = replace(of_row(lift, "to_mm", "grout_placement"), value=reach)
+    above = replace(of_row(lift, "from_mm", "grout_placement"), value=begun)
+    made = _opened(known, f"Void of {name}", shaft, depth, above)
+    batches = _net(known, lift, name)
+    made += batches
+    if isfinite(batches[-1].value) and made and lift["void_l"] > 0:
+        void = next(step for step in made if step.title == f"Void of {name}")
+        made.append(
+            worked(
+                SUBJECT,
+                f"Take ratio of {name}",
+                formulas.take_ratio,
+                net_l=of_step(batches[-1]),
+                void_l=of_step(void),
+            )
+        )
+    return made
+
+
+def _net(known: Known, lift: pd.Series, name: str) -> list[Step]:
+    """Net grout of a lift: its one placement, or several added up first."""
+    placed = known.assessment.placed
+    own = placed[
+        placed["pile_id"].eq(lift["pile_id"])
+        & placed["run_no"].eq(lift["run_no"])
+        & placed["lift_no"].eq(lift["lift_no"])
+    ]
+    made, given = [], {}
+    for volume in VOLUMES:
+        parts = [of_row(row, volume, "grout_placement") for _, row in own.iterrows()]
+        if len(parts) == 1:
+            given[volume] = parts[0]
+            continue
+        step = _added(f"{volume.removesuffix('_l').capitalize()} of {name}", volume, parts)
+        made.append(step)
+        given[volume] = of_step(step)
+    return [*made, worked(SUBJECT, f"Net grout of {name}", formulas.net_volume, **given)]
+
+
+def _added(title: str, says: str, parts: list[Given]) -> Step:
+    word = says.removesuffix("_l").replace("_", " ")
+    puts = tuple(Put("V", word, one.value, "L", one.origin, one.comes) for one in parts)
+    total = sum(one.value for one in parts)
+    return Step(SUBJECT, title, "sum of V", puts, total, "L", "balance of volumes.")
+
+
+def _cumulative(
+    known: Known, lift: pd.Series, shaft: Step, nets: list[Step], reach: float, number: int
+) -> list[Step]:
+    """Cumulative void, net and take at a lift's end; at the last, those of the whole pile."""
+    name = f"the end of lift {lift['lift_no']} of run {lift['run_no']}"
+    depth = replace(of_row(lift, "to_mm", "grout_placement"), value=reach)
+    void = _opened(known, f"Cumulative void at {name}", shaft, depth, None)[-1]
+    net = _added(f"Cumulative net grout at {name}", "net grout", [of_step(one) for one in nets])
+    if not isfinite(net.value) or void.value <= 0:
+        return []
+    ratio = worked(
+        SUBJECT, f"Cumulative take ratio at {name}", formulas.take_ratio,
+        net_l=of_step(net), void_l=of_step(void),
+    )  # fmt: skip
+    found = [void, net, ratio]
+    if len(nets) == number and reach >= float(known.row["toe_mm"]):
+        found = [
+            replace(void, measure="void_l"),
+            replace(net, measure="net_grout_l"),
+            replace(ratio, measure="take_ratio", note=f"{word_of('take_ratio')}"),
+        ]
+    return found
+
+
+def _metres(depth_mm: float) -> str:
+    return units.text(depth_mm, "depth_mm", "SI")

@@ -1,0 +1,66 @@
+"""What a worksheet of one pile works from: its row, its records and the settings of its type."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from core.flow.assessing import Assessment
+from core.flow.worksheet.steps import Given, assumed, of_row, of_settings
+from core.project.tables import PileType
+from core.store import Ledger
+
+
+@dataclass(frozen=True)
+class Known:
+    """One pile of an assessment with the rows of the ledger that its numbers come from."""
+
+    assessment: Assessment
+    row: pd.Series
+    runs: pd.DataFrame
+    points: pd.DataFrame
+    components: pd.DataFrame
+
+    @property
+    def pile_type(self) -> PileType:
+        """The type of the pile."""
+        return self.assessment.project.tables.types[self.row["pile_type"]]
+
+    def of_type(self, name: str) -> Given:
+        """A number that the pile's type, section or helix set gives."""
+        kind, tables = self.pile_type, self.assessment.project.tables
+        if name in ("outside_mm", "wall_mm"):
+            value = getattr(tables.sections[kind.section], name)
+            return of_settings(value, f"sections.{kind.section}.{name}")
+        if name in ("pitch_mm", "top_helix_above_toe_mm"):
+            value = getattr(tables.helix_sets[kind.helix_set], name)
+            return of_settings(value, f"helix_sets.{kind.helix_set}.{name}")
+        return of_settings(getattr(kind, name), f"types.{self.row['pile_type']}.{name}")
+
+    def of_schedule(self, name: str) -> Given:
+        """A number of the schedule in force; unknown when no position is."""
+        if pd.isna(self.row["entry_no"]):
+            return assumed(float("nan"), "no schedule in force")
+        return of_row(self.row, name, "schedule")
+
+    def of_runs(self, name: str, take: str) -> Given:
+        """A number of the pile's runs: the ``last`` that has one, the ``least``, the ``most``."""
+        having = self.runs[self.runs[name].notna()]
+        if having.empty:
+            return assumed(float("nan"), "no run records it")
+        values = having[name].astype(float)
+        place = {"last": values.index[-1], "least": values.idxmin(), "most": values.idxmax()}[take]
+        return of_row(having.loc[place], name, "run")
+
+
+def known_of(assessment: Assessment, row: pd.Series) -> Known:
+    """The records of the pile in ``row``, read at the entry of the assessment."""
+    with Ledger(assessment.folder).read() as reader:
+        as_of = assessment.entry
+        runs = reader.ask("runs", as_of=as_of)
+        points = reader.ask("calibration_points", as_of=as_of)
+        components = reader.ask("components", as_of=as_of)
+    on = pd.Timestamp(assessment.on)
+    own = runs[runs["pile_id"].eq(row["pile_id"]) & (runs["run_on"] <= on)]
+    return Known(assessment, row, own.reset_index(drop=True), points, components)

@@ -1,0 +1,37 @@
+"""The step of the rated torque: the least of what schedule, section and components allow."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from core.flow.worksheet.known import Known
+from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings, word_of
+
+
+def rating(known: Known) -> list[Step]:
+    """The least rating with all that were looked at; nothing when there is none."""
+    row = known.row
+    if pd.isna(row["rated_torque_nm"]):
+        return []
+    section = of_settings(
+        row["section_rated_torque_nm"], f"sections.{row['section']}.rated_torque_nm"
+    )
+    component = Given(
+        float(row["component_rated_torque_nm"]), comes=f"stamp {row['component_rated_stamp']}"
+    )
+    given = {
+        "rating on the schedule": known.of_schedule("schedule_rated_torque_nm"),
+        f"rating of the section, {row['section_rated_document'] or 'no document'}": section,
+        "least rating of the components placed": component,
+    }
+    kept = {says: one for says, one in given.items() if pd.notna(one.value)}
+    puts = tuple(
+        Put(f"R{lowered(place)}", says, one.value, "N·m", one.origin, one.comes)
+        for place, (says, one) in enumerate(kept.items(), start=1)
+    )
+    value = min(put.value for put in puts)
+    source = "the weakest part of the string governs"
+    return [
+        Step("torque", word_of("rated_torque_nm"), "R = least of R₁ … Rₙ", puts, value, "N·m",
+             source, "rated_torque_nm")
+    ]  # fmt: skip

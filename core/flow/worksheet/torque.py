@@ -1,0 +1,220 @@
+"""Steps of torque: each reading of the final window through its curve, its means, what is asked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import isfinite
+
+import pandas as pd
+
+from core import units
+from core.compute import torque as formulas
+from core.flow.worksheet.described import described
+from core.flow.worksheet.known import Known
+from core.flow.worksheet.rating import rating
+from core.flow.worksheet.steps import (
+    Given,
+    Put,
+    Step,
+    averaged,
+    lowered,
+    of_row,
+    of_settings,
+    of_step,
+    shown_as,
+    without_value,
+    word_of,
+    worked,
+)
+from core.flow.worksheet.steps import (
+    known as complete,
+)
+
+SUBJECT = "torque"
+CURVE = ["instrument_id", "certificate", "gear"]
+
+
+def steps(known: Known) -> list[Step]:
+    """Every step of torque that the pile's records allow."""
+    row, profile = known.row, known.assessment.profile
+    window = profile[profile["pile_id"].eq(row["pile_id"]) & profile["in_window"]]
+    converted, given = _readings(known, window.sort_values("depth_mm"))
+    made = [*converted, *_window(known, window, given)]
+    return [*made, *_asked(known, made), *rating(known), *_advance(known, window)]
+
+
+def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[Given]]:
+    """The step of each reading through its curve, and what each brings to the mean."""
+    made, given = [], []
+    for _, reading in window.iterrows():
+        if pd.notna(reading["torque_read_nm"]) or pd.isna(reading["torque_nm"]):
+            name = "torque_read_nm" if pd.notna(reading["torque_read_nm"]) else "torque_nm"
+            given.append(of_row(reading, name, "torque_reading"))
+            continue
+        step = _through_curve(known, reading)
+        made.append(step)
+        given.append(of_step(step))
+    return made, given
+
+
+def _through_curve(known: Known, reading: pd.Series) -> Step:
+    points = known.points
+    for name in CURVE:
+        points = points[points[name].eq(reading[name])]
+    points = points.sort_values("point_pressure_kpa")
+    at = int((points["point_pressure_kpa"] <= reading["pressure_kpa"]).sum())
+    two = points.iloc[max(min(at, len(points) - 1) - 1, 0) :].head(2)
+    depth = units.text(reading["depth_mm"], "depth_mm", "SI")
+    about = described(formulas.calibrated_torque)
+    puts = [
+        _of_curve("p", "differential pressure across the motor", reading, "pressure_kpa", "kPa")
+    ]
+    for place, (_, point) in enumerate(two.iterrows(), start=1):
+        sign = lowered(place)
+        says = "pressure of a point of the curve", "torque of a point of the curve"
+        puts.append(_of_curve(f"p{sign}", says[0], point, "point_pressure_kpa", "kPa"))
+        puts.append(_of_curve(f"T{sign}", says[1], point, "point_torque_nm", "N·m"))
+    value = formulas.calibrated_torque(
+        float(reading["pressure_kpa"]),
+        two["point_pressure_kpa"].to_numpy(dtype=float),
+        two["point_torque_nm"].to_numpy(dtype=float),
+    )
+    title = f"Torque at {depth} by certificate {reading['certificate']}"
+    return Step(SUBJECT, title, about.equation, tuple(puts), float(value), "N·m", about.source)
+
+
+def _of_curve(symbol: str, says: str, row: pd.Series, name: str, unit: str) -> Put:
+    record = "torque_reading" if name == "pressure_kpa" else "calibration_point"
+    given = of_row(row, name, record)
+    return Put(symbol, says, given.value, unit, given.origin)
+
+
+def _window(known: Known, window: pd.DataFrame, given: list[Given]) -> list[Step]:
+    """Mean, last reading, mean without the greatest, and the drop, where they have a value."""
+    row, made = known.row, []
+    if pd.isna(row["final_torque_nm"]):
+        return _no_mean(known)
+    title = word_of("final_torque_nm")
+    if row["window_rule"] == "plain mean":
+        mean = averaged(SUBJECT, title, formulas.final_torque, "torque_nm", given)
+    else:
+        mean = _by_length(known, window.sort_values("depth_mm"), given)
+    made.append(shown_as(mean, "final_torque_nm"))
+    greatest = max(range(len(given)), key=lambda place: given[place].value)
+    rest = [one for place, one in enumerate(given) if place != greatest]
+    if rest:
+        title = word_of("torque_without_greatest_nm")
+        part = averaged(SUBJECT, title, formulas.final_torque, "torque_nm", rest)
+        made.append(shown_as(part, "torque_without_greatest_nm"))
+    made.append(_drop(given[greatest], given[-1]))
+    return made
+
+
+def _no_mean(known: Known) -> list[Step]:
+    """Why a pile with a run has no final torque, in the words of its finding."""
+    found = known.assessment.findings
+    own = found[found["pile_id"].eq(known.row["pile_id"]) & found["kind"].eq("required torque")]
+    why = own["note"].iloc[0] if len(own) and known.row["runs"] > 0 else ""
+    return [without_value(SUBJECT, "final_torque_nm", formulas.final_torque, why)] if why else []
+
+
+def _drop(greatest: Given, last: Given) -> Step:
+    about = described(formulas.drop_at_end)
+    puts = tuple(
+        Put(f"T{lowered(place)}", says, one.value, "N·m", one.origin, one.comes)
+        for place, (says, one) in enumerate(
+            (("greatest reading of the window", greatest), ("last reading", last)), start=1
+        )
+    )
+    value = (greatest.value - last.value) / greatest.value
+    title = word_of("drop_share")
+    return Step(SUBJECT, title, about.equation, puts, value, "", about.source, "drop_share")
+
+
+def _by_length(known: Known, window: pd.DataFrame, given: list[Given]) -> Step:
+    """The mean weighted by the length that each reading stands for."""
+    row, about = known.row, described(formulas.final_torques_by_length)
+    profile = known.assessment.profile
+    mine = profile[profile["pile_id"].eq(row["pile_id"]) & profile["standing"]]
+    above = mine["depth_mm"].astype(float).sort_values().shift(fill_value=0.0)
+    top = float(row["toe_mm"]) - float(row["window_mm"])
+    puts, total, length = [], 0.0, 0.0
+    upper = above.loc[window.index].to_numpy()
+    for place, (start, (_, reading), one) in enumerate(
+        zip(upper, window.iterrows(), given, strict=True), start=1
+    ):
+        stretch = float(reading["depth_mm"]) - max(float(start), top)
+        sign, depth = lowered(place), of_row(reading, "depth_mm", "torque_reading")
+        puts.append(Put(f"T{sign}", "torque", one.value, "N·m", one.origin, one.comes))
+        why = "from the reading above it or the top of the window to its own depth"
+        puts.append(Put(f"l{sign}", why, stretch, "mm", depth.origin))
+        total, length = total + stretch * one.value, length + stretch
+    title, value = word_of("final_torque_nm"), total / length
+    return Step(SUBJECT, title, about.equation, tuple(puts), value, "N·m", about.source)
+
+
+def _asked(known: Known, made: list[Step]) -> list[Step]:
+    """What is required, computed and implied."""
+    row, found = known.row, []
+    factor = of_settings(row["torque_factor_per_m"], f"torque_factors, {row['torque_factor_id']}")
+    load = known.of_schedule(
+        "design_tension_kn" if row["direction"] == "tension" else "design_compression_kn"
+    )
+    force = replace(load, value=load.value * units.factor("kN", "N"))
+    safety = of_settings(
+        row["safety_factor"], f"safety_factors, {row['direction']}, {row['load_nature']}"
+    )
+    computed = worked(
+        SUBJECT,
+        "Torque that load, safety factor and torque factor ask for",
+        formulas.required_torque,
+        load_n=force,
+        safety_factor=safety,
+        torque_factor_per_m=factor,
+    )
+    printed = row["printed_torque_nm"]
+    if complete(computed) and row["load_basis"] == "service":
+        found.append(computed if pd.notna(printed) else shown_as(computed, "required_torque_nm"))
+    if pd.notna(printed):
+        given = _printed(known)
+        put = Put("T", "required torque printed on the schedule", given.value, "N·m", given.origin)
+        found.append(
+            Step(SUBJECT, word_of("required_torque_nm"), "", (put,), given.value, "N·m",
+                 "the schedule: what is printed governs", "required_torque_nm")
+        )  # fmt: skip
+    final = next((step for step in made if step.measure == "final_torque_nm"), None)
+    if final is not None and isfinite(final.value) and pd.notna(row["torque_factor_per_m"]):
+        implied = worked(
+            SUBJECT,
+            word_of("resistance_kn"),
+            formulas.resistance,
+            torque_nm=of_step(final),
+            torque_factor_per_m=factor,
+        )
+        found.append(shown_as(implied, "resistance_kn", units.factor("N", "kN"), "kN"))
+    return found
+
+
+def _printed(known: Known) -> Given:
+    return known.of_schedule("printed_torque_nm")
+
+
+def _advance(known: Known, window: pd.DataFrame) -> list[Step]:
+    """Advance per turn over pitch: the least of the window, else the run's own."""
+    if pd.isna(known.row["advance_share"]):
+        return []
+    advance = window["advance_mm_per_turn"].astype(float)
+    if len(advance) and advance.notna().all():
+        least = window.iloc[int(advance.to_numpy().argmin())]
+        given = of_row(least, "advance_mm_per_turn", "torque_reading")
+    else:
+        given = known.of_runs("advance_mm_per_turn", "last")
+    step = worked(
+        SUBJECT,
+        word_of("advance_share"),
+        formulas.advance_ratio,
+        advance_mm=given,
+        turns=Given(1.0, comes="the advance is of one turn"),
+        pitch_mm=known.of_type("pitch_mm"),
+    )
+    return [shown_as(step, "advance_share")]

@@ -1,0 +1,46 @@
+"""The worksheet of one pile: every step with the numbers put in and where each comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import streamlit as st
+
+from core import flow
+from dashboard.data.views import BY_KEY, View
+
+
+@dataclass(frozen=True)
+class Line:
+    """One step in words: ``puts`` are pairs of a number and what is said of it."""
+
+    subject: str
+    title: str
+    equation: str
+    puts: tuple[tuple[str, str], ...]
+    result: str
+    measure: str
+    value: float
+    note: str
+    source: str
+
+
+@st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
+def worksheet(view: View, subject: str) -> list[Line]:
+    """The steps of one pile, read under the view's entry."""
+    sheet = flow.worksheet(view.assessment, subject)
+    return [_line(sheet, step) for step in sheet.steps]
+
+
+def _line(sheet: flow.Worksheet, step: flow.Step) -> Line:
+    puts = tuple(
+        (_equal(f"{put.symbol} = ", put.value, put.unit), f"{put.says}; {sheet.place(put)}")
+        for put in step.puts
+    )
+    result = _equal("", step.value, step.unit)
+    return Line(step.subject, step.title, step.equation, puts, result, step.measure, step.value,
+                step.note, step.source)  # fmt: skip
+
+
+def _equal(symbol: str, value: float, unit: str) -> str:
+    return f"{symbol}{flow.number_text(value, unit)} {unit}".rstrip()
