@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import Annotated, Any
 
 import pandas as pd
@@ -10,6 +11,11 @@ import typer
 
 from core import flow, records, units, words
 from core.cli.shared import AsJson, AsOf, Folder, answer, moment, plain, rows, table
+
+WhatIf = Annotated[
+    list[str] | None,
+    typer.Option("--what-if", metavar="SENTENCE", help=f"Suppose: {'; '.join(flow.FORMS)}."),
+]
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -21,8 +27,13 @@ def add_commands(app: typer.Typer) -> None:
     app.command()(verify)
 
 
-def assess(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:
+def assess(
+    folder: Folder, as_json: AsJson = False, as_of: AsOf = None, what_if: WhatIf = None
+) -> None:
     """Judge every pile: counts by state, and each finding that is open."""
+    if what_if:
+        _what_if(folder, what_if, as_json, as_of)
+        return
     assessment = flow.assess(folder, moment(as_of))
     if as_json:
         answer(flow.assessment_object(assessment))
@@ -41,6 +52,19 @@ def assess(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:
     )
     columns = ["subject", "kind", "result", "measured", "limit", "note"]
     table(shown[columns], "No open finding.")
+    print(f"\n{words.CAUTIONS[0]}")
+
+
+def _what_if(folder: Path, texts: list[str], as_json: bool, as_of: str | None) -> None:
+    found = flow.what_if(folder, texts, moment(as_of))
+    if as_json:
+        answer(flow.what_if_object(found))
+        return
+    print(f"Supposed: {'; '.join(found.texts)}. Nothing is stored.")
+    print("\n".join(found.notes))
+    print(f"\npiles that change their state: {len(found.moved)}")
+    named = {"pile_id": "pile", "state": "as things stand", "state_then": "then"}
+    table(found.moved.rename(columns=named), "")
     print(f"\n{words.CAUTIONS[0]}")
 
 

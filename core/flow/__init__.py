@@ -63,12 +63,14 @@ from core.flow.steel_search import Found, Meaning, found, meanings, near
 from core.flow.strings import StringLayout, string_layout, string_placed
 from core.flow.templates import write_templates
 from core.flow.tracing import Trace, trace
+from core.flow.what_if import FORMS, Offered, WhatIf, offered, what_if, what_if_object
 from core.flow.worksheet import Put, Step, Worksheet, number_text, worksheet, worksheet_object
 from core.project.published import published
 from core.project.published import tables as published_tables
 
 __all__ = [
     "FEWEST_PILES",
+    "FORMS",
     "GAPS",
     "Assessment",
     "Comparison",
@@ -77,6 +79,7 @@ __all__ = [
     "ImportChoice",
     "ImportReport",
     "Meaning",
+    "Offered",
     "PileHistory",
     "Put",
     "Steel",
@@ -84,6 +87,7 @@ __all__ = [
     "StringLayout",
     "Trace",
     "Wanted",
+    "WhatIf",
     "Worksheet",
     "accept",
     "against",
@@ -118,6 +122,7 @@ __all__ = [
     "near",
     "new_project",
     "number_text",
+    "offered",
     "overdue",
     "owed",
     "owners_and_blocks",
@@ -136,6 +141,8 @@ __all__ = [
     "verify",
     "waits_for_engineer",
     "wanted_of",
+    "what_if",
+    "what_if_object",
     "withdraw",
     "worksheet",
     "worksheet_object",

@@ -106,6 +106,7 @@ from dashboard.data.views import (
     piles,
     subjects,
 )
+from dashboard.data.what_if import offered, what_if
 from dashboard.data.worksheet import worksheet
 
 __all__ = [
@@ -163,6 +164,7 @@ __all__ = [
     "looked",
     "may_withdraw",
     "not_yet_due",
+    "offered",
     "offset_limit",
     "opened",
     "options",
@@ -210,6 +212,7 @@ __all__ = [
     "unplaced",
     "unsampled",
     "waits",
+    "what_if",
     "with_header",
     "without_level",
     "worksheet",

@@ -40,6 +40,7 @@ from dashboard.filters.choices import (
     to_address,
 )
 from dashboard.filters.order import in_use, mask, natural, neighbour, run_mask
+from dashboard.filters.supposing import suppose_box
 
 __all__ = [
     "FILTERS",
@@ -74,6 +75,7 @@ __all__ = [
     "run_mask",
     "search_box",
     "seek",
+    "suppose_box",
     "switch",
     "to_address",
     "units_switch",

@@ -39,6 +39,7 @@ class Choices:
     sought: str = ""
     meant: str = ""
     worked: str = ""
+    suppose: str = ""
 
     @property
     def pile(self) -> str | None:
@@ -48,7 +49,7 @@ class Choices:
 
 LISTS = ("piles", "area", "state", "rig", "type", "owner", "blocks", "kind")
 TEXTS = ("units", "as_of", "along", "ask", "run_from", "run_to", "overdue", "part", "over",
-         "sought", "meant", "worked")  # fmt: skip
+         "sought", "meant", "worked", "suppose")  # fmt: skip
 DAYS = ("run_from", "run_to")
 FILTERS = ("area", "state", "rig", "type")
 

@@ -9,7 +9,7 @@ import streamlit as st
 
 from core import units, words
 from dashboard import data, filters, theme
-from dashboard.screens import frame
+from dashboard.screens import frame, what_if
 
 MOST_ITEMS = 8  # the first lines; Outstanding holds all of them
 
@@ -27,6 +27,7 @@ def main() -> None:
     with right:
         _areas(view, system)
     _attention(view, system)
+    what_if.show(view)
     frame.cautions()
 
 

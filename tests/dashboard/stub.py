@@ -184,7 +184,8 @@ def readings_of(pile: str, count: int = 20) -> pd.DataFrame:
 
 def _profile(piles: pd.DataFrame) -> pd.DataFrame:
     held = piles.loc[piles["state"] != "not started", "pile_id"].dropna()
-    return pd.concat([readings_of(pile) for pile in held], ignore_index=True)
+    readings = pd.concat([readings_of(pile) for pile in held], ignore_index=True)
+    return readings.assign(instrument_id="GS-12", read_on=pd.Timestamp("2026-09-20"))
 
 
 def _none(*columns: str) -> pd.DataFrame:

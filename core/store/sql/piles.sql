@@ -49,6 +49,15 @@ where schedule.status = 'for construction'
 order by counting_order(schedule.position_id), schedule.position_id, schedule.issued_on,
          counting_order(schedule.revision), schedule.revision;
 
+-- name: schedule_issues
+-- One row is one position in one standing revision of the schedule, whatever its status and day.
+select
+  schedule.{column}, -- for each schedule column
+  schedule.entry_no, schedule.row_no, schedule.sheet
+from schedule($as_of) as schedule
+order by schedule.issued_on, counting_order(schedule.revision), schedule.revision,
+         counting_order(schedule.position_id), schedule.position_id;
+
 -- name: piles
 -- One row is one standing pile.
 select

@@ -1,0 +1,126 @@
+"""What if: the job judged again on supposed facts, and which piles would change their state.
+
+Nothing is stored. Sign-offs are left out on both sides: they say what a person accepted, not what
+the numbers give.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from core import units, words
+from core.flow.assessing import Assessment, judged
+from core.flow.facts import facts
+from core.flow.what_if.offered import Offered, offered
+from core.flow.what_if.supposing import supposed
+from core.flow.what_if.suppositions import FORMS, supposition
+
+MOVED = ("pile_id", "area", "state", "state_then", "why")
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """What was supposed, what was taken for granted, and what would come of it.
+
+    ``moved`` has the columns of ``MOVED``, one row per pile whose state would change; ``state`` is
+    its state as things stand, sign-offs included.
+    """
+
+    texts: tuple[str, ...]
+    notes: tuple[str, ...]
+    moved: pd.DataFrame
+    counts: dict[str, int]
+    counts_then: dict[str, int]
+
+
+def what_if(folder: Path, texts: Sequence[str], as_of: int | date | None = None) -> WhatIf:
+    """The answer to one or several suppositions together, told in the words of ``FORMS``.
+
+    Raises WrongUse for a sentence that is not understood or names what is not there, and what
+    ``assess`` raises.
+    """
+    folder = Path(folder)
+    wanted = [supposition(text) for text in texts]
+    standing = facts(folder, as_of)
+    real = judged(folder, standing)
+    unsigned = replace(standing, sign_offs=standing.sign_offs.iloc[:0])
+    now, changed, notes = judged(folder, unsigned), unsigned, []
+    for one in wanted:
+        changed, said = supposed(one, changed, now.piles)
+        notes.append(said)
+    then = judged(folder, changed)
+    return WhatIf(tuple(texts), tuple(notes), _moved(real, now, then), now.counts, then.counts)
+
+
+def _moved(real: Assessment, now: Assessment, then: Assessment) -> pd.DataFrame:
+    """One row per pile or open position whose state differs, in the order of the piles."""
+    states = [_states(assessment) for assessment in (real, now, then)]
+    frame = pd.DataFrame({"state": states[0], "now": states[1], "state_then": states[2]})
+    frame = frame.fillna("not there")[frame["now"].ne(frame["state_then"]).to_numpy()]
+    areas = pd.concat([_by_subject(real)["area"], _by_subject(then)["area"]])
+    frame["area"] = areas[~areas.index.duplicated()].reindex(frame.index)
+    frame["why"] = [_why(now, then, str(subject)) for subject in frame.index]
+    ordered = frame.rename_axis("pile_id").reset_index()
+    place = {subject: at for at, subject in enumerate(_by_subject(then).index)}
+    ordered = ordered.sort_values("pile_id", key=lambda ids: ids.map(place), kind="stable")
+    return ordered[list(MOVED)].reset_index(drop=True)
+
+
+def _by_subject(assessment: Assessment) -> pd.DataFrame:
+    piles = assessment.piles
+    return piles.set_index(piles["pile_id"].fillna(piles["position_id"]))
+
+
+def _states(assessment: Assessment) -> pd.Series:
+    return _by_subject(assessment)["state"]
+
+
+def _why(now: Assessment, then: Assessment, subject: str) -> str:
+    """The findings whose objection comes, goes or changes, with the numbers as they would be."""
+    before, after = (_results(assessment, subject) for assessment in (now, then))
+    system = now.project.tables.project.system
+    told = []
+    for kind in dict.fromkeys([*after.index, *before.index]):
+        was = before["result"].get(kind, "none")
+        would = after["result"].get(kind, "none")
+        if was != would and {was, would} & set(words.RESULT_STATE):
+            numbers = _numbers(after.loc[kind], system) if kind in after.index else ""
+            told.append(f"{kind}: {was} → {would}{numbers}")
+    return "; ".join(told)
+
+
+def _results(assessment: Assessment, subject: str) -> pd.DataFrame:
+    found = assessment.findings
+    mine = found[found["subject"].eq(subject)]
+    return mine.drop_duplicates("kind").set_index("kind")
+
+
+def _numbers(row: pd.Series, system: str) -> str:
+    if pd.isna(row["measured"]) or pd.isna(row["limit_value"]):
+        return ""
+    measured, limit = (
+        units.text(row[name], row["unit_column"] or "", system)
+        for name in ("measured", "limit_value")
+    )
+    return f" ({measured}, {row['sense']} {limit})" if row["sense"] else f" ({measured}, {limit})"
+
+
+def what_if_object(answer: WhatIf) -> dict[str, Any]:
+    """The answer for JSON."""
+    named = answer.moved.rename(columns={"pile_id": "pile", "state": "now", "state_then": "then"})
+    rows = named.astype(object).where(named.notna(), None).to_dict("records")
+    return {
+        "what_if": list(answer.texts),
+        "notes": list(answer.notes),
+        "moved": rows,
+        "counts": {"now": answer.counts, "then": answer.counts_then},
+    }
+
+
+__all__ = ["FORMS", "Offered", "WhatIf", "offered", "what_if", "what_if_object"]

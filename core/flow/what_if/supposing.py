@@ -1,0 +1,104 @@
+"""Facts as they would be: each supposition changes a copy, and says what it took for granted."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import singledispatch
+
+import pandas as pd
+
+from core.errors import WrongUse
+from core.flow.facts import Facts
+from core.flow.measuring.torque import local_day
+from core.flow.what_if.suppositions import (
+    OtherFactor,
+    OtherLoads,
+    OtherRevision,
+    WrongGauge,
+)
+from core.project import Project
+from core.project.tables import TorqueFactor
+
+LOADS = ("design_compression_kn", "design_tension_kn")
+READ = ("pressure_kpa", "torque_read_nm")
+IN_PROPORTION = "Required torques printed on the schedule are taken to change in proportion"
+
+
+@singledispatch
+def supposed(one: object, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
+    """``facts`` as ``one`` supposes them, and a sentence about it.
+
+    ``piles`` are those of the assessment as things stand. Raises WrongUse when it names what the
+    project does not have.
+    """
+    raise TypeError(f"{one!r} is no supposition")
+
+
+@supposed.register
+def _(one: OtherFactor, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
+    tables = facts.project.tables
+    rows = {row.id: row for row in tables.torque_factors}
+    if one.id not in rows:
+        known = ", ".join(rows) or "none"
+        raise WrongUse(f"project.toml has no torque factor {one.id}. There are: {known}.")
+    row = rows[one.id]
+    other = TorqueFactor(**{**row.model_dump(), "value": one.value, "unit": one.unit})
+    factors = tuple(other if kept.id == one.id else kept for kept in tables.torque_factors)
+    changed = tables.model_copy(update={"torque_factors": factors})
+    mine = piles.loc[piles["torque_factor_id"].eq(one.id), "position_id"]
+    scale = row.torque_factor_per_m / one.per_m
+    schedule = _scaled(facts.schedule, mine, ("required_torque_nm",), scale)
+    said = f"{IN_PROPORTION}, by {row.value:g} {row.unit} over {one.value:g} {one.unit}."
+    project = Project(changed, facts.project.text)
+    return replace(facts, project=project, schedule=schedule), said
+
+
+@supposed.register
+def _(one: OtherLoads, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
+    every = facts.schedule["position_id"]
+    columns = (*LOADS, "required_torque_nm")
+    schedule = _scaled(facts.schedule, every, columns, one.factor)
+    return replace(facts, schedule=schedule), f"{IN_PROPORTION} to the loads."
+
+
+@supposed.register
+def _(one: WrongGauge, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
+    known = sorted(facts.readings["instrument_id"].dropna().unique())
+    if one.instrument_id not in known:
+        listed = ", ".join(known) or "none"
+        raise WrongUse(f"No reading is of instrument {one.instrument_id}. There are: {listed}.")
+    readings = facts.readings
+    zone = facts.project.tables.project.zone
+    day = local_day(readings["read_at"], zone).fillna(readings["run_on"])
+    mine = readings["instrument_id"].eq(one.instrument_id)
+    mine &= day.between(pd.Timestamp(one.first), pd.Timestamp(one.last))
+    scaled = {name: readings[name].mask(mine, readings[name] / (1 + one.share)) for name in READ}
+    said = (
+        f"{int(mine.sum())} readings of {one.instrument_id} are taken as what it showed, divided "
+        f"by {1 + one.share:g}."
+    )
+    return replace(facts, readings=readings.assign(**scaled)), said
+
+
+@supposed.register
+def _(one: OtherRevision, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
+    issued = facts.schedule_issues
+    rows = issued[issued["revision"].eq(one.revision)]
+    if rows.empty:
+        listed = ", ".join(issued["revision"].dropna().unique()) or "none"
+        raise WrongUse(f"The schedule has no revision {one.revision}. There are: {listed}.")
+    rows = rows.drop_duplicates("position_id", keep="last")
+    others = facts.schedule[~facts.schedule["position_id"].isin(rows["position_id"])]
+    live = rows[rows["row_status"].ne("deleted")].assign(in_latest=True)
+    schedule = pd.concat([others, live[others.columns]], ignore_index=True)
+    said = f"{len(rows)} positions are as revision {one.revision} has them, the others as in force."
+    return replace(facts, schedule=schedule), said
+
+
+def _scaled(
+    schedule: pd.DataFrame, positions: pd.Series, columns: tuple[str, ...], scale: float
+) -> pd.DataFrame:
+    mine = schedule["position_id"].isin(positions)
+    return schedule.assign(
+        **{name: schedule[name].mask(mine, schedule[name] * scale) for name in columns}
+    )

@@ -1,0 +1,20 @@
+"""The job judged again on supposed facts. Nothing of it is stored."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from core import flow
+from dashboard.data.views import BY_KEY, View
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner="Judging on what is supposed …")
+def what_if(view: View, sentence: str) -> flow.WhatIf:
+    """What would come of one supposition. Raises WrongUse when it is not understood."""
+    return flow.what_if(view.assessment.folder, [sentence], view.assessment.entry)
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def offered(view: View) -> flow.Offered:
+    """What the project has to choose from."""
+    return flow.offered(view.assessment)

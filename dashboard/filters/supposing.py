@@ -1,0 +1,81 @@
+"""Widgets that put a supposition into words; the sentence is a choice like others."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+import streamlit as st
+
+from dashboard.filters.choices import change, now
+
+GAUGE, FACTOR, LOADS, REVISION = (
+    "a gauge that read wrong",
+    "another torque factor",
+    "another load",
+    "another revision in force",
+)
+
+
+def suppose_box(gauges: Sequence, factors: Sequence, revisions: Sequence[str]) -> None:
+    """Boxes for one supposition, and the button that judges on it.
+
+    ``gauges``: rows with instrument_id, first and last; ``factors``: rows with id and
+    torque_factor_per_m.
+    """
+    kinds = [
+        kind
+        for kind, some in ((GAUGE, gauges), (FACTOR, factors), (LOADS, True), (REVISION, revisions))
+        if some
+    ]
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        kind = st.selectbox("Suppose that there is", kinds, key="suppose_kind", width=260)
+        sentence = {
+            GAUGE: lambda: _gauge(gauges),
+            FACTOR: lambda: _factor(factors),
+            LOADS: _loads,
+            REVISION: lambda: _revision(revisions),
+        }[kind]()
+        st.button("Judge on this", key="suppose", on_click=_take, args=(sentence,))
+        if now().suppose:
+            st.button("As things stand", key="suppose_nothing", on_click=_take, args=("",))
+
+
+def _take(sentence: str) -> None:
+    change(suppose=sentence)
+
+
+def _gauge(gauges: Sequence) -> str:
+    by_id = {row.instrument_id: row for row in gauges}
+    chosen = by_id[st.selectbox("Instrument", list(by_id), key="suppose_gauge", width=160)]
+    share = st.number_input(
+        "It read high by, % (low: below zero)", -50.0, 50.0, 5.0, 0.5, key="suppose_share"
+    )
+    days = st.date_input(
+        "From and to",
+        (chosen.first.date(), chosen.last.date()),
+        key=f"suppose_days_{chosen.instrument_id}",
+        format="YYYY-MM-DD",
+    )
+    first, last = (days[0], days[-1]) if days else (date.min, date.min)
+    side = "high" if share >= 0 else "low"
+    return f"gauge {chosen.instrument_id} read {abs(share):g} % {side} from {first} to {last}"
+
+
+def _factor(factors: Sequence) -> str:
+    by_id = {row.id: row.torque_factor_per_m for row in factors}
+    chosen = st.selectbox("Torque factor", list(by_id), key="suppose_factor", width=160)
+    value = st.number_input(
+        "Kt [1/m]", 0.1, 200.0, float(by_id[chosen]), 0.5, key=f"suppose_value_{chosen}"
+    )
+    return f"torque factor {chosen} = {value:g} 1/m"
+
+
+def _loads() -> str:
+    factor = st.number_input("All loads times", 0.1, 10.0, 1.1, 0.05, key="suppose_loads")
+    return f"loads x {factor:g}"
+
+
+def _revision(revisions: Sequence[str]) -> str:
+    chosen = st.selectbox("Revision", list(revisions), key="suppose_revision", width=160)
+    return f"revision {chosen} in force"

@@ -1,0 +1,36 @@
+"""What if on the Overview: a supposition is put into words, judged, and taken back."""
+
+from __future__ import annotations
+
+from tests.dashboard.test_screens import words_of
+from tests.flow.small import log, small_project
+
+
+def test_a_supposition_lists_the_piles_that_move_and_chooses_them(open_app, tmp_path):
+    app = open_app(small_project(tmp_path, log()))
+    app.selectbox(key="suppose_kind").select("another load").run()
+    app.number_input(key="suppose_loads").set_value(1.3).run()
+    app.button(key="suppose").click().run()
+    assert not app.exception
+    page = words_of(app)
+    assert "Supposed: **loads x 1.3**. **1 pile changes its state.**" in page
+    assert "at least 6.50 kN·m" in page
+    app.button(key="suppose_choose").click().run()
+    assert app.query_params["piles"] == "101"
+    app.button(key="suppose_nothing").click().run()
+    assert "suppose" not in app.query_params
+    assert "Supposed" not in words_of(app)
+
+
+def test_each_kind_makes_a_sentence_that_is_understood(open_app, tmp_path):
+    app = open_app(small_project(tmp_path, log()))
+    for kind in ("a gauge that read wrong", "another torque factor", "another revision in force"):
+        app.selectbox(key="suppose_kind").select(kind).run()
+        app.button(key="suppose").click().run()
+        assert not app.exception
+        assert "0 piles change their state" in words_of(app), kind
+
+
+def test_an_address_that_makes_no_sense_is_told(open_app, tmp_path):
+    app = open_app(small_project(tmp_path, log()), suppose="more rain")
+    assert "is not understood" in words_of(app)
