@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
+from boreholes import borehole_rows
 from certificates import CERTIFICATES, certificate_rows, instrument_rows
 from crew import SEED
 from diary import FIRST_DAY, ISSUED_C, all_days, log_rows, position_of
@@ -136,6 +137,7 @@ def raw_tables(days: Days, ground: Ground) -> dict[str, Rows]:
         "schedule_rev_C": construction_rows(ground, "C"),
         "instructions": pile_rows(),
         "instruments": instrument_rows(),
+        "boreholes": borehole_rows(ground),
     }
     for certificate in CERTIFICATES:
         tables[f"certificate_{certificate.number}"] = certificate_rows(certificate)

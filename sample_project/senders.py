@@ -30,6 +30,7 @@ def sent_files(tables: Tables) -> dict[str, Sent]:
             instructions(tables["instructions"]), "Site instructions on piles (invented)"
         ),
         "instruments.csv": as_csv(tables["instruments"]),
+        "boreholes.csv": as_csv(tables["boreholes"]),
         "stages.csv": as_csv(stages(tables["stages"]), TABS_UTF_16),
         **_certificates(tables),
         **_rig_1(tables),

@@ -29,6 +29,7 @@ def helix_area_net(helix_mm: Numeric, shaft_area_mm2: Numeric) -> Numeric:
     helix_mm: diameter of the helix [mm]
     shaft_area_mm2: outside cross-section of the shaft [mm**2]
 
+    Equation: A = π/4·D² − S, with D = helix_mm, S = shaft_area_mm2.
     Source: geometry of a circle.
     """
     return pi / 4 * helix_mm**2 - shaft_area_mm2
@@ -39,6 +40,7 @@ def bearing_factor(friction_deg: Numeric) -> Numeric:
 
     friction_deg: effective angle of friction [deg]
 
+    Equation: Nq = e^(π·tanφ)·tan²(45° + φ/2), with φ = friction_deg.
     Source: Prandtl (1921) and Reissner (1924), Nq = e^(π·tanφ)·tan²(45° + φ/2); quoted from
     memory, the same form as EN 1997-1:2004, D.4.
     """
@@ -74,6 +76,8 @@ def bearing_pressure(
     cohesion_factor: bearing capacity factor Nc, 9 for a deep circular plate in clay [-]
     overburden_factor: bearing capacity factor Nq, 0 in undrained clay [-]
 
+    Equation: q = c·Nc + σ·Nq, with c = cohesion_mpa, σ = overburden_mpa, Nc = cohesion_factor,
+    Nq = overburden_factor.
     Source: trade practice after Adams & Klym (1972), q = c·Nc + q'·Nq.
     """
     return cohesion_mpa * cohesion_factor + overburden_mpa * overburden_factor
@@ -87,6 +91,7 @@ def individual_bearing(area_mm2: Numeric, pressure_mpa: Numeric) -> Numeric:
     area_mm2: area of each helix [mm**2]
     pressure_mpa: ultimate pressure at each helix [MPa]
 
+    Equation: Q = A₁·q₁ + … + Aₙ·qₙ, with A₁ … Aₙ = area_mm2, q₁ … qₙ = pressure_mpa.
     Source: trade practice after Adams & Klym (1972) and Hoyt & Clemence (1989), Q = Σ A·q.
     """
     return np.sum(area_mm2 * pressure_mpa)
@@ -116,6 +121,7 @@ def cylindrical_shear(
     shear_mpa: shear strength on the cylinder: undrained strength, or friction in sand [MPa]
     end_n: bearing resistance of the helix that leads [N]
 
+    Equation: Q = π·D·L·τ + E, with D = diameter_mm, L = length_mm, τ = shear_mpa, E = end_n.
     Source: shear on a cylinder with bearing at its end; as used for helices quoted from memory.
     """
     return pi * diameter_mm * length_mm * shear_mpa + end_n
@@ -127,6 +133,7 @@ def governing_bearing(individual_n: Numeric, cylinder_n: Numeric) -> Numeric:
     individual_n: resistance by individual bearing [N]
     cylinder_n: resistance by cylindrical shear [N]
 
+    Equation: Q = min(I, C), with I = individual_n, C = cylinder_n.
     Source: trade practice, quoted from memory; the change comes at 2.5 to 3.5 diameters apart.
     """
     return np.minimum(individual_n, cylinder_n)

@@ -21,6 +21,7 @@ CHAINS: tuple[tuple[str, ...], ...] = (
     ("component_placed",),
     ("certificate", "heat_on_certificate"),
     ("survey",),
+    ("borehole", "borehole_layer"),
     ("stage_record",),
 )
 # Beside its required columns a kind needs one of these.

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 import pandas as pd
 
-from core.intake import grout, piles, rules, steel, survey, torque
+from core.intake import grout, piles, rules, soil, steel, survey, torque
 from core.intake.chains import Found
 from core.intake.dates import days_of
 from core.intake.groups import days_of_runs, grouped
@@ -28,6 +28,7 @@ CHECKS: dict[str, Callable[[Table], None]] = {
     "calibration": torque.check_calibration,
     "calibration_point": torque.check_curve,
     "survey": survey.check_survey,
+    "borehole_layer": soil.check_layer,
 }
 CHECKS_OF_PROJECT: dict[str, Callable[[Table, Project], None]] = {
     "component": steel.check_component,

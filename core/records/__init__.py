@@ -22,6 +22,7 @@ from core.records.piles import (
     STAGE_RECORD,
 )
 from core.records.schedule import SCHEDULE
+from core.records.soil import BOREHOLE, BOREHOLE_LAYER
 from core.records.steel import (
     CERTIFICATE,
     CERTIFICATE_TYPES,
@@ -51,6 +52,8 @@ KINDS: tuple[Kind, ...] = (  # dependency order: a kind stands after the kinds i
     CERTIFICATE,
     HEAT_ON_CERTIFICATE,
     SURVEY,
+    BOREHOLE,
+    BOREHOLE_LAYER,
     STAGE_RECORD,
     SIGN_OFF,
     MAPPING,

@@ -121,4 +121,21 @@ EXAMPLES_OF_WORKS: dict[str, dict[str, str]] = {
         "reviewed_on": "2026-03-11",
         "remarks": "head bent",
     },
+    "borehole": {
+        "borehole_id": "BH-2",
+        "easting_m": "98.4",
+        "northing_m": "204.1",
+        "ground_level_m": "5.2",
+        "water_level_m": "3.4",
+        "report": "invented report 7",
+    },
+    "borehole_layer": {
+        "borehole_id": "BH-2",
+        "from_mm": "0",
+        "to_mm": "2400",
+        "soil": "firm clay",
+        "unit_weight_kn_m3": "18",
+        "undrained_strength_kpa": "60",
+        "friction_deg": "32",
+    },
 }

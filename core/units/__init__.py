@@ -59,6 +59,14 @@ SUFFIXES: tuple[Suffix, ...] = (  # longest ending first: the first that fits is
         "_kg_m3", "density", "kg/m**3", Shown("kg/m**3", "kg/m³", 0), Shown("lb/ft**3", "pcf", 1)
     ),
     _suffix(
+        "_kn_m3",
+        "unit weight",
+        "kN/m**3",
+        Shown("kN/m**3", "kN/m³", 1),
+        Shown("lbf/ft**3", "pcf", 0),
+    ),
+    _suffix("_strength_kpa", "stress", "kPa", Shown("kPa", "kPa", 0), Shown("lbf/ft**2", "psf", 0)),
+    _suffix(
         "_n_per_mm", "stiffness", "N/mm", Shown("kN/mm", "kN/mm", 1), Shown("kip/inch", "kip/in", 1)
     ),
     _suffix("_per_m", "torque factor", "1/m", Shown("1/m", "1/m", 1), Shown("1/ft", "1/ft", 2)),
@@ -165,7 +173,7 @@ def unit_word(column: str) -> str:
     if suffix is None:
         return ""
     plain = {"N*m": "N·m", "litre": "L", "degree": "°", "hour": "h", "second": "s", "mm**2": "mm²"}
-    plain |= {"mm**3": "mm³", "cm**3": "cm³", "kg/m**3": "kg/m³"}
+    plain |= {"mm**3": "mm³", "cm**3": "cm³", "kg/m**3": "kg/m³", "kN/m**3": "kN/m³"}
     return (
         "mm/turn" if suffix.role == "advance" else plain.get(suffix.expression, suffix.expression)
     )

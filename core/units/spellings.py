@@ -102,6 +102,17 @@ SPELLINGS: dict[str, dict[str, str]] = {
         "kpa": "kPa",
         "psi": "psi",
         "ksi": "ksi",
+        "psf": "lbf/ft**2",
+        "ksf": "kip/ft**2",
+    },
+    "unit weight": {
+        "kn/m3": "kN/m**3",
+        "kn/m³": "kN/m**3",
+        "pcf": "lbf/ft**3",
+        "lb/ft3": "lbf/ft**3",
+        "lb/ft³": "lbf/ft**3",
+        "lbf/ft3": "lbf/ft**3",
+        "lbf/ft³": "lbf/ft**3",
     },
     "density": {
         "kg/m3": "kg/m**3",

@@ -22,6 +22,10 @@ TYPICAL_OF_WORKS: dict[str, dict[str, str]] = {
         "MC-5,Invented mill,7Q1803,2,380\n",
         "survey": "Pile,Survey stage,Date,E (m),N (m),Level (m),Azimuth (deg)\n"
         "101,after cut-off,2026-03-10,100.262,200.488,3.12,\n",
+        "borehole": "Borehole,Easting (m),Northing (m),Ground level (m),Water level (m)\n"
+        "BH-2,98.4,204.1,5.2,3.4\n",
+        "borehole_layer": "Borehole,From (m),To (m),Soil,Unit weight (kN/m3),su (kPa),phi (deg)\n"
+        "BH-2,0,2.4,firm clay,18,60,\nBH-2,2.4,9,dense sand,20,,35\n",
     },
     "US": {
         "grout_batch": "batch number;mixed on;cement\nGB-15;2026-03-05;CL-2\n",
@@ -38,5 +42,8 @@ TYPICAL_OF_WORKS: dict[str, dict[str, str]] = {
         "heat_on_certificate": "Mill certificate,Cast no,Tensile (ksi)\nMC-6,88120,75\n",
         "survey": "Mark;stage;day;east (ft);north (ft);elevation (ft);top level (ft)\n"
         "101;before concrete;2026-03-12;330.1;655.2;10.2;10.2\n",
+        "borehole": "Boring;East (ft);North (ft);Ground level (ft)\nB-1;330;655;17\n",
+        "borehole_layer": "Boring;Top (ft);Bottom (ft);Description;Unit weight (pcf);cu (psf)\n"
+        "B-1;0;8;clay;115;1250\n",
     },
 }

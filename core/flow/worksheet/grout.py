@@ -39,7 +39,7 @@ def steps(known: Known) -> list[Step]:
         return [without_value(SUBJECT, "void_l", formulas.void_volume, why)]
     if _drilled_wider(known):
         return []
-    shaft = _shaft(known)
+    shaft = shaft_step(known)
     made, nets, reach = [shaft], [], 0.0
     for _, lift in own.iterrows():
         begun = min(max(float(lift["from_mm"]), reach), max(float(lift["to_mm"]), reach))
@@ -57,7 +57,8 @@ def _drilled_wider(known: Known) -> bool:
     return drilled > (known.pile_type.disc_mm or 0.0)
 
 
-def _shaft(known: Known) -> Step:
+def shaft_step(known: Known) -> Step:
+    """The outside cross-section of the shaft."""
     outside = known.of_type("outside_mm")
     title = "Outside cross-section of the shaft"
     if known.row["shape"] == "square":

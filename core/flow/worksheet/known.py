@@ -21,6 +21,8 @@ class Known:
     runs: pd.DataFrame
     points: pd.DataFrame
     components: pd.DataFrame
+    boreholes: pd.DataFrame
+    layers: pd.DataFrame
 
     @property
     def pile_type(self) -> PileType:
@@ -61,6 +63,9 @@ def known_of(assessment: Assessment, row: pd.Series) -> Known:
         runs = reader.ask("runs", as_of=as_of)
         points = reader.ask("calibration_points", as_of=as_of)
         components = reader.ask("components", as_of=as_of)
+        boreholes = reader.ask("boreholes", as_of=as_of)
+        layers = reader.ask("borehole_layers", as_of=as_of)
     on = pd.Timestamp(assessment.on)
     own = runs[runs["pile_id"].eq(row["pile_id"]) & (runs["run_on"] <= on)]
-    return Known(assessment, row, own.reset_index(drop=True), points, components)
+    own = own.reset_index(drop=True)
+    return Known(assessment, row, own, points, components, boreholes, layers)

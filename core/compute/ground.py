@@ -1,0 +1,36 @@
+"""Formulas of stress in layered ground. Plain numbers and arrays in SI; no limits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+Numeric = Any
+
+
+def overburden(unit_weight_kn_m3: Numeric, thickness_m: Numeric) -> Numeric:
+    """Total vertical stress under layers of ground [kPa].
+
+    unit_weight_kn_m3: bulk unit weight of each layer, saturated below the water [kN/m**3]
+    thickness_m: thickness of each layer down to the depth asked for [m]
+
+    Equation: σ = γ₁·t₁ + … + γₙ·tₙ, with γ₁ … γₙ = unit_weight_kn_m3, t₁ … tₙ = thickness_m.
+    Source: weight of a column of ground.
+    """
+    return np.sum(unit_weight_kn_m3 * thickness_m)
+
+
+def effective_overburden(
+    total_kpa: Numeric, water_kn_m3: Numeric, below_water_m: Numeric
+) -> Numeric:
+    """Effective vertical stress below a water level at rest [kPa].
+
+    total_kpa: total vertical stress [kPa]
+    water_kn_m3: unit weight of water [kN/m**3]
+    below_water_m: depth below the water level, 0 above it [m]
+
+    Equation: σ' = σ − γw·h, with σ = total_kpa, γw = water_kn_m3, h = below_water_m.
+    Source: Terzaghi's principle of effective stress, hydrostatic water.
+    """
+    return total_kpa - water_kn_m3 * below_water_m
