@@ -148,7 +148,7 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     asked = {
         name: judging.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
     }
-    parts = [judging.findings_of_rule(rule, served, asked[rule.criterion]) for rule in RULES]
+    parts = [judging.findings_of_rules(RULES, served, asked)]
     parts += [judging.criterion_not_set(name, asked[name]) for name in CRITERIA]
     then = known.schedule_at_runs[known.schedule_at_runs["run_on"] <= on]
     homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")

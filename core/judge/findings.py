@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
@@ -34,10 +34,11 @@ FINDING_COLUMNS = (
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 Days = npt.NDArray[np.datetime64]
-# What an outcome says of a case; note, sense and due_on only where there is more to say.
-OUTCOME_COLUMNS = ("result", "measured", "limit_value", "note", "sense", "due_on")
+Values = npt.NDArray[Any]
+# One row per case: result, measured and limit_value; note, sense and due_on where there is more.
 Outcome = pd.DataFrame
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
+DAY_US = pd.Timedelta(days=1) // pd.Timedelta(microseconds=1)
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
 
 
@@ -98,53 +99,70 @@ def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) ->
     ``criteria`` comes of ``with_due`` for ``rule.criterion`` and stands row by row beside
     ``piles``, the pile measures.
     """
-    status = criteria["criterion_status"]
-    asked = status.isin(["set", "not required"]).to_numpy()
-    if not asked.any():
+    return findings_of_rules((rule,), piles, {rule.criterion: criteria})
+
+
+def findings_of_rules(
+    rules: Sequence[Rule], piles: pd.DataFrame, criteria: Mapping[str, pd.DataFrame]
+) -> pd.DataFrame:
+    """Findings of all ``rules``, rule after rule; ``criteria`` by name as ``findings_of_rule``."""
+    parts = [_columns(rule, piles, criteria[rule.criterion]) for rule in rules]
+    filled = [part for part in parts if part]
+    if not filled:
         return no_findings()
-    due = (status.eq("set") & criteria["is_due"]).to_numpy()
-    decided = _decided(rule, piles, criteria, due).reindex(piles.index[asked])
-    criteria, pile_id, due = criteria[asked], piles.loc[asked, "pile_id"], due[asked]
-    waits = np.where(status[asked].eq("set"), "not yet due", "not required")
-    result = decided["result"].astype(object).where(due, waits)
-    sense = decided["sense"].astype(object)
-    sense = sense.where(sense.notna(), rule.sense)
-    measured, limit = (decided[name].astype("float64") for name in ("measured", "limit_value"))
-    margin = sense.map(SIGNS) * (measured - limit)
-    findings = pd.DataFrame(
-        {
-            "subject_kind": "pile",
-            "subject": pile_id,
-            "pile_id": pile_id,
-            "kind": rule.kind,
-            "result": result,
-            "measured": measured,
-            "limit_value": limit,
-            "sense": sense,
-            "margin": margin.mask(result.eq("no evidence")),  # what is measured may be a part
-            "uncertainty": np.nan,
-            "unit_column": rule.unit_column,
-            "clause": criteria["clause"],
-            "due_on": _due_on(decided, criteria),
-            "note": decided["note"].fillna(""),
-            "measure": rule.measure,
-        }
+    return pd.DataFrame(
+        {name: np.concatenate([part[name] for part in filled]) for name in FINDING_COLUMNS}
     )
-    return findings[result.notna()]
 
 
-def _decided(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame, due: Mask) -> Outcome:
-    """The outcome of ``rule`` for the piles of which it is due."""
-    columns = list(OUTCOME_COLUMNS)
-    if not due.any():
-        return pd.DataFrame(columns=columns)
-    return rule.decide(DueCases(piles, criteria, due)).reindex(columns=columns)
+def _columns(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> dict[str, Values]:
+    """The columns of one rule's findings; empty when no type asks for its criterion."""
+    status = criteria["criterion_status"].to_numpy(dtype=object)
+    is_set = status == "set"
+    asked = is_set | (status == "not required")
+    if not asked.any():
+        return {}
+    due = is_set & criteria["is_due"].to_numpy(dtype=bool)
+    found = {
+        "result": np.where(is_set, "not yet due", "not required").astype(object),
+        "measured": np.full(len(piles), np.nan),
+        "limit_value": np.full(len(piles), np.nan),
+        "note": np.full(len(piles), "", dtype=object),
+        "sense": np.full(len(piles), rule.sense, dtype=object),
+        "due_on": criteria["due_on"].to_numpy(dtype="datetime64[us]").copy(),
+    }
+    if due.any():
+        _decide(rule, DueCases(piles, criteria, due), due, found)
+    signs = np.array([SIGNS[sense] for sense in found["sense"]])
+    margin = signs * (found["measured"] - found["limit_value"])
+    margin[found["result"] == "no evidence"] = np.nan  # what is measured may be a part
+    pile_id = piles["pile_id"].to_numpy(dtype=object)
+    columns = {
+        **found,
+        "subject_kind": np.full(len(piles), "pile", dtype=object),
+        "subject": pile_id,
+        "pile_id": pile_id,
+        "kind": np.full(len(piles), rule.kind, dtype=object),
+        "margin": margin,
+        "uncertainty": np.full(len(piles), np.nan),
+        "unit_column": np.full(len(piles), rule.unit_column, dtype=object),
+        "clause": criteria["clause"].to_numpy(dtype=object),
+        "measure": np.full(len(piles), rule.measure, dtype=object),
+    }
+    kept = asked & pd.notna(found["result"])
+    return {name: columns[name][kept] for name in FINDING_COLUMNS}
 
 
-def _due_on(decided: Outcome, criteria: pd.DataFrame) -> pd.Series:
-    """When the evidence falls due: the rule's own day, such as that of a test, or the stage's."""
-    due: pd.Series = decided["due_on"].astype("datetime64[us]").fillna(criteria["due_on"])
-    return due
+def _decide(rule: Rule, cases: DueCases, due: Mask, found: dict[str, Values]) -> None:
+    """Put the outcome of ``rule`` for the piles of which it is due into ``found``."""
+    decided = rule.decide(cases).reindex(cases.index)
+    found["result"][due] = decided["result"].to_numpy(dtype=object)
+    for name in ("measured", "limit_value"):
+        found[name][due] = decided[name].to_numpy(dtype="float64", na_value=np.nan)
+    for name, dtype in (("note", object), ("sense", object), ("due_on", "datetime64[us]")):
+        if name in decided:
+            own = decided[name].to_numpy(dtype=dtype)
+            found[name][due] = np.where(pd.notna(own), own, found[name][due])
 
 
 def criterion_not_set(name: str, criteria: pd.DataFrame) -> pd.DataFrame:
@@ -203,14 +221,20 @@ def with_due(
     """
     rows = pd.Index(criteria["pile_type"]).get_indexer(piles["pile_type"])
     frame = criteria.drop(columns="pile_type").reindex(rows).set_axis(piles.index)
-    order = frame["due"].map(words.STAGE_ORDER).fillna(-1).astype(int).to_numpy()
-    first = np.where(order >= 0, days[np.arange(len(frame)), order], np.datetime64("NaT", "us"))
-    delay = pd.to_timedelta(frame["due_after_days"].fillna(0.0), unit="D")
-    frame["due_on"] = pd.Series(pd.DatetimeIndex(first), index=frame.index) + delay
+    frame["due_on"] = _due_on(frame, days)
     frame["is_due"] = frame["due_on"] <= on
     frame["at_work"] = ~np.isnat(days[:, words.STAGE_ORDER["installing"]])
     frame["pile_id"] = piles["pile_id"]
     return frame
+
+
+def _due_on(criteria: pd.DataFrame, days: Days) -> Days:
+    """First day on which each row's stage was reached, plus its delay; NaT where none is set."""
+    order = criteria["due"].map(words.STAGE_ORDER).fillna(-1).to_numpy(dtype=int)
+    first = np.where(order >= 0, days[np.arange(len(order)), order], np.datetime64("NaT", "us"))
+    delay = criteria["due_after_days"].fillna(0.0).to_numpy() * DAY_US
+    due: Days = first.astype("datetime64[us]") + delay.astype("timedelta64[us]")
+    return due
 
 
 def sorted_findings(parts: list[pd.DataFrame]) -> pd.DataFrame:

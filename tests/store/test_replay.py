@@ -222,7 +222,7 @@ QUICK = {
 }
 
 
-@settings(max_examples=200, **QUICK)
+@settings(max_examples=100, **QUICK)
 @given(histories)
 def test_standing_rows_equal_the_model_as_of_every_entry_of_random_histories(in_memory, history):
     player = Player(in_memory.emptied())
