@@ -95,12 +95,12 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
 
     Raises ProjectError, StoreBusy, StoreTooNew, StoreDamaged, WrongUse.
     """
-    return judged(Path(folder), facts(Path(folder), as_of))
+    known = facts(Path(folder), as_of)
+    return judged(Path(folder), known, measured(known))
 
 
-def judged(folder: Path, known: Facts) -> Assessment:
-    """The assessment of facts already read."""
-    numbers = measured(known)
+def judged(folder: Path, known: Facts, numbers: Measured) -> Assessment:
+    """The assessment of facts already read and measured."""
     piles = numbers.piles
     found = _findings(known, numbers)
     signed = list(known.sign_offs["subject"].unique())

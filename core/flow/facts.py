@@ -29,7 +29,6 @@ class Facts:
     schedule: pd.DataFrame
     schedule_rows: pd.DataFrame
     schedule_at_runs: pd.DataFrame
-    schedule_issues: pd.DataFrame
     piles: pd.DataFrame
     runs: pd.DataFrame
     readings: pd.DataFrame
@@ -69,7 +68,6 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             schedule=reader.ask("schedule_in_force", on=on, **ask),
             schedule_rows=reader.ask("schedule_rows_for_construction", **ask),
             schedule_at_runs=reader.ask("schedule_in_force_at_runs", **ask),
-            schedule_issues=reader.ask("schedule_issues", **ask),
             piles=reader.ask("piles", **ask),
             runs=reader.ask("runs", **ask),
             readings=reader.ask("readings_of_runs", **ask),

@@ -93,19 +93,14 @@ def no_findings() -> pd.DataFrame:
     return empty.astype({**numbers, "due_on": "datetime64[us]"})
 
 
-def findings_of_rule(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> pd.DataFrame:
-    """Findings of one rule, one row per pile whose type sets the criterion or needs it not.
-
-    ``criteria`` comes of ``with_due`` for ``rule.criterion`` and stands row by row beside
-    ``piles``, the pile measures.
-    """
-    return findings_of_rules((rule,), piles, {rule.criterion: criteria})
-
-
 def findings_of_rules(
     rules: Sequence[Rule], piles: pd.DataFrame, criteria: Mapping[str, pd.DataFrame]
 ) -> pd.DataFrame:
-    """Findings of all ``rules``, rule after rule; ``criteria`` by name as ``findings_of_rule``."""
+    """Findings of all ``rules``, rule after rule.
+
+    One row per rule and pile whose type sets the rule's criterion or needs it not. ``criteria``
+    come of ``with_due``, by name; each stands row by row beside ``piles``, the pile measures.
+    """
     parts = [_columns(rule, piles, criteria[rule.criterion]) for rule in rules]
     filled = [part for part in parts if part]
     if not filled:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from core.records.kinds import Column, Kind
+from core.records.survey import _metres
 
 _BOREHOLE_ID = Column(
     "borehole_id",
@@ -19,17 +20,10 @@ BOREHOLE = Kind(
     ("borehole_id",),
     (
         _BOREHOLE_ID,
-        Column("easting_m", "number", "Easting.", aliases=("easting", "east", "e", "x"),
-               required=True),
-        Column("northing_m", "number", "Northing.", aliases=("northing", "north", "n", "y"),
-               required=True),
-        Column(
-            "ground_level_m",
-            "number",
-            "Level of the ground from which its depths count.",
-            aliases=("ground level", "collar level", "level"),
-            required=True,
-        ),
+        _metres("easting_m", "Easting.", "easting", "east", "e", "x"),
+        _metres("northing_m", "Northing.", "northing", "north", "n", "y"),
+        _metres("ground_level_m", "Level of the ground from which its depths count.",
+                "ground level", "collar level", "level"),
         Column(
             "water_level_m",
             "number",

@@ -23,6 +23,11 @@ class View:
     key: tuple[Hashable, ...]
     assessment: Any  # core.flow.Assessment
 
+    @property
+    def as_of(self) -> int | date | None:
+        """The entry or day it was asked for; None for now, when project.toml itself judges."""
+        return self.key[1]
+
 
 BY_KEY = {View: lambda view: view.key}
 

@@ -34,3 +34,17 @@ def test_each_kind_makes_a_sentence_that_is_understood(open_app, tmp_path):
 def test_an_address_that_makes_no_sense_is_told(open_app, tmp_path):
     app = open_app(small_project(tmp_path, log()), suppose="more rain")
     assert "is not understood" in words_of(app)
+
+
+def test_settings_changed_since_the_last_entry_judge_here_too(open_app, tmp_path):
+    folder = small_project(tmp_path, log())
+    settings = (folder / "project.toml").read_text(encoding="utf-8")
+    (folder / "project.toml").write_text(settings.replace('"TF1"', '"TF2"'), encoding="utf-8")
+    page = words_of(open_app(folder, suppose="torque factor TF2 = 18 1/m"))
+    assert "1 pile changes its state" in page
+
+
+def test_a_project_without_readings_offers_no_gauge(open_app, tmp_path):
+    app = open_app(small_project(tmp_path))
+    kinds = app.selectbox(key="suppose_kind").options
+    assert kinds == ["another torque factor", "another load", "another revision in force"]

@@ -100,7 +100,7 @@ def test_another_revision_judges_as_if_it_were_in_force(folder):
     assert not taken.refused, taken.problems
     answer = flow.what_if(folder, ["revision P1 in force"])
     assert moved(answer) == {"101": ("criteria met", "engineer review")}
-    assert answer.notes == ("1 positions are as revision P1 has them, the others as in force.",)
+    assert answer.notes == ("1 position is as in revision P1, the others as in force.",)
     assert moved(flow.what_if(folder, ["revision A in force"])) == {}
 
 

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from core import words
-from core.judge.findings import FINDING_COLUMNS, Rule, findings_of_rule, other_findings, outcome
+from core.judge.findings import FINDING_COLUMNS, Rule, findings_of_rules, other_findings, outcome
 from core.judge.outstanding import (
     ITEM_COLUMNS,
     Wanted,
@@ -136,7 +136,9 @@ def finding_of(sense, result="met"):
     piles = pd.DataFrame({"pile_id": ["P1"], "value": [4800.0]})
     criteria = pd.DataFrame({"criterion_status": ["set"], "is_due": [True], "clause": ["5.1"]})
     rule = Rule("required torque", "required_torque", decide, "final_torque_nm", sense)
-    return findings_of_rule(rule, piles, criteria.assign(due_on=pd.NaT)).iloc[0]
+    return findings_of_rules((rule,), piles, {rule.criterion: criteria.assign(due_on=pd.NaT)}).iloc[
+        0
+    ]
 
 
 def listed():

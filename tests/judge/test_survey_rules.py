@@ -6,7 +6,7 @@ import pytest
 
 from core import records
 from core.judge import survey
-from core.judge.findings import findings_of_rule
+from core.judge.findings import findings_of_rules
 
 NAN = np.nan
 CASE = {
@@ -115,7 +115,9 @@ def margin(**changed):
     )
     piles = cases(**changed).drop(columns=["greatest_above_mm", "greatest_below_mm"])
     (rule,) = (rule for rule in survey.RULES if rule.kind == "head level")
-    return findings_of_rule(rule, piles.assign(pile_id="P1"), criteria).iloc[0]
+    return findings_of_rules((rule,), piles.assign(pile_id="P1"), {rule.criterion: criteria}).iloc[
+        0
+    ]
 
 
 def test_a_head_is_held_against_the_limit_of_its_own_side():

@@ -17,8 +17,9 @@ import pandas as pd
 from core import units, words
 from core.flow.assessing import Assessment, judged
 from core.flow.facts import facts
-from core.flow.what_if.offered import Offered, offered
-from core.flow.what_if.supposing import supposed
+from core.flow.measuring import measured
+from core.flow.what_if.offered import Offered, offered, schedule_issues
+from core.flow.what_if.supposing import Standing, supposed
 from core.flow.what_if.suppositions import FORMS, supposition
 
 MOVED = ("pile_id", "area", "state", "state_then", "why")
@@ -47,14 +48,16 @@ def what_if(folder: Path, texts: Sequence[str], as_of: int | date | None = None)
     """
     folder = Path(folder)
     wanted = [supposition(text) for text in texts]
-    standing = facts(folder, as_of)
-    real = judged(folder, standing)
-    unsigned = replace(standing, sign_offs=standing.sign_offs.iloc[:0])
-    now, changed, notes = judged(folder, unsigned), unsigned, []
+    known = facts(folder, as_of)
+    numbers = measured(known)
+    unsigned = replace(known, sign_offs=known.sign_offs.iloc[:0])
+    real, now = judged(folder, known, numbers), judged(folder, unsigned, numbers)
+    standing = Standing(now.piles, schedule_issues(folder, known.entry))
+    changed, notes = unsigned, []
     for one in wanted:
-        changed, said = supposed(one, changed, now.piles)
+        changed, said = supposed(one, changed, standing)
         notes.append(said)
-    then = judged(folder, changed)
+    then = judged(folder, changed, measured(changed))
     return WhatIf(tuple(texts), tuple(notes), _moved(real, now, then), now.counts, then.counts)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import pandas as pd
 
@@ -24,7 +25,12 @@ def offered(assessment: Assessment) -> Offered:
     """The instruments, torque factors and revisions of the project at the assessment's entry."""
     days = assessment.profile.groupby("instrument_id")["read_on"]
     gauges = pd.DataFrame({"first": days.min(), "last": days.max()}).reset_index()
-    with Ledger(assessment.folder).read() as reader:
-        issues = reader.ask("schedule_issues", as_of=assessment.entry)
+    issues = schedule_issues(assessment.folder, assessment.entry)
     revisions = issues["revision"].dropna().drop_duplicates().tolist()
     return Offered(gauges, assessment.project.torque_factors(), revisions)
+
+
+def schedule_issues(folder: Path, entry: int) -> pd.DataFrame:
+    """Every position in every standing revision of the schedule, in the order of their issue."""
+    with Ledger(folder).read() as reader:
+        return reader.ask("schedule_issues", as_of=entry)

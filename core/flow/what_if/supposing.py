@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import singledispatch
 
 import pandas as pd
@@ -24,18 +24,25 @@ READ = ("pressure_kpa", "torque_read_nm")
 IN_PROPORTION = "Required torques printed on the schedule are taken to change in proportion"
 
 
+@dataclass(frozen=True)
+class Standing:
+    """As things stand: ``piles`` with their measures, and every issue of the schedule."""
+
+    piles: pd.DataFrame
+    issues: pd.DataFrame
+
+
 @singledispatch
-def supposed(one: object, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
+def supposed(one: object, facts: Facts, standing: Standing) -> tuple[Facts, str]:
     """``facts`` as ``one`` supposes them, and a sentence about it.
 
-    ``piles`` are those of the assessment as things stand. Raises WrongUse when it names what the
-    project does not have.
+    Raises WrongUse when it names what the project does not have.
     """
     raise TypeError(f"{one!r} is no supposition")
 
 
 @supposed.register
-def _(one: OtherFactor, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
+def _(one: OtherFactor, facts: Facts, standing: Standing) -> tuple[Facts, str]:
     tables = facts.project.tables
     rows = {row.id: row for row in tables.torque_factors}
     if one.id not in rows:
@@ -45,6 +52,7 @@ def _(one: OtherFactor, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
     other = TorqueFactor(**{**row.model_dump(), "value": one.value, "unit": one.unit})
     factors = tuple(other if kept.id == one.id else kept for kept in tables.torque_factors)
     changed = tables.model_copy(update={"torque_factors": factors})
+    piles = standing.piles
     mine = piles.loc[piles["torque_factor_id"].eq(one.id), "position_id"]
     scale = row.torque_factor_per_m / one.per_m
     schedule = _scaled(facts.schedule, mine, ("required_torque_nm",), scale)
@@ -54,7 +62,7 @@ def _(one: OtherFactor, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
 
 
 @supposed.register
-def _(one: OtherLoads, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
+def _(one: OtherLoads, facts: Facts, standing: Standing) -> tuple[Facts, str]:
     every = facts.schedule["position_id"]
     columns = (*LOADS, "required_torque_nm")
     schedule = _scaled(facts.schedule, every, columns, one.factor)
@@ -62,7 +70,7 @@ def _(one: OtherLoads, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
 
 
 @supposed.register
-def _(one: WrongGauge, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
+def _(one: WrongGauge, facts: Facts, standing: Standing) -> tuple[Facts, str]:
     known = sorted(facts.readings["instrument_id"].dropna().unique())
     if one.instrument_id not in known:
         listed = ", ".join(known) or "none"
@@ -81,8 +89,8 @@ def _(one: WrongGauge, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
 
 
 @supposed.register
-def _(one: OtherRevision, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str]:
-    issued = facts.schedule_issues
+def _(one: OtherRevision, facts: Facts, standing: Standing) -> tuple[Facts, str]:
+    issued = standing.issues
     rows = issued[issued["revision"].eq(one.revision)]
     if rows.empty:
         listed = ", ".join(issued["revision"].dropna().unique()) or "none"
@@ -91,7 +99,8 @@ def _(one: OtherRevision, facts: Facts, piles: pd.DataFrame) -> tuple[Facts, str
     others = facts.schedule[~facts.schedule["position_id"].isin(rows["position_id"])]
     live = rows[rows["row_status"].ne("deleted")].assign(in_latest=True)
     schedule = pd.concat([others, live[others.columns]], ignore_index=True)
-    said = f"{len(rows)} positions are as revision {one.revision} has them, the others as in force."
+    number = "1 position is" if len(rows) == 1 else f"{len(rows)} positions are"
+    said = f"{number} as in revision {one.revision}, the others as in force."
     return replace(facts, schedule=schedule), said
 
 

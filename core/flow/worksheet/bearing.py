@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from math import nan
 
+import numpy as np
 import pandas as pd
 
 from core import units
@@ -36,17 +37,21 @@ def steps(known: Known) -> list[Step]:
     found = nearest(known)
     if found is None or known.runs.empty or pd.isna(known.row["pile_type"]):
         return []
-    borehole, away = found
+    borehole, layers = found
+    away = borehole["away_mm"] * units.factor("mm", "m")
     note = f"borehole {borehole['borehole_id']}, {away:.1f} m away in plan"
-    placed = helices(known, borehole, batter_of(known).value)
+    placed = helices(known, borehole, layers, batter_of(known).value)
     if isinstance(placed, str):
         return [_nothing(f"{note}: {placed}")]
     shaft = replace(shaft_step(known), subject=SUBJECT)
     made, areas, pressures = [shaft], [], []
     for number, helix in enumerate(placed, start=1):
-        part = _helix(known, borehole, helix, f"helix {number} from the top", shaft)
-        if part is None:
+        name = f"helix {number} from the top, {helix.helix_mm:.0f} mm"
+        clay = is_clay(helix.layer)
+        stresses = [] if clay else stress(borehole, layers, helix.depth_m, name)
+        if not clay and not stresses:
             return [_nothing(f"{note}: a layer above has no unit weight")]
+        part = _helix(known, helix, name, shaft, stresses)
         made += part
         pressures.append(part[-2])
         areas.append(part[-1])
@@ -61,24 +66,17 @@ def _nothing(why: str) -> Step:
                 about.source, note=why)  # fmt: skip
 
 
-def _helix(
-    known: Known, borehole: pd.Series, helix: Helix, name: str, shaft: Step
-) -> list[Step] | None:
-    """Stress, bearing factor, pressure and net area of one helix; None without its stress."""
-    clay, layer = is_clay(helix.layer), helix.layer
-    name = f"{name}, {helix.helix_mm:.0f} mm"
+def _helix(known: Known, helix: Helix, name: str, shaft: Step, stresses: list[Step]) -> list[Step]:
+    """Stress and bearing factor where it is not in clay, pressure and net area of one helix."""
+    layer = helix.layer
     depth = f"{layer['soil']}, {helix.depth_m:.2f} m below the ground of the borehole"
-    made: list[Step] = []
+    made = list(stresses)
     stressed = assumed(0.0, "undrained: the overburden does not count")
     factor = assumed(0.0, "undrained: Nq does not count")
     cohesion = assumed(0.0, f"{depth}: taken by its friction")
-    if clay:
+    if is_clay(layer):
         cohesion = _in_mpa(of_row(layer, "undrained_strength_kpa", "borehole_layer"))
     else:
-        stresses = stress(known, borehole, helix.depth_m, name)
-        if not stresses:
-            return None
-        made += stresses
         nq = worked(SUBJECT, f"Bearing factor at {name}", formulas.bearing_factor,
                     friction_deg=of_row(layer, "friction_deg", "borehole_layer"))  # fmt: skip
         made.append(nq)
@@ -103,13 +101,16 @@ def _in_mpa(given: Given) -> Given:
 
 def _alone(areas: list[Step], pressures: list[Step], note: str) -> Step:
     about = described(formulas.individual_bearing)
-    puts, value = [], 0.0
+    puts = []
     for place, (area, pressure) in enumerate(zip(areas, pressures, strict=True), start=1):
         sign = lowered(place)
         puts.append(Put(f"A{sign}", "net area", area.value, "mm²", comes=of_step(area).comes))
         puts.append(Put(f"q{sign}", "ultimate pressure", pressure.value, "MPa",
                         comes=of_step(pressure).comes))  # fmt: skip
-        value += area.value * pressure.value
+    areas_mm2, pressures_mpa = (
+        np.array([step.value for step in made]) for made in (areas, pressures)
+    )
+    value = float(formulas.individual_bearing(areas_mm2, pressures_mpa))
     return Step(SUBJECT, "Resistance by individual bearing", about.equation, tuple(puts),
                 value * KN, "kN", about.source, note=note)  # fmt: skip
 
