@@ -7,6 +7,7 @@ from datetime import date
 
 import streamlit as st
 
+from core import units
 from dashboard.filters.choices import change, now
 
 GAUGE, FACTOR, LOADS, REVISION = (
@@ -17,11 +18,13 @@ GAUGE, FACTOR, LOADS, REVISION = (
 )
 
 
-def suppose_box(gauges: Sequence, factors: Sequence, revisions: Sequence[str]) -> None:
+def suppose_box(
+    gauges: Sequence, factors: Sequence, revisions: Sequence[str], system: str
+) -> None:
     """Boxes for one supposition, and the button that judges on it.
 
     ``gauges``: rows with instrument_id, first and last; ``factors``: rows with id and
-    torque_factor_per_m.
+    torque_factor_per_m, asked for in the units of ``system``.
     """
     kinds = [
         kind
@@ -32,7 +35,7 @@ def suppose_box(gauges: Sequence, factors: Sequence, revisions: Sequence[str]) -
         kind = st.selectbox("Suppose that there is", kinds, key="suppose_kind", width=260)
         sentence = {
             GAUGE: lambda: _gauge(gauges),
-            FACTOR: lambda: _factor(factors),
+            FACTOR: lambda: _factor(factors, system),
             LOADS: _loads,
             REVISION: lambda: _revision(revisions),
         }[kind]()
@@ -49,7 +52,13 @@ def _gauge(gauges: Sequence) -> str:
     by_id = {row.instrument_id: row for row in gauges}
     chosen = by_id[st.selectbox("Instrument", list(by_id), key="suppose_gauge", width=160)]
     share = st.number_input(
-        "It read high by, % (low: below zero)", -50.0, 50.0, 5.0, 0.5, key="suppose_share"
+        "It read high by, % (low: below zero)",
+        -50.0,
+        50.0,
+        5.0,
+        0.5,
+        key="suppose_share",
+        width=220,
     )
     days = st.date_input(
         "From and to",
@@ -62,17 +71,28 @@ def _gauge(gauges: Sequence) -> str:
     return f"gauge {chosen.instrument_id} read {abs(share):g} % {side} from {first} to {last}"
 
 
-def _factor(factors: Sequence) -> str:
+def _factor(factors: Sequence, system: str) -> str:
+    shown = units.shown_unit("torque_factor_per_m", system)
+    assert shown is not None
+    unit = shown.symbol
     by_id = {row.id: row.torque_factor_per_m for row in factors}
     chosen = st.selectbox("Torque factor", list(by_id), key="suppose_factor", width=160)
     value = st.number_input(
-        "Kt [1/m]", 0.1, 200.0, float(by_id[chosen]), 0.5, key=f"suppose_value_{chosen}"
+        f"Kt [{unit}]",
+        0.1,
+        200.0,
+        round(by_id[chosen] * units.factor("1/m", shown.expression), 2),
+        0.5,
+        key=f"suppose_value_{chosen}_{system}",
+        width=160,
     )
-    return f"torque factor {chosen} = {value:g} 1/m"
+    return f"torque factor {chosen} = {value:g} {unit}"
 
 
 def _loads() -> str:
-    factor = st.number_input("All loads times", 0.1, 10.0, 1.1, 0.05, key="suppose_loads")
+    factor = st.number_input(
+        "All loads times", 0.1, 10.0, 1.1, 0.05, key="suppose_loads", width=160
+    )
     return f"loads x {factor:g}"
 
 

@@ -27,7 +27,7 @@ def main() -> None:
     with right:
         _areas(view, system)
     _attention(view, system)
-    what_if.show(view)
+    what_if.show(view, system)
     frame.cautions()
 
 

@@ -45,7 +45,7 @@ def main() -> None:
     left, right = st.container(key="beside").columns([1.25, 1], gap="large")
     with left:
         _state(view, row)
-        _ways([word for word, _ in shown])
+        _ways([*(word for word, _ in shown), *pile_worksheet.ways(row)])
         pile_findings.show(view, subject, system)
         pile_sign_off.show(view, row)
     with right:
@@ -111,7 +111,7 @@ def _ways(sections: list[str]) -> None:
     """Links to the sections further down the page."""
     links = [
         f'<a href="#{word.lower().replace(" ", "-")}">{word}</a>'
-        for word in ("Findings", "Sign-off", "Torque", *sections, "Worksheet", "History")
+        for word in ("Findings", "Sign-off", "Torque", *sections, "History")
     ]
     st.html(f'<nav class="pw-ways" aria-label="Sections">{" · ".join(links)}</nav>')
 

@@ -12,9 +12,14 @@ from dashboard import data, filters
 from dashboard.screens import frame
 
 
+def ways(row: pd.Series) -> list[str]:
+    """The sections that this part draws: none for a position without a pile."""
+    return [] if pd.isna(row["pile_id"]) else ["Worksheet"]
+
+
 def show(view: data.View, row: pd.Series, system: str) -> None:
     """Draw the switch, and under it a table of steps per subject."""
-    if pd.isna(row["pile_id"]):
+    if not ways(row):
         return
     st.subheader("Worksheet", anchor="worksheet")
     if not filters.worksheet_switch():

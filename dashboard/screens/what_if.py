@@ -12,12 +12,15 @@ from dashboard import data, filters, theme
 from dashboard.screens import frame
 
 
-def show(view: data.View) -> None:
+def show(view: data.View, system: str) -> None:
     """Draw the boxes, and the answer once something is supposed."""
     st.subheader("What if", anchor="what-if")
     offered = data.offered(view)
     filters.suppose_box(
-        list(offered.gauges.itertuples()), list(offered.factors.itertuples()), offered.revisions
+        list(offered.gauges.itertuples()),
+        list(offered.factors.itertuples()),
+        offered.revisions,
+        system,
     )
     sentence = filters.now().suppose
     if not sentence:
@@ -40,7 +43,7 @@ def _answer(sentence: str, answer) -> None:
         return
     rows = pd.DataFrame(
         {
-            "Pile": moved["pile_id"].map(escape),
+            "Pile": [f'<span class="pw-result">{escape(pile)}</span>' for pile in moved["pile_id"]],
             "Area": moved["area"].fillna("").map(escape),
             "As things stand": moved["state"].map(_state),
             "Then": moved["state_then"].map(_state),

@@ -15,6 +15,7 @@ def test_a_supposition_lists_the_piles_that_move_and_chooses_them(open_app, tmp_
     page = words_of(app)
     assert "Supposed: **loads x 1.3**. **1 pile changes its state.**" in page
     assert "at least 6.50 kN·m" in page
+    assert "schedule revision at the run" not in page
     app.button(key="suppose_choose").click().run()
     assert app.query_params["piles"] == "101"
     app.button(key="suppose_nothing").click().run()
@@ -48,3 +49,14 @@ def test_a_project_without_readings_offers_no_gauge(open_app, tmp_path):
     app = open_app(small_project(tmp_path))
     kinds = app.selectbox(key="suppose_kind").options
     assert kinds == ["another torque factor", "another load", "another revision in force"]
+
+
+def test_a_torque_factor_is_asked_for_in_the_units_of_the_screen(open_app, tmp_path):
+    app = open_app(small_project(tmp_path, log()), units="US")
+    app.selectbox(key="suppose_kind").select("another torque factor").run()
+    value = app.number_input(key="suppose_value_TF1_US")
+    assert (value.label, value.value) == ("Kt [1/ft]", 7.01)  # 23 1/m
+    value.set_value(5.48).run()  # 17.98 1/m
+    app.button(key="suppose").click().run()
+    page = words_of(app)
+    assert "Supposed: **torque factor TF1 = 5.48 1/ft**. **1 pile changes its state.**" in page

@@ -23,6 +23,7 @@ from core.flow.what_if.supposing import Standing, supposed
 from core.flow.what_if.suppositions import FORMS, supposition
 
 MOVED = ("pile_id", "area", "state", "state_then", "why")
+OBJECTIONS = {result for result, state in words.RESULT_STATE.items() if state is not None}
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,7 @@ def _why(now: Assessment, then: Assessment, subject: str) -> str:
     for kind in dict.fromkeys([*after.index, *before.index]):
         was = before["result"].get(kind, "none")
         would = after["result"].get(kind, "none")
-        if was != would and {was, would} & set(words.RESULT_STATE):
+        if was != would and {was, would} & OBJECTIONS:
             numbers = _numbers(after.loc[kind], system) if kind in after.index else ""
             told.append(f"{kind}: {was} → {would}{numbers}")
     return "; ".join(told)

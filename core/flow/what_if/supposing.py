@@ -55,18 +55,17 @@ def _(one: OtherFactor, facts: Facts, standing: Standing) -> tuple[Facts, str]:
     piles = standing.piles
     mine = piles.loc[piles["torque_factor_id"].eq(one.id), "position_id"]
     scale = row.torque_factor_per_m / one.per_m
-    schedule = _scaled(facts.schedule, mine, ("required_torque_nm",), scale)
+    scaled = _scaled(facts, mine, ("required_torque_nm",), scale)
     said = f"{IN_PROPORTION}, by {row.value:g} {row.unit} over {one.value:g} {one.unit}."
     project = Project(changed, facts.project.text)
-    return replace(facts, project=project, schedule=schedule), said
+    return replace(scaled, project=project), said
 
 
 @supposed.register
 def _(one: OtherLoads, facts: Facts, standing: Standing) -> tuple[Facts, str]:
     every = facts.schedule["position_id"]
     columns = (*LOADS, "required_torque_nm")
-    schedule = _scaled(facts.schedule, every, columns, one.factor)
-    return replace(facts, schedule=schedule), f"{IN_PROPORTION} to the loads."
+    return _scaled(facts, every, columns, one.factor), f"{IN_PROPORTION} to the loads."
 
 
 @supposed.register
@@ -105,9 +104,14 @@ def _(one: OtherRevision, facts: Facts, standing: Standing) -> tuple[Facts, str]
 
 
 def _scaled(
-    schedule: pd.DataFrame, positions: pd.Series, columns: tuple[str, ...], scale: float
-) -> pd.DataFrame:
-    mine = schedule["position_id"].isin(positions)
-    return schedule.assign(
-        **{name: schedule[name].mask(mine, schedule[name] * scale) for name in columns}
-    )
+    facts: Facts, positions: pd.Series, columns: tuple[str, ...], scale: float
+) -> Facts:
+    """The schedule in force, and as it stood at the runs, with ``columns`` times ``scale``."""
+    changed = {}
+    for at in ("schedule", "schedule_at_runs"):
+        rows = getattr(facts, at)
+        mine = rows["position_id"].isin(positions)
+        changed[at] = rows.assign(
+            **{name: rows[name].mask(mine, rows[name] * scale) for name in columns}
+        )
+    return replace(facts, **changed)
