@@ -18,9 +18,7 @@ GAUGE, FACTOR, LOADS, REVISION = (
 )
 
 
-def suppose_box(
-    gauges: Sequence, factors: Sequence, revisions: Sequence[str], system: str
-) -> None:
+def suppose_box(gauges: Sequence, factors: Sequence, revisions: Sequence[str], system: str) -> None:
     """Boxes for one supposition, and the button that judges on it.
 
     ``gauges``: rows with instrument_id, first and last; ``factors``: rows with id and

@@ -103,9 +103,7 @@ def _(one: OtherRevision, facts: Facts, standing: Standing) -> tuple[Facts, str]
     return replace(facts, schedule=schedule), said
 
 
-def _scaled(
-    facts: Facts, positions: pd.Series, columns: tuple[str, ...], scale: float
-) -> Facts:
+def _scaled(facts: Facts, positions: pd.Series, columns: tuple[str, ...], scale: float) -> Facts:
     """The schedule in force, and as it stood at the runs, with ``columns`` times ``scale``."""
     changed = {}
     for at in ("schedule", "schedule_at_runs"):
