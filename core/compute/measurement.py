@@ -57,14 +57,22 @@ def of_torque(
     return coverage * np.sqrt(pressure + calibration_nm**2)
 
 
-def guarded_at_least(measured: Numeric, limit: Numeric, expanded: Numeric) -> Numeric:
-    """Whether a value is at least a limit, its uncertainty in mind: 1 yes, -1 no, 0 too close [-].
+def of_torque_shown(
+    class_share: Numeric,
+    full_scale_nm: Numeric,
+    resolution_nm: Numeric,
+    calibration_nm: Numeric,
+    coverage: Numeric,
+) -> Numeric:
+    """Expanded uncertainty of a torque that the instrument shows itself [N*m].
 
-    measured: measured value, in any unit [-]
-    limit: least value, in the unit of the measured one [-]
-    expanded: expanded uncertainty, in the unit of the measured one [-]
+    class_share: greatest permissible error as a share of full scale [-]
+    full_scale_nm: full scale of the instrument [N*m]
+    resolution_nm: smallest difference that is read [N*m]
+    calibration_nm: standard uncertainty of the calibration [N*m]
+    coverage: coverage factor, 2 for some 95 % [-]
 
-    Source: JCGM 106:2012, clause 8.3, guard band w = U on either side; quoted from memory.
+    Source: JCGM 100:2008, 4.3.7, F.2.2.1, 5.1.2 and 6.2.1.
     """
-    above = np.where(measured - expanded >= limit, 1, 0)
-    return np.where(measured + expanded < limit, -1, above)
+    shown = (class_share * full_scale_nm) ** 2 / 3 + resolution_nm**2 / 3 / 4
+    return coverage * np.sqrt(shown + calibration_nm**2)

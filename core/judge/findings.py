@@ -33,9 +33,12 @@ FINDING_COLUMNS = (
     "measure",
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
+OPTIONAL = (("note", object), ("sense", object), ("due_on", "datetime64[us]"),
+            ("uncertainty", "float64"))  # fmt: skip
 Days = npt.NDArray[np.datetime64]
 Values = npt.NDArray[Any]
-# One row per case: result, measured and limit_value; note, sense and due_on where there is more.
+# One row per case: result, measured and limit_value; note, sense, due_on and uncertainty where
+# there is more.
 Outcome = pd.DataFrame
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
 DAY_US = pd.Timedelta(days=1) // pd.Timedelta(microseconds=1)
@@ -125,6 +128,7 @@ def _columns(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> dict[st
         "note": np.full(len(piles), "", dtype=object),
         "sense": np.full(len(piles), rule.sense, dtype=object),
         "due_on": criteria["due_on"].to_numpy(dtype="datetime64[us]").copy(),
+        "uncertainty": np.full(len(piles), np.nan),
     }
     if due.any():
         _decide(rule, DueCases(piles, criteria, due), due, found)
@@ -139,7 +143,6 @@ def _columns(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> dict[st
         "pile_id": pile_id,
         "kind": np.full(len(piles), rule.kind, dtype=object),
         "margin": margin,
-        "uncertainty": np.full(len(piles), np.nan),
         "unit_column": np.full(len(piles), rule.unit_column, dtype=object),
         "clause": criteria["clause"].to_numpy(dtype=object),
         "measure": np.full(len(piles), rule.measure, dtype=object),
@@ -154,7 +157,7 @@ def _decide(rule: Rule, cases: DueCases, due: Mask, found: dict[str, Values]) ->
     found["result"][due] = decided["result"].to_numpy(dtype=object)
     for name in ("measured", "limit_value"):
         found[name][due] = decided[name].to_numpy(dtype="float64", na_value=np.nan)
-    for name, dtype in (("note", object), ("sense", object), ("due_on", "datetime64[us]")):
+    for name, dtype in OPTIONAL:
         if name in decided:
             own = decided[name].to_numpy(dtype=dtype)
             found[name][due] = np.where(pd.notna(own), own, found[name][due])

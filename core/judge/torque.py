@@ -6,26 +6,28 @@ import numpy as np
 import pandas as pd
 
 from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, outcome
+from core.judge.guarding import minding
 
 METRES_PER_FOOT_MIXED = 3.28  # the ratio that says a factor in 1/ft was used as 1/m
 
 
 def required_torque(cases: Cases) -> Outcome:
     """Mean of the final window, with the last point standing in for readings above the range."""
-    return _against_required(cases, "floor_final_torque_nm")
+    return _against_required(cases, "floor_final_torque_nm", "final_uncertainty_nm")
 
 
 def torque_at_the_last_reading(cases: Cases) -> Outcome:
     """Last reading of the final window."""
-    return _against_required(cases, "floor_last_torque_nm")
+    return _against_required(cases, "floor_last_torque_nm", "last_uncertainty_nm")
 
 
 def torque_without_the_greatest(cases: Cases) -> Outcome:
     """Mean of the final window without its greatest reading."""
-    return _against_required(cases, "floor_torque_without_greatest_nm")
+    rest, expanded = "floor_torque_without_greatest_nm", "without_greatest_uncertainty_nm"
+    return _against_required(cases, rest, expanded)
 
 
-def _against_required(cases: Cases, measure: str) -> Outcome:
+def _against_required(cases: Cases, measure: str, expanded: str) -> Outcome:
     measured, limit = cases[measure], cases["required_torque_nm"]
     result = outcome(cases, at_least(measured, limit), measured, limit)
     result["note"] = _why_missing(cases, measured)
@@ -34,7 +36,7 @@ def _against_required(cases: Cases, measure: str) -> Outcome:
         "at least: readings above the calibrated range count as its last point"
     )
     result.loc[limit.isna(), "note"] = "no required torque: neither printed nor calculable"
-    return result
+    return minding(cases, result, cases[expanded], "at least")
 
 
 def _why_missing(cases: Cases, measured: pd.Series) -> pd.Series:
@@ -87,7 +89,7 @@ def rated_torque(cases: Cases) -> Outcome:
     no_document &= cases["component_rated_torque_nm"].isna()
     result.loc[no_document | limit.isna(), "result"] = "no evidence"
     result.loc[no_document | limit.isna(), "note"] = "no document gives the torque rating"
-    return result
+    return minding(cases, result, cases["greatest_uncertainty_nm"], "at most")
 
 
 def drop_at_end(cases: Cases) -> Outcome:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import nan
@@ -17,6 +16,15 @@ from pydantic import ValidationError
 from core.errors import NoProject, ProjectError, WrongUse
 from core.project import checks
 from core.project.criteria import CRITERIA, OF_GROUT, Criterion, NotRequired
+from core.project.frames import (
+    COMPONENT,
+    CRITERION,
+    FACTOR,
+    SAFETY,
+    TYPE,
+    UNCERTAINTY,
+    framed,
+)
 from core.project.tables import Person, PileType, Tables
 
 FILE = "project.toml"
@@ -51,7 +59,7 @@ class Project:
     def types(self) -> pd.DataFrame:
         """One row per pile type with its section and helix set; empty with columns if none."""
         rows = [self._type_row(mark, kind) for mark, kind in self.tables.types.items()]
-        return _frame(rows, _TYPE_DTYPES)
+        return framed(rows, TYPE)
 
     def _type_row(self, mark: str, kind: PileType) -> dict[str, Any]:
         section = self.tables.sections[kind.section]
@@ -102,8 +110,8 @@ class Project:
             elif name in OF_GROUT and not kind.grouted:
                 row["criterion_status"] = "does not apply"
             rows.append(row)
-        own = {field: None for row in rows for field in row if field not in _CRITERION_DTYPES}
-        return _frame(rows, {**_CRITERION_DTYPES, **own})
+        own = {field: None for row in rows for field in row if field not in CRITERION}
+        return framed(rows, {**CRITERION, **own})
 
     def component_kinds(self) -> pd.DataFrame:
         """One row per kind of component: what its stamp is and how far it is traced."""
@@ -111,73 +119,26 @@ class Project:
             {"component_kind": name, **kind.model_dump()}
             for name, kind in self.tables.component_kinds.items()
         ]
-        return _frame(rows, _COMPONENT_DTYPES)
+        return framed(rows, COMPONENT)
 
     def torque_factors(self) -> pd.DataFrame:
         """One row per row of the torque factor table, in store units."""
+        rows = [{name: getattr(row, name) for name in FACTOR} for row in self.tables.torque_factors]
+        return framed(rows, FACTOR)
+
+    def torque_uncertainties(self) -> pd.DataFrame:
+        """One row per instrument of which it is known how well it measures, in store units."""
         rows = [
-            {name: getattr(row, name) for name in _FACTOR_DTYPES}
-            for row in self.tables.torque_factors
-        ]
-        return _frame(rows, _FACTOR_DTYPES)
+            {"instrument_id": row.instrument, "class_share": row.accuracy_class_percent / 100,
+             **row.model_dump()}
+            for row in self.tables.torque_uncertainty
+        ]  # fmt: skip
+        return framed(rows, UNCERTAINTY)
 
     def safety_factors(self) -> pd.DataFrame:
         """One row per direction and nature of load."""
-        rows = [
-            {name: getattr(row, name) for name in _SAFETY_DTYPES}
-            for row in self.tables.safety_factors
-        ]
-        return _frame(rows, _SAFETY_DTYPES)
-
-
-_TYPE_DTYPES = {
-    "pile_type": "str",
-    "element": "str",
-    "section": "str",
-    "helix_set": "str",
-    "grouted": "bool",
-    "last_stage": "str",
-    "largest_helix_mm": "float64",
-    "pitch_mm": "float64",
-    "top_helix_above_toe_mm": "float64",
-    "section_rated_torque_nm": "float64",
-    "section_rated_document": "str",
-    "shape": "str",
-    "outside_mm": "float64",
-    "wall_mm": "float64",
-    "disc_mm": "float64",
-    "grout_from": "str",
-    "predrilled_mm": "float64",
-    "grouted_bore": "bool",
-}
-_COMPONENT_DTYPES = dict.fromkeys(
-    ("component_kind", "name", "stamp_is", "traceability", "certificate_type", "clause"), "str"
-)
-_CRITERION_DTYPES = {
-    "pile_type": "str",
-    "criterion_status": "str",
-    "clause": "str",
-    "due": "str",
-    "due_after_days": "float64",
-}
-_FACTOR_DTYPES = {
-    "id": "str",
-    "section": "str",
-    "direction": "str",
-    "grouted": "bool",
-    "helix_set": "str",
-    "ground": "str",
-    "source": "str",
-    "torque_factor_per_m": "float64",
-}
-_SAFETY_DTYPES = {"direction": "str", "nature": "str", "value": "float64", "clause": "str"}
-
-
-def _frame(rows: list[dict[str, Any]], dtypes: Mapping[str, str | None]) -> pd.DataFrame:
-    """Rows as a frame with these columns, in these dtypes also when there is no row."""
-    frame = pd.DataFrame(rows).reindex(columns=list(dtypes))
-    known: Any = {name: dtype for name, dtype in dtypes.items() if dtype is not None}
-    return frame.astype(known)
+        rows = [{name: getattr(row, name) for name in SAFETY} for row in self.tables.safety_factors]
+        return framed(rows, SAFETY)
 
 
 def load(folder: Path) -> Project:

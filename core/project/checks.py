@@ -90,6 +90,8 @@ def _repeated(tables: Tables) -> Iterator[str]:
                 f"ground as {cases[case]}; one case has one factor"
             )
         cases.setdefault(case, row.id)
+    for instrument in _twice(row.instrument for row in tables.torque_uncertainty):
+        yield f"torque_uncertainty {instrument}: stands there twice; an instrument has one row"
     for direction, nature in _twice((row.direction, row.nature) for row in tables.safety_factors):
         yield (
             f"safety_factors {direction}, {nature}: stands there twice; "

@@ -6,13 +6,14 @@ from datetime import date
 from typing import Annotated, Literal
 from zoneinfo import ZoneInfo, available_timezones
 
-from pydantic import Field, field_validator
+from pydantic import Field, field_validator, model_validator
 
 from core import units
 from core.project.criteria import CriteriaSet, StageWord, Table
 
 _Text = Annotated[str, Field(min_length=1)]
 _Positive = Annotated[float, Field(gt=0)]
+_SCALES = ("full_scale_kpa", "resolution_kpa", "full_scale_nm", "resolution_nm")
 Right = Literal["accept", "withdraw"]
 
 
@@ -131,6 +132,35 @@ class TorqueFactor(Table):
         return self.value * units.factor(self.unit, "1/m")
 
 
+class TorqueUncertainty(Table):
+    """What is known of how well an instrument measures torque, from its certificate and dial.
+
+    A gauge is told in kPa, an instrument that shows torque itself in N·m. Percent are of full
+    scale.
+    """
+
+    instrument: _Text
+    accuracy_class_percent: _Positive
+    full_scale_kpa: _Positive | None = None
+    resolution_kpa: _Positive | None = None
+    full_scale_nm: _Positive | None = None
+    resolution_nm: _Positive | None = None
+    calibration_nm: Annotated[float, Field(ge=0)]
+    coverage: _Positive
+    source: _Text
+
+    @model_validator(mode="after")
+    def _of_pressure_or_of_torque(self) -> TorqueUncertainty:
+        given = [name for name in _SCALES if getattr(self, name) is not None]
+        if given not in (list(_SCALES[:2]), list(_SCALES[2:])):
+            raise ValueError(
+                f"torque_uncertainty {self.instrument}: give full_scale_kpa and resolution_kpa of "
+                "a pressure gauge, or full_scale_nm and resolution_nm of an instrument that shows "
+                "torque"
+            )
+        return self
+
+
 class SafetyFactor(Table):
     """Safety factor on a service load, by direction and nature of the load."""
 
@@ -152,5 +182,6 @@ class Tables(Table):
     types: dict[str, PileType] = Field(default_factory=dict)
     component_kinds: dict[str, ComponentKind] = Field(default_factory=dict)
     torque_factors: tuple[TorqueFactor, ...] = ()
+    torque_uncertainty: tuple[TorqueUncertainty, ...] = ()
     safety_factors: tuple[SafetyFactor, ...] = ()
     criteria: dict[str, CriteriaSet] = Field(default_factory=dict)

@@ -27,7 +27,7 @@ def show(view: data.View, subject: str, system: str) -> None:
             "Finding": found["kind"].map(_with_meaning) + found["clause"].map(_small),
             "Measured": frame.quantities(found, "measured", system),
             "Limit": frame.quantities(found, "limit_value", system),
-            "Margin": frame.quantities(found, "margin", system),
+            "Margin": _margins(found, system),
             "Note": found["note"],
         }
     )
@@ -42,6 +42,13 @@ def show(view: data.View, subject: str, system: str) -> None:
         title = ", ".join(f"{number} {word}" for word, number in tally.items())
         with st.expander(title):
             frame.table(rows[folded], numbers, marked)
+
+
+def _margins(found: pd.DataFrame, system: str) -> pd.Series:
+    """Margins, each with the expanded uncertainty of what is measured where it is known."""
+    margin = frame.quantities(found, "margin", system)
+    expanded = frame.quantities(found, "uncertainty", system)
+    return margin.where(margin.eq("") | expanded.eq(""), margin + " (± " + expanded + ")")
 
 
 def _with_meaning(kind: str) -> str:

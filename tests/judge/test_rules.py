@@ -21,6 +21,12 @@ GOOD = {
     "window_above_range": 0,
     "greatest_torque_nm": 6000.0,
     "readings_above_range": 0,
+    "final_uncertainty_nm": 250.0,
+    "last_uncertainty_nm": 250.0,
+    "without_greatest_uncertainty_nm": 250.0,
+    "greatest_uncertainty_nm": 250.0,
+    "decision_rule": "simple",
+    "decision_clause": "",
     "rated_torque_nm": 9000.0,
     "schedule_rated_torque_nm": 9000.0,
     "component_rated_torque_nm": np.nan,
@@ -90,6 +96,50 @@ def test_rule_passes_fails_and_meets_exactly_on_the_limit(rule, column, passing,
     assert result(rule, **{column: failing}) == "not met"
     assert result(rule, **{column: limit}) == "met"
     assert result(rule, **{column: NAN}) == "no evidence"
+
+
+GUARDED = {"decision_rule": "guarded", "decision_clause": "8.2"}
+
+
+@pytest.mark.parametrize(
+    ("rule", "column", "met", "close", "not_met"),
+    [
+        (torque.required_torque, "floor_final_torque_nm", 5250, (5249, 5000, 4750), 4749),
+        (torque.torque_at_the_last_reading, "floor_last_torque_nm", 5250, (5249, 4750), 4749),
+        (torque.torque_without_the_greatest, "floor_torque_without_greatest_nm", 5250,
+         (5249, 4750), 4749),
+        (torque.rated_torque, "greatest_torque_nm", 8750, (8751, 9000, 9250), 9251),
+    ],
+)  # fmt: skip
+def test_guarded_decides_beyond_the_uncertainty_alone(rule, column, met, close, not_met):
+    # Source: JCGM 106:2012, clause 8.3, quoted from memory: limits 5000 and 9000, U = 250 N·m.
+    assert result(rule, **GUARDED, **{column: met}) == "met"
+    for value in close:
+        assert result(rule, **GUARDED, **{column: value}) == "within measurement uncertainty"
+        assert note(rule, **GUARDED, **{column: value}) == "guarded by 8.2"
+    assert result(rule, **GUARDED, **{column: not_met}) == "not met"
+
+
+def test_simple_is_blind_to_the_uncertainty_and_guarded_without_it_has_no_evidence():
+    unknown = {"final_uncertainty_nm": NAN}
+    assert result(torque.required_torque, floor_final_torque_nm=5001, **unknown) == "met"
+    assert result(torque.required_torque, **GUARDED, **unknown) == "no evidence"
+    assert "torque_uncertainty in project.toml" in note(
+        torque.required_torque, **GUARDED, **unknown
+    )
+
+
+def test_guarded_makes_no_evidence_of_nothing():
+    missing = {"floor_final_torque_nm": NAN, "readings_not_counted": 1}
+    assert result(torque.required_torque, **GUARDED, **missing) == "no evidence"
+    assert note(torque.required_torque, **GUARDED, **missing).endswith("do not count")
+
+
+def test_the_uncertainty_stands_beside_what_is_measured_alone():
+    decided = torque.required_torque(pd.DataFrame([GOOD]))
+    assert decided["uncertainty"].item() == 250
+    decided = torque.required_torque(pd.DataFrame([{**GOOD, "floor_final_torque_nm": NAN}]))
+    assert decided["uncertainty"].isna().all()
 
 
 def test_a_limit_that_went_through_units_and_back_is_still_met_exactly():

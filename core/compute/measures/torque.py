@@ -73,7 +73,7 @@ def torque_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
             ("final_torque_nm", "torque_nm"),
             ("floor_final_torque_nm", "floor_torque_nm"),
         ):
-            measures[name] = _final(standing, column, piles)
+            measures[name] = final_of(standing, column, piles)
     window = profile[profile["in_window"]]
     for prefix, column in (("", "torque_nm"), ("floor_", "floor_torque_nm")):
         measures = measures.join(_window_shape(window, column, prefix))
@@ -86,7 +86,8 @@ def _counted(rows: pd.DataFrame, column: str) -> pd.Series:
     return rows[column].where(rows["counts"])
 
 
-def _final(standing: pd.DataFrame, column: str, piles: pd.DataFrame) -> pd.Series:
+def final_of(standing: pd.DataFrame, column: str, piles: pd.DataFrame) -> pd.Series:
+    """Mean of ``column`` in each pile's final window, by the pile's window rule."""
     known = standing[standing["pile_id"].isin(piles["pile_id"])]
     codes, names = pd.factorize(known["pile_id"])
     starts = np.flatnonzero(np.diff(codes, prepend=-1))

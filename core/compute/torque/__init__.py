@@ -19,6 +19,7 @@ from core.compute.torque.pressure import (
     calibrated_torque,
     motor_torque,
     shear_pin_torque,
+    torque_per_pressure,
 )
 from core.compute.torque.window import (
     drop_at_end,
@@ -50,5 +51,6 @@ __all__ = [
     "resistance",
     "shear_pin_torque",
     "tested_factor",
+    "torque_per_pressure",
     "variation",
 ]

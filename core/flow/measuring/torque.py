@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 
 from core import records, words
-from core.compute.measures import calibration, disturbance
+from core.compute.measures import calibration, disturbance, uncertainty
 from core.compute.measures import piles as pile_measures
 from core.compute.measures import torque as torque_measures
 from core.flow.facts import Facts
@@ -51,6 +51,8 @@ def torque(
     readings = calibration.with_torque(
         readings.assign(read_on=read_on), facts.certificates, facts.points
     )
+    instruments = facts.project.torque_uncertainties()
+    readings = uncertainty.with_uncertainty(readings, facts.points, instruments)
     piles = _asked(facts, runs).merge(ratings, on="pile_id", how="left")
     with_pile = piles[piles["pile_id"].notna()]
     stops = disturbance.long_stops(readings, runs, with_pile)
@@ -64,6 +66,7 @@ def torque(
         torque_measures.torque_measures(profile, with_pile),
         torque_measures.gap_measures(profile, with_pile),
         torque_measures.reading_counts(profile),
+        uncertainty.uncertainties(profile, with_pile),
     ):
         piles = piles.join(part, on="pile_id")
     piles = torque_measures.without_open_windows(piles)

@@ -38,6 +38,7 @@ from core.project.criteria.torque import (
     DropAtEnd,
     Embedment,
     PenetrationAfterStop,
+    RatedTorque,
     ReadingGaps,
     RequiredTorque,
     StopReason,
@@ -48,7 +49,7 @@ class CriteriaSet(Table):
     """The criteria of one or more pile types, by finding kind."""
 
     required_torque: Annotated[Not | Annotated[RequiredTorque, Tag("set")], WAY] | None = None
-    rated_torque: Plain | None = None
+    rated_torque: Annotated[Not | Annotated[RatedTorque, Tag("set")], WAY] | None = None
     embedment: Annotated[Not | Annotated[Embedment, Tag("set")], WAY] | None = None
     drop_at_end: Annotated[Not | Annotated[DropAtEnd, Tag("set")], WAY] | None = None
     stop_reason: Annotated[Not | Annotated[StopReason, Tag("set")], WAY] | None = None

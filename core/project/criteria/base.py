@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag, model_validator
 
 from core import words
 
@@ -37,6 +37,23 @@ class Criterion(Table):
     due: StageWord
     due_after_days: Annotated[int, Field(ge=0)] = 0
     decision_rule: Literal["simple"] = "simple"
+
+
+class Guardable(Criterion):
+    """A criterion whose comparison may mind the uncertainty of the measurement.
+
+    ``guarded``: met and not met beyond the expanded uncertainty alone (JCGM 106); the clause that
+    asks for it is told.
+    """
+
+    decision_rule: Literal["simple", "guarded"] = "simple"  # type: ignore[assignment]
+    decision_clause: str = ""
+
+    @model_validator(mode="after")
+    def _guarded_by_a_clause(self) -> Guardable:
+        if self.decision_rule == "guarded" and not self.decision_clause:
+            raise ValueError('decision_rule = "guarded" needs decision_clause, which asks for it')
+        return self
 
 
 def _tag(value: Any) -> str:

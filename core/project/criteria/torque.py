@@ -6,16 +6,20 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from core.project.criteria.base import Criterion, Length, Share
+from core.project.criteria.base import Criterion, Guardable, Length, Share
 
 
-class RequiredTorque(Criterion):
+class RequiredTorque(Guardable):
     """Final torque: the window, how it is averaged, and the cross-check of the schedule."""
 
     window_mm: Annotated[int, Field(gt=0)]
     interval_tolerance_mm: Length
     window_rule: Literal["plain mean", "length-weighted mean"]
     cross_check_share: Share
+
+
+class RatedTorque(Guardable):
+    """Greatest torque against the least rating that a document supports."""
 
 
 class DropAtEnd(Criterion):

@@ -1,0 +1,65 @@
+"""Columns of the tables that settings are read as, and how rows become a frame."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+TYPE = {
+    "pile_type": "str",
+    "element": "str",
+    "section": "str",
+    "helix_set": "str",
+    "grouted": "bool",
+    "last_stage": "str",
+    "largest_helix_mm": "float64",
+    "pitch_mm": "float64",
+    "top_helix_above_toe_mm": "float64",
+    "section_rated_torque_nm": "float64",
+    "section_rated_document": "str",
+    "shape": "str",
+    "outside_mm": "float64",
+    "wall_mm": "float64",
+    "disc_mm": "float64",
+    "grout_from": "str",
+    "predrilled_mm": "float64",
+    "grouted_bore": "bool",
+}
+COMPONENT = dict.fromkeys(
+    ("component_kind", "name", "stamp_is", "traceability", "certificate_type", "clause"), "str"
+)
+CRITERION = {
+    "pile_type": "str",
+    "criterion_status": "str",
+    "clause": "str",
+    "due": "str",
+    "due_after_days": "float64",
+}
+FACTOR = {
+    "id": "str",
+    "section": "str",
+    "direction": "str",
+    "grouted": "bool",
+    "helix_set": "str",
+    "ground": "str",
+    "source": "str",
+    "torque_factor_per_m": "float64",
+}
+UNCERTAINTY = {
+    "instrument_id": "str",
+    **dict.fromkeys(
+        ("class_share", "full_scale_kpa", "resolution_kpa", "full_scale_nm", "resolution_nm",
+         "calibration_nm", "coverage"), "float64"
+    ),
+    "source": "str",
+}  # fmt: skip
+SAFETY = {"direction": "str", "nature": "str", "value": "float64", "clause": "str"}
+
+
+def framed(rows: list[dict[str, Any]], dtypes: Mapping[str, str | None]) -> pd.DataFrame:
+    """Rows as a frame with these columns, in these dtypes also when there is no row."""
+    frame = pd.DataFrame(rows).reindex(columns=list(dtypes))
+    known: Any = {name: dtype for name, dtype in dtypes.items() if dtype is not None}
+    return frame.astype(known)
