@@ -18,6 +18,7 @@ def of_gauge(class_share: Numeric, full_scale_kpa: Numeric) -> Numeric:
     class_share: greatest permissible error as a share of full scale (class 1.0 is 0.01) [-]
     full_scale_kpa: full scale of the gauge [kPa]
 
+    Equation: u = c·F/√3, with c = class_share, F = full_scale_kpa.
     Source: JCGM 100:2008, 4.3.7: limits without more knowledge, a rectangular distribution.
     """
     return class_share * full_scale_kpa / np.sqrt(3)
@@ -28,6 +29,7 @@ def of_resolution(resolution_kpa: Numeric) -> Numeric:
 
     resolution_kpa: smallest difference that is read [kPa]
 
+    Equation: u = δ/√12, with δ = resolution_kpa.
     Source: JCGM 100:2008, F.2.2.1: a rectangular distribution over one step, 0.29·δ.
     """
     return resolution_kpa / 2 / np.sqrt(3)
@@ -51,6 +53,8 @@ def of_torque(
     calibration_nm: standard uncertainty of the curve, such as the scatter of its points [N*m]
     coverage: coverage factor, 2 for some 95 % [-]
 
+    Equation: U = k·√(s²·(u₁² + u₂²) + u₃²), with s = torque_per_pressure, u₁ = gauge_kpa,
+    u₂ = resolution_kpa, u₃ = calibration_nm, k = coverage.
     Source: JCGM 100:2008, 5.1.2, eq. 10, and 6.2.1: uncorrelated parts, root of the sum of squares.
     """
     pressure = torque_per_pressure**2 * (gauge_kpa**2 + resolution_kpa**2)
@@ -72,6 +76,8 @@ def of_torque_shown(
     calibration_nm: standard uncertainty of the calibration [N*m]
     coverage: coverage factor, 2 for some 95 % [-]
 
+    Equation: U = k·√((c·F)²/3 + δ²/12 + u²), with c = class_share, F = full_scale_nm,
+    δ = resolution_nm, u = calibration_nm, k = coverage.
     Source: JCGM 100:2008, 4.3.7, F.2.2.1, 5.1.2 and 6.2.1.
     """
     shown = (class_share * full_scale_nm) ** 2 / 3 + resolution_nm**2 / 3 / 4

@@ -60,8 +60,19 @@ class Area(Table):
     name: _Text
 
 
+def _documented(table: Table, *names: str) -> None:
+    """Raises ValueError for a resistance of ``table`` that no document gives."""
+    for name in names:
+        given, document = getattr(table, f"{name}_kn"), getattr(table, f"{name}_document")
+        if given is not None and not document:
+            raise ValueError(f"{name}_kn needs {name}_document, which gives it")
+
+
 class Section(Table):
-    """A shaft section with its torque rating and the document that gives the rating."""
+    """A shaft section: its torque rating and ultimate resistances, each with its document.
+
+    Ultimate resistances are of compression and tension alike, the lesser where they differ.
+    """
 
     name: _Text
     shape: Literal["square", "round bar", "tube"]
@@ -69,6 +80,15 @@ class Section(Table):
     wall_mm: _Positive | None = None
     rated_torque_nm: _Positive | None = None
     rated_torque_document: str = ""
+    ultimate_kn: _Positive | None = None
+    ultimate_document: str = ""
+    coupling_ultimate_kn: _Positive | None = None
+    coupling_ultimate_document: str = ""
+
+    @model_validator(mode="after")
+    def _by_documents(self) -> Section:
+        _documented(self, "ultimate", "coupling_ultimate")
+        return self
 
 
 class HelixSet(Table):
@@ -77,6 +97,13 @@ class HelixSet(Table):
     helix_mm: Annotated[tuple[_Positive, ...], Field(min_length=1)]
     pitch_mm: _Positive
     top_helix_above_toe_mm: Annotated[float, Field(ge=0)] = 0.0
+    ultimate_kn: _Positive | None = None  # of all plates of the set together
+    ultimate_document: str = ""
+
+    @model_validator(mode="after")
+    def _by_a_document(self) -> HelixSet:
+        _documented(self, "ultimate")
+        return self
 
     @property
     def largest_helix_mm(self) -> float:

@@ -13,9 +13,7 @@ import duckdb
 import pandas as pd
 import pyarrow as pa
 
-from core import records
 from core.errors import PilewrightError, Refused, StoreDamaged, StoreTooNew
-from core.store import queries
 from core.store.leases import Deadline, busy
 
 FILE = "project.duckdb"
@@ -107,17 +105,6 @@ def _holder(error: duckdb.IOException) -> str:
     found = re.search(r"PID (\d+)", str(error))
     who = f"process {found[1]}" if found else "another program"
     return f"It is held open by {who}, which is not this program"
-
-
-def make_macros(con: duckdb.DuckDBPyConnection) -> None:
-    """Gives a connection the live rule of every record kind, and keeps it from printing."""
-    con.execute(queries.block("quiet"))
-    con.execute(queries.block("counting_order"))
-    con.execute(queries.block("live_entry"))
-    for kind in records.KINDS:
-        con.execute(queries.for_kind("last_word", kind))
-        con.execute(queries.for_kind("standing", kind))
-    con.execute(queries.block("ordered_run"))
 
 
 def frame(con: duckdb.DuckDBPyConnection, sql: str, values: dict[str, object]) -> pd.DataFrame:

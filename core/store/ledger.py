@@ -11,8 +11,9 @@ import duckdb
 
 from core.errors import Refused, WrongUse
 from core.store import attachments, leases, queries, schema
-from core.store.connection import FILE, at_fault, in_memory, make_macros, new_file, opened, said
+from core.store.connection import FILE, at_fault, in_memory, new_file, opened, said
 from core.store.leases import Deadline
+from core.store.macros import Macros
 from core.store.reader import Reader
 from core.store.writer import Writer, transaction
 
@@ -67,7 +68,7 @@ class Ledger:
                 with leases.writing(self.store, deadline), self._open(False, deadline):
                     pass  # a lease to write brings the file up to date
                 con = self._shared(lease, deadline)
-            yield Reader(con)
+            yield Reader(con, Macros(con))
 
     @contextmanager
     def write(self, timeout_s: float = 30.0) -> Iterator[Writer]:
@@ -111,8 +112,7 @@ class Ledger:
             version = schema.version_of(con, self.store)
             if not read_only:
                 schema.migrate(con, version, self.store)
-            if version == schema.newest() or not read_only:
-                make_macros(con)
+                Macros(con).make_all()
             yield con
         except duckdb.Error as error:
             if at_fault(error):
@@ -126,7 +126,7 @@ class Ledger:
         con = in_memory()
         try:
             schema.migrate(con, 0, None)
-            make_macros(con)
+            Macros(con).make_all()
             yield con
         finally:
             con.close()

@@ -13,13 +13,15 @@ from core.errors import WrongUse
 from core.store import queries
 from core.store.chain import FIRST
 from core.store.connection import frame
+from core.store.macros import Macros
 
 
 class Reader:
     """Answers while its lease lasts; made by ``Ledger.read``."""
 
-    def __init__(self, con: duckdb.DuckDBPyConnection) -> None:
+    def __init__(self, con: duckdb.DuckDBPyConnection, macros: Macros | None = None) -> None:
         self._con = con
+        self._macros = macros  # that the connection lacks; None when it has all
 
     @property
     def connection(self) -> duckdb.DuckDBPyConnection:
@@ -128,10 +130,16 @@ class Reader:
         return rows[0] if rows else (0, FIRST, datetime.min)
 
     def _rows(self, question: str, **values: object) -> list[tuple]:  # type: ignore[type-arg]
-        return self._con.execute(queries.block(question), values or None).fetchall()
+        sql = self._ready(queries.block(question))
+        return self._con.execute(sql, values or None).fetchall()
 
     def _frame(self, sql: str, **values: object) -> pd.DataFrame:
-        return frame(self._con, sql, values)
+        return frame(self._con, self._ready(sql), values)
+
+    def _ready(self, sql: str) -> str:
+        if self._macros is not None:
+            self._macros.make_for(sql)
+        return sql
 
 
 def unknown_kind(name: str) -> WrongUse:

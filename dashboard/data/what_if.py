@@ -9,9 +9,9 @@ from dashboard.data.views import BY_KEY, View
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner="Judging on what is supposed …")
-def what_if(view: View, sentence: str) -> flow.WhatIf:
+def what_if(view: View, sentence: str, system: str) -> flow.WhatIf:
     """What would come of one supposition. Raises WrongUse when it is not understood."""
-    return flow.what_if(view.assessment.folder, [sentence], view.as_of)
+    return flow.what_if(view.assessment.folder, [sentence], view.as_of, system)
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)

@@ -27,7 +27,7 @@ def show(view: data.View, system: str) -> None:
         st.caption("Judges every pile again on another fact. Nothing is stored.")
         return
     try:
-        answer = data.what_if(view, sentence)
+        answer = data.what_if(view, sentence, system)
     except PilewrightError as error:
         st.warning(str(error))
         return

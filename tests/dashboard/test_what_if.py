@@ -60,3 +60,4 @@ def test_a_torque_factor_is_asked_for_in_the_units_of_the_screen(open_app, tmp_p
     app.button(key="suppose").click().run()
     page = words_of(app)
     assert "Supposed: **torque factor TF1 = 5.48 1/ft**. **1 pile changes its state.**" in page
+    assert "not met (4,647 ft·lbf, at least 4,718 ft·lbf)" in page  # 6.3 and 5.0 · 23/17.98 kN·m

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 
 from core.errors import Refused, WrongUse
 from core.store import Ledger, NewEntry, connection, schema, verify
+from core.store.macros import Macros
 from core.store.reader import Reader
 from core.store.writer import transaction
 from tests.store.histories import KINDS, histories
@@ -28,7 +29,7 @@ class InMemory:
         self.con.execute("set threads = 1")
         self.con.execute("pragma disable_optimizer")  # planning costs more than a few rows do
         schema.migrate(self.con, 0, None)
-        connection.make_macros(self.con)
+        Macros(self.con).make_all()
 
     def emptied(self) -> InMemory:
         for table in ("entry", "entry_content", "source", "settings", *KINDS):

@@ -6,13 +6,14 @@ import pandas as pd
 
 # Source: IBC 1810.3.3.1.9: the ultimate load of a helical pile is the least of these.
 SIX = {
-    "helix_bearing_n": "bearing of the helices",
-    "torque_correlation_n": "correlation with torque",
-    "load_test_n": "load test",
-    "shaft_n": "shaft",
-    "coupling_n": "coupling",
-    "helix_plates_n": "helix plates",
+    "helix_bearing_kn": "bearing of the helices",
+    "torque_correlation_kn": "correlation with torque",
+    "load_test_kn": "load test",
+    "shaft_kn": "shaft",
+    "coupling_kn": "coupling",
+    "helix_plates_kn": "helix plates",
 }
+STRUCTURAL = ("shaft_kn", "coupling_kn", "helix_plates_kn")
 
 
 def least_of(limits: pd.DataFrame) -> pd.DataFrame:
@@ -29,3 +30,12 @@ def least_of(limits: pd.DataFrame) -> pd.DataFrame:
     found = pd.DataFrame({"least": limits.min(axis=1), "unknown": unknown}, index=limits.index)
     found["governed_by"] = governs.mask(none.to_numpy()).to_numpy()
     return found
+
+
+def structural(piles: pd.DataFrame) -> pd.DataFrame:
+    """``piles`` with structural_kn, the least that shaft, coupling and plates bear, and its part.
+
+    ``structural_by``: which of them gives it; both missing where none is known.
+    """
+    found = least_of(piles[list(STRUCTURAL)])
+    return piles.assign(structural_kn=found["least"], structural_by=found["governed_by"].map(SIX))

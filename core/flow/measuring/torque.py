@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 
 from core import records, words
-from core.compute.measures import calibration, disturbance, uncertainty
+from core.compute.measures import bearing, calibration, disturbance, uncertainty
 from core.compute.measures import piles as pile_measures
 from core.compute.measures import torque as torque_measures
 from core.flow.facts import Facts
@@ -71,6 +71,7 @@ def torque(
         piles = piles.join(part, on="pile_id")
     piles = torque_measures.without_open_windows(piles)
     piles = piles.merge(pile_measures.embedments(with_pile), on="pile_id", how="left")
+    piles = bearing.structural(piles)
     required = pile_measures.torque_requirements(piles[piles["pile_id"].notna()])
     piles = piles.merge(required, on="pile_id", how="left")
     return piles, profile

@@ -41,8 +41,12 @@ class WhatIf:
     counts_then: dict[str, int]
 
 
-def what_if(folder: Path, texts: Sequence[str], as_of: int | date | None = None) -> WhatIf:
+def what_if(
+    folder: Path, texts: Sequence[str], as_of: int | date | None = None, system: str = ""
+) -> WhatIf:
     """The answer to one or several suppositions together, told in the words of ``FORMS``.
+
+    ``system`` (SI or US) is that of the numbers in ``why``; the project's own when empty.
 
     Raises WrongUse for a sentence that is not understood or names what is not there, and what
     ``assess`` raises.
@@ -59,17 +63,18 @@ def what_if(folder: Path, texts: Sequence[str], as_of: int | date | None = None)
         changed, said = supposed(one, changed, standing)
         notes.append(said)
     then = judged(folder, changed, measured(changed))
-    return WhatIf(tuple(texts), tuple(notes), _moved(real, now, then), now.counts, then.counts)
+    moved = _moved(real, now, then, system or known.project.tables.project.system)
+    return WhatIf(tuple(texts), tuple(notes), moved, now.counts, then.counts)
 
 
-def _moved(real: Assessment, now: Assessment, then: Assessment) -> pd.DataFrame:
+def _moved(real: Assessment, now: Assessment, then: Assessment, system: str) -> pd.DataFrame:
     """One row per pile or open position whose state differs, in the order of the piles."""
     states = [_states(assessment) for assessment in (real, now, then)]
     frame = pd.DataFrame({"state": states[0], "now": states[1], "state_then": states[2]})
     frame = frame.fillna("not there")[frame["now"].ne(frame["state_then"]).to_numpy()]
     areas = pd.concat([_by_subject(real)["area"], _by_subject(then)["area"]])
     frame["area"] = areas[~areas.index.duplicated()].reindex(frame.index)
-    frame["why"] = [_why(now, then, str(subject)) for subject in frame.index]
+    frame["why"] = [_why(now, then, str(subject), system) for subject in frame.index]
     ordered = frame.rename_axis("pile_id").reset_index()
     place = {subject: at for at, subject in enumerate(_by_subject(then).index)}
     ordered = ordered.sort_values("pile_id", key=lambda ids: ids.map(place), kind="stable")
@@ -85,10 +90,9 @@ def _states(assessment: Assessment) -> pd.Series:
     return _by_subject(assessment)["state"]
 
 
-def _why(now: Assessment, then: Assessment, subject: str) -> str:
+def _why(now: Assessment, then: Assessment, subject: str, system: str) -> str:
     """The findings whose objection comes, goes or changes, with the numbers as they would be."""
     before, after = (_results(assessment, subject) for assessment in (now, then))
-    system = now.project.tables.project.system
     told = []
     for kind in dict.fromkeys([*after.index, *before.index]):
         was = before["result"].get(kind, "none")

@@ -13,12 +13,12 @@ import pandas as pd
 
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
-from core.flow.worksheet import bearing, grout, pile, steel, survey, torque
+from core.flow.worksheet import bearing, grout, least, pile, steel, survey, torque, uncertainty
 from core.flow.worksheet.known import known_of
 from core.flow.worksheet.steps import Origin, Put, Step, number_text
 from core.store import Ledger
 
-PARTS = (pile, torque, grout, steel, survey, bearing)
+PARTS = (pile, torque, uncertainty, grout, steel, survey, bearing, least)
 
 
 @dataclass(frozen=True)

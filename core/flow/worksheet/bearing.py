@@ -27,6 +27,7 @@ from core.flow.worksheet.steps import (
     worked,
 )
 
+ALONE = "Resistance by individual bearing"
 NC = 9.0  # of a deep circular plate in clay, shown in the step that takes it
 MPA = units.factor("kPa", "MPa")
 KN = units.factor("N", "kN")
@@ -62,7 +63,7 @@ def steps(known: Known) -> list[Step]:
 
 def _nothing(why: str) -> Step:
     about = described(formulas.individual_bearing)
-    return Step(SUBJECT, "Resistance by individual bearing", about.equation, (), nan, "kN",
+    return Step(SUBJECT, ALONE, about.equation, (), nan, "kN",
                 about.source, note=why)  # fmt: skip
 
 
@@ -111,7 +112,7 @@ def _alone(areas: list[Step], pressures: list[Step], note: str) -> Step:
         np.array([step.value for step in made]) for made in (areas, pressures)
     )
     value = float(formulas.individual_bearing(areas_mm2, pressures_mpa))
-    return Step(SUBJECT, "Resistance by individual bearing", about.equation, tuple(puts),
+    return Step(SUBJECT, ALONE, about.equation, tuple(puts),
                 value * KN, "kN", about.source, note=note)  # fmt: skip
 
 

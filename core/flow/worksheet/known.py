@@ -55,6 +55,16 @@ class Known:
         place = {"last": values.index[-1], "least": values.idxmin(), "most": values.idxmax()}[take]
         return of_row(having.loc[place], name, "run")
 
+    def lengths_of_window(self, window: pd.DataFrame) -> list[float]:
+        """Length [mm] that each reading of the final ``window``, sorted by depth, stands for."""
+        profile = self.assessment.profile
+        mine = profile[profile["pile_id"].eq(self.row["pile_id"]) & profile["standing"]]
+        above = mine["depth_mm"].astype(float).sort_values().shift(fill_value=0.0)
+        top = float(self.row["toe_mm"]) - float(self.row["window_mm"])
+        depth = window["depth_mm"].astype(float)
+        lengths: list[float] = (depth - above.loc[window.index].clip(lower=top)).tolist()
+        return lengths
+
 
 def known_of(assessment: Assessment, row: pd.Series) -> Known:
     """The records of the pile in ``row``, read at the entry of the assessment."""

@@ -133,17 +133,12 @@ def _drop(greatest: Given, last: Given) -> Step:
 
 def _by_length(known: Known, window: pd.DataFrame, given: list[Given]) -> Step:
     """The mean weighted by the length that each reading stands for."""
-    row, about = known.row, described(formulas.final_torques_by_length)
-    profile = known.assessment.profile
-    mine = profile[profile["pile_id"].eq(row["pile_id"]) & profile["standing"]]
-    above = mine["depth_mm"].astype(float).sort_values().shift(fill_value=0.0)
-    top = float(row["toe_mm"]) - float(row["window_mm"])
+    about = described(formulas.final_torques_by_length)
     puts, total, length = [], 0.0, 0.0
-    upper = above.loc[window.index].to_numpy()
-    for place, (start, (_, reading), one) in enumerate(
-        zip(upper, window.iterrows(), given, strict=True), start=1
+    lengths = known.lengths_of_window(window)
+    for place, (stretch, (_, reading), one) in enumerate(
+        zip(lengths, window.iterrows(), given, strict=True), start=1
     ):
-        stretch = float(reading["depth_mm"]) - max(float(start), top)
         sign, depth = lowered(place), of_row(reading, "depth_mm", "torque_reading")
         puts.append(Put(f"T{sign}", "torque", one.value, "N·m", one.origin, one.comes))
         why = "from the reading above it or the top of the window to its own depth"

@@ -1,0 +1,88 @@
+"""The six resistances that limit a helical pile, side by side: for information alone."""
+
+from __future__ import annotations
+
+from math import isfinite
+
+import pandas as pd
+
+from core import units
+from core.compute.measures.bearing import SIX, least_of
+from core.flow.worksheet import bearing
+from core.flow.worksheet.known import Known
+from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings
+
+SUBJECT = "resistance, for information"
+TITLE = "Least of the six resistances"
+SOURCE = (
+    "IBC 1810.3.3.1.9: the ultimate load of a helical pile is the least of six; of the six the "
+    "first words are read, the list is from memory."
+)
+
+
+def steps(known: Known) -> list[Step]:
+    """The least of what is known of the six, what is not known, and the project's own clause."""
+    if pd.isna(known.row["pile_type"]) or known.runs.empty:
+        return []
+    six = {name: given for name, given in _six(known).items() if isfinite(given.value)}
+    if not six:
+        return []
+    values = {name: [six[name].value if name in six else float("nan")] for name in SIX}
+    found = least_of(pd.DataFrame(values)).iloc[0]
+    puts = tuple(
+        Put(f"P{lowered(place)}", SIX[name], given.value, "kN", given.origin, given.comes)
+        for place, (name, given) in enumerate(six.items(), start=1)
+    )
+    return [Step(SUBJECT, TITLE, "Pu = least of P₁ … Pₙ", puts, float(found["least"]), "kN",
+                 SOURCE, note=_note(known, found))]  # fmt: skip
+
+
+def _six(known: Known) -> dict[str, Given]:
+    row, kind = known.row, known.pile_type
+    section, helices = f"sections.{kind.section}", f"helix_sets.{kind.helix_set}"
+    return {
+        "helix_bearing_kn": _bearing(known),
+        "torque_correlation_kn": Given(
+            float(row["resistance_kn"]), comes="above: torque-derived resistance"
+        ),
+        "load_test_kn": Given(float("nan")),
+        "shaft_kn": of_settings(row["shaft_kn"], f"{section}.ultimate_kn"),
+        "coupling_kn": of_settings(row["coupling_kn"], f"{section}.coupling_ultimate_kn"),
+        "helix_plates_kn": of_settings(row["helix_plates_kn"], f"{helices}.ultimate_kn"),
+    }
+
+
+def _bearing(known: Known) -> Given:
+    for step in bearing.steps(known):
+        if step.title == bearing.ALONE:
+            return Given(step.value, comes="above: resistance by individual bearing")
+    return Given(float("nan"))
+
+
+def _note(known: Known, found: pd.Series) -> str:
+    told = [f"governed by: {SIX[found['governed_by']]}"]
+    if found["unknown"]:
+        told.append("not known: " + ", ".join(SIX[name] for name in found["unknown"]))
+    return "; ".join([*told, *_own_clause(known)])
+
+
+def _own_clause(known: Known) -> list[str]:
+    """What the project itself asks instead: its criterion of torque and its safety factor."""
+    row, project = known.row, known.assessment.project
+    asked = project.criteria("required_torque").set_index("pile_type").loc[row["pile_type"]]
+    told = []
+    if asked["criterion_status"] == "set":
+        told.append(f"the project asks for its required torque by {asked['clause']}")
+    factors = project.safety_factors()
+    own = factors[factors["direction"].eq(row["direction"])]
+    own = own[own["nature"].eq(row["load_nature"])]
+    for _, factor in own.iterrows():
+        least = units.text(_asked_load(row, factor), "load_kn", "SI")
+        told.append(f"safety factor {factor['value']:g} by {factor['clause']} asks for {least}")
+    return told
+
+
+def _asked_load(row: pd.Series, factor: pd.Series) -> float:
+    """Ultimate load [kN] that a service load and its safety factor ask for; NaN otherwise."""
+    service = row["load_basis"] == "service" and pd.notna(row["load_kn"])
+    return float(row["load_kn"] * factor["value"]) if service else float("nan")

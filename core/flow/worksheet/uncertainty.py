@@ -1,0 +1,97 @@
+"""Steps of how well the final torque is known: of each reading of the window, and of their mean."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from core import units
+from core.compute import measurement
+from core.compute import torque as formulas
+from core.flow.worksheet.known import Known
+from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings, of_step, worked
+
+SUBJECT = "uncertainty of torque"
+TITLE = "Expanded uncertainty of the final torque"
+CURVE = ["instrument_id", "certificate", "gear"]
+
+
+def steps(known: Known) -> list[Step]:
+    """Every step behind the uncertainty printed beside the margin of the required torque."""
+    profile = known.assessment.profile
+    window = profile[profile["pile_id"].eq(known.row["pile_id"]) & profile["in_window"]]
+    if pd.isna(known.row["final_uncertainty_nm"]) or window.empty:
+        return []
+    made: list[Step] = []
+    of_readings = []
+    for _, reading in window.sort_values("depth_mm").iterrows():
+        made += [one for one in _reading(known, reading) if one not in made]
+        of_readings.append(made[-1])
+    return [*made, _mean(known, window.sort_values("depth_mm"), of_readings)]
+
+
+def _reading(known: Known, reading: pd.Series) -> list[Step]:
+    """Gauge, step of reading and curve put together for one reading; one step for a dial."""
+    instrument = reading["instrument_id"]
+    table = known.assessment.project.torque_uncertainties().set_index("instrument_id")
+    key = f"torque_uncertainty, {instrument}"
+
+    def of(name: str) -> Given:
+        return of_settings(table.loc[instrument, name], key)
+
+    depth = units.text(reading["depth_mm"], "depth_mm", "SI")
+    title = f"Expanded uncertainty of the torque at {depth}"
+    common = {"calibration_nm": of("calibration_nm"), "coverage": of("coverage")}
+    if pd.notna(reading["torque_read_nm"]):
+        names = ("class_share", "full_scale_nm", "resolution_nm")
+        shown = {name: of(name) for name in names}
+        return [worked(SUBJECT, title, measurement.of_torque_shown, **shown, **common)]
+    gauge = worked(
+        SUBJECT, f"Standard uncertainty of gauge {instrument}", measurement.of_gauge,
+        class_share=of("class_share"), full_scale_kpa=of("full_scale_kpa"),
+    )  # fmt: skip
+    step = worked(
+        SUBJECT, f"Standard uncertainty of reading {instrument}", measurement.of_resolution,
+        resolution_kpa=of("resolution_kpa"),
+    )  # fmt: skip
+    expanded = worked(
+        SUBJECT, title, measurement.of_torque, torque_per_pressure=_slope(known, reading),
+        gauge_kpa=of_step(gauge), resolution_kpa=of_step(step), **common,
+    )  # fmt: skip
+    return [gauge, step, expanded]
+
+
+def _slope(known: Known, reading: pd.Series) -> Given:
+    points = known.points
+    for name in CURVE:
+        points = points[points[name].eq(reading[name])]
+    points = points.sort_values("point_pressure_kpa")
+    slope = formulas.torque_per_pressure(
+        float(reading["pressure_kpa"]),
+        points["point_pressure_kpa"].to_numpy(dtype=float),
+        points["point_torque_nm"].to_numpy(dtype=float),
+    )
+    return Given(float(slope), comes="(T₂ − T₁)/(p₂ − p₁) of the reading's curve, above")
+
+
+def _mean(known: Known, window: pd.DataFrame, of_readings: list[Step]) -> Step:
+    """The mean of what the readings have, with the weights of the mean of torque."""
+    weighted = known.row["window_rule"] != "plain mean"
+    lengths = known.lengths_of_window(window) if weighted else [1.0] * len(of_readings)
+    puts: list[Put] = []
+    for place, (step, length) in enumerate(zip(of_readings, lengths, strict=True), start=1):
+        sign = lowered(place)
+        puts.append(Put(f"U{sign}", "expanded uncertainty", step.value, "N·m",
+                        comes=of_step(step).comes))  # fmt: skip
+        if weighted:
+            puts.append(Put(f"l{sign}", "length that the reading stands for", length, "mm",
+                            comes="above: final torque"))  # fmt: skip
+    total = sum(step.value * length for step, length in zip(of_readings, lengths, strict=True))
+    equation = "U = (l₁·U₁ + … + lₙ·Uₙ)/(l₁ + … + lₙ)" if weighted else "U = (U₁ + … + Uₙ)/n"
+    source = "JCGM 100:2008, 5.2.2, note 1: parts that err alike add, they do not average out."
+    return Step(SUBJECT, TITLE, equation, tuple(puts), total / sum(lengths), "N·m", source,
+                note=f"{_share(known)}")  # fmt: skip
+
+
+def _share(known: Known) -> str:
+    share = known.row["final_uncertainty_nm"] / known.row["floor_final_torque_nm"]
+    return f"{share:.1%} of the final torque; printed as ± beside its margin"
