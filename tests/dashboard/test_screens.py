@@ -116,6 +116,36 @@ def test_resistance_above_a_rating_is_struck_through(open_app, stub_project, mon
     assert "invented tests of 2025" in page
 
 
+def test_resistance_above_what_the_steel_bears_is_struck_through(
+    open_app, stub_project, monkeypatch
+):
+    assess = flow.assess
+
+    def weak(*asked):
+        assessment = assess(*asked)
+        assessment.piles["structural_kn"] = 175.0
+        assessment.piles["structural_by"] = "coupling"
+        return assessment
+
+    monkeypatch.setattr(flow, "assess", weak)
+    page = words_of(open_app(stub_project, "pile", piles="P-2"))
+    assert '<s class="pw-struck">180.0 kN</s> the coupling bears no more than 175.0 kN' in page
+
+
+def test_the_uncertainty_stands_beside_the_margin(open_app, stub_project, monkeypatch):
+    assess = flow.assess
+
+    def known(*asked):
+        assessment = assess(*asked)
+        assessment.findings["uncertainty"] = 320.0
+        return assessment
+
+    assert "±" not in words_of(open_app(stub_project, "pile", piles="P-2"))
+    monkeypatch.setattr(flow, "assess", known)
+    page = words_of(open_app(stub_project, "pile", piles="P-2"))
+    assert "-0.50 kN·m (± 0.32 kN·m)" in page
+
+
 def test_a_replaced_pile_names_the_pile_in_its_place(open_app, stub_project, monkeypatch):
     assess = flow.assess
 

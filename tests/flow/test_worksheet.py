@@ -94,6 +94,39 @@ def test_a_battered_anchor_by_hand(assessment):
     assert steps["Embedment by the project's measure"].value == pytest.approx(6717.5, abs=0.1)
 
 
+def test_the_uncertainty_of_a_final_torque_by_hand(assessment):
+    # Gauge 1 % of 250 bar: 250/√3 = 144.34 kPa; read to 1 bar: 100/√12 = 28.87 kPa; between 75 bar
+    # 7.76 and 90 bar 9.35 kN·m the curve gives 1.06 N·m/kPa; 2·√(1.06²·(144.34² + 28.87²) + 45²)
+    # = 324.8 N·m for each of the three readings, and for their mean.
+    steps = by_title(assessment, "B04-2")
+    assert steps["Standard uncertainty of gauge GS-11"].value == pytest.approx(144.34, abs=0.005)
+    assert steps["Standard uncertainty of reading GS-11"].value == pytest.approx(28.87, abs=0.005)
+    whole = steps["Expanded uncertainty of the final torque"]
+    assert whole.value == pytest.approx(324.8, abs=0.05)
+    found = assessment.findings
+    own = found[found["pile_id"].eq("B04-2") & found["kind"].eq("required torque")]
+    assert own["uncertainty"].item() == pytest.approx(whole.value, rel=1e-12)
+
+
+def test_the_least_of_six_names_what_governs_what_is_unknown_and_the_projects_clause(assessment):
+    # Bearing 145.52 kN by hand in test_boreholes, 190.67 kN by torque, 520, 430 and 560 kN by the
+    # settings; a service load of 100 kN times 2 asks for 200 kN.
+    step = by_title(assessment, "B04-2")["Least of the six resistances"]
+    assert step.value == pytest.approx(145.52, abs=0.005)
+    assert [put.value for put in step.puts][2:] == [520, 430, 560]
+    assert step.note.startswith("governed by: bearing of the helices; not known: load test; ")
+    assert "required torque by invented specification §7.1" in step.note
+    assert "safety factor 2 by IBC 1810.3.3.1.9 (Pa = 0.5 Pu) asks for 200.0 kN" in step.note
+
+
+@pytest.mark.parametrize("pile", PILES)
+def test_the_uncertainty_of_the_sheet_is_that_of_the_finding(assessment, pile):
+    row = assessment.piles.set_index("pile_id").loc[pile]
+    step = by_title(assessment, pile).get("Expanded uncertainty of the final torque")
+    expanded = float("nan") if step is None else step.value
+    assert expanded == pytest.approx(row["final_uncertainty_nm"], nan_ok=True)
+
+
 def test_a_number_without_value_says_why(assessment):
     steps = by_title(assessment, "B06-1")
     assert pd.isna(steps["Final torque"].value)

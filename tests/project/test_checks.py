@@ -171,3 +171,58 @@ def test_another_encoding_is_told_in_a_sentence(tmp_path, codec):
     (tmp_path / FILE).write_text(text, encoding=codec)
     with pytest.raises(ProjectError, match=r"is not in UTF-8\. .* save it in the encoding UTF-8"):
         load(tmp_path)
+
+
+UNCERTAIN = """
+[[torque_uncertainty]]
+instrument = "TI-1"
+accuracy_class_percent = 1.0
+full_scale_nm = 12000
+resolution_nm = 100
+calibration_nm = 60
+coverage = 2.0
+source = "invented"
+"""
+BEFORE = "[criteria.all.required_torque]"
+
+
+def with_uncertainty(text: str) -> tuple[str, str]:
+    """A change that puts ``text`` before the first criterion."""
+    return BEFORE, f"{text.lstrip()}{BEFORE}"
+
+
+def test_an_uncertainty_is_of_pressure_or_of_torque():
+    assert faults(with_uncertainty(UNCERTAIN)) == []
+    gauge = UNCERTAIN.replace("_nm = 12000", "_kpa = 25000").replace("n_nm = 100", "n_kpa = 100")
+    assert faults(with_uncertainty(gauge)) == []
+    mixed = UNCERTAIN.replace("_nm = 12000", "_kpa = 25000")
+    fault = one_fault(with_uncertainty(mixed))
+    assert "torque_uncertainty TI-1: give full_scale_kpa and resolution_kpa" in fault
+
+
+def test_an_instrument_has_one_row_of_uncertainty():
+    fault = one_fault(with_uncertainty(UNCERTAIN + UNCERTAIN.lstrip()))
+    assert fault.endswith("torque_uncertainty TI-1: stands there twice; an instrument has one row")
+
+
+def test_guarded_needs_the_clause_that_asks_for_it_and_a_measurement_with_uncertainty():
+    fault = one_fault((BEFORE, f'{BEFORE}\ndecision_rule = "guarded"'))
+    assert 'decision_rule = "guarded" needs decision_clause' in fault
+    fault = one_fault(("[criteria.all.drop_at_end]", "[criteria.all.drop_at_end]\n"
+                       'decision_rule = "guarded"'))  # fmt: skip
+    assert "criteria.all.drop_at_end.decision_rule: Input should be 'simple'" in fault
+
+
+@pytest.mark.parametrize(
+    ("before", "name"),
+    [
+        ("[helix_sets.", "coupling_ultimate"),
+        ("[helix_sets.", "ultimate"),
+        ("[types.T1]", "ultimate"),
+    ],
+)
+def test_a_resistance_needs_the_document_that_gives_it(before, name):
+    fault = one_fault((before, f"{name}_kn = 400\n{before}"))
+    assert f"{name}_kn needs {name}_document" in fault
+    told = f'{name}_kn = 400\n{name}_document = "invented"\n{before}'
+    assert faults((before, told)) == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 # Source: IBC 1810.3.3.1.9: the ultimate load of a helical pile is the least of these.
@@ -22,14 +23,18 @@ def least_of(limits: pd.DataFrame) -> pd.DataFrame:
     ``least``: the least that is known, NaN when none is; ``governed_by``: its column; ``unknown``:
     columns without a value, so that a least of few is not taken for the least of all.
     """
-    known = limits.notna()
-    none = ~known.any(axis=1)
-    columns = pd.Series(limits.columns, index=limits.columns)
-    governs = columns.reindex(limits.where(known, float("inf")).idxmin(axis=1))
-    unknown = (~known).apply(lambda row: tuple(columns[row]), axis=1)
-    found = pd.DataFrame({"least": limits.min(axis=1), "unknown": unknown}, index=limits.index)
-    found["governed_by"] = governs.mask(none.to_numpy()).to_numpy()
-    return found
+    known = limits.notna().to_numpy()
+    names = limits.columns.to_numpy(dtype=object)
+    place = np.where(known, limits.to_numpy(dtype=float), np.inf).argmin(axis=1)
+    unknown = [tuple(names[~row]) for row in known]
+    return pd.DataFrame(
+        {
+            "least": limits.min(axis=1),
+            "unknown": pd.Series(unknown, limits.index, dtype=object),
+            "governed_by": np.where(known.any(axis=1), names[place], None),
+        },
+        index=limits.index,
+    )
 
 
 def structural(piles: pd.DataFrame) -> pd.DataFrame:
