@@ -5,7 +5,7 @@ import json
 import pandas as pd
 import pytest
 
-from core import flow
+from core import flow, records
 from core.errors import WrongUse
 from core.flow.worksheet.steps import number_text
 
@@ -36,6 +36,15 @@ def test_every_step_is_the_measure_that_it_says(assessment, pile):
     for step in steps:
         near = 2e-3 if step.measure in ROUNDED else 1e-9 * abs(row[step.measure])
         assert step.value == pytest.approx(row[step.measure], abs=near, nan_ok=True), step.title
+
+
+@pytest.mark.parametrize("pile", [*PILES, "P-122", "P-123", "B17-2"])
+def test_every_number_of_a_pile_has_its_step(assessment, pile):
+    row = assessment.piles.set_index("pile_id").loc[pile]
+    known = {measure.name for measure in records.MEASURES if pd.notna(row[measure.name])}
+    steps = [step.measure for step in flow.worksheet(assessment, pile).steps]
+    assert known <= set(steps)
+    assert len(known & set(steps)) == len([name for name in steps if name in known])
 
 
 @pytest.mark.parametrize("pile", ["B04-2", "P-116", "W-06"])

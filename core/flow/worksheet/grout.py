@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import isfinite
+from math import isfinite, isnan
 
 import pandas as pd
 
 from core import units
 from core.compute import grout as formulas
 from core.compute import steel
+from core.flow.worksheet import grout_age
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import (
     Given,
     Put,
     Step,
     assumed,
+    least_step,
     of_row,
     of_step,
     without_value,
@@ -24,21 +26,27 @@ from core.flow.worksheet.steps import (
 )
 
 SUBJECT = "grout"
+ENDS = "Cumulative take ratio at "
+WIDER = "a wider hole was pre-drilled: the void is that of each part, not shown step by step"
 LITRES = units.factor("mm**3", "L")
 VOLUMES = ("batched_l", "left_l", "spilled_l", "returned_l")
 
 
 def steps(known: Known) -> list[Step]:
-    """Every step of the pile's lifts whose numbers are recorded."""
+    """Every step of the pile's lifts whose numbers are recorded, of batches and of specimens."""
+    return [*_of_lifts(known), *grout_age.steps(known)]
+
+
+def _of_lifts(known: Known) -> list[Step]:
     lifts = known.assessment.lifts
     own = lifts[lifts["pile_id"].eq(known.row["pile_id"])]
     if own.empty:
         return []
     if own["cumulative_void_l"].isna().any():
         why = own.loc[own["missing"].ne(""), "missing"].iloc[0]
-        return [without_value(SUBJECT, "void_l", formulas.void_volume, why)]
+        return _without_void(known, own, why)
     if _drilled_wider(known):
-        return []
+        return _without_void(known, own, WIDER)
     shaft = shaft_step(known)
     made, nets, reach = [shaft], [], 0.0
     for _, lift in own.iterrows():
@@ -48,7 +56,43 @@ def steps(known: Known) -> list[Step]:
         made += part
         nets += [step for step in part if step.title.startswith("Net grout")]
         made += _cumulative(known, lift, shaft, nets, reach, len(own))
-    return made
+    return [*made, *_least(made), *_whole_void(known, shaft, made, reach)]
+
+
+def _without_void(known: Known, lifts: pd.DataFrame, why: str) -> list[Step]:
+    """The net grout of every lift and of the pile, and why no void stands beside it."""
+    made: list[Step] = []
+    for _, lift in lifts.iterrows():
+        made += _net(known, lift, f"lift {lift['lift_no']} of run {lift['run_no']}")
+    if pd.notna(known.row["net_grout_l"]):
+        nets = [of_step(step) for step in made if step.title.startswith("Net grout")]
+        whole = _added(word_of("net_grout_l"), "net grout", nets)
+        made.append(replace(whole, measure="net_grout_l"))
+    return [*made, without_value(SUBJECT, "void_l", formulas.void_volume, why)]
+
+
+def _least(made: list[Step]) -> list[Step]:
+    """The least take ratio of a lift, and the least cumulative one at a lift's end."""
+    found = []
+    for measure, begins in (
+        ("least_lift_ratio", "Take ratio of "),
+        ("least_cumulative_ratio", ENDS),
+    ):
+        ratios = [step for step in made if step.title.startswith(begins)]
+        if ratios:
+            source = "the least of the lifts whose grout and void are known"
+            found.append(least_step(SUBJECT, measure, ratios, source))
+    return found
+
+
+def _whole_void(known: Known, shaft: Step, made: list[Step], reach: float) -> list[Step]:
+    """The void of the whole pile where no lift reaches its toe, or the grout of one is unknown."""
+    if any(step.measure == "void_l" for step in made) or pd.isna(known.row["void_l"]):
+        return []
+    to = max(reach, float(known.row["toe_mm"]))
+    depth = known.of_runs("toe_mm", "last") if to > reach else assumed(to, "end of the last lift")
+    void = _opened(known, "Void of the whole pile", shaft, depth, None)[-1]
+    return [replace(void, measure="void_l", title=word_of("void_l"))]
 
 
 def _drilled_wider(known: Known) -> bool:
@@ -150,7 +194,10 @@ def _net(known: Known, lift: pd.Series, name: str) -> list[Step]:
         step = _added(f"{volume.removesuffix('_l').capitalize()} of {name}", volume, parts)
         made.append(step)
         given[volume] = of_step(step)
-    return [*made, worked(SUBJECT, f"Net grout of {name}", formulas.net_volume, **given)]
+    net = worked(SUBJECT, f"Net grout of {name}", formulas.net_volume, **given)
+    unknown = [volume.removesuffix("_l") for volume in VOLUMES if isnan(given[volume].value)]
+    why = f"not recorded: {', '.join(unknown)}" if unknown else ""
+    return [*made, replace(net, note=why)]
 
 
 def _added(title: str, says: str, parts: list[Given]) -> Step:

@@ -10,12 +10,15 @@ import pandas as pd
 from core import units
 from core.compute import geometry
 from core.compute import piles as formulas
+from core.flow.worksheet import gaps
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import (
     Given,
+    Put,
     Step,
     assumed,
     of_step,
+    recorded,
     shown_as,
     word_of,
     worked,
@@ -25,12 +28,22 @@ SUBJECT = "lengths"
 
 
 def steps(known: Known) -> list[Step]:
+    """The toe, the length in the ground, gaps between readings and the embedment."""
+    if pd.isna(known.row["toe_mm"]):
+        return []
+    toe = known.of_runs("toe_mm", "last")
+    made = [recorded(SUBJECT, "toe_mm", toe, "mm", "the toe of the last run that records one")]
+    inside = recorded(SUBJECT, "installed_mm", of_step(made[0]), "mm", "the toe's depth, along it")
+    return [*made, inside, *gaps.steps(known, toe), *_embedment(known, made[0])]
+
+
+def _embedment(known: Known, toe: Step) -> list[Step]:
     """The embedment by the project's measure."""
     row = known.row
     if pd.isna(row["embedment_mm"]):
         return []
     if row["embedment_measure"] == "beyond a failure surface":
-        return []  # one length less another; both stand on the schedule and the run
+        return [_beyond_surface(known, of_step(toe))]
     batter = batter_of(known)
     made = _lost_height(known)
     lost = of_step(made[-1]) if made else assumed(0.0, "no level lies below the ground")
@@ -54,6 +67,18 @@ def steps(known: Known) -> list[Step]:
         batter_deg=batter,
     )
     return [*made, along, shown_as(cover, "embedment_mm")]
+
+
+def _beyond_surface(known: Known, toe: Given) -> Step:
+    surface = known.of_schedule("failure_surface_depth_mm")
+    puts = (
+        Put("D", "depth of the toe", toe.value, "mm", toe.origin, toe.comes),
+        Put("S", "depth of the failure surface along the axis", surface.value, "mm",
+            surface.origin, surface.comes),
+    )  # fmt: skip
+    value = toe.value - surface.value
+    return Step(SUBJECT, word_of("embedment_mm"), "E = D − S", puts, value, "mm",
+                "difference of lengths along the axis", "embedment_mm")  # fmt: skip
 
 
 def _factor(made: list[Step]) -> float:

@@ -15,6 +15,7 @@ from core.flow.worksheet.steps import (
     lowered,
     of_row,
     of_step,
+    recorded,
     shown_as,
     word_of,
     worked,
@@ -26,10 +27,15 @@ SUBJECT = "steel"
 def steps(known: Known) -> list[Step]:
     """Length placed and length in the ground, when every length of the string is known."""
     row = known.row
+    made = [
+        recorded(SUBJECT, name, _of_last_run(known, name), "mm", "as the last run records it")
+        for name in ("cut_off_mm", "stick_up_mm")
+        if pd.notna(row[name])
+    ]
     if pd.isna(row["placed_length_mm"]):
-        return []
+        return made
     placed = _placed(known)
-    made = [placed]
+    made.append(placed)
     if pd.notna(row["string_length_mm"]):
         inside = worked(
             SUBJECT,

@@ -105,6 +105,25 @@ def without_value(subject: str, measure: str, formula: Formula, why: str) -> Ste
                 measure, why)  # fmt: skip
 
 
+def recorded(subject: str, measure: str, given: Given, unit: str, source: str) -> Step:
+    """The step of a measure that is a number as recorded, with its place."""
+    word = records.MEASURE[measure].word
+    put = Put(word[0], word, given.value, unit, given.origin, given.comes)
+    return Step(subject, word_of(measure), "", (put,), given.value, unit, source, measure)
+
+
+def least_step(subject: str, measure: str, of: Sequence[Step], source: str) -> Step:
+    """The step of a measure that is the least of what earlier steps give."""
+    puts = tuple(
+        Put(f"r{lowered(place)}", one.title[0].lower() + one.title[1:], one.value, one.unit,
+            comes="above")
+        for place, one in enumerate(of, start=1)
+    )  # fmt: skip
+    value = min(put.value for put in puts)
+    equation = "r = least of r₁ … rₙ"
+    return Step(subject, word_of(measure), equation, puts, value, of[0].unit, source, measure)
+
+
 def shown_as(step: Step, measure: str, factor: float = 1.0, unit: str = "") -> Step:
     """``step`` as the measure that it is, in the measure's unit."""
     return replace(step, measure=measure, value=step.value * factor, unit=unit or step.unit)

@@ -21,6 +21,7 @@ from core.flow.worksheet.steps import (
     of_row,
     of_settings,
     of_step,
+    recorded,
     shown_as,
     without_value,
     word_of,
@@ -39,8 +40,8 @@ def steps(known: Known) -> list[Step]:
     row, profile = known.row, known.assessment.profile
     window = profile[profile["pile_id"].eq(row["pile_id"]) & profile["in_window"]]
     converted, given = _readings(known, window.sort_values("depth_mm"))
-    made = [*converted, *_window(known, window, given)]
-    return [*made, *_asked(known, made), *rating(known), *_advance(known, window)]
+    made = [*converted, *_greatest(known), *_window(known, window, given)]
+    return [*made, *_factor(known), *_asked(known, made), *rating(known), *_advance(known, window)]
 
 
 def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[Given]]:
@@ -89,11 +90,29 @@ def _of_curve(symbol: str, says: str, row: pd.Series, name: str, unit: str) -> P
     return Put(symbol, says, given.value, unit, given.origin)
 
 
+def _greatest(known: Known) -> list[Step]:
+    """The greatest torque of all readings, through its curve when it is no reading of torque."""
+    profile = known.assessment.profile
+    mine = profile[profile["pile_id"].eq(known.row["pile_id"]) & profile["torque_nm"].notna()]
+    if mine.empty:
+        return []
+    top = mine.sort_values("torque_nm", kind="stable").iloc[-1]
+    if pd.notna(top["torque_read_nm"]):
+        read = of_row(top, "torque_read_nm", "torque_reading")
+        return [recorded(SUBJECT, "greatest_torque_nm", read, "N·m", "the greatest reading")]
+    step = _through_curve(known, top)
+    title = f"{word_of('greatest_torque_nm')}, at {step.title.removeprefix('Torque at ')}"
+    return [replace(step, title=title, measure="greatest_torque_nm")]
+
+
 def _window(known: Known, window: pd.DataFrame, given: list[Given]) -> list[Step]:
     """Mean, last reading, mean without the greatest, and the drop, where they have a value."""
     row, made = known.row, []
+    if pd.notna(row["last_torque_nm"]):
+        source = "the deepest of the window"
+        made.append(recorded(SUBJECT, "last_torque_nm", given[-1], "N·m", source))
     if pd.isna(row["final_torque_nm"]):
-        return _no_mean(known)
+        return [*made, *_no_mean(known)]
     title = word_of("final_torque_nm")
     if row["window_rule"] == "plain mean":
         mean = averaged(SUBJECT, title, formulas.final_torque, "torque_nm", given)
@@ -146,6 +165,16 @@ def _by_length(known: Known, window: pd.DataFrame, given: list[Given]) -> Step:
         total, length = total + stretch * one.value, length + stretch
     title, value = word_of("final_torque_nm"), total / length
     return Step(SUBJECT, title, about.equation, tuple(puts), value, "N·m", about.source)
+
+
+def _factor(known: Known) -> list[Step]:
+    """The torque factor that fits the pile's case, as the settings give it."""
+    row = known.row
+    if pd.isna(row["torque_factor_per_m"]):
+        return []
+    given = of_settings(row["torque_factor_per_m"], f"torque_factors, {row['torque_factor_id']}")
+    source = str(row["torque_factor_source"])
+    return [recorded(SUBJECT, "torque_factor_per_m", given, "1/m", source)]
 
 
 def _asked(known: Known, made: list[Step]) -> list[Step]:
