@@ -37,7 +37,7 @@ def head(view: data.View) -> str:
         system = filters.units_switch(job.system)
         with st.popover("As of"):
             filters.as_of_box()
-    if not assessment.settings_recorded:
+    if assessment.entry and not assessment.settings_recorded:
         st.info(
             "project.toml differs from the settings last recorded in the ledger. This page judges "
             "by the file; the next write records it."

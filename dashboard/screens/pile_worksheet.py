@@ -63,7 +63,7 @@ def _result(step, system: str) -> str:
     lines = [f'<b class="pw-result">{escape(step.result)}</b>']
     if step.measure and pd.notna(step.value):
         shown = units.text(step.value, step.measure, system)
-        lines.append(f"<small>shown as {escape(shown)}</small>")
+        lines.append(f'<small class="pw-result">shown as {escape(shown)}</small>')
     if step.note:
         lines.append(f"<small>{escape(step.note)}</small>")
     return "".join(lines)

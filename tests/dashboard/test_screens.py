@@ -203,6 +203,7 @@ def test_an_empty_project_says_what_to_bring_in(open_app, empty_project, page):
     app = open_app(empty_project, page)
     assert not app.exception
     assert "This project has no piles yet" in words_of(app)
+    assert "differs from the settings" not in words_of(app)  # nothing is recorded to differ from
 
 
 def test_an_entry_that_does_not_exist_leaves_a_way_back(open_app, empty_project):
