@@ -170,3 +170,8 @@ class Visit:
         """The pile shown in large type."""
         self.settle()
         return self.page.locator(".pw-big-pile").inner_text()
+
+    def shows(self, pile: str) -> None:
+        """Wait until ``pile`` is the one in large type, and the page is still."""
+        expect(self.page.locator(".pw-big-pile")).to_have_text(pile, timeout=20_000)
+        self.settle()

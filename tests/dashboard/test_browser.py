@@ -63,7 +63,7 @@ def test_a_click_chooses_the_pile_under_it(visit, placed):
     here = visit().open("/site_plan", SCREENS["/site_plan"])
     for row in placed:
         here.page.mouse.click(*here.place(row))
-        assert here.chosen() == row.pile_id
+        here.shows(row.pile_id)
         assert parse_qs(urlparse(here.page.url).query)["piles"] == [row.pile_id]
 
 
@@ -71,7 +71,7 @@ def test_a_tap_chooses_the_pile_under_it(visit, placed):
     here = visit(820, 1180, has_touch=True).open("/site_plan", SCREENS["/site_plan"])
     for row in placed:
         here.page.touchscreen.tap(*here.place(row))
-        assert here.chosen() == row.pile_id
+        here.shows(row.pile_id)
 
 
 def test_zoom_stays_when_a_pile_is_chosen(visit, placed):
@@ -84,7 +84,7 @@ def test_zoom_stays_when_a_pile_is_chosen(visit, placed):
     zoomed = canvas.get_attribute("data-view")
     assert zoomed != whole
     here.page.mouse.click(*here.place(placed[1]))
-    assert here.chosen() == placed[1].pile_id
+    here.shows(placed[1].pile_id)
     assert canvas.get_attribute("data-view") == zoomed
 
 
@@ -120,11 +120,11 @@ def test_a_pasted_link_shows_the_same_choice(visit, placed):
     here.page.mouse.click(*here.place(placed[0]))
     chosen = here.chosen()
     there = visit().open(here.page.url.removeprefix(here.root), SCREENS["/site_plan"])
-    assert there.chosen() == chosen
+    there.shows(chosen)
     assert "BW" in there.page.locator("[data-testid=stMultiSelect]").first.inner_text()
     there.page.get_by_role("link", name=f"All about pile {chosen}").click()
     there.page.wait_for_selector(".js-plotly-plot")
-    assert there.chosen() == chosen
+    there.shows(chosen)
     query = parse_qs(urlparse(there.page.url).query)
     assert query == {"piles": [chosen], "area": ["BW"], "units": ["US"]}
 
@@ -167,7 +167,7 @@ def test_a_click_on_a_line_of_the_torque_screen_chooses_its_pile(visit):
     assert spot["pile"] in here.page.locator(".hoverlayer").text_content()
     here.page.mouse.click(spot["x"], spot["y"])
     here.page.wait_for_selector(".pw-big-pile")
-    assert here.chosen() == spot["pile"]
+    here.shows(spot["pile"])
     assert parse_qs(urlparse(here.page.url).query)["piles"] == [spot["pile"]]
     here.page.get_by_role("link", name=f"All about pile {spot['pile']}").wait_for()
 
