@@ -9,8 +9,8 @@ from typing import Annotated
 import typer
 
 from core import flow, words
-from core.cli.shared import AsJson, AsOf, Folder, answer, moment, table
-from core.errors import Refused, WrongUse
+from core.cli.shared import AsJson, AsOf, Folder, answer, moment, table, write_new
+from core.errors import WrongUse
 
 Area = Annotated[list[str] | None, typer.Option("--area", help="Only this area; may be repeated.")]
 Owner = Annotated[
@@ -59,7 +59,7 @@ def outstanding(
     items = flow.wanted_of(assessment, wanted)
     system = assessment.project.tables.project.system
     if out is not None:
-        _write(out, flow.items_file(assessment, items, out.suffix.lower(), system))
+        write_new(out, flow.items_file(assessment, items, out.suffix.lower(), system))
     if as_json:
         answer(flow.items_object(items))
         return
@@ -83,12 +83,3 @@ def _among(option: str, given: Iterable[str], known: Iterable[str]) -> tuple[str
 
 def _listed(allowed: Sequence[str]) -> str:
     return ", ".join(allowed) if allowed else "nothing here: none is in project.toml"
-
-
-def _write(path: Path, content: bytes) -> None:
-    """Write a new file. Raises Refused when it is there already or its folder is not."""
-    if path.exists():
-        raise Refused(f"{path} is there already; choose another name.")
-    if not path.parent.is_dir():
-        raise Refused(f"{path.parent} is not a folder; make it first.")
-    path.write_bytes(content)

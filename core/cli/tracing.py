@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from core import flow, units
-from core.cli.shared import AsJson, AsOf, Folder, answer, moment, rows, table
+from core.cli.shared import AsJson, AsOf, Folder, answer, moment, rows, table, write_new
 from core.errors import WrongUse
 
 Pile = Annotated[str | None, typer.Option("--pile", help="Every piece of steel of this pile.")]
 Stamp = Annotated[str | None, typer.Option("--stamp", help="Where components of this stamp are.")]
 Lot = Annotated[str | None, typer.Option("--lot", help="Where components of this lot are.")]
 Heat = Annotated[str | None, typer.Option("--heat", help="Where steel of this heat is.")]
+Certificate = Annotated[
+    str | None, typer.Option("--certificate", help="Where steel of this mill certificate is.")
+]
 Mill = Annotated[str | None, typer.Option("--mill", help="The heat's mill, where several have it.")]
+Matrix = Annotated[
+    Path | None,
+    typer.Option("--matrix", metavar="FILE", help="Write every piece placed to .csv or .xlsx."),
+]
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -28,15 +36,21 @@ def trace(
     stamp: Stamp = None,
     lot: Lot = None,
     heat: Heat = None,
+    certificate: Certificate = None,
     mill: Mill = None,
+    matrix: Matrix = None,
     as_json: AsJson = False,
     as_of: AsOf = None,
 ) -> None:
     """Follow steel: pile, component, stamp, piece, lot, heat and mill certificate, either way."""
-    asked = {"pile": pile, "stamp": stamp, "lot": lot, "heat": heat}
+    asked = {"pile": pile, "stamp": stamp, "lot": lot, "heat": heat,
+             "certificate": certificate}  # fmt: skip
     given = {by: value for by, value in asked.items() if value is not None}
+    if matrix is not None:
+        _matrix(folder, given, matrix, as_of)
+        return
     if len(given) != 1:
-        raise WrongUse("Name exactly one of --pile, --stamp, --lot and --heat.")
+        raise WrongUse("Name exactly one of --pile, --stamp, --lot, --heat and --certificate.")
     if mill is not None and heat is None:
         raise WrongUse("--mill goes with --heat only.")
     ((by, value),) = given.items()
@@ -52,6 +66,16 @@ def trace(
     if len(found.store):
         print("\nNot placed:")
         table(found.store, "")
+
+
+def _matrix(folder: Path, given: dict[str, str], path: Path, as_of: str | None) -> None:
+    """The trace matrix of the whole job as a new file."""
+    if given:
+        raise WrongUse("--matrix is of the whole job and goes without --" + next(iter(given)) + ".")
+    assessment = flow.assess(folder, moment(as_of))
+    held = flow.steel_of(assessment)
+    write_new(path, flow.matrix_file(assessment, held, path.suffix.lower()))
+    print(f"Written to {path}: {len(held.chain):,} pieces of steel placed.")
 
 
 def _counted(number: int, word: str) -> str:

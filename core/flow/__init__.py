@@ -55,6 +55,7 @@ from core.flow.steel_register import (
     boxes,
     chain_csv,
     coverage,
+    matrix_file,
     missing,
     owed,
     steel_of,
@@ -62,7 +63,7 @@ from core.flow.steel_register import (
 from core.flow.steel_search import Found, Meaning, found, meanings, near
 from core.flow.strings import StringLayout, string_layout, string_placed
 from core.flow.templates import write_templates
-from core.flow.tracing import Trace, trace
+from core.flow.tracing import Trace, apart_words, trace
 from core.flow.what_if import FORMS, Offered, WhatIf, offered, what_if, what_if_object
 from core.flow.worksheet import Put, Step, Worksheet, number_text, worksheet, worksheet_object
 from core.project.published import published
@@ -91,6 +92,7 @@ __all__ = [
     "Worksheet",
     "accept",
     "against",
+    "apart_words",
     "assess",
     "assessment_object",
     "attachment",
@@ -117,6 +119,7 @@ __all__ = [
     "look_alikes_of",
     "look_at",
     "look_with_header",
+    "matrix_file",
     "meanings",
     "missing",
     "near",

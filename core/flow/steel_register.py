@@ -12,9 +12,10 @@ import pandas as pd
 
 from core.compute.measures import heats as heat_measures
 from core.compute.measures import steel, steel_links, steel_register
+from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.judge import gaps
-from core.report.steel import chain_csv
+from core.report.steel import chain_csv, matrix_csv, matrix_xlsx
 from core.store import Ledger, Reader
 from core.words.findings import steel as findings_of_steel
 
@@ -101,6 +102,24 @@ def missing(held: Steel) -> dict[str, pd.DataFrame]:
     }
 
 
+def matrix_file(assessment: Assessment, held: Steel, ending: str) -> bytes:
+    """The trace matrix of the whole job, ``.csv`` or ``.xlsx``.
+
+    Raises WrongUse for another ending.
+    """
+    if ending == ".csv":
+        return matrix_csv(held.chain)
+    if ending == ".xlsx":
+        about = [
+            ("Project", assessment.project.tables.project.name),
+            ("As of", f"entry {assessment.entry}, {assessment.head}"),
+            ("Judged on", assessment.on.isoformat()),
+            ("One row", "one piece of steel in one place of the string of one run"),
+        ]
+        return matrix_xlsx(held.chain, about)
+    raise WrongUse(f"A trace matrix ends in .csv or .xlsx, not in {ending or 'nothing'}.")
+
+
 def owed(assessment: Assessment) -> pd.DataFrame:
     """Outstanding items of steel: what somebody must still do, worst first."""
     items = assessment.attention
@@ -114,6 +133,7 @@ __all__ = [
     "boxes",
     "chain_csv",
     "coverage",
+    "matrix_file",
     "missing",
     "owed",
     "steel_of",

@@ -11,7 +11,13 @@ from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.report.steel import CHAIN
 
-_BY = {"pile": "pile_id", "stamp": "stamp", "lot": "lot", "heat": "heat"}
+_BY = {
+    "pile": "pile_id",
+    "stamp": "stamp",
+    "lot": "lot",
+    "heat": "heat",
+    "certificate": "certificate",
+}
 
 
 @dataclass(frozen=True)
@@ -30,7 +36,9 @@ class Trace:
 
 
 def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) -> Trace:
-    """All steel of one ``pile``, ``stamp``, ``lot`` or ``heat``.
+    """All steel of one ``pile``, ``stamp``, ``lot``, ``heat`` or ``certificate``.
+
+    A certificate's steel is what names it, or what names none and whose heat it lists.
 
     Raises WrongUse for a value that nothing has, and for a heat of several mills without ``mill``.
     """
@@ -71,8 +79,15 @@ def _unknown(by: str, value: str, known: list[str]) -> str:
     near = heats.nearest(value, known)
     if not known:
         return f"There is no {by} {value}: no {by} is recorded yet."
-    words = f"Nearest known: {', '.join(near)}." if near else f"Known are {len(known)}."
+    told = "; ".join(f"{one}, {apart_words(value, one)}" for one in near)
+    words = f"Nearest known: {told}." if near else f"Known are {len(known)}."
     return f"There is no {by} {value}. {words}"
+
+
+def apart_words(text: str, other: str) -> str:
+    """How far a suggestion is from what was written."""
+    number = heats.apart(text, other)
+    return "one character apart" if number == 1 else f"{number} characters apart"
 
 
 def _mill(heat: str, mill: str | None, rows: pd.DataFrame) -> str:

@@ -160,6 +160,16 @@ def steel_owed(view: View) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["question", "rows", "piles", "owner", "clears"])
 
 
+def matrix_file(view: View, ending: str) -> bytes:
+    """The trace matrix of the whole job as the content of a file."""
+    return flow.matrix_file(view.assessment, steel(view), ending)
+
+
+def near_words(sought: str, text: str) -> str:
+    """A suggestion with how far it is from what was sought."""
+    return f"{text}, {flow.apart_words(sought, text)}"
+
+
 def chain_file(chain: pd.DataFrame) -> bytes:
     """The chain shown as the content of a CSV file."""
     return chain_csv(chain)

@@ -86,7 +86,12 @@ def _unknown(view: data.View, sought: str) -> None:
     st.markdown("What comes near it, as a suggestion:")
     with st.container(horizontal=True):
         for text in near:
-            st.button(text, key=f"near_{text}", on_click=filters.seek, args=(text,))
+            st.button(
+                data.near_words(sought, text),
+                key=f"near_{text}",
+                on_click=filters.seek,
+                args=(text,),
+            )
 
 
 main()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pandas as pd
 import streamlit as st
 
@@ -39,6 +41,7 @@ def draw(view: data.View, system: str) -> None:
         shown = owed.assign(piles=owed["piles"].astype(str).replace("0", ""))
         frame.table(shown.rename(columns=named), ("Number", "Piles"))
     _list(data.steel_missing(view), system)
+    _matrix(view)
 
 
 def _coverage(table: pd.DataFrame, system: str) -> None:
@@ -77,6 +80,21 @@ def _share(value: float) -> str:
     if pd.isna(value):
         return "none"
     return "over 99.9%" if 0.999 < value < 1 else f"{value:.1%}"
+
+
+def _matrix(view: data.View) -> None:
+    """The trace matrix to take away, made when it is asked for."""
+    st.subheader("Trace matrix")
+    st.caption("Every piece of steel placed, a line each, with all its links and its pile's state.")
+    with st.container(horizontal=True):
+        for ending in (".xlsx", ".csv"):
+            st.download_button(
+                f"Trace matrix as {ending[1:].upper()}",
+                partial(data.matrix_file, view, ending),
+                file_name=f"trace_matrix{ending}",
+                key=f"matrix{ending}",
+                on_click="ignore",
+            )
 
 
 def _list(found: dict[str, pd.DataFrame], system: str) -> None:

@@ -2,6 +2,8 @@
 
 import json
 
+import openpyxl
+import pandas as pd
 import pytest
 
 from tests.cli.test_commands import run
@@ -32,14 +34,48 @@ def test_the_text_has_totals_and_what_is_in_the_store(folder, capsys):
 @pytest.mark.parametrize(
     ("words", "answer"),
     [
-        ((), "Name exactly one of --pile, --stamp, --lot and --heat."),
+        ((), "Name exactly one of --pile, --stamp, --lot, --heat and --certificate."),
         (("--pile", "101", "--lot", "E-7"), "Name exactly one"),
         (("--pile", "101", "--mill", "Mill X"), "--mill goes with --heat only."),
         (("--heat", "7Q1803"), "of several mills: Mill X, Mill Y"),
-        (("--pile", "1O1"), "There is no pile 1O1. Nearest known: 101"),
+        (("--pile", "1O1"), "There is no pile 1O1. Nearest known: 101, one character apart"),
     ],
 )
 def test_a_wrong_question_is_wrong_use(folder, capsys, words, answer):
     code, _, err = run(capsys, "trace", folder, *words)
     assert code == 2
     assert answer in err
+
+
+def test_the_matrix_is_every_piece_placed_as_a_new_file(folder, capsys, tmp_path):
+    for name in ("matrix.csv", "matrix.xlsx"):
+        code, out, err = run(capsys, "trace", folder, "--matrix", tmp_path / name)
+        assert code == 0, err
+        assert "3 pieces of steel placed" in out
+    frame = pd.read_csv(tmp_path / "matrix.csv", dtype="str")
+    assert frame[["pile_id", "state", "stamp", "heat", "certificate"]].to_numpy().tolist() == [
+        ["101", "criteria met", "L-1", "7Q1803", "MC-6"],
+        ["101", "criteria met", "L-1", "7Q1803", "MC-5"],
+        ["101", "criteria met", "E-7", "9K0001", "MC-5"],
+    ]
+    book = openpyxl.load_workbook(tmp_path / "matrix.xlsx")
+    cells = [[cell.value for cell in row] for row in book["Trace matrix"].iter_rows()]
+    assert [row[8] for row in cells] == ["Stamp", "L-1", "L-1", "E-7"]
+    assert book["About this matrix"]["B1"].value == "Invented footbridge"
+
+
+@pytest.mark.parametrize(
+    ("words", "answer"),
+    [
+        (("--matrix", "matrix.pdf"), "ends in .csv or .xlsx, not in .pdf"),
+        (("--matrix", "matrix.csv", "--pile", "101"), "goes without --pile"),
+    ],
+)
+def test_a_matrix_of_another_kind_or_of_a_part_is_refused(
+    folder, capsys, tmp_path, monkeypatch, words, answer
+):
+    monkeypatch.chdir(tmp_path)
+    code, _, err = run(capsys, "trace", folder, *words)
+    assert code == 2
+    assert answer in err
+    assert not list(tmp_path.glob("matrix*"))

@@ -1,5 +1,6 @@
 """Heats: signs that look alike, what comes near, and the two ways in which one can be lost."""
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -36,6 +37,48 @@ def test_a_misread_text_comes_before_a_similar_one():
 def test_a_beginning_comes_near_and_a_stranger_does_not():
     assert measures.nearest("XB", ["XB-LONG-NAME-7", "Q"]) == ["XB-LONG-NAME-7"]
     assert measures.nearest("nothing", ["4711", "4712"]) == []
+
+
+CONFUSED = {"O": "0", "0": "O", "I": "1", "1": "I", "S": "5", "5": "S", "B": "8", "8": "B"}
+
+
+def mistyped(heat, rng):
+    """A heat with one usual confusion: a sign for another, two exchanged, one lost or doubled."""
+    kind = rng.choice(["sign", "exchanged", "lost", "doubled", "case"])
+    at = int(rng.integers(len(heat) - 1))
+    confusable = [place for place, sign in enumerate(heat) if sign in CONFUSED]
+    if kind == "sign" and confusable:
+        at = int(rng.choice(confusable))
+        return heat[:at] + CONFUSED[heat[at]] + heat[at + 1 :]
+    if kind == "exchanged":
+        return heat[:at] + heat[at + 1] + heat[at] + heat[at + 2 :]
+    if kind == "lost":
+        return heat[:at] + heat[at + 1 :]
+    if kind == "doubled":
+        return heat[: at + 1] + heat[at:]
+    return f"{heat[:3].lower()}-{heat[3:]}"
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_of_fifty_mistyped_heats_the_right_one_comes_first_for_48(seed):
+    rng = np.random.default_rng(seed)
+    signs = list("0123456789ABHKQS")
+    known = ["".join(rng.choice(signs, 6)) for _ in range(400)]
+    asked = [str(heat) for heat in rng.choice(known, 50, replace=False)]
+    written = [mistyped(heat, rng) for heat in asked]
+    first = [
+        text == heat or measures.nearest(text, known)[:1] == [heat]
+        for text, heat in zip(written, asked, strict=True)
+    ]
+    assert sum(first) >= 48
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "number"),
+    [("4B1O77", "4B1077", 1), ("4B1077", "4B1707", 1), ("4B1077", "4B107", 1), ("AB", "XY", 2)],
+)
+def test_exchanged_neighbours_are_one_character_apart(one, other, number):
+    assert measures.apart(one, other) == number
 
 
 def test_heats_nobody_certified_and_heats_never_received_are_told_apart_by_mill():

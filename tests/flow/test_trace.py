@@ -87,8 +87,8 @@ def test_what_is_not_in_a_pile_is_told_beside_it(whole):
 @pytest.mark.parametrize(
     ("by", "value", "words"),
     [
-        ("heat", "7Q18O3", "There is no heat 7Q18O3. Nearest known: 7Q1803"),
-        ("stamp", "L-11", "There is no stamp L-11. Nearest known: L-1"),
+        ("heat", "7Q18O3", "There is no heat 7Q18O3. Nearest known: 7Q1803, one character apart"),
+        ("stamp", "L-11", "There is no stamp L-11. Nearest known: L-1, one character apart"),
         ("lot", "zzz", "There is no lot zzz. Known are 2."),
         ("heat", "7Q1803", "of several mills: Mill X, Mill Y. Name one: --mill M."),
     ],
@@ -106,3 +106,9 @@ def test_a_mill_that_never_made_the_heat_is_refused(whole):
 def test_a_job_without_steel_says_so(tmp_path):
     with pytest.raises(WrongUse, match="no heat is recorded yet"):
         flow.trace(flow.assess(empty_project(tmp_path)), "heat", "7Q1803")
+
+
+def test_a_certificate_leads_to_the_steel_that_it_covers(whole):
+    found = flow.trace(whole, "certificate", "MC-5").placed
+    assert sorted(found["stamp"]) == ["E-7", "L-1"]
+    assert set(found["certificate"]) == {"MC-5"}

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
-
 import pandas as pd
+from rapidfuzz.distance import OSA
 
 HEAT = ["mill", "heat"]
 # Signs that people take for one another in a stamp, each with the one that stands for both.
@@ -12,6 +11,7 @@ LOOK_ALIKE = str.maketrans({"l": "1", "I": "1", "i": "1", "O": "0", "o": "0", "S
                             "B": "8", "b": "8", "Z": "2", "z": "2"})  # fmt: skip
 SEPARATORS = str.maketrans("", "", " -./_")
 MOST_NEAR = 6
+FURTHEST = 1 / 3  # of a text's length that a suggestion may be apart; trade practice, no source
 
 
 def folded(text: str) -> str:
@@ -25,13 +25,20 @@ def folded(text: str) -> str:
 def nearest(text: str, known: list[str]) -> list[str]:
     """Texts of ``known`` that come near ``text``, the nearest first; suggestions, never changes."""
     wanted = folded(text)
-    by_fold: dict[str, list[str]] = {}
-    for one in dict.fromkeys(known):
-        by_fold.setdefault(folded(one), []).append(one)
-    close = get_close_matches(wanted, list(by_fold), n=MOST_NEAR, cutoff=0.6)
-    begins = [fold for fold in by_fold if len(wanted) > 1 and fold.startswith(wanted)]
-    found = [one for fold in dict.fromkeys([*close, *begins]) for one in by_fold[fold]]
-    return found[:MOST_NEAR]
+    furthest = max(1, int(len(wanted) * FURTHEST))
+    found = []
+    for place, one in enumerate(dict.fromkeys(known)):
+        fold = folded(one)
+        distance = OSA.distance(wanted, fold, score_cutoff=furthest)
+        begins = len(wanted) > 1 and fold.startswith(wanted)
+        if distance <= furthest or begins:
+            found.append((distance, apart(text, one), place, one))
+    return [one for *_, one in sorted(found)[:MOST_NEAR]]
+
+
+def apart(text: str, other: str) -> int:
+    """How many characters differ; two neighbours exchanged are one."""
+    return int(OSA.distance(text, other))
 
 
 def never_certified(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
