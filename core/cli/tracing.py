@@ -47,7 +47,9 @@ def trace(
              "certificate": certificate}  # fmt: skip
     given = {by: value for by, value in asked.items() if value is not None}
     if matrix is not None:
-        _matrix(folder, given, matrix, as_of)
+        if given or mill is not None or as_json:
+            raise WrongUse("--matrix is of the whole job: it goes with --as-of alone.")
+        _matrix(folder, matrix, as_of)
         return
     if len(given) != 1:
         raise WrongUse("Name exactly one of --pile, --stamp, --lot, --heat and --certificate.")
@@ -68,10 +70,8 @@ def trace(
         table(found.store, "")
 
 
-def _matrix(folder: Path, given: dict[str, str], path: Path, as_of: str | None) -> None:
+def _matrix(folder: Path, path: Path, as_of: str | None) -> None:
     """The trace matrix of the whole job as a new file."""
-    if given:
-        raise WrongUse("--matrix is of the whole job and goes without --" + next(iter(given)) + ".")
     assessment = flow.assess(folder, moment(as_of))
     held = flow.steel_of(assessment)
     write_new(path, flow.matrix_file(assessment, held, path.suffix.lower()))

@@ -9,6 +9,7 @@ import pandas as pd
 from core import units
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
+from core.flow.reporting import about
 from core.judge.outstanding import (
     Wanted,
     items_by_subject,
@@ -60,15 +61,12 @@ def items_file(assessment: Assessment, items: pd.DataFrame, ending: str, system:
     if ending == ".csv":
         return items_csv(items)
     if ending == ".xlsx":
-        about = [
-            ("Project", assessment.project.tables.project.name),
-            ("Data as of entry", str(assessment.entry)),
-            ("Head of the ledger", str(assessment.head)),
-            ("Judged on", assessment.on.isoformat()),
+        told = [
+            *about(assessment),
             ("Items in this list", f"{len(items)} of {len(assessment.attention)}"),
             ("Units", system),
         ]
-        return items_xlsx(items, system, about)
+        return items_xlsx(items, system, told)
     raise WrongUse(f"The list is written as .csv or .xlsx, not as {ending or 'a file of no kind'}.")
 
 

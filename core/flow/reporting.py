@@ -38,6 +38,16 @@ def assessment_object(assessment: Assessment) -> dict[str, Any]:
     }
 
 
+def about(assessment: Assessment) -> list[tuple[str, str]]:
+    """Of what a file that goes out is: project, entry, head of the ledger and the day judged."""
+    return [
+        ("Project", assessment.project.tables.project.name),
+        ("Data as of entry", str(assessment.entry)),
+        ("Head of the ledger", str(assessment.head)),
+        ("Judged on", assessment.on.isoformat()),
+    ]
+
+
 def import_object(report: ImportReport) -> dict[str, Any]:
     """What an import did or why it did nothing."""
     rows = {f"rows_{name}": number for name, number in report.rows.items()}

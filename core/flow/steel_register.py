@@ -14,6 +14,7 @@ from core.compute.measures import heats as heat_measures
 from core.compute.measures import steel, steel_links, steel_register
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
+from core.flow.reporting import about
 from core.judge import gaps
 from core.report.steel import chain_csv, matrix_csv, matrix_xlsx
 from core.store import Ledger, Reader
@@ -110,13 +111,8 @@ def matrix_file(assessment: Assessment, held: Steel, ending: str) -> bytes:
     if ending == ".csv":
         return matrix_csv(held.chain)
     if ending == ".xlsx":
-        about = [
-            ("Project", assessment.project.tables.project.name),
-            ("As of", f"entry {assessment.entry}, {assessment.head}"),
-            ("Judged on", assessment.on.isoformat()),
-            ("One row", "one piece of steel in one place of the string of one run"),
-        ]
-        return matrix_xlsx(held.chain, about)
+        row = ("One row", "one piece of steel in one place of the string of one run")
+        return matrix_xlsx(held.chain, [*about(assessment), row])
     raise WrongUse(f"A trace matrix ends in .csv or .xlsx, not in {ending or 'nothing'}.")
 
 

@@ -11,6 +11,7 @@ import xlsxwriter
 from xlsxwriter.workbook import Workbook
 
 from core import units, words
+from core.report.books import about_sheet
 
 SHEET, ABOUT = "Outstanding items", "About this list"
 HEADINGS = {
@@ -66,12 +67,7 @@ def items_xlsx(items: pd.DataFrame, system: str, about: Sequence[tuple[str, str]
     content = io.BytesIO()
     with xlsxwriter.Workbook(content, {"in_memory": True}) as book:
         _items(book, items, system)
-        sheet = book.add_worksheet(ABOUT)
-        sheet.set_column(0, 0, 18)
-        sheet.set_column(1, 1, 100, book.add_format({"text_wrap": True}))
-        for row, (word, text) in enumerate((*about, ("Caution", words.CAUTIONS[0]))):
-            sheet.write_string(row, 0, word)
-            sheet.write_string(row, 1, text)
+        about_sheet(book, ABOUT, about, words.CAUTIONS[:1])
     return content.getvalue()
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 import xlsxwriter
 
 from core import words
+from core.report.books import about_sheet
 
 # Columns of the chain as they go out, with the heading of each.
 CHAIN = {
@@ -59,6 +60,7 @@ MATRIX = {
     "traceability": ("Traceability asked", 22),
     "break": ("Where the chain stops", 46),
 }
+MATRIX_NUMBERS = ("place", "length_mm")
 MATRIX_SHEET, ABOUT = "Trace matrix", "About this matrix"
 
 
@@ -77,19 +79,16 @@ def matrix_xlsx(chain: pd.DataFrame, about: Sequence[tuple[str, str]]) -> bytes:
         for at, (name, (heading, width)) in enumerate(MATRIX.items()):
             sheet.set_column(at, at, width)
             sheet.write_string(0, at, heading, bold)
-            write = sheet.write_number if name in ("place", "length_mm") else sheet.write_string
             for row, value in enumerate(frame[name], 1):
-                if pd.notna(value):
-                    write(row, at, value if write == sheet.write_number else str(value))
+                if pd.isna(value):
+                    continue
+                if name in MATRIX_NUMBERS:
+                    sheet.write_number(row, at, value)
+                else:
+                    sheet.write_string(row, at, str(value))
         sheet.freeze_panes(1, 1)
         sheet.autofilter(0, 0, max(1, len(frame)), len(MATRIX) - 1)
-        told = book.add_worksheet(ABOUT)
-        told.set_column(0, 0, 18)
-        told.set_column(1, 1, 100, book.add_format({"text_wrap": True}))
-        cautions = [("Caution", text) for text in words.STEEL_CAUTIONS]
-        for row, (word, text) in enumerate((*about, *cautions)):
-            told.write_string(row, 0, word)
-            told.write_string(row, 1, text)
+        about_sheet(book, ABOUT, about, words.STEEL_CAUTIONS)
     return content.getvalue()
 
 

@@ -54,10 +54,10 @@ def _resistance(view: data.View, row: pd.Series, system: str) -> None:
     text = escape(units.text(value, "resistance_kn", system))
     found = data.findings(view, row["subject"])
     rating = set(found.loc[found["kind"].eq("rated torque"), "result"])
-    if value > row["structural_kn"]:
+    if row["over_structural"]:
         least = escape(units.text(row["structural_kn"], "structural_kn", system))
-        text = f'<s class="pw-struck">{text}</s> the {row["structural_by"]} bears no more than '
-        text += f"{least}"
+        part = f"the {row['structural_by']} bears no more than {least}"
+        text = f'<s class="pw-struck">{text}</s> {part}'
     elif "not met" in rating:
         text = f'<s class="pw-struck">{text}</s> torque went over the rating of the string'
     elif "met" not in rating:

@@ -68,7 +68,9 @@ def test_the_matrix_is_every_piece_placed_as_a_new_file(folder, capsys, tmp_path
     ("words", "answer"),
     [
         (("--matrix", "matrix.pdf"), "ends in .csv or .xlsx, not in .pdf"),
-        (("--matrix", "matrix.csv", "--pile", "101"), "goes without --pile"),
+        (("--matrix", "matrix.csv", "--pile", "101"), "goes with --as-of alone"),
+        (("--matrix", "matrix.csv", "--mill", "Mill X"), "goes with --as-of alone"),
+        (("--matrix", "matrix.csv", "--json"), "goes with --as-of alone"),
     ],
 )
 def test_a_matrix_of_another_kind_or_of_a_part_is_refused(

@@ -127,7 +127,7 @@ def _piles(count: int) -> pd.DataFrame:
     numbers |= {"greatest_torque_nm": 9500.0, "window_gap_mm": 300.0, "upper_gap_mm": 300.0}
     numbers |= {"floor_final_torque_nm": 9000.0, "schedule_rated_torque_nm": 16000.0}
     ratings = {"section_rated_torque_nm": 15000.0, "component_rated_torque_nm": np.nan}
-    ratings |= {"structural_kn": np.nan, "structural_by": None}
+    ratings |= {"structural_kn": np.nan, "structural_by": None, "over_structural": False}
     return frame.assign(**numbers, **ratings, component_rated_stamp="")
 
 

@@ -10,32 +10,33 @@ import pytest
 
 from core import flow, units
 from tests.dashboard.test_screens import words_of
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, LOG_HEAD, SCHEDULE, SETTINGS, started
+from tests.flow.small import (
+    CERTIFICATES,
+    INSTRUMENTS,
+    LOG_HEAD,
+    SCHEDULE,
+    SETTINGS,
+    UNCERTAIN,
+    started,
+)
 
 FOOT, KIP = units.factor("ft", "m"), units.factor("kip", "kN")
 KIP_FOOT = FOOT * KIP
 ASSESS = flow.assess
 PILES = [str(number) for number in range(101, 113)]
-UNCERTAIN = """
-[[torque_uncertainty]]
-instrument = "TI-1"
-accuracy_class_percent = 1.0
-full_scale_nm = 12000
-resolution_nm = 50
-calibration_nm = 35
-coverage = 2.0
-source = "invented"
+SAFETY = """
 [[safety_factors]]
 direction = "compression"
 nature = "sustained"
 value = 2.0
 clause = "invented"
-[criteria.all.required_torque]"""
+"""
+BEFORE = "[criteria.all.required_torque]"
 HEAD = SCHEDULE.splitlines()[0] + ",Design compression (kN),Nature of load,Load basis"
 
 
 def settings() -> str:
-    return SETTINGS.replace("[criteria.all.required_torque]", UNCERTAIN.lstrip(), 1)
+    return SETTINGS.replace(BEFORE, f"{UNCERTAIN.lstrip()}{SAFETY.lstrip()}{BEFORE}", 1)
 
 
 def files(us: bool) -> list[tuple[str, str]]:

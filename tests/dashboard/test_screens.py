@@ -99,53 +99,6 @@ def test_filters_come_from_the_address_and_dim_the_others(open_app, stub_project
     assert "6 of 12 piles pass the filters" in words_of(app)
 
 
-def test_resistance_above_a_rating_is_struck_through(open_app, stub_project, monkeypatch):
-    assess = flow.assess
-
-    def over(*asked):
-        assessment = assess(*asked)
-        assessment.findings["kind"] = "rated torque"
-        assessment.findings["result"] = "not met"
-        return assessment
-
-    shown = '<s class="pw-struck">180.0 kN</s> torque went over the rating'
-    assert shown not in words_of(open_app(stub_project, "pile", piles="P-2"))
-    monkeypatch.setattr(flow, "assess", over)
-    page = words_of(open_app(stub_project, "pile", piles="P-2"))
-    assert shown in page
-    assert "invented tests of 2025" in page
-
-
-def test_resistance_above_what_the_steel_bears_is_struck_through(
-    open_app, stub_project, monkeypatch
-):
-    assess = flow.assess
-
-    def weak(*asked):
-        assessment = assess(*asked)
-        assessment.piles["structural_kn"] = 175.0
-        assessment.piles["structural_by"] = "coupling"
-        return assessment
-
-    monkeypatch.setattr(flow, "assess", weak)
-    page = words_of(open_app(stub_project, "pile", piles="P-2"))
-    assert '<s class="pw-struck">180.0 kN</s> the coupling bears no more than 175.0 kN' in page
-
-
-def test_the_uncertainty_stands_beside_the_margin(open_app, stub_project, monkeypatch):
-    assess = flow.assess
-
-    def known(*asked):
-        assessment = assess(*asked)
-        assessment.findings["uncertainty"] = 320.0
-        return assessment
-
-    assert "±" not in words_of(open_app(stub_project, "pile", piles="P-2"))
-    monkeypatch.setattr(flow, "assess", known)
-    page = words_of(open_app(stub_project, "pile", piles="P-2"))
-    assert "-0.50 kN·m (± 0.32 kN·m)" in page
-
-
 def test_a_replaced_pile_names_the_pile_in_its_place(open_app, stub_project, monkeypatch):
     assess = flow.assess
 

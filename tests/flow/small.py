@@ -120,6 +120,17 @@ not_required = "clause 6 asks for none"
 not_required = "clause 6 asks for none"
 """
 
+UNCERTAIN = """
+[[torque_uncertainty]]
+instrument = "TI-1"
+accuracy_class_percent = 1.0
+full_scale_nm = 12000
+resolution_nm = 100
+calibration_nm = 60
+coverage = 2.0
+source = "invented"
+"""
+
 SCHEDULE = """\
 Position,Revision,Issued on,Status,Area,Type,Easting (m),Northing (m),Direction,\
 Required torque (kN·m),Minimum embedment (m)

@@ -3,18 +3,17 @@
 import pytest
 
 from core import flow
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, log, started, state
+from tests.flow.small import (
+    CERTIFICATES,
+    INSTRUMENTS,
+    SCHEDULE,
+    SETTINGS,
+    UNCERTAIN,
+    log,
+    started,
+    state,
+)
 
-UNCERTAIN = """
-[[torque_uncertainty]]
-instrument = "TI-1"
-accuracy_class_percent = 1.0
-full_scale_nm = 12000
-resolution_nm = 100
-calibration_nm = 60
-coverage = 2.0
-source = "invented"
-"""
 GUARDED = """[criteria.all.required_torque]
 decision_rule = "guarded"
 decision_clause = "5.1.2"

@@ -6,7 +6,7 @@ import pytest
 
 from core.errors import ProjectError
 from core.project import FILE, load, parse
-from tests.flow.small import SETTINGS
+from tests.flow.small import SETTINGS, UNCERTAIN
 
 TWO_HELICES = "helix_mm = [300, 350]\npitch_mm = 75\n"
 SAFETY = """
@@ -173,16 +173,6 @@ def test_another_encoding_is_told_in_a_sentence(tmp_path, codec):
         load(tmp_path)
 
 
-UNCERTAIN = """
-[[torque_uncertainty]]
-instrument = "TI-1"
-accuracy_class_percent = 1.0
-full_scale_nm = 12000
-resolution_nm = 100
-calibration_nm = 60
-coverage = 2.0
-source = "invented"
-"""
 BEFORE = "[criteria.all.required_torque]"
 
 

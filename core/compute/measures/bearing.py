@@ -41,6 +41,11 @@ def structural(piles: pd.DataFrame) -> pd.DataFrame:
     """``piles`` with structural_kn, the least that shaft, coupling and plates bear, and its part.
 
     ``structural_by``: which of them gives it; both missing where none is known.
+    ``over_structural``: whether resistance_kn, derived from torque, is above it.
     """
     found = least_of(piles[list(STRUCTURAL)])
-    return piles.assign(structural_kn=found["least"], structural_by=found["governed_by"].map(SIX))
+    return piles.assign(
+        structural_kn=found["least"],
+        structural_by=found["governed_by"].map(SIX),
+        over_structural=piles["resistance_kn"] > found["least"],
+    )

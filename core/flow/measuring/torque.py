@@ -71,9 +71,8 @@ def torque(
         piles = piles.join(part, on="pile_id")
     piles = torque_measures.without_open_windows(piles)
     piles = piles.merge(pile_measures.embedments(with_pile), on="pile_id", how="left")
-    piles = bearing.structural(piles)
     required = pile_measures.torque_requirements(piles[piles["pile_id"].notna()])
-    piles = piles.merge(required, on="pile_id", how="left")
+    piles = bearing.structural(piles.merge(required, on="pile_id", how="left"))
     return piles, profile
 
 

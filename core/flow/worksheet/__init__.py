@@ -18,7 +18,7 @@ from core.flow.worksheet.known import known_of
 from core.flow.worksheet.steps import Origin, Put, Step, number_text
 from core.store import Ledger
 
-PARTS = (pile, torque, uncertainty, grout, steel, survey, bearing, least)
+PARTS = (pile, torque, uncertainty, grout, steel, survey, bearing)
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,8 @@ def worksheet(assessment: Assessment, pile_id: str) -> Worksheet:
     if own.empty:
         raise WrongUse(f"The project holds no pile {pile_id} at this entry.")
     known = known_of(assessment, own.iloc[0])
-    steps = tuple(step for part in PARTS for step in part.steps(known))
+    made = [step for part in PARTS for step in part.steps(known)]
+    steps = (*made, *least.steps(known, made))
     origins = list(dict.fromkeys(put.origin for step in steps for put in step.puts if put.origin))
     return Worksheet(pile_id, steps, _places(assessment, origins))
 

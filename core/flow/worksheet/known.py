@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from core.compute.measures.calibration import CURVE
 from core.flow.assessing import Assessment
 from core.flow.worksheet.steps import Given, assumed, of_row, of_settings
 from core.project.tables import PileType
@@ -54,6 +55,13 @@ class Known:
         values = having[name].astype(float)
         place = {"last": values.index[-1], "least": values.idxmin(), "most": values.idxmax()}[take]
         return of_row(having.loc[place], name, "run")
+
+    def curve(self, reading: pd.Series) -> pd.DataFrame:
+        """Points of the curve that a reading goes through, by pressure."""
+        points = self.points
+        for name in CURVE:
+            points = points[points[name].eq(reading[name])]
+        return points.sort_values("point_pressure_kpa")
 
     def lengths_of_window(self, window: pd.DataFrame) -> list[float]:
         """Length [mm] that each reading of the final ``window``, sorted by depth, stands for."""

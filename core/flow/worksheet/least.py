@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from math import isfinite
+from collections.abc import Sequence
+from math import isfinite, nan
 
 import pandas as pd
 
@@ -10,9 +11,10 @@ from core import units
 from core.compute.measures.bearing import SIX, least_of
 from core.flow.worksheet import bearing
 from core.flow.worksheet.known import Known
-from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings
+from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings, of_step, word_of
 
 SUBJECT = "resistance, for information"
+UNKNOWN = Given(nan)
 TITLE = "Least of the six resistances"
 SOURCE = (
     "IBC 1810.3.3.1.9: the ultimate load of a helical pile is the least of six; of the six the "
@@ -20,11 +22,14 @@ SOURCE = (
 )
 
 
-def steps(known: Known) -> list[Step]:
-    """The least of what is known of the six, what is not known, and the project's own clause."""
+def steps(known: Known, made: Sequence[Step]) -> list[Step]:
+    """The least of what is known of the six, what is not known, and the project's own clause.
+
+    ``made``: the steps of the other parts, which give bearing and torque-derived resistance.
+    """
     if pd.isna(known.row["pile_type"]) or known.runs.empty:
         return []
-    six = {name: given for name, given in _six(known).items() if isfinite(given.value)}
+    six = {name: given for name, given in _six(known, made).items() if isfinite(given.value)}
     if not six:
         return []
     values = {name: [six[name].value if name in six else float("nan")] for name in SIX}
@@ -37,26 +42,21 @@ def steps(known: Known) -> list[Step]:
                  SOURCE, note=_note(known, found))]  # fmt: skip
 
 
-def _six(known: Known) -> dict[str, Given]:
+def _six(known: Known, made: Sequence[Step]) -> dict[str, Given]:
     row, kind = known.row, known.pile_type
     section, helices = f"sections.{kind.section}", f"helix_sets.{kind.helix_set}"
     return {
-        "helix_bearing_kn": _bearing(known),
-        "torque_correlation_kn": Given(
-            float(row["resistance_kn"]), comes="above: torque-derived resistance"
-        ),
-        "load_test_kn": Given(float("nan")),
+        "helix_bearing_kn": _result(made, bearing.ALONE),
+        "torque_correlation_kn": _result(made, word_of("resistance_kn")),
+        "load_test_kn": UNKNOWN,
         "shaft_kn": of_settings(row["shaft_kn"], f"{section}.ultimate_kn"),
         "coupling_kn": of_settings(row["coupling_kn"], f"{section}.coupling_ultimate_kn"),
         "helix_plates_kn": of_settings(row["helix_plates_kn"], f"{helices}.ultimate_kn"),
     }
 
 
-def _bearing(known: Known) -> Given:
-    for step in bearing.steps(known):
-        if step.title == bearing.ALONE:
-            return Given(step.value, comes="above: resistance by individual bearing")
-    return Given(float("nan"))
+def _result(made: Sequence[Step], title: str) -> Given:
+    return next((of_step(step) for step in made if step.title == title), UNKNOWN)
 
 
 def _note(known: Known, found: pd.Series) -> str:

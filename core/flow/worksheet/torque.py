@@ -32,7 +32,6 @@ from core.flow.worksheet.steps import (
 )
 
 SUBJECT = "torque"
-CURVE = ["instrument_id", "certificate", "gear"]
 
 
 def steps(known: Known) -> list[Step]:
@@ -59,10 +58,7 @@ def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[Give
 
 
 def _through_curve(known: Known, reading: pd.Series) -> Step:
-    points = known.points
-    for name in CURVE:
-        points = points[points[name].eq(reading[name])]
-    points = points.sort_values("point_pressure_kpa")
+    points = known.curve(reading)
     at = int((points["point_pressure_kpa"] <= reading["pressure_kpa"]).sum())
     two = points.iloc[max(min(at, len(points) - 1) - 1, 0) :].head(2)
     depth = units.text(reading["depth_mm"], "depth_mm", "SI")

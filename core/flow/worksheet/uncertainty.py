@@ -12,7 +12,6 @@ from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings, of
 
 SUBJECT = "uncertainty of torque"
 TITLE = "Expanded uncertainty of the final torque"
-CURVE = ["instrument_id", "certificate", "gear"]
 
 
 def steps(known: Known) -> list[Step]:
@@ -61,10 +60,7 @@ def _reading(known: Known, reading: pd.Series) -> list[Step]:
 
 
 def _slope(known: Known, reading: pd.Series) -> Given:
-    points = known.points
-    for name in CURVE:
-        points = points[points[name].eq(reading[name])]
-    points = points.sort_values("point_pressure_kpa")
+    points = known.curve(reading)
     slope = formulas.torque_per_pressure(
         float(reading["pressure_kpa"]),
         points["point_pressure_kpa"].to_numpy(dtype=float),
