@@ -42,14 +42,15 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
 
     Raises WrongUse for a value that nothing has, and for a heat of several mills without ``mill``.
     """
-    register, chain = assessment.register, assessment.chain
+    register = assessment.register
+    chain = assessment.chain[[*CHAIN, "latest"]]
     column = _BY[by]
     known = _known(assessment, by, chain, register)
     if value not in known:
         raise WrongUse(_unknown(by, value, known))
     placed, held = chain[chain[column].eq(value)], register
     if by == "heat":
-        mill = _mill(value, mill, pd.concat([chain, register], ignore_index=True))
+        mill = _mill(value, mill, pd.concat([chain[heats.HEAT], register[heats.HEAT]]))
         placed = placed[placed["mill"].fillna("").eq(mill)]
         held = held[held["mill"].fillna("").eq(mill)]
     held = held[held[column].eq(value)] if by != "pile" else held[:0]
@@ -72,7 +73,8 @@ def _known(
         named = [assessment.piles["pile_id"], chain["pile_id"]]
     else:
         named = [chain[_BY[by]], register[_BY[by]]]
-    return list(dict.fromkeys(pd.concat(named).dropna()))
+    known: list[str] = pd.concat(named).dropna().unique().tolist()
+    return known
 
 
 def _unknown(by: str, value: str, known: list[str]) -> str:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Any
+
 import pandas as pd
 
 from core.records import PROBLEM_COLUMNS, REMARK_COLUMNS
@@ -40,21 +43,21 @@ class Problems:
 
     def remarks(self) -> pd.DataFrame:
         """One row per remark with the columns of ``records.REMARK_COLUMNS``."""
-        frame = pd.DataFrame(self._remarks, columns=pd.Index(["row", "remark"]))
-        frame["row"] = frame["row"].astype("Int64").mask(frame["row"] == _WHOLE_FILE)
-        frame = frame.assign(file=self.file, sheet=self.sheet)
-        texts = dict.fromkeys(("file", "sheet", "remark"), "str")
-        return frame[list(REMARK_COLUMNS)].astype(texts)
+        return self._typed(("row", "remark"), self._remarks)[list(REMARK_COLUMNS)]
 
     def frame(self) -> pd.DataFrame:
         """One row per problem with the columns of ``records.PROBLEM_COLUMNS``."""
-        names = ["kind", "row", "column", "value", "problem", "remedy"]
-        frame = pd.DataFrame(self._rows, columns=pd.Index(names))
-        frame = frame.sort_values("row", kind="stable", ignore_index=True)
-        frame["row"] = frame["row"].astype("Int64").mask(frame["row"] == _WHOLE_FILE)
-        frame["file"], frame["sheet"] = self.file, self.sheet
-        texts = {name: "str" for name in PROBLEM_COLUMNS if name != "row"}
-        return frame[list(PROBLEM_COLUMNS)].astype(texts)
+        names = ("kind", "row", "column", "value", "problem", "remedy")
+        ordered = sorted(self._rows, key=lambda told: told[1])
+        return self._typed(names, ordered)[list(PROBLEM_COLUMNS)]
+
+    def _typed(self, names: Sequence[str], rows: Sequence[tuple[Any, ...]]) -> pd.DataFrame:
+        """``rows`` as columns, with file and sheet; no row number where the whole file is meant."""
+        columns = {name: [told[at] for told in rows] for at, name in enumerate(names)}
+        numbers = [row if row != _WHOLE_FILE else None for row in columns.pop("row")]
+        columns |= {"file": [self.file] * len(rows), "sheet": [self.sheet] * len(rows)}
+        texts = {name: pd.array(values, dtype="str") for name, values in columns.items()}
+        return pd.DataFrame({"row": pd.array(numbers, dtype="Int64"), **texts})
 
 
 def shortened(text: str, length: int = 40) -> str:

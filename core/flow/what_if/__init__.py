@@ -56,7 +56,8 @@ def what_if(
     known = facts(folder, as_of)
     numbers = measured(known)
     unsigned = replace(known, sign_offs=known.sign_offs.iloc[:0])
-    real, now = judged(folder, known, numbers), judged(folder, unsigned, numbers)
+    real = judged(folder, known, numbers)
+    now = real if known.sign_offs.empty else judged(folder, unsigned, numbers)
     standing = Standing(now.piles, schedule_issues(folder, known.entry))
     changed, notes = unsigned, []
     for one in wanted:
