@@ -32,6 +32,7 @@ from strings import Days
 from works_faults import CONCRETED_OVER, planted_works
 from works_rows import Works
 from works_senders import works_files
+from yard_papers import quarantine_rows
 
 HERE = Path(__file__).resolve().parent
 ISSUED_A, ISSUED_B = date(2026, 7, 6), date(2026, 8, 31)
@@ -207,6 +208,7 @@ def main(folder: Path = HERE) -> None:
         (said / name).write_text(text, encoding="utf-8", newline="\n")
     write(folder / "planted.csv", planted_findings())
     write(folder / "planted_problems.csv", planted_rows(files))
+    write(folder / "quarantine.csv", quarantine_rows())
     write(folder / "sign_offs.csv", sign_off_rows(days))
     print(f"{len(files)} files, {sum(len(s.content) for s in files.values())} bytes in {raw}")
 

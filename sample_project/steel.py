@@ -1,10 +1,10 @@
-"""The invented yard: what was delivered, of which heats, and the mill certificates to it."""
+"""The invented yard: what was delivered, and of which heats."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from strings import REMNANT_MM
+from strings import BOLT_LOTS
 from works_faults import OVER_USED_LOT
 
 Rows = list[dict[str, object]]
@@ -49,21 +49,32 @@ class Lot:
     section: str
     rated_knm: str
     steel: tuple[str, str, str]
+    others: tuple[tuple[tuple[str, str, str], int], ...] = ()  # further heats, and of how many
+    zinc_um: str = "92"
+    zinc_lot: bool = True
+    documented: bool = True
 
 
 TUBE_1, TUBE_2, TUBE_3 = (
     (MILL_A, heat, "MC-1041") for heat in ("A51307", "A51308", "A51312")
-)  # one certificate for three heats
+)  # one certificate for six heats
+TUBE_4, TUBE_UNSHOWN, TUBE_BACK = (
+    (MILL_A, heat, "MC-1041") for heat in ("A51315", "A51332", "A51333")
+)
+TUBE_SOFT, TUBE_BRITTLE = ((MILL_A, heat, "MC-1072") for heat in ("A51330", "A51331"))
 TUBE_7, PLATE_7 = (
     (MILL_A, "61844", "MC-1058"),
     (MILL_C, "61844", "MC-3309"),
 )  # one number, two mills
 BAR_1, BAR_2 = (MILL_B, SET_ON_PAPER, "MC-2210"), (MILL_B, "B40175", "MC-2214")
+BAR_3 = (MILL_B, "B40178", "MC-2214")
 BAR_LOW = (MILL_B, "B40191", "MC-2231")
 PLATE_1, PLATE_2 = (MILL_C, "7Q1803", "MC-3305"), (MILL_C, "7Q1811", "MC-3305")
 SMALL = (MILL_A, "E20931", "MC-1066")
 SLEEVE = (MILL_D, "D7719", "MC-4402")
 UNLISTED = (MILL_A, "A51999", "")
+UNREAD = (MILL_A, "", "")
+CAP_STEEL, BOLT_STEEL = ("", "", "DC-0771"), ("", "", "")
 
 DS_89, DS_45, DS_73 = "15", "14", "9.5"
 DATA_SHEET = {
@@ -78,9 +89,10 @@ DELIVERIES = (
          LeadSet("LW-{:02d}", 1, 32, 2100, "square 45", "300-350", DS_45, (BAR_1, BAR_2), PLATE_2)),
         (Lot("XB-A", "extension", 60, 2100, "round 89", DS_89, TUBE_1),
          Lot("XB-B", "extension", 60, 2100, "round 89", DS_89, TUBE_2),
-         Lot("XB-C", "extension", 60, 2100, "round 89", DS_89, TUBE_3),
+         Lot("XB-C", "extension", 60, 2100, "round 89", DS_89, TUBE_3, ((TUBE_4, 25),)),
          Lot("XW-A", "extension", 40, 2100, "square 45", DS_45, BAR_1),
-         Lot("CB-A", "coupling", 140, 0, "", "", SLEEVE)),
+         Lot("CB-A", "coupling", 140, 0, "", "", SLEEVE),
+         Lot("PC-A", "cap", 120, 0, "", "", CAP_STEEL)),
     ),
     Delivery(
         "DN-2292", "2026-09-03",
@@ -99,9 +111,26 @@ DELIVERIES = (
         (),
         (Lot("XP-B", "extension", 40, 2134, "square 45", DS_45, BAR_2),
          Lot("XB-7B", "extension", 40, 2134, "round 89", DS_89, TUBE_7),
-         Lot("XW-B", "extension", 60, 2100, "square 45", DS_45, BAR_2),
+         Lot("XW-B", "extension", 60, 2100, "square 45", DS_45, BAR_2, ((BAR_3, 20),)),
          Lot("XW-C", "extension", 6, 2100, "square 45", DS_45, BAR_LOW),
-         Lot("CB-B", "coupling", 60, 0, "", "", SLEEVE)),
+         Lot("CB-B", "coupling", 60, 0, "", "", SLEEVE),
+         *(Lot(stamp, "bolt", 90, 0, "", "", BOLT_STEEL) for stamp, _, _ in BOLT_LOTS)),
+    ),
+    Delivery(
+        "DN-2325", "2026-09-24",
+        (),
+        (Lot("XB-7D", "extension", 4, 2134, "round 89", DS_89, TUBE_SOFT),
+         Lot("XB-7E", "extension", 4, 2134, "round 89", DS_89, TUBE_BRITTLE),
+         Lot("XB-7G", "extension", 4, 2134, "round 89", DS_89, TUBE_7, zinc_lot=False),
+         Lot("XB-7H", "extension", 4, 2134, "round 89", DS_89, TUBE_7, zinc_um="66"),
+         Lot("XB-7J", "extension", 4, 2134, "round 89", DS_89, TUBE_UNSHOWN),
+         Lot("XB-7K", "extension", 4, 2134, "round 89", DS_89, TUBE_BACK),
+         Lot("XB-7L", "extension", 4, 2134, "round 89", DS_89, TUBE_7, documented=False)),
+    ),
+    Delivery(
+        "DN-2330", "2026-10-02",
+        (),
+        (Lot("XB-7F", "extension", 4, 2134, "round 89", DS_89, TUBE_7),),
     ),
 )  # fmt: skip
 assert any(lot.stamp == OVER_USED_LOT for delivery in DELIVERIES for lot in delivery.lots)
@@ -125,8 +154,22 @@ def delivery_rows(delivery: Delivery, odd_leads: dict[str, tuple[str, str, str]]
             )
     for lot in delivery.lots:
         component = _component(lot.stamp, lot.kind, str(lot.count), lot)
-        rows += _pieces(component, {"whole": lot.steel})
+        if not lot.documented:
+            component["Rating document"] = ""
+        if lot.kind == "extension":
+            zinc = f"Z-{delivery.number[3:]}" if lot.zinc_lot else ""
+            component |= {"Zinc lot": zinc, "Zinc (µm)": lot.zinc_um}
+        rows += _mixed(component, lot) if lot.others else _pieces(component, {"whole": lot.steel})
     return rows
+
+
+def _mixed(component: dict[str, object], lot: Lot) -> Rows:
+    """A lot of several heats: a row for each, with how many of the lot are of it."""
+    first = lot.count - sum(count for _, count in lot.others)
+    heats = ((lot.steel, first), *lot.others)
+    rows = _pieces(component, {f"whole {at}": steel for at, (steel, _) in enumerate(heats, 1)})
+    counts = (str(count) for _, count in heats)
+    return [row | {"Of this heat": count} for row, count in zip(rows, counts, strict=True)]
 
 
 def _component(stamp: str, kind: str, count: str, of: LeadSet | Lot) -> dict[str, object]:
@@ -139,6 +182,8 @@ def _component(stamp: str, kind: str, count: str, of: LeadSet | Lot) -> dict[str
         "Helices": "",
         "Rated torque (kN·m)": of.rated_knm,
         "Rating document": DATA_SHEET.get(of.section, ""),
+        "Zinc lot": "",
+        "Zinc (µm)": "",
     }
 
 
@@ -147,49 +192,5 @@ def _pieces(component: dict[str, object], steel: dict[str, tuple[str, str, str]]
     for piece, (mill, heat, certificate) in steel.items():
         first = component if not rows else dict.fromkeys(component, "")
         rows.append({**first, "Piece": piece, "Mill": mill, "Heat": heat,
-                     "Certificate": certificate})  # fmt: skip
+                     "Certificate": certificate, "Of this heat": ""})  # fmt: skip
     return rows
-
-
-def remnant_rows() -> Rows:
-    """What the yard keeps of lengths that were cut off, under a stamp of its own."""
-    mill, heat, certificate = TUBE_1
-    return [
-        {"Stamp": "R-01", "Kind": "extension", "Count": "1", "Length (mm)": str(REMNANT_MM),
-         "Shaft": "round 89", "Rated torque (kN·m)": DS_89,
-         "Rating document": DATA_SHEET["round 89"], "Cut from": "XB-A", "Piece": "whole",
-         "Mill": mill, "Heat": heat, "Mill certificate": certificate}
-    ]  # fmt: skip
-
-
-_PAPERS = (  # certificate, type, mill, day, standard, grade, heats with yield and tensile strength
-    ("MC-1041", "3.1", MILL_A, "2026-06-11", "Invented tube standard, 2024", "T-450",
-     (("A51307", 478, 566), ("A51308", 471, 559), ("A51312", 483, 571))),
-    ("MC-1058", "3.1", MILL_A, "2026-07-02", "Invented tube standard, 2024", "T-450",
-     (("61844", 469, 561),)),
-    ("MC-1066", "3.1", MILL_A, "2026-05-19", "Invented tube standard, 2024", "T-380",
-     (("E20931", 402, 497),)),
-    ("MC-2210", "3.1", MILL_B, "2026-06-23", "Invented bar standard, 2023", "Q-620",
-     (("B40172", 655, 838),)),
-    ("MC-2214", "3.1", MILL_B, "2026-06-30", "Invented bar standard, 2023", "Q-620",
-     (("B40175", 648, 829),)),
-    ("MC-2231", "2.2", MILL_B, "2026-08-04", "Invented bar standard, 2023", "Q-620",
-     (("B40191", 652, 833),)),
-    ("MC-3305", "3.1", MILL_C, "2026-05-27", "Invented plate standard, 2025", "P-355",
-     (("7Q1803", 389, 512), ("7Q1811", 394, 518))),
-    ("MC-3309", "3.1", MILL_C, "2026-06-15", "Invented plate standard, 2025", "P-355",
-     (("61844", 386, 509),)),
-    ("MC-4402", "2.2", MILL_D, "2026-04-30", "Invented sleeve standard, 2022", "S-300",
-     (("D7719", 334, 470),)),
-)  # fmt: skip
-
-
-def certificate_list() -> Rows:
-    """The mill certificates on file, one row per heat."""
-    return [
-        {"Certificate no": number, "EN 10204": kind, "Issued by": mill, "Issue date": day,
-         "Standard": standard, "Grade": grade, "Mill": mill, "Heat no": heat, "Page": str(page),
-         "Yield (MPa)": str(yield_mpa), "Tensile (MPa)": str(tensile_mpa)}
-        for number, kind, mill, day, standard, grade, heats in _PAPERS
-        for page, (heat, yield_mpa, tensile_mpa) in enumerate(heats, start=2)
-    ]  # fmt: skip

@@ -13,14 +13,24 @@ from crew import Rig, Run, dice
 from faults import FAULTS, Fault
 from layout import Position
 from works_faults import (
+    BRITTLE,
+    CALLED_BACK,
     FORGOTTEN_PIECE,
     GROUT,
     LOOSE_BOLTS,
+    LOW_GRADE,
     LOW_TYPE,
+    NO_ORIGIN,
+    NO_RATING,
+    NO_ZINC,
     NOT_ON_REGISTER,
+    OLD_BOLTS,
     REMNANT,
     SAME_STAMP_AS,
+    SAME_STAMP_WITHIN,
     SURVEY,
+    THIN_ZINC,
+    TOO_EARLY,
     WRONG_LEAD,
     GroutFault,
     SurveyFault,
@@ -103,7 +113,12 @@ STOCKS = {
     ("F1", True): Stock("LF-{}", (("XF-A", "", 99),), (("CF-A", "", 8),)),
 }  # fmt: skip
 SPECIAL_LEAD = {WRONG_LEAD: "LW-31"}
-SPECIAL_LOT = {LOW_TYPE: "XW-C"}
+SPECIAL_LOT = {
+    LOW_TYPE: "XW-C", LOW_GRADE: "XB-7D", BRITTLE: "XB-7E", TOO_EARLY: "XB-7F", NO_ZINC: "XB-7G",
+    THIN_ZINC: "XB-7H", NO_ORIGIN: "XB-7J", CALLED_BACK: "XB-7K", NO_RATING: "XB-7L",
+}  # fmt: skip
+BOLT_LOTS = (("BT-A", "2026-09-28", "2026-09-30"), ("BT-B", "2026-10-01", ""))  # days of use
+CAP = "PC-A"
 
 
 class Store:
@@ -152,11 +167,23 @@ def _string(pile: str, run: Run, rig: Rig, position: Position, store: Store) -> 
         stamp, delivery = _extension(pile, key, number == len(pieces), store)
         loose = pile == LOOSE_BOLTS and number == 3
         parts.append((stamp, delivery, length, "not fitted" if loose else "fitted and tight"))
+        if position.pile_type == "W1":
+            parts.append((_bolts(pile, run.day), "", 0, "none needed"))
+    if position.pile_type == "B1":
+        parts.append((CAP, "", 0, "none needed"))
+    if pile == SAME_STAMP_WITHIN:
+        parts[1] = (parts[0][0], "", 0, "fitted and tight")
     last = run.number + (GROUT.get(pile, GroutFault()).turned_h_later > 0)
     if pile == FORGOTTEN_PIECE:
-        parts = parts[:-2]
+        parts = [*parts[:-3], parts[-1]]
     for place, (stamp, delivery, length, bolts) in enumerate(parts, start=1):
         yield Placed(pile, last, place, stamp, delivery, length, bolts)
+
+
+def _bolts(pile: str, day: date) -> str:
+    """Lot of the bolts of a joint: the one in use on the day."""
+    first, (second, since, _) = BOLT_LOTS[0][0], BOLT_LOTS[1]
+    return first if pile == OLD_BOLTS or day.isoformat() < since else second
 
 
 def _extension(pile: str, key: tuple[str, bool], last: bool, store: Store) -> tuple[str, str]:

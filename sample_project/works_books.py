@@ -22,9 +22,10 @@ GROUT_GROUPS = (
 GROUT_NAMES = tuple(f"{group} {name}" for group, names in GROUT_GROUPS for name in names)
 DELIVERY_GROUPS = (
     ("Component", ("Stamp", "Kind", "Count", "Length (mm)", "Shaft", "Helices",
-                   "Rated torque (kN·m)", "Rating document")),
-    ("Steel", ("Piece", "Mill", "Heat", "Certificate")),
+                   "Rated torque (kN·m)", "Rating document", "Zinc lot", "Zinc (µm)")),
+    ("Steel", ("Piece", "Mill", "Heat", "Certificate", "Of this heat")),
 )  # fmt: skip
+NUMBERS_OF_DELIVERY = ("Count", "Length (mm)", "Rated torque (kN·m)", "Zinc (µm)", "Of this heat")
 STRING_NAMES = ("Pile", "Run", "Place", "Stamp", "Delivery", "Length (ft-in)", "Bolts")
 
 
@@ -89,7 +90,7 @@ def deliveries(listed: Sequence[tuple[Delivery, Rows]]) -> Sent:
             form, changes = book.mark(sheet, row, at), mark_of(row).changes
             for column, name in enumerate(names):
                 text = changes.get(name, str(row[name]))
-                if name in ("Count", "Length (mm)", "Rated torque (kN·m)"):
+                if name in NUMBERS_OF_DELIVERY and text:
                     put(sheet, (at, column), text, form)
                 elif text:
                     sheet.write_string(at, column, text, form)

@@ -77,6 +77,12 @@ NO_CERTIFICATE, LOW_TYPE, NOT_ON_REGISTER = "B26-2", "W-16", "B50-1"
 FORGOTTEN_PIECE, WRONG_LEAD, REMNANT = "B52-2", "P-134", "B19-1"
 LOOSE_BOLTS = "B53-1"
 OVER_USED_LOT = "XF-A"
+NO_HEAT, SAME_STAMP_WITHIN, OLD_BOLTS = "B48-2", "B47-2", "W-13"
+LOST_PARENT = "XB-Z"  # what a remnant is said to be cut from; no delivery brought it
+# Extensions of these piles are of a lot of their own, and that lot is at fault.
+LOW_GRADE, BRITTLE, TOO_EARLY, NO_ZINC, THIN_ZINC, NO_ORIGIN, CALLED_BACK, NO_RATING = (
+    "B55-1", "B55-2", "B52-1", "B51-1", "B50-2", "B49-1", "B49-2", "B48-1",
+)  # fmt: skip
 
 
 def _of_grout() -> list[Row]:
@@ -128,6 +134,28 @@ def _of_steel() -> list[Row]:
         ("B26-2", "mill certificate", NO_EVIDENCE, "no certificate lists the heat of its lead"),
         ("B50-1", "component not on the register", NO_EVIDENCE, "a stamp that no delivery brought"),
         ("B52-2", "length reconciliation", NOT_MET, "an extension is not on the string list"),
+        (
+            "B47-2",
+            "stamp used twice",
+            NOT_MET,
+            "the lead's stamp stands at its coupling, too",
+        ),
+        ("B48-1", "rated torque", NO_EVIDENCE, "no document gives the rating of its extensions"),
+        ("B48-2", "heat traced", NO_EVIDENCE, "the heat of its lead's shaft is not on the list"),
+        ("B49-1", "origin of the steel", NOTED, "no certificate says where the heat was melted"),
+        ("B49-2", "heat in quarantine", NOT_MET, "the mill calls heat A51333 back"),
+        ("B50-2", "zinc thickness", NOT_MET, "66 micrometres where 75 are asked"),
+        ("B51-1", "zinc recorded", NOTED, "the lot of its galvanizing is not on the list"),
+        (
+            "B52-1",
+            "component placed before delivery",
+            NO_EVIDENCE,
+            "placed on 29 September, delivered on 2 October",
+        ),
+        ("B55-1", "grade of the steel", NOT_MET, "heat A51330: 441 MPa where 450 are asked"),
+        ("B55-2", "chemistry of the steel", NOT_MET, "heat A51331: carbon equivalent 0.48"),
+        ("W-13", "heat traced", NO_EVIDENCE, "bolts of a lot that went out of use the day before"),
+        ("XB-Z", "remnant not tracked", NOTED, "a remnant is cut from a stamp that nobody knows"),
         ("B53-1", "string recorded", NOT_MET, "the bolts of one coupling are not fitted"),
         ("P-134", "wrong component for the type", NOT_MET, "a lead with helices of 300 and 350"),
         ("W-02", "heat not on the certificate named", NO_EVIDENCE, "B4O172 or B40172"),

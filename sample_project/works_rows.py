@@ -14,15 +14,15 @@ from steel import (
     DELIVERIES,
     SET_ON_STAMP,
     UNLISTED,
+    UNREAD,
     Delivery,
-    certificate_list,
     delivery_rows,
-    remnant_rows,
 )
 from strings import Days, Placed, finishes, lengths, strings
 from survey import Visit, visits
 from works_books import feet_of
-from works_faults import DOUBTFUL_HEAT, GROUT, NO_CERTIFICATE
+from works_faults import DOUBTFUL_HEAT, GROUT, NO_CERTIFICATE, NO_HEAT
+from yard_papers import certificate_list, remnant_rows
 
 
 class Works:
@@ -59,6 +59,7 @@ class Works:
         mill, _, certificate = BAR_1
         odd = {
             self._lead(NO_CERTIFICATE): UNLISTED,
+            self._lead(NO_HEAT): UNREAD,
             self._lead(DOUBTFUL_HEAT): (mill, SET_ON_STAMP, certificate),
         }
         return [(delivery, delivery_rows(delivery, odd)) for delivery in DELIVERIES]

@@ -10,6 +10,7 @@ from dress import COMMA, PLAIN, Sent, Way, as_csv, comma_cell
 from slips import MARK, Mark, Row, Rows
 from works_books import deliveries, grout_sheets, string_sheets
 from works_rows import Works
+from yard_papers import declaration_rows, lot_rows, note_rows
 
 _TITLE = ("Total station, exported list (invented)", "Surveyor: Odile Marsh", "")
 SURVEY_COMMA = Way(";", COMMA.encoding, _TITLE, comma_cell)
@@ -26,6 +27,9 @@ def works_files(works: Works) -> dict[str, Sent]:
             for delivery, rows in works.deliveries()
         ]),
         "remnants.csv": as_csv(works.remnants()),
+        "bolt_lots.csv": as_csv(lot_rows()),
+        "delivery_notes.csv": as_csv(note_rows()),
+        "declarations.csv": as_csv(declaration_rows()),
         "mill_certificates.csv": as_csv(_with(works.certificates(), _PAPERS)),
         "strings_rig1.csv": as_csv(_with([row for _, row in works.strings_of(RIGS[0])], _STRINGS)),
         "strings_rig2.xlsx": _strings_rig_2(works),

@@ -4,6 +4,12 @@ files or forms → intake → store → compute → judge → screen or sheet
 """
 
 from core.flow.assessing import Assessment, assess
+from core.flow.certificate_files import (
+    CertificateFile,
+    attach_certificate,
+    certificate_files,
+    certificate_page,
+)
 from core.flow.comparing import FEWEST_PILES, Comparison, compared
 from core.flow.grouting import Grouting, grouting
 from core.flow.importing import (
@@ -46,7 +52,16 @@ from core.flow.projects import (
     verify,
     withdraw,
 )
+from core.flow.quarantine import (
+    Recall,
+    lift_quarantine,
+    put_in_quarantine,
+    quarantine_story,
+    quarantined,
+    recall,
+)
 from core.flow.reporting import assessment_object, import_object
+from core.flow.rereading import read_again
 from core.flow.signing import accept
 from core.flow.steel_concerns import concerns, look_alikes_of
 from core.flow.steel_register import (
@@ -74,6 +89,7 @@ __all__ = [
     "FORMS",
     "GAPS",
     "Assessment",
+    "CertificateFile",
     "Comparison",
     "Found",
     "Grouting",
@@ -83,6 +99,7 @@ __all__ = [
     "Offered",
     "PileHistory",
     "Put",
+    "Recall",
     "Steel",
     "Step",
     "StringLayout",
@@ -95,11 +112,14 @@ __all__ = [
     "apart_words",
     "assess",
     "assessment_object",
+    "attach_certificate",
     "attachment",
     "backup",
     "blocked",
     "boxes",
     "build_sample",
+    "certificate_files",
+    "certificate_page",
     "chain_csv",
     "compared",
     "concerns",
@@ -116,6 +136,7 @@ __all__ = [
     "items_file",
     "items_object",
     "kind_columns",
+    "lift_quarantine",
     "look_alikes_of",
     "look_at",
     "look_with_header",
@@ -134,6 +155,11 @@ __all__ = [
     "problem_sentence",
     "published",
     "published_tables",
+    "put_in_quarantine",
+    "quarantine_story",
+    "quarantined",
+    "read_again",
+    "recall",
     "remark_sentence",
     "remember_layout",
     "remembered_layouts",

@@ -58,6 +58,8 @@ class Assessment:
     batches: pd.DataFrame
     placed: pd.DataFrame
     register: pd.DataFrame
+    listed_heats: pd.DataFrame
+    quarantines: pd.DataFrame
     surveys: pd.DataFrame
     attention: pd.DataFrame
     rows_of_findings: pd.DataFrame
@@ -129,6 +131,8 @@ def judged(folder: Path, known: Facts, numbers: Measured) -> Assessment:
         placed=numbers.placed,
         surveys=numbers.surveys,
         register=numbers.steel.register,
+        listed_heats=numbers.steel.listed_heats,
+        quarantines=known.works.quarantines,
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         rows_of_findings=rows,
         seen=seen,
@@ -163,6 +167,8 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     parts.append(grout_rules.orphan_findings(known.works.grout_placements))
     parts.append(steel_rules.stamp_findings(numbers.steel.again))
     parts.append(steel_rules.lot_findings(numbers.steel.lots))
+    parts.append(steel_rules.remnant_findings(numbers.steel.cut))
+    parts.append(steel_rules.quarantine_findings(piles))
     covered = known.stage_records[known.stage_records["stage_on"] <= on]
     parts.append(survey_rules.covered_findings(covered, numbers.surveys, asked["survey_recorded"]))
     return judging.sorted_findings(parts)

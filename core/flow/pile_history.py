@@ -37,10 +37,38 @@ def pile_history(assessment: Assessment, pile: pd.Series) -> PileHistory:
         works = reader.ask("works_of_pile", as_of=assessment.entry, **names)
         about = reader.entries_about(**names, as_of=assessment.entry)
         entries = reader.entries(assessment.entry)
+        story = reader.ask("quarantine_story", as_of=assessment.entry)
+    called = _of_pile(story, assessment.chain[assessment.chain["pile_id"].eq(own)])
+    works = pd.concat([works, _happenings(called)], ignore_index=True)
+    told = called.groupby("entry_no").size().rename("rows").reset_index()
+    about = pd.concat([about, told.assign(kind="quarantine", removed=0)], ignore_index=True)
     touching = entries["entry_no"].isin(about["entry_no"])
     touching |= entries["withdraws"].isin(about["entry_no"])
     return PileHistory(
         works=works.merge(entries[ENTRY], on="entry_no", how="left"),
         entries=entries.loc[touching, [*ENTRY, "note", "withdraws"]].iloc[::-1],
         about=about,
+    )
+
+
+def _of_pile(story: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
+    """Words on the quarantine of the heats that a pile's strings hold."""
+    held = chain[["mill", "heat"]].fillna("").drop_duplicates()
+    found = story.merge(held.rename(columns={"mill": "mill_held"}), on="heat")
+    same = found["mill"].eq(found["mill_held"]) | found["mill"].eq("") | found["mill_held"].eq("")
+    return found[same].drop_duplicates(["entry_no", "mill", "heat"])
+
+
+def _happenings(called: pd.DataFrame) -> pd.DataFrame:
+    mill = (" of " + called["mill"]).where(called["mill"].ne(""), "")
+    detail = called["quarantine_status"] + ", " + called["person"] + ": " + called["reason"]
+    return pd.DataFrame(
+        {
+            "happening": "quarantine",
+            "happened_on": called["decided_on"],
+            "name": called["heat"] + mill,
+            "detail": detail,
+            "amount": float("nan"),
+            "entry_no": called["entry_no"],
+        }
     )

@@ -17,6 +17,7 @@ from core.errors import ProjectError, Refused, WrongUse
 from core.flow.facts import entry_of
 from core.flow.importing import ImportChoice, ImportReport, import_files
 from core.flow.layouts import remember_layout
+from core.flow.quarantine import put_in_quarantine
 from core.flow.signing import accept
 from core.store import Ledger
 
@@ -73,10 +74,21 @@ def _built(sample: Path, folder: Path, progress: Progress) -> ImportReport:
         progress=progress,
         today=job.project.judged_on,
     )
+    for heat, mill, signer, reason in _quarantines(sample / "quarantine.csv"):
+        progress(f"{signer} puts heat {heat} in quarantine")
+        put_in_quarantine(folder, heat, signer, reason, mill)
     for (signer, note), piles in _sign_offs(sample / "sign_offs.csv").items():
         progress(f"{signer} signs off {len(piles)} piles")
         accept(folder, piles, signer, note)
     return report
+
+
+def _quarantines(path: Path) -> list[tuple[str, str, str, str]]:
+    if not path.is_file():
+        return []
+    with path.open(encoding="utf-8", newline="") as lines:
+        return [(row["heat"], row["mill"], row["by"], row["reason"])
+                for row in csv.DictReader(lines)]  # fmt: skip
 
 
 def _sign_offs(path: Path) -> dict[tuple[str, str], list[str]]:

@@ -19,6 +19,12 @@ def rows_of_steel(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
     of_component = _joined(held, works.components, ["stamp", "delivery_id"])
     of_piece = _joined(pieces, works.pieces, ["stamp", "delivery_id", "piece"])
     of_certificate = _joined(pieces, works.steel_certificates, ["certificate"])
+    of_heat = _joined(pieces, works.heats_on_certificates, ["certificate", "mill", "heat"])
+    of_note = _joined(held, works.deliveries, ["delivery_id"])
+    of_quarantine = _quarantined(pieces, works.quarantines)
+    cut = numbers.steel.cut.rename(columns={"cut_from": "stamp"})
+    of_cut = [_named_by_stamp(cut[["stamp"]], works.components),
+              _named_by_stamp(cut[["stamp"]], works.components, "cut_from")]  # fmt: skip
     lots = numbers.steel.lots[["stamp"]]
     of_lot = [_named_by_stamp(lots, frame) for frame in (works.components, held)]
     ends = numbers.runs.groupby("pile_id", sort=False).tail(1)
@@ -28,6 +34,15 @@ def rows_of_steel(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
         cited(of_component, "component", ["steel", "string", "length_difference_mm"]),
         cited(of_piece, "piece", ["steel"]),
         cited(of_certificate, "certificate", ["steel"]),
+        cited(of_heat, "heat_on_certificate", ["steel"]),
+        cited(of_note, "delivery", ["steel"]),
+        cited(of_quarantine, "quarantine", ["quarantine"]),
+        cited(
+            _joined(pieces[pieces["quarantined"]], works.pieces, ["stamp", "delivery_id", "piece"]),
+            "piece",
+            ["quarantine"],
+        ),
+        *(cited(rows, "component", ["remnant"], "lot") for rows in of_cut),
         cited(of_lot[0], "component", ["lot"], "lot"),
         cited(of_lot[1], "component_placed", ["lot"], "lot"),
     ]
@@ -38,6 +53,17 @@ def _joined(rows: pd.DataFrame, record: pd.DataFrame, key: list[str]) -> pd.Data
     return named.merge(record[[*key, *PLACE]], on=key)
 
 
-def _named_by_stamp(lots: pd.DataFrame, record: pd.DataFrame) -> pd.DataFrame:
-    found = lots.merge(record[["stamp", *PLACE]], on="stamp")
+def _quarantined(pieces: pd.DataFrame, quarantines: pd.DataFrame) -> pd.DataFrame:
+    """Quarantines of the heats that each pile holds; of any mill where one names none."""
+    held = pieces.loc[pieces["quarantined"], ["pile_id", "mill", "heat"]].drop_duplicates()
+    found = held.merge(quarantines[["mill", "heat", *PLACE]], on="heat", suffixes=("", "_kept"))
+    same = found["mill"].eq(found["mill_kept"])
+    return found[same | found["mill"].fillna("").eq("") | found["mill_kept"].eq("")]
+
+
+def _named_by_stamp(
+    lots: pd.DataFrame, record: pd.DataFrame, column: str = "stamp"
+) -> pd.DataFrame:
+    named = record[[column, *PLACE]].rename(columns={column: "stamp"})
+    found = lots.merge(named, on="stamp")
     return found.rename(columns={"stamp": "pile_id"})

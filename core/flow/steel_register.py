@@ -32,7 +32,8 @@ class Steel:
     ``chain``: that of the assessment with ``gap`` and the pile's area, state and stage;
     ``stock``: deliveries with what is placed and what is not; ``pieces`` and ``heats`` with their
     mill where one alone is known; ``certificates`` with ``sha256`` of the file that shows them,
-    when one of that name is kept.
+    when one of the name that their list gives is kept; ``files`` linked to certificates; ``story``:
+    every word on the quarantine of a heat, the newest first.
     """
 
     chain: pd.DataFrame
@@ -40,6 +41,8 @@ class Steel:
     pieces: pd.DataFrame
     heats: pd.DataFrame
     certificates: pd.DataFrame
+    files: pd.DataFrame
+    story: pd.DataFrame
 
     @property
     def empty(self) -> bool:
@@ -60,6 +63,7 @@ def _steel(assessment: Assessment, reader: Reader) -> Steel:
         reader.ask(name, as_of=assessment.entry) for name in names
     )
     pieces, heats = steel.both_with_mills(pieces, heats)
+    components = steel.delivered(components, reader.ask("deliveries", as_of=assessment.entry))
     piles = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")[OF_PILE]
     chain = gaps.with_gaps(assessment.chain.merge(piles, on="pile_id", how="left"))
     kinds = assessment.project.component_kinds().set_index("component_kind")["name"]
@@ -67,7 +71,11 @@ def _steel(assessment: Assessment, reader: Reader) -> Steel:
     stock["component"] = stock["component_kind"].map(kinds).fillna(stock["component_kind"])
     kept = _kept(reader.entries(assessment.entry))
     certificates = certificates.assign(sha256=certificates["scan"].map(kept).astype("str"))
-    return Steel(chain, stock, pieces, heats, certificates)
+    files, story = (
+        reader.ask(name, as_of=assessment.entry)
+        for name in ("certificate_files", "quarantine_story")
+    )
+    return Steel(chain, stock, pieces, heats, certificates, files, story)
 
 
 def _kept(entries: pd.DataFrame) -> pd.Series:
@@ -78,9 +86,9 @@ def _kept(entries: pd.DataFrame) -> pd.Series:
     return last[by_name.nunique().eq(1)]
 
 
-def coverage(held: Steel) -> pd.DataFrame:
-    """Pieces and lengths in the ground by area, and how much of both lacks nothing asked."""
-    return steel_register.coverage(held.chain)
+def coverage(held: Steel, by: str = "area") -> pd.DataFrame:
+    """Pieces and lengths in the ground by ``area`` or ``supplier``, and how far they are traced."""
+    return steel_register.coverage(held.chain, by)
 
 
 def boxes(chain: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:

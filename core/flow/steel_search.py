@@ -174,7 +174,8 @@ def _heats(
     if meaning.kind == "certificate":
         own = [held.heats.loc[held.heats["certificate"].eq(meaning.text), HEAT], *own]
     keys = pd.concat(own).dropna(subset=["heat"]).drop_duplicates()
-    columns = [*HEAT, "certificate", "page", "yield_mpa", "tensile_mpa"]
+    columns = [*HEAT, "certificate", "page", "yield_mpa", "tensile_mpa", "elongation_percent",
+               "carbon_percent", "carbon_equivalent_percent", "melted_in"]  # fmt: skip
     listed = keys.merge(held.heats[columns], on=HEAT, how="left")
     types = held.certificates[["certificate", "certificate_type"]]
     placed = chain[chain["latest"]].groupby(HEAT).size().rename("placed").reset_index()
@@ -189,7 +190,7 @@ def _piles(chain: pd.DataFrame) -> pd.DataFrame:
     """
     by_pile = chain.groupby("pile_id", sort=False)
     frame = by_pile[["area", "state", "stage"]].first()
-    frame["pieces"] = by_pile["latest"].sum()
+    frame["pieces"] = (chain["latest"] & chain["counts"]).groupby(chain["pile_id"]).sum()
     lengths = steel_register.places(chain).groupby("pile_id")["length_mm"].sum()
     frame["length_mm"] = lengths.reindex(frame.index).astype("Int64").fillna(0)
     frame["breaks"] = by_pile["break"].count()

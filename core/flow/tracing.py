@@ -43,14 +43,14 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
     Raises WrongUse for a value that nothing has, and for a heat of several mills without ``mill``.
     """
     register = assessment.register
-    chain = assessment.chain[[*CHAIN, "latest"]]
+    chain = assessment.chain[[*CHAIN, "latest", "counts"]]
     column = _BY[by]
     known = _known(assessment, by, chain, register)
     if value not in known:
         raise WrongUse(_unknown(by, value, known))
     placed, held = chain[chain[column].eq(value)], register
     if by == "heat":
-        mill = _mill(value, mill, pd.concat([chain[heats.HEAT], register[heats.HEAT]]))
+        mill = heat_known(assessment, value, mill)
         placed = placed[placed["mill"].fillna("").eq(mill)]
         held = held[held["mill"].fillna("").eq(mill)]
     held = held[held[column].eq(value)] if by != "pile" else held[:0]
@@ -59,7 +59,7 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
     return Trace(
         placed=placed[list(CHAIN)].rename(columns=CHAIN),
         piles=int(last["pile_id"].nunique()),
-        pieces=len(last),
+        pieces=int(last["counts"].sum()),
         length_mm=int(lengths.sum()),
         store=_store(held),
     )
@@ -72,9 +72,24 @@ def _known(
     if by == "pile":
         named = [assessment.piles["pile_id"], chain["pile_id"]]
     else:
-        named = [chain[_BY[by]], register[_BY[by]]]
+        listed = assessment.listed_heats
+        papers = [listed[_BY[by]]] if by in ("heat", "certificate") else []
+        named = [chain[_BY[by]], register[_BY[by]], *papers]
     known: list[str] = pd.concat(named).dropna().unique().tolist()
     return known
+
+
+def heat_known(assessment: Assessment, heat: str, mill: str | None) -> str:
+    """The mill of a heat that pieces or certificates name.
+
+    Raises WrongUse for a heat that nothing names, and for one of several mills without ``mill``.
+    """
+    chain, register = assessment.chain, assessment.register
+    known = _known(assessment, "heat", chain, register)
+    if heat not in known:
+        raise WrongUse(_unknown("heat", heat, known))
+    named = [frame[heats.HEAT] for frame in (chain, register, assessment.listed_heats)]
+    return _mill(heat, mill, pd.concat(named))
 
 
 def _unknown(by: str, value: str, known: list[str]) -> str:

@@ -22,6 +22,9 @@ class Works:
     pieces: pd.DataFrame
     steel_certificates: pd.DataFrame
     heats_on_certificates: pd.DataFrame
+    deliveries: pd.DataFrame
+    lots: pd.DataFrame
+    quarantines: pd.DataFrame
     surveys: pd.DataFrame
 
 

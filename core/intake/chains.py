@@ -20,6 +20,8 @@ CHAINS: tuple[tuple[str, ...], ...] = (
     ("component", "piece"),
     ("component_placed",),
     ("certificate", "heat_on_certificate"),
+    ("delivery",),
+    ("lot",),
     ("survey",),
     ("borehole", "borehole_layer"),
     ("stage_record",),
@@ -27,6 +29,7 @@ CHAINS: tuple[tuple[str, ...], ...] = (
 # Beside its required columns a kind needs one of these.
 NEEDS: dict[str, tuple[str, ...]] = {
     "torque_reading": ("pressure_kpa", "torque_read_nm"),
+    "lot": ("used_from_on", "used_to_on"),
     "piece": ("heat", "certificate"),
     "grout_batch": (
         "mixed_at",

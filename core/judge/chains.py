@@ -11,11 +11,15 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from core.judge.steel_quality import LOOKED_AT as QUALITIES_LOOKED_AT
+from core.judge.steel_quality import QUALITIES
+
 _HEAT = ("piece", "heat or lot per pile")
 _MOST_WORDS = 3  # pieces told in one note
 # Count of pieces at fault per pile, by the column of the chain that marks them.
 FAULTS = ("off_register", "untraced", "uncertified", "unlisted", "low_type")
-LOOKED_AT = ("with_certificate_asked", "with_certificate_named", "with_type_asked")
+LOOKED_AT = ("with_certificate_asked", "with_certificate_named", "with_type_asked",
+             "with_results_asked")  # fmt: skip
 
 
 def with_breaks(chain: pd.DataFrame) -> pd.DataFrame:
@@ -47,10 +51,13 @@ def _stops(chain: pd.DataFrame) -> list[tuple[pd.Series, pd.Series]]:
         (~register, stamp + " " + several),
         (chain["piece"].isna(), "no piece of steel is recorded for " + stamp),
         (chain["heat"].isna(), no_heat),
+        (chain["one_of"] > 1, "lot " + chain["lot"].fillna(chain["stamp"]) + " is of the heats "
+         + chain["all_heats"] + "; which of them this one is of is not recorded"),
         (_of_no_mill(chain), heat + " is known of several mills: " + chain["mills"]),
         (named & ~chain["on_file"], certificate + " is not on the register"),
         (named & ~chain["listed"], certificate + " does not list " + heat),
         (~chain["listed"], "no certificate lists " + heat),
+        (_out_of_use(chain), "lot " + chain["lot"] + " is not in use on the day of the run"),
         (low, "certificate type " + chain["certificate_type"] + " where "
          + chain["certificate_type_asked"] + " is asked"),
         (chain["stamp_is"].isna(), "no component kind " + chain["component_kind"]
@@ -64,6 +71,12 @@ def _heat(chain: pd.DataFrame) -> pd.Series:
     return "heat " + chain["heat"] + mill
 
 
+def _out_of_use(chain: pd.DataFrame) -> pd.Series:
+    """The run is outside the days between which the component's lot is used."""
+    day = chain["run_on"]
+    return (day < chain["used_from_on"]) | (day > chain["used_to_on"])
+
+
 def _of_no_mill(chain: pd.DataFrame) -> pd.Series:
     return chain["mill"].fillna("").eq("") & (chain["mill_count"] > 1)
 
@@ -74,9 +87,10 @@ def _faults(chain: pd.DataFrame) -> dict[str, pd.Series]:
     off = ~register & (chain["deliveries"].eq(0) | chain["delivery_named"])
     heat = chain["heat"].notna() & ~_of_no_mill(chain) & register
     lot = chain["lot"].notna()
+    period = (lot | chain["delivery_id"].fillna("").ne("")) & ~_out_of_use(chain)
     enough = np.select(
         [grade.eq("piece"), grade.eq("heat or lot per pile"), grade.eq("lot per period")],
-        [heat, heat | lot, heat | lot | chain["delivery_id"].fillna("").ne("")],
+        [heat & chain["one_of"].eq(1), heat | lot, heat | period],
         grade.notna(),
     )
     untraced = ~off & ~pd.Series(enough, index=chain.index).astype(bool)
@@ -97,23 +111,32 @@ def _faults(chain: pd.DataFrame) -> dict[str, pd.Series]:
         "with_certificate_asked": asked,
         "with_certificate_named": named,
         "with_type_asked": typed,
+        "with_results_asked": by_heat & chain["listed"] & register,
     }
 
 
 def by_pile(chain: pd.DataFrame) -> pd.DataFrame:
     """One row per pile with a string: how many pieces fall short of what, and which.
 
-    Of each pile the last run with a string. ``pieces``: rows of it; beside each column of
-    ``FAULTS`` one ending in ``_note``.
+    Of each pile the last run with a string. ``pieces``: how many it has; beside each column of
+    ``FAULTS`` and ``QUALITIES`` one ending in ``_note``.
     """
     held = chain[chain["latest"]]
-    piles = held.groupby("pile_id")
-    frame = pd.DataFrame({"pieces": piles.size()})
-    for name in (*FAULTS, *LOOKED_AT):
-        frame[name] = held[name].groupby(held["pile_id"]).sum().astype(int)
-    for name in FAULTS:
-        frame[f"{name}_note"] = _notes(held[held[name]], name).reindex(frame.index).fillna("")
+    counted = [*FAULTS, *LOOKED_AT, *QUALITIES, *QUALITIES_LOOKED_AT]
+    frame = held[["counts", *counted]].groupby(held["pile_id"]).sum().astype(int)
+    frame = frame.rename(columns={"counts": "pieces"})
+    notes = {name: _notes(held[held[name]], name) for name in FAULTS}
+    notes |= {name: told(held[held[name]], f"{name}_words") for name in QUALITIES}
+    for name, words in notes.items():
+        frame[f"{name}_note"] = words.reindex(frame.index).fillna("")
     return frame
+
+
+def told(rows: pd.DataFrame, words: str) -> pd.Series:
+    """Per pile the first few words on its pieces, each with its stamp and piece."""
+    piece = rows["stamp"] + (" " + rows["piece"]).fillna("") + ": "
+    first: pd.Series = (piece + rows[words]).groupby(rows["pile_id"]).agg(_first).astype("str")
+    return first
 
 
 def _notes(rows: pd.DataFrame, name: str) -> pd.Series:

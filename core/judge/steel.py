@@ -76,6 +76,45 @@ def type_of_certificate(cases: Cases) -> Outcome:
     return _none_of(cases, "low_type", cases["with_type_asked"], "noted")
 
 
+def before_delivery(cases: Cases) -> Outcome:
+    """No component is placed before the day on which it was delivered."""
+    return _none_of(cases, "early", cases["with_day"], "no evidence")
+
+
+def grade_of_steel(cases: Cases) -> Outcome:
+    """Results on the certificates reach the least of their grade, and each is told."""
+    return _proven(cases, "below_grade", "unproven", cases["with_grade"])
+
+
+def chemistry_of_steel(cases: Cases) -> Outcome:
+    """The ladle analysis is within the limits that the project sets, and each share is told."""
+    return _proven(cases, "over_chemistry", "no_chemistry", cases["with_chemistry"])
+
+
+def zinc_recorded(cases: Cases) -> Outcome:
+    """The zinc of a component is recorded where it is specified; only ever *noted*."""
+    return _none_of(cases, "no_zinc", cases["with_zinc"], "noted")
+
+
+def zinc_thickness(cases: Cases) -> Outcome:
+    """The zinc recorded is as thick as specified."""
+    return _none_of(cases, "thin_zinc", cases["with_thickness"], "not met")
+
+
+def origin_of_steel(cases: Cases) -> Outcome:
+    """The steel is shown to be melted where the contract allows; only ever *noted*."""
+    return _none_of(cases, "foreign", cases["with_origin"], "noted")
+
+
+def _proven(cases: Cases, fault: str, lacking: str, looked_at: pd.Series) -> Outcome:
+    """At most no piece is at fault, and none lacks the number that would show it."""
+    result = _none_of(cases, fault, looked_at, "not met")
+    open_ = result["result"].eq("met") & cases[lacking].gt(0)
+    result.loc[open_, "result"] = "no evidence"
+    result.loc[open_, "note"] = cases[f"{lacking}_note"][open_]
+    return result
+
+
 def _none_of(cases: Cases, name: str, looked_at: pd.Series, otherwise: str) -> Outcome:
     """At most no piece is at fault; no finding where there was no piece to look at."""
     measured = cases[name].astype(float)
@@ -113,6 +152,33 @@ def stamp_findings(again: pd.DataFrame) -> pd.DataFrame:
     )
 
 
+def quarantine_findings(piles: pd.DataFrame) -> pd.DataFrame:
+    """One finding per pile that holds a piece of a heat in quarantine."""
+    held = piles[piles["quarantined"].fillna(0).gt(0) & piles["pile_id"].notna()]
+    note = held["quarantined_note"]
+    return other_findings(held["pile_id"], "heat in quarantine", "not met", note, "quarantine")
+
+
+def remnant_findings(cut: pd.DataFrame) -> pd.DataFrame:
+    """One finding per stamp cut from: whether the register can follow what was made of it."""
+    cut = cut.set_index("cut_from", drop=False)
+    length = cut["ground_mm"] + cut["remnants_mm"]
+    whole = at_most(length, cut["delivered_mm"])
+    unknown = ~cut["parent_known"]
+    note = "what is in the ground and what is cut from it: " + cut["remnants"]
+    note = note.mask(unknown, cut["remnants"] + " is cut from it, and no delivery brought it")
+    unclear = length.isna() | cut["delivered_mm"].isna()
+    note = note.mask(unclear & ~unknown, "a length of it or of what is cut from it is not recorded")
+    frame = other_findings(
+        cut["cut_from"], "remnant not tracked", "met", note, "remnant", subject_kind="lot"
+    ).assign(sense="at most", unit_column="length_mm")
+    frame["result"] = frame["result"].mask(~whole | unknown, "noted")
+    numbers = [length, cut["delivered_mm"], cut["delivered_mm"] - length]
+    for name, values in zip(NUMBERS, numbers, strict=False):
+        frame[name] = values.astype(float)
+    return frame
+
+
 def lot_findings(lots: pd.DataFrame) -> pd.DataFrame:
     """One finding per lot: what is placed, left over and scrapped against what was delivered."""
     lots = lots.set_index("stamp", drop=False)
@@ -142,4 +208,10 @@ RULES: tuple[Rule, ...] = (
     Rule("heat not on the certificate named", "steel_traced", heat_on_certificate_named, "steel",
          "at most"),
     Rule("type of mill certificate", "steel_traced", type_of_certificate, "steel", "at most"),
+    Rule("component placed before delivery", "steel_traced", before_delivery, "steel", "at most"),
+    Rule("zinc recorded", "steel_traced", zinc_recorded, "steel", "at most"),
+    Rule("zinc thickness", "steel_traced", zinc_thickness, "steel", "at most"),
+    Rule("origin of the steel", "steel_traced", origin_of_steel, "steel", "at most"),
+    Rule("grade of the steel", "steel_grade", grade_of_steel, "steel", "at most"),
+    Rule("chemistry of the steel", "steel_grade", chemistry_of_steel, "steel", "at most"),
 )  # fmt: skip

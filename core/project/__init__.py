@@ -20,12 +20,14 @@ from core.project.frames import (
     COMPONENT,
     CRITERION,
     FACTOR,
+    GRADE,
     SAFETY,
     TYPE,
     UNCERTAINTY,
     framed,
 )
 from core.project.tables import Person, PileType, Tables
+from core.records import ELEMENTS
 
 FILE = "project.toml"
 TEMPLATE = Path(__file__).with_name("new_project.toml")
@@ -119,10 +121,24 @@ class Project:
     def component_kinds(self) -> pd.DataFrame:
         """One row per kind of component: what its stamp is and how far it is traced."""
         rows = [
-            {"component_kind": name, **kind.model_dump()}
+            {"component_kind": name, **kind.model_dump(exclude={"zinc_lot", "zinc_um", "origin"}),
+             "zinc_lot_asked": kind.zinc_lot, "zinc_um_asked": kind.zinc_um,
+             "origin_asked": ", ".join(kind.origin) or None}
             for name, kind in self.tables.component_kinds.items()
-        ]
+        ]  # fmt: skip
         return framed(rows, COMPONENT)
+
+    def steel_grades(self) -> pd.DataFrame:
+        """One row per grade: its least strength and elongation, and the most of each element."""
+        rows = [
+            {"standard": row.standard, "grade": row.grade, "least_yield_mpa": row.yield_mpa,
+             "least_tensile_mpa": row.tensile_mpa,
+             "least_elongation_percent": row.elongation_percent,
+             **{f"most_{ELEMENTS[symbol]}_percent": most
+                for symbol, most in row.most_percent.items()}}
+            for row in self.tables.steel_grades
+        ]  # fmt: skip
+        return framed(rows, GRADE)
 
     def torque_factors(self) -> pd.DataFrame:
         """One row per row of the torque factor table, in store units."""

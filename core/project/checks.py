@@ -90,6 +90,13 @@ def _repeated(tables: Tables) -> Iterator[str]:
                 f"ground as {cases[case]}; one case has one factor"
             )
         cases.setdefault(case, row.id)
+    for standard, grade in _twice((row.standard, row.grade) for row in tables.steel_grades):
+        yield f"steel_grades {standard}, {grade}: stands there twice; a grade has one row"
+    for supplier in _twice(row.supplier for row in tables.stamp_patterns):
+        yield (
+            f"stamp_patterns {supplier}: stands there twice; write one pattern, with | between "
+            "ways of stamping"
+        )
     for instrument in _twice(row.instrument for row in tables.torque_uncertainty):
         yield f"torque_uncertainty {instrument}: stands there twice; an instrument has one row"
     for direction, nature in _twice((row.direction, row.nature) for row in tables.safety_factors):

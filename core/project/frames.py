@@ -7,6 +7,8 @@ from typing import Any
 
 import pandas as pd
 
+from core.records import ELEMENTS
+
 TYPE = {
     "pile_type": "str",
     "element": "str",
@@ -30,9 +32,21 @@ TYPE = {
     "predrilled_mm": "float64",
     "grouted_bore": "bool",
 }
-COMPONENT = dict.fromkeys(
-    ("component_kind", "name", "stamp_is", "traceability", "certificate_type", "clause"), "str"
-)
+COMPONENT = {
+    **dict.fromkeys(
+        ("component_kind", "name", "stamp_is", "traceability", "certificate_type", "clause"), "str"
+    ),
+    "zinc_lot_asked": "bool",
+    "zinc_um_asked": "float64",
+    "origin_asked": "str",
+}
+GRADE = {
+    **dict.fromkeys(("standard", "grade"), "str"),
+    **dict.fromkeys(
+        ("least_yield_mpa", "least_tensile_mpa", "least_elongation_percent"), "float64"
+    ),
+    **{f"most_{name}_percent": "float64" for name in ELEMENTS.values()},
+}
 CRITERION = {
     "pile_type": "str",
     "criterion_status": "str",

@@ -10,11 +10,12 @@ from pydantic import Field, field_validator, model_validator
 
 from core import units
 from core.project.criteria import CriteriaSet, StageWord, Table
+from core.project.steel_tables import ComponentKind, StampPattern, SteelGrade
 
 _Text = Annotated[str, Field(min_length=1)]
 _Positive = Annotated[float, Field(gt=0)]
 _SCALES = ("full_scale_kpa", "resolution_kpa", "full_scale_nm", "resolution_nm")
-Right = Literal["accept", "withdraw"]
+Right = Literal["accept", "withdraw", "release"]
 
 
 class Job(Table):
@@ -127,18 +128,6 @@ class PileType(Table):
     grouted_bore: bool = False
 
 
-class ComponentKind(Table):
-    """A kind of steel component: what its stamp tells apart, and how far the contract traces it."""
-
-    name: _Text
-    stamp_is: Literal["piece", "lot"]
-    traceability: Literal[
-        "piece", "heat or lot per pile", "lot per period", "declaration of conformity", "none"
-    ]
-    certificate_type: Literal["2.1", "2.2", "3.1", "3.2"] | None = None
-    clause: _Text
-
-
 class TorqueFactor(Table):
     """One row of the torque factor table. ``any`` in helix_set or ground fits every one."""
 
@@ -208,6 +197,8 @@ class Tables(Table):
     helix_sets: dict[str, HelixSet] = Field(default_factory=dict)
     types: dict[str, PileType] = Field(default_factory=dict)
     component_kinds: dict[str, ComponentKind] = Field(default_factory=dict)
+    steel_grades: tuple[SteelGrade, ...] = ()
+    stamp_patterns: tuple[StampPattern, ...] = ()
     torque_factors: tuple[TorqueFactor, ...] = ()
     torque_uncertainty: tuple[TorqueUncertainty, ...] = ()
     safety_factors: tuple[SafetyFactor, ...] = ()

@@ -14,6 +14,16 @@ from core.records.grout import (
 from core.records.intake import MAPPING
 from core.records.kinds import SQL_TYPES, Column, Form, Kind, typed
 from core.records.measures import MEASURE, MEASURES, Measure
+from core.records.mill_papers import (
+    CERTIFICATE,
+    CERTIFICATE_FILE,
+    CERTIFICATE_TYPES,
+    ELEMENTS,
+    HEAT_ON_CERTIFICATE,
+    IN_QUARANTINE,
+    LIFTED,
+    QUARANTINE,
+)
 from core.records.piles import (
     OUTSIDE_PRODUCTION,
     PILE,
@@ -23,14 +33,7 @@ from core.records.piles import (
 )
 from core.records.schedule import SCHEDULE
 from core.records.soil import BOREHOLE, BOREHOLE_LAYER
-from core.records.steel import (
-    CERTIFICATE,
-    CERTIFICATE_TYPES,
-    COMPONENT,
-    COMPONENT_PLACED,
-    HEAT_ON_CERTIFICATE,
-    PIECE,
-)
+from core.records.steel import COMPONENT, COMPONENT_PLACED, DELIVERY, LOT, PIECE
 from core.records.survey import SURVEY, SURVEY_STAGES
 from core.records.torque import CALIBRATION, CALIBRATION_POINT, INSTRUMENT, TORQUE_READING
 
@@ -46,11 +49,15 @@ KINDS: tuple[Kind, ...] = (  # dependency order: a kind stands after the kinds i
     GROUT_PLACEMENT,
     GROUT_SPECIMEN,
     SAMPLE_GROUP_MEMBER,
+    DELIVERY,
+    LOT,
     COMPONENT,
     PIECE,
     COMPONENT_PLACED,
     CERTIFICATE,
     HEAT_ON_CERTIFICATE,
+    CERTIFICATE_FILE,
+    QUARANTINE,
     SURVEY,
     BOREHOLE,
     BOREHOLE_LAYER,
@@ -76,9 +83,12 @@ def no_problems() -> pd.DataFrame:
 
 __all__ = [
     "CERTIFICATE_TYPES",
+    "ELEMENTS",
     "EXAMPLES",
+    "IN_QUARANTINE",
     "KIND",
     "KINDS",
+    "LIFTED",
     "MEASURE",
     "MEASURES",
     "OUTSIDE_PRODUCTION",

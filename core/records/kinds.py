@@ -27,6 +27,7 @@ SQL_TYPES: dict[str, str] = {
 }
 _NUMBERS_BY_NAME = (
     "certificate", "cut_from", "heat", "instruction", "lot", "replaces", "revision", "stamp",
+    "zinc_lot",
 )  # fmt: skip
 
 

@@ -1,11 +1,10 @@
-"""Record kinds of steel: components delivered and placed, their pieces, heats and certificates."""
+"""Record kinds of steel: deliveries, lots, components delivered and placed, and their pieces."""
 
 from __future__ import annotations
 
 from core.records.kinds import Column, Kind
+from core.records.mill_papers import CERTIFICATE_ALIASES, heat_columns
 from core.records.piles import _PILE_ID, _RUN_NO
-
-CERTIFICATE_TYPES = ("2.1", "2.2", "3.1", "3.2")  # EN 10204, weakest first
 
 _STAMP = Column(
     "stamp",
@@ -21,37 +20,60 @@ _DELIVERY_ID = Column(
     aliases=("delivery", "delivery note", "delivery no"),
     absent="",
 )
-_CERTIFICATE = Column(
-    "certificate",
-    "text",
-    "Number of the mill certificate.",
-    aliases=("certificate no", "certificate number", "mill certificate", "mill cert"),
-    required=True,
-)
-
-
-def _heat(required: bool) -> tuple[Column, Column]:
-    return (
-        Column(
-            "mill",
-            "text",
-            "Mill that made the heat; heat numbers repeat across mills.",
-            aliases=("steel mill", "steelworks", "producer"),
-            absent="" if required else None,
-        ),
-        Column(
-            "heat",
-            "text",
-            "Heat number.",
-            aliases=("heat no", "heat number", "cast", "cast no"),
-            required=required,
-        ),
-    )
 
 
 def _count(name: str, meaning: str, *aliases: str, low: int = 0) -> Column:
     return Column(name, "whole", meaning, aliases=aliases, low=low)
 
+
+DELIVERY = Kind(
+    "delivery",
+    "delivery",
+    "one delivery note",
+    ("delivery_id",),
+    (
+        Column(
+            "delivery_id",
+            "text",
+            "Number of the delivery note.",
+            aliases=_DELIVERY_ID.aliases,
+            required=True,
+        ),
+        Column(
+            "delivered_on",
+            "date",
+            "Day of the delivery.",
+            aliases=("delivered", "date delivered", "delivery date"),
+        ),
+        Column("supplier", "text", "Supplier.", aliases=("delivered by",)),
+        Column("order_no", "text", "Number of the order.", aliases=("order", "order number")),
+        Column("accepted_by", "text", "Who took it over.", aliases=("received by", "accepted")),
+        Column("condition", "text", "Condition on arrival.", aliases=("condition on arrival",)),
+    ),
+)
+
+LOT = Kind(
+    "lot",
+    "lot of components",
+    "the days between which the components of one lot are used",
+    ("lot",),
+    (
+        Column("lot", "text", "Lot of make.", aliases=("lot no", "lot number"), required=True),
+        Column(
+            "used_from_on",
+            "date",
+            "First day on which it is used.",
+            aliases=("used from", "in use from"),
+        ),
+        Column(
+            "used_to_on",
+            "date",
+            "Last day on which it is used; empty while it is in use.",
+            aliases=("used to", "in use to"),
+        ),
+        Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
+    ),
+)
 
 COMPONENT = Kind(
     "component",
@@ -114,6 +136,20 @@ COMPONENT = Kind(
             "Stamp of the component that it was cut from.",
             aliases=("remnant of", "parent"),
         ),
+        Column(
+            "zinc_lot",
+            "text",
+            "Lot in which it was galvanized.",
+            aliases=("zinc lot no", "galvanizing lot", "galvanizing batch"),
+        ),
+        Column(
+            "zinc_um",
+            "number",
+            "Thickness of the zinc, mean of the readings.",
+            aliases=("zinc", "zinc thickness", "coating thickness"),
+            low=0,
+            empty_for_none=True,
+        ),
     ),
 )
 
@@ -132,12 +168,19 @@ PIECE = Kind(
             aliases=("piece of steel", "steel piece"),
             absent="whole",
         ),
-        *_heat(required=False),
+        *heat_columns(required=False),
         Column(
             "certificate",
             "text",
             "Mill certificate that is named for it.",
-            aliases=_CERTIFICATE.aliases,
+            aliases=CERTIFICATE_ALIASES,
+        ),
+        Column(
+            "of_this_heat",
+            "whole",
+            "How many components of a lot of several heats are of this one; empty: all of them.",
+            aliases=("of this heat", "pieces of this heat", "count of heat"),
+            low=1,
         ),
     ),
     refers_to=("component",),
@@ -178,55 +221,4 @@ COMPONENT_PLACED = Kind(
         Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
     ),
     refers_to=("run", "component"),
-)
-
-CERTIFICATE = Kind(
-    "certificate",
-    "mill certificate",
-    "one mill certificate",
-    ("certificate",),
-    (
-        _CERTIFICATE,
-        Column(
-            "certificate_type",
-            "text",
-            "Type by EN 10204.",
-            aliases=("type", "certificate type", "en 10204"),
-            required=True,
-            one_of=CERTIFICATE_TYPES,
-        ),
-        Column("issuer", "text", "Who issued it.", aliases=("issued by",)),
-        Column("issued_on", "date", "Day of issue.", aliases=("issued", "issue date", "date")),
-        Column("standard", "text", "Product standard, with edition."),
-        Column("grade", "text", "Grade of steel.", aliases=("steel grade",)),
-        Column("scan", "text", "Name of the file that shows it.", aliases=("file", "document")),
-        Column("checked_by", "text", "Who checked it.", aliases=("checked",)),
-    ),
-)
-
-HEAT_ON_CERTIFICATE = Kind(
-    "heat_on_certificate",
-    "heat on a certificate",
-    "one heat that one mill certificate covers",
-    ("certificate", "mill", "heat"),
-    (
-        _CERTIFICATE,
-        *_heat(required=True),
-        Column("page", "text", "Page of the certificate.", aliases=("page no",)),
-        Column(
-            "yield_mpa",
-            "number",
-            "Yield strength.",
-            aliases=("yield", "yield strength"),
-            low=0,
-        ),
-        Column(
-            "tensile_mpa",
-            "number",
-            "Tensile strength.",
-            aliases=("tensile", "tensile strength"),
-            low=0,
-        ),
-    ),
-    refers_to=("certificate",),
 )

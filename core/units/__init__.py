@@ -17,6 +17,7 @@ import pint
 
 from core.units.spellings import AS_WRITTEN
 from core.units.spellings import FEET_AND_INCHES as FEET_AND_INCHES  # part of this module
+from core.units.spellings import SHARE as SHARE
 from core.units.spellings import SLOPE as SLOPE
 from core.units.spellings import SLOPES as SLOPES
 from core.units.spellings import SPELLINGS as SPELLINGS  # part of this module
@@ -24,6 +25,7 @@ from core.units.spellings import SPELLINGS as SPELLINGS  # part of this module
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 REGISTRY.define(f"{FEET_AND_INCHES} = inch")
 REGISTRY.define(f"{SLOPE} = 1")
+REGISTRY.define(f"{SHARE} = 0.01")
 SYSTEMS = ("SI", "US")
 
 
@@ -76,6 +78,8 @@ SUFFIXES: tuple[Suffix, ...] = (  # longest ending first: the first that fits is
     _suffix("_kpa", "pressure", "kPa", Shown("bar", "bar", 1), Shown("psi", "psi", 0)),
     _suffix("_mpa", "stress", "MPa", Shown("MPa", "MPa", 1), Shown("ksi", "ksi", 2)),
     _suffix("_deg", "angle", "degree", Shown("degree", "°", 1), Shown("degree", "°", 1)),
+    _suffix("_percent", "share", SHARE, Shown(SHARE, "%", 2), Shown(SHARE, "%", 2)),
+    _suffix("_um", "coating", "micrometer", Shown("micrometer", "µm", 0), Shown("thou", "mil", 1)),
     _suffix("_rpm", "turning speed", "rpm", Shown("rpm", "rpm", 1), Shown("rpm", "rpm", 1)),
     _suffix("_days", "days", "day", Shown("day", "days", 0), Shown("day", "days", 0)),
     _suffix("_nm", "torque", "N*m", Shown("kN*m", "kN·m", 2), Shown("ft*lbf", "ft·lbf", 0)),
@@ -172,8 +176,22 @@ def unit_word(column: str) -> str:
     suffix = suffix_of(column)
     if suffix is None:
         return ""
-    plain = {"N*m": "N·m", "litre": "L", "degree": "°", "hour": "h", "second": "s", "mm**2": "mm²"}
-    plain |= {"mm**3": "mm³", "cm**3": "cm³", "kg/m**3": "kg/m³", "kN/m**3": "kN/m³"}
+    plain = {
+        "N*m": "N·m",
+        SHARE: "%",
+        "litre": "L",
+        "degree": "°",
+        "hour": "h",
+        "second": "s",
+        "mm**2": "mm²",
+    }
+    plain |= {
+        "micrometer": "µm",
+        "mm**3": "mm³",
+        "cm**3": "cm³",
+        "kg/m**3": "kg/m³",
+        "kN/m**3": "kN/m³",
+    }
     return (
         "mm/turn" if suffix.role == "advance" else plain.get(suffix.expression, suffix.expression)
     )

@@ -7,6 +7,7 @@ FEET_AND_INCHES = "feet_and_inches"
 # Horizontal over vertical, as a number; it becomes an angle by `units.slope_deg` alone.
 SLOPE, PERCENT_SLOPE = "slope", "percent"
 SLOPES = (SLOPE, PERCENT_SLOPE)
+SHARE = "percent_by_mass"
 
 # Accepted spellings by role. Compared after `folded`; the registry only ever sees the right side.
 # `gal` and `ton` alone are refused on purpose: they name two different things.
@@ -161,6 +162,16 @@ SPELLINGS: dict[str, dict[str, str]] = {
         "h:v": SLOPE,
         "%": PERCENT_SLOPE,
         "percent": PERCENT_SLOPE,
+    },
+    "share": {"%": SHARE, "percent": SHARE, "wt%": SHARE, "wt.-%": SHARE},
+    "coating": {
+        "µm": "micrometer",
+        "μm": "micrometer",
+        "um": "micrometer",
+        "micron": "micrometer",
+        "microns": "micrometer",
+        "mil": "thou",
+        "mils": "thou",
     },
     "turning speed": {"rpm": "rpm", "r/min": "rpm", "rev/min": "rpm"},
     "advance": {

@@ -2,5 +2,21 @@
 
 from dashboard.acts.intake import ImportJob, remember_layout, withdraw
 from dashboard.acts.sign_offs import accept_pile, signers
+from dashboard.acts.steel import (
+    attach_certificate,
+    lift_quarantine,
+    put_in_quarantine,
+    read_again,
+)
 
-__all__ = ["ImportJob", "accept_pile", "remember_layout", "signers", "withdraw"]
+__all__ = [
+    "ImportJob",
+    "accept_pile",
+    "attach_certificate",
+    "lift_quarantine",
+    "put_in_quarantine",
+    "read_again",
+    "remember_layout",
+    "signers",
+    "withdraw",
+]

@@ -57,8 +57,9 @@ def _sentence(happening: str, name: str, detail: str, amount: float, system: str
         "survey": f"Survey {name}",
         "stage": f"Stage reached: {name}",
         "sign-off": f"Signed off by {name} as",
+        "quarantine": f"Heat {name}",
     }[happening]
-    if happening in ("grout", "sign-off"):
+    if happening in ("grout", "sign-off", "quarantine"):
         return f"{sentence} {detail}"
     return f"{sentence}: {detail}" if detail else sentence
 

@@ -64,6 +64,34 @@ QUESTIONS: dict[str, Question] = {
         "length", "Piles whose placed length does not agree with the depth of the toe.",
         "length reconciliation",
     ),
+    "quarantine": Question(
+        "heat in quarantine", "Piles that hold a piece of a heat that is called back.",
+        "heat in quarantine",
+    ),
+    "grade": Question(
+        "grade of the steel", "Piles with steel below its grade, or whose certificate is silent.",
+        "grade of the steel",
+    ),
+    "chemistry": Question(
+        "chemistry", "Piles with steel outside the limits of its ladle analysis.",
+        "chemistry of the steel",
+    ),
+    "early": Question(
+        "placed before delivery", "Piles with a component that came after it was placed.",
+        "component placed before delivery",
+    ),
+    "zinc": Question(
+        "zinc not recorded", "Piles with components whose zinc lot or thickness is not recorded.",
+        "zinc recorded",
+    ),
+    "thin": Question(
+        "zinc too thin", "Piles with components whose zinc is thinner than specified.",
+        "zinc thickness",
+    ),
+    "origin": Question(
+        "origin not shown", "Piles with steel of which no certificate shows an allowed origin.",
+        "origin of the steel",
+    ),
     "uncertified": Question(
         "heat nobody certified", "Heats of pieces received, placed or not, on no certificate.",
         "mill certificate", "heat",
@@ -82,7 +110,11 @@ QUESTIONS: dict[str, Question] = {
         "", "stamp",
     ),
 }  # fmt: skip
-OF_ITEMS = {"string": "string recorded", "length": "length reconciliation"}
+OF_ITEMS = {
+    name: QUESTIONS[name].kind
+    for name in ("string", "length", "quarantine", "grade", "chemistry", "early", "zinc", "thin",
+                 "origin")
+}  # fmt: skip
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Following the steel …")
@@ -129,10 +161,10 @@ def steel_boxes(view: View, meaning: Meaning) -> tuple[pd.DataFrame, pd.DataFram
     return flow.boxes(steel_found(view, meaning).chain, MOST_BOXES)
 
 
-@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
-def steel_coverage(view: View) -> pd.DataFrame:
-    """What is in the ground and traced, by area; the last row, without an area, is all of it."""
-    return flow.coverage(steel(view))
+@st.cache_resource(max_entries=8, hash_funcs=BY_KEY, show_spinner=False)
+def steel_coverage(view: View, by: str = "area") -> pd.DataFrame:
+    """What is in the ground and traced, by area or supplier; the last row is all of it."""
+    return flow.coverage(steel(view), by)
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)

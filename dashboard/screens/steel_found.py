@@ -8,7 +8,7 @@ import streamlit as st
 from core import units
 from dashboard import data, filters, theme
 from dashboard.charts import steel
-from dashboard.screens import frame, steel_tables
+from dashboard.screens import frame, steel_papers, steel_quarantine, steel_tables
 
 PILES = ("pile_id", "area", "state", "stage", "pieces", "length_mm", "breaks")
 PIECES = (
@@ -16,13 +16,14 @@ PIECES = (
     "certificate_type", "page", "break", "length_mm", "lot", "delivery_id", "run_no", "latest",
 )  # fmt: skip
 HEATS = ("mill", "heat", "certificate", "certificate_type", "page", "placed", "yield_mpa",
-         "tensile_mpa")  # fmt: skip
+         "tensile_mpa", "elongation_percent", "carbon_percent", "carbon_equivalent_percent",
+         "melted_in")  # fmt: skip
 CERTIFICATES = ("certificate", "certificate_type", "issuer", "issued_on", "standard", "grade",
                 "checked_by")  # fmt: skip
 STOCK = ("stamp", "component", "lot", "delivery_id", "not_placed", "quantity", "placed",
-         "left_over", "scrapped", "length_mm", "supplier", "delivered_on")  # fmt: skip
+         "left_over", "scrapped", "length_mm", "zinc_lot", "zinc_um", "supplier",
+         "delivered_on")  # fmt: skip
 REMNANTS = ("stamp", "cut_from", "component", "length_mm", "pile_id", "not_placed")
-MOST_FILES = 12
 MOST_CONCERNS = 12
 
 
@@ -31,14 +32,16 @@ def draw(view: data.View, meaning, system: str) -> None:
     found = data.steel_found(view, meaning)
     st.subheader(meaning.words[0].upper() + meaning.words[1:])
     _numbers(found.totals, meaning, system)
-    _alike(data.steel_alike(view, meaning), meaning)
+    steel_quarantine.show_alike(view, meaning)
     concerns = data.steel_concerns(view, meaning)
     _concerns(concerns, system)
     _breaks(found, concerns.empty)
+    if meaning.kind == "heat":
+        steel_quarantine.show(view, meaning, system)
     _ground(found, system)
     _table("Heats", found.heats, HEATS, system)
     _table("Certificates", found.certificates, CERTIFICATES, system)
-    _files(found)
+    steel_papers.show(view, found, meaning)
     of_pile = "Deliveries that it came with" if meaning.kind == "pile" else "Deliveries"
     _table(f"{of_pile}, and what of them is not placed", found.stock, STOCK, system)
     _table("Cut from one another", found.remnants, REMNANTS, system)
@@ -63,22 +66,6 @@ def _not_placed(left: int, too_many: int) -> str:
     if not too_many:
         return f"{left:,}"
     return (f"{left:,}, " if left else "") + f"{too_many:,} too many"
-
-
-def _alike(heats: pd.DataFrame, meaning) -> None:
-    """Heats that the one sought may be misread for; a suggestion."""
-    if heats.empty:
-        return
-    told = ", ".join(
-        f"{row.heat} of {row.mill or 'a mill not known'} ({row.pieces:,} "
-        f"{'piece' if row.pieces == 1 else 'pieces'}, "
-        f"{'on a certificate' if row.listed else 'on no certificate'})"
-        for row in heats.itertuples()
-    )
-    st.warning(
-        f"Heat {meaning.text} looks like {told}. Signs such as O and 0, I, l and 1, S and 5, B and "
-        "8, Z and 2 are taken for one another: seek both, and read the stamps again."
-    )
 
 
 def _concerns(found: pd.DataFrame, system: str) -> None:
@@ -129,28 +116,6 @@ def _table(title: str, rows, columns: tuple[str, ...], system: str) -> None:
         return
     st.subheader(title)
     steel_tables.table(rows, columns, system, title)
-
-
-def _files(found) -> None:
-    """Files of the certificates, as they were taken in; they are saved, never opened here."""
-    kept = found.certificates.dropna(subset=["sha256"])
-    named = found.certificates["scan"].dropna()
-    with st.container(horizontal=True, vertical_alignment="center"):
-        for row in kept.head(MOST_FILES).itertuples():
-            st.download_button(
-                f"Save {row.scan}",
-                lambda sha256=row.sha256: data.attachment(data.folder(), sha256),
-                row.scan.rsplit("/")[-1],
-                mime="application/octet-stream",
-                key=f"scan_{row.certificate}",
-                on_click="ignore",
-            )
-        if lost := sorted(set(named) - set(kept["scan"])):
-            more = " …" if len(lost) > MOST_FILES else ""
-            told = ", ".join(lost[:MOST_FILES]) + more
-            st.caption(f"Named, but not kept under just one file of that name: {told}.")
-        if len(kept) > MOST_FILES:
-            st.caption(f"The first {MOST_FILES} files; seek one certificate for its own.")
 
 
 def _chain(view: data.View, meaning, found) -> None:

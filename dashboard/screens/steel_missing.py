@@ -21,6 +21,8 @@ COLUMNS = {
     "lots": ("stamp", "too_many", "quantity", "placed", "left_over", "scrapped"),
     "string": OF_ITEM,
     "length": OF_ITEM,
+    **dict.fromkeys(("quarantine", "grade", "chemistry", "early", "zinc", "thin", "origin"),
+                    OF_ITEM),
     "uncertified": ("mill", "heat", "pieces"),
     "unreceived": ("certificate", "mill", "heat", "page"),
     "doubtful": ("heat", "looks_like", "mill", "listed", "other_listed", "pieces", "other_pieces"),
@@ -31,6 +33,8 @@ COLUMNS = {
 def draw(view: data.View, system: str) -> None:
     """Draw the figures and the lists."""
     _coverage(data.steel_coverage(view), system)
+    with st.expander("By supplier"):
+        _shares(data.steel_coverage(view, "supplier"), "supplier", system)
     owed = data.steel_owed(view)
     st.subheader("What is missing, and who owes it")
     if owed.empty:
@@ -60,9 +64,14 @@ def _coverage(table: pd.DataFrame, system: str) -> None:
         border=True,
         help="Length of the components of which every piece is traced, of the length placed.",
     )
+    _shares(table, "area", system)
+
+
+def _shares(table: pd.DataFrame, by: str, system: str) -> None:
+    """One row per area or supplier: how much is in the ground and how much of it is traced."""
     rows = pd.DataFrame(
         {
-            "Area": table["area"].replace("", "all areas"),
+            by.capitalize(): table[by].replace("", f"all {by}s"),
             "Piles": table["piles"].map("{:,}".format),
             "Components": table["components"].map("{:,}".format),
             "Pieces": table["pieces"].map("{:,}".format),

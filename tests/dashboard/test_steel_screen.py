@@ -56,9 +56,9 @@ def test_a_chain_is_told_whole_where_nothing_is_found(open_app, tmp_path):
 
 def test_a_heat_names_those_that_look_alike_with_their_pieces(open_app, job):
     page = words_of(open_app(job, "steel", sought="7Q18O3"))
-    assert "looks like 7Q1803 of Mill X (1 piece, on a certificate)" in page
+    assert "looks like 7Q1803 of Mill X, one character apart (1 piece, on a certificate)" in page
     page = words_of(open_app(job, "steel", sought="7Q1803", meant="heat 7Q1803 of Mill X"))
-    assert "looks like 7Q18O3 of Mill X (1 piece, on no certificate)" in page
+    assert "looks like 7Q18O3 of Mill X, one character apart (1 piece, on no certificate)" in page
 
 
 def test_a_pile_number_taken_in_another_spelling_says_so(open_app, job):

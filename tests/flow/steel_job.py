@@ -37,6 +37,8 @@ greatest_difference_mm = 50
 [criteria.all.steel_traced]
 clause = "6.5"
 due = "installed"
+[criteria.all.steel_grade]
+not_required = "clause 6 asks for none"
 """
 COMPONENTS = """\
 Stamp,Delivery,Kind,Lot,Quantity,Length (m),Section,Helix set,Rated torque (kN·m),Rating document

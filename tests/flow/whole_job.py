@@ -38,7 +38,7 @@ def settings() -> str:
     text = text.replace('last_stage = "grouted"', 'last_stage = "surveyed"')
     for name, asked in _SURVEY.items():
         text = text.replace(f"[criteria.all.{name}]\n{_SILENT}", f"[criteria.all.{name}]\n{asked}")
-    for name in ("string_recorded", "length_reconciliation", "steel_traced"):
+    for name in ("string_recorded", "length_reconciliation", "steel_traced", "steel_grade"):
         text = text.replace(f"[criteria.all.{name}]\n{_SILENT}", "")
     return text + steel_job.OF_STEEL
 

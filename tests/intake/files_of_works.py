@@ -12,6 +12,9 @@ TYPICAL_OF_WORKS: dict[str, dict[str, str]] = {
         "grout_specimen": "Cube,Sample group,Batch,Date taken,Age (days),Tested,Strength (MPa)\n"
         "S-31-1,S-31,GB-14,2026-03-04,28,2026-04-01,41.5\n",
         "sample_group_member": "Sample group,Pile\nS-31,101\nS-31,102\n",
+        "delivery": "Delivery note,Date delivered,Supplier,Order\n"
+        "DN-12,2026-02-20,Invented supplier,PO-71\n",
+        "lot": "Lot no,Used from,Used to\nLOT-9,2026-02-23,2026-03-06\n",
         "component": "Stamp,Kind,Lot,Quantity,Working length (m),Date delivered\n"
         "L-0457,lead,LOT-9,1,2.1,2026-02-20\n",
         "piece": "Stamp,Piece,Mill,Heat no,Certificate\nL-0457,shaft,Invented mill,7Q1803,MC-5\n",
@@ -34,6 +37,8 @@ TYPICAL_OF_WORKS: dict[str, dict[str, str]] = {
         "grout_specimen": "Cylinder no,Sample set,Cast on,Test age (days),Strength (psi)\n"
         "C-1,S-4,2026-03-05,28,\n",
         "sample_group_member": "Sample set;Pile mark\nS-4;101\n",
+        "delivery": "Delivery no;delivered by;condition\nDN-13;Invented supplier;dry\n",
+        "lot": "lot\tin use from\nLOT-8\t2026-02-23\n",
         "component": "Serial no,Component type,Length (ft),Torque rating (ft-lb)\n"
         "E-0012,extension,5,9000\n",
         "piece": "Serial,Heat number\nE-0012,88120\n",

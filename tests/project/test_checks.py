@@ -154,7 +154,7 @@ def test_gaps_count_while_a_torque_is_required():
 
 
 def test_settings_are_no_right():
-    found = faults(('may = ["accept", "withdraw"]', 'may = ["accept", "settings"]'))
+    found = faults(('may = ["accept", "withdraw", "release"]', 'may = ["accept", "settings"]'))
     assert any("roles.engineer.may" in fault and "settings" in fault for fault in found), found
 
 

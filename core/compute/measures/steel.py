@@ -8,9 +8,20 @@ from __future__ import annotations
 
 import pandas as pd
 
+RESULTS = ["yield_mpa", "tensile_mpa", "elongation_percent", *(
+    f"{name}_percent" for name in (
+        "carbon", "manganese", "silicon", "phosphorus", "sulphur", "copper", "nickel", "chromium",
+        "molybdenum", "vanadium", "niobium", "carbon_equivalent")
+)]  # fmt: skip
+SEVERAL = ["one_of", "all_heats", "counts"]
+
 OF_COMPONENT = ["component_kind", "lot", "length_mm", "section", "helix_set",
-                "rated_torque_nm", "rated_torque_document"]  # fmt: skip
-OF_KIND = ["component", "stamp_is", "traceability", "certificate_type_asked"]
+                "rated_torque_nm", "rated_torque_document", "zinc_lot", "zinc_um"]  # fmt: skip
+OF_DELIVERY = ["delivered_on", "supplier"]
+OF_LOT = ["used_from_on", "used_to_on"]
+OF_KIND = ["component", "stamp_is", "traceability", "certificate_type_asked", "zinc_lot_asked",
+           "zinc_um_asked", "origin_asked"]  # fmt: skip
+OF_CERTIFICATE = ["certificate", "certificate_type", "standard", "grade"]
 
 
 def of_kind(components: pd.DataFrame, kinds: pd.DataFrame) -> pd.DataFrame:
@@ -22,7 +33,23 @@ def of_kind(components: pd.DataFrame, kinds: pd.DataFrame) -> pd.DataFrame:
     asked = kinds.rename(columns=named)[["component_kind", *OF_KIND]]
     frame = components.merge(asked, on="component_kind", how="left")
     frame["component"] = frame["component"].fillna(frame["component_kind"])
+    frame["zinc_lot_asked"] = frame["zinc_lot_asked"].eq(True)
     frame["lot"] = frame["lot"].fillna(frame["stamp"].where(frame["stamp_is"].eq("lot")))
+    return frame
+
+
+def in_use(components: pd.DataFrame, lots: pd.DataFrame) -> pd.DataFrame:
+    """``components``, which come of ``of_kind``, with the days between which their lot is used."""
+    return components.merge(lots[["lot", *OF_LOT]], on="lot", how="left")
+
+
+def delivered(components: pd.DataFrame, deliveries: pd.DataFrame) -> pd.DataFrame:
+    """``components`` with the day and supplier of their delivery note where they name none."""
+    notes = deliveries.set_index("delivery_id")[OF_DELIVERY]
+    frame = components.copy()
+    for name in OF_DELIVERY:
+        of_note = notes[name].reindex(frame["delivery_id"]).set_axis(frame.index)
+        frame[name] = frame[name].fillna(of_note)
     return frame
 
 
@@ -38,9 +65,11 @@ def strings(placed: pd.DataFrame, components: pd.DataFrame) -> pd.DataFrame:
     named = frame["delivery_id"].fillna("").ne("")
     frame["delivery_named"] = named
     frame["delivery_id"] = frame["delivery_id"].where(named, frame["only_delivery"])
-    held = components[["stamp", "delivery_id", *OF_COMPONENT, *OF_KIND]].assign(on_register=True)
+    known = ["stamp", "delivery_id", *OF_COMPONENT, *OF_DELIVERY, *OF_LOT, *OF_KIND]
+    held = components[known].assign(on_register=True)
     frame = frame.merge(held, on=["stamp", "delivery_id"], how="left")
     frame["on_register"] = frame["on_register"].eq(True)
+    frame["zinc_lot_asked"] = frame["zinc_lot_asked"].eq(True)
     frame["length_mm"] = frame["used_length_mm"].fillna(frame["length_mm"]).astype("Int64")
     last = frame.groupby("pile_id")["run_order"].transform("max")
     frame["latest"] = frame["run_order"].eq(last).fillna(False).astype(bool)
@@ -68,14 +97,19 @@ def chain(
     mills known of the row's heat; a piece without a mill has the only one. The certificate is the
     one named for the piece, else the highest type that lists its mill and heat. ``named``: the
     piece names it; ``on_file``: it is on the register; ``listed``: it lists the heat.
+
+    A piece of a lot of several heats has a row for each: ``one_of`` says how many there are,
+    ``all_heats`` which, and ``counts`` is true of one of them alone.
     """
     known = _mills(pieces, heats)
-    pieces, heats = _with_mill(pieces, known), _with_mill(heats, known)
+    pieces, heats = _of_several(_with_mill(pieces, known)), _with_mill(heats, known)
     columns = ["stamp", "delivery_id", "piece", "mill", "heat", "certificate"]
-    frame = strings.merge(pieces[columns], on=columns[:2], how="left")
+    frame = strings.merge(pieces[[*columns, *SEVERAL]], on=columns[:2], how="left")
+    frame["one_of"] = frame["one_of"].fillna(1).astype(int)
+    frame["counts"] = frame["counts"].ne(False)
     frame = frame.merge(known[["heat", "mills", "mill_count"]], on="heat", how="left")
     frame["mill_count"] = frame["mill_count"].fillna(0).astype(int)
-    on_register = heats.merge(certificates[["certificate", "certificate_type"]], on="certificate")
+    on_register = heats.merge(certificates[OF_CERTIFICATE], on="certificate")
     frame["named"] = frame["certificate"].notna()
     best = _best(on_register).rename(columns={"certificate": "found"})
     frame = frame.merge(best[["mill", "heat", "found"]], on=["mill", "heat"], how="left")
@@ -83,11 +117,30 @@ def chain(
     types = certificates.set_index("certificate")["certificate_type"]
     frame["certificate_type"] = frame["certificate"].map(types).astype("str")
     frame["on_file"] = frame["certificate"].isin(types.index)
-    pages = on_register[["certificate", "mill", "heat", "page"]].assign(listed=True)
+    told = ["certificate", "mill", "heat", "page", "standard", "grade", *RESULTS, "melted_in"]
+    pages = on_register[told].assign(listed=True)
     frame = frame.merge(pages, on=["certificate", "mill", "heat"], how="left")
     frame["listed"] = frame["listed"].eq(True)
     frame = frame.drop(columns="found")
     return frame.sort_values(["run_order", "place"], kind="stable").reset_index(drop=True)
+
+
+def _of_several(pieces: pd.DataFrame) -> pd.DataFrame:
+    """``pieces`` with ``one_of``, ``all_heats`` and ``counts``.
+
+    Pieces of one component that say how many of the lot are of their heat are one piece.
+    """
+    key = [pieces["stamp"], pieces["delivery_id"]]
+    shared = pieces["of_this_heat"].notna() & pieces["heat"].notna()
+    number = shared.groupby(key).transform("sum")
+    several = shared & (number > 1)
+    heats = pieces["heat"].where(several).groupby(key).agg(lambda one: ", ".join(one.dropna()))
+    names = pd.MultiIndex.from_arrays(key)
+    return pieces.assign(
+        one_of=number.where(several, 1).astype(int),
+        all_heats=pd.Series(heats.reindex(names).to_numpy(), pieces.index).where(several),
+        counts=~several | ~several.groupby([*key, several]).cumcount().gt(0),
+    )
 
 
 def _mills(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
@@ -132,11 +185,6 @@ def register(chain: pd.DataFrame, components: pd.DataFrame, pieces: pd.DataFrame
     used = frame["placed"] + frame["left_over"] + frame["scrapped"]
     frame["in_store"] = (frame["quantity"] - used).clip(lower=0)
     return frame.merge(pieces[[*key, "piece", "mill", "heat", "certificate"]], on=key, how="left")
-
-
-def with_mills(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
-    """``pieces`` with the only mill known of their heat where they name none."""
-    return _with_mill(pieces, _mills(pieces, heats))
 
 
 def both_with_mills(pieces: pd.DataFrame, heats: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:

@@ -65,26 +65,30 @@ def remnants(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
     return frame.assign(parent_known=frame["cut_from"].isin(components["stamp"]))
 
 
-def coverage(chain: pd.DataFrame) -> pd.DataFrame:
-    """One row per area, and one without an area for all: what is in the ground and traced.
+def coverage(chain: pd.DataFrame, by: str = "area") -> pd.DataFrame:
+    """One row per area or supplier, and one without a name for all: what is in the ground, traced.
 
-    ``chain`` carries ``area`` and ``gap``, which is empty where a piece lacks nothing that is
-    asked. A component's length counts as traced when every piece of it does. Shares are missing
-    where there is nothing to trace.
+    ``chain`` carries the column ``by`` and ``gap``, which is empty where a piece lacks nothing
+    that is asked. A component's length counts as traced when every piece of it does. Shares
+    are missing where there is nothing to trace.
     """
     held = chain[chain["latest"]].assign(whole=lambda rows: rows["gap"].eq(""))
     held["whole_place"] = held.groupby(PLACE)["whole"].transform("all")
-    areas = held["area"].fillna("not known")
-    parts = [_covered(str(area), part) for area, part in held.groupby(areas)]
-    return pd.DataFrame([*parts, _covered("", held)])
+    piece = held["piece"].mask(held["one_of"].gt(1), "")  # heats that it may be of: one piece
+    keys = [*(held[name] for name in PLACE), piece]
+    held["whole"] = held["whole"].groupby(keys, dropna=False).transform("all")
+    groups = held[by].fillna("not known").replace("", "not known")
+    parts = [_covered(by, str(name), part) for name, part in held.groupby(groups)]
+    return pd.DataFrame([*parts, _covered(by, "", held)])
 
 
-def _covered(area: str, held: pd.DataFrame) -> dict[str, object]:
+def _covered(by: str, name: str, held: pd.DataFrame) -> dict[str, object]:
     lengths = held.drop_duplicates(PLACE)
     traced = lengths.loc[lengths["whole_place"].astype(bool), "length_mm"]
+    held = held[held["counts"]]
     whole, length = int(held["whole"].sum()), float(lengths["length_mm"].sum())
     return {
-        "area": area,
+        by: name,
         "piles": held["pile_id"].nunique(),
         "components": len(lengths),
         "pieces": len(held),

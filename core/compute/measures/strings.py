@@ -86,6 +86,38 @@ def stamps_again(strings: pd.DataFrame) -> pd.DataFrame:
     return pairs[~same].drop_duplicates(["pile_id", "place"]).reset_index(drop=True)
 
 
+def cut_use(strings: pd.DataFrame, components: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
+    """One row per component cut from another and per stamp cut from: what was made of its length.
+
+    ``cut_from``: the stamp; ``parent_known``: it is on the register; ``delivered_mm``,
+    ``ground_mm`` (placed less what was cut off the top), ``remnants_mm`` (cut from it).
+    Missing where a length is not recorded.
+    """
+    cut = components[components["cut_from"].notna()]
+    lengths = components["quantity"].fillna(1) * components["length_mm"]
+    delivered = _whole_sum(lengths, components["stamp"])
+    held = strings[strings["latest"]]
+    last = runs.groupby("pile_id", sort=False).tail(1).set_index("pile_id")["cut_off_mm"]
+    shafts = held["place"].where(held["length_mm"].fillna(1).gt(0))  # no cap, sleeve or bolt
+    top = held["place"].eq(shafts.groupby(held["pile_id"]).transform("max"))
+    off = held["pile_id"].map(last).astype("float64").where(top, 0.0)
+    ground = _whole_sum(held["length_mm"].astype("float64") - off, held["stamp"])
+    frame = pd.DataFrame({"remnants_mm": _whole_sum(lengths[cut.index], cut["cut_from"])})
+    frame["parent_known"] = frame.index.isin(components["stamp"])
+    frame["delivered_mm"] = delivered.reindex(frame.index)
+    stands = frame.index.isin(held["stamp"])
+    frame["ground_mm"] = ground.reindex(frame.index).where(stands, 0.0)
+    frame["remnants"] = cut.groupby("cut_from")["stamp"].agg(", ".join).astype("str")
+    return frame.rename_axis("cut_from").reset_index()
+
+
+def _whole_sum(values: pd.Series, by: pd.Series) -> pd.Series:
+    """Sum of each group; missing where one value is."""
+    numbers = values.astype("float64")
+    total: pd.Series = numbers.groupby(by).sum()
+    return total.where(numbers.notna().groupby(by).all())
+
+
 def lot_use(strings: pd.DataFrame, components: pd.DataFrame) -> pd.DataFrame:
     """One row per stamp of a lot: stamp, delivered, placed, left_over, scrapped and used.
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import pandas as pd
 
 from core.compute.measures import steel as measures
+from core.compute.measures import steel_quality as quality
 from core.compute.measures import strings as string_measures
 from core.flow.facts import Facts
-from core.judge import chains
+from core.judge import chains, steel_quality
 
 
 @dataclass(frozen=True)
@@ -22,26 +23,34 @@ class Steel:
     register: pd.DataFrame
     again: pd.DataFrame
     lots: pd.DataFrame
+    cut: pd.DataFrame
+    listed_heats: pd.DataFrame
 
 
 def steel(facts: Facts) -> Steel:
     """All about steel that needs no pile."""
     works = facts.works
-    components = measures.of_kind(works.components, facts.project.component_kinds())
+    components = measures.delivered(works.components, works.deliveries)
+    components = measures.of_kind(components, facts.project.component_kinds())
+    components = measures.in_use(components, works.lots)
     placed = works.components_placed
     placed = placed[~(placed["run_on"] > pd.Timestamp(facts.on))].reset_index(drop=True)
     strings = measures.strings(placed, components)
-    pieces = measures.with_mills(works.pieces, works.heats_on_certificates)
+    pieces, listed = measures.both_with_mills(works.pieces, works.heats_on_certificates)
     chain = measures.chain(
         strings, works.pieces, works.steel_certificates, works.heats_on_certificates
     )
+    chain = quality.with_grades(chain, facts.project.steel_grades())
+    chain = quality.with_quarantine(chain, works.quarantines)
     return Steel(
         strings=strings,
         ratings=string_measures.component_ratings(strings),
-        chain=chains.with_breaks(chain),
+        chain=steel_quality.with_qualities(chains.with_breaks(chain)),
         register=measures.register(chain, components, pieces),
         again=string_measures.stamps_again(strings),
         lots=string_measures.lot_use(strings, components),
+        cut=string_measures.cut_use(strings, components, facts.runs),
+        listed_heats=listed[["certificate", "mill", "heat"]],
     )
 
 

@@ -81,6 +81,7 @@ class CriteriaSet(Table):
         Annotated[Not | Annotated[LengthReconciliation, Tag("set")], WAY] | None
     ) = None
     steel_traced: Plain | None = None
+    steel_grade: Plain | None = None
 
     @field_validator("*", mode="before")
     @classmethod

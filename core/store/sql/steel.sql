@@ -18,6 +18,48 @@ left join ordered_run($as_of) as run
   on run.pile_id = placed.pile_id and run.run_no = placed.run_no
 order by run.run_order nulls last, placed.pile_id, placed.run_no, placed.place;
 
+-- name: deliveries
+-- One row is one standing delivery note.
+select
+  delivery.{column}, -- for each delivery column
+  delivery.entry_no, delivery.row_no, delivery.sheet
+from delivery($as_of) as delivery
+order by counting_order(delivery.delivery_id), delivery.delivery_id;
+
+-- name: lots
+-- One row is one standing lot with the days between which it is used.
+select
+  lot.{column}, -- for each lot column
+  lot.entry_no, lot.row_no, lot.sheet
+from lot($as_of) as lot
+order by counting_order(lot.lot), lot.lot;
+
+-- name: quarantines
+-- One row is one heat that is in quarantine.
+select
+  quarantine.{column}, -- for each quarantine column
+  quarantine.entry_no, quarantine.row_no, quarantine.sheet
+from quarantine($as_of) as quarantine
+where quarantine.quarantine_status = 'in quarantine'
+order by quarantine.mill, counting_order(quarantine.heat), quarantine.heat;
+
+-- name: quarantine_story
+-- One row is one live word on the quarantine of a heat, lifted ones with it, the newest first.
+select
+  quarantine.{column}, -- for each quarantine column
+  quarantine.entry_no
+from quarantine
+where quarantine.entry_no in (from live_entry($as_of)) and not quarantine.removed
+order by quarantine.entry_no desc, quarantine.row_no;
+
+-- name: certificate_files
+-- One row is one file that shows one mill certificate.
+select
+  shown.{column}, -- for each certificate_file column
+  shown.entry_no
+from certificate_file($as_of) as shown
+order by counting_order(shown.certificate), shown.certificate, shown.entry_no;
+
 -- name: pieces
 -- One row is one standing piece of steel in one component.
 select

@@ -103,6 +103,8 @@ def test_c57_type_of_certificate(supplied, low):
         "certificate_type_asked": "3.1", "traceability": "piece", "stamp_is": "piece",
         "component_kind": "lead", "all_deliveries": "D-1", "deliveries": 1, "mill_count": 1,
         "on_register": True, "delivery_named": True, "named": True, "on_file": True, "listed": True,
+        "one_of": 1, "all_heats": None, "run_on": pd.NaT, "used_from_on": pd.NaT,
+        "used_to_on": pd.NaT,
     }  # fmt: skip
     told = chains.with_breaks(pd.DataFrame([piece]))
     assert told["low_type"].item() == low

@@ -1,0 +1,74 @@
+"""The tables of project.toml about steel: kinds of component, grades, and how stamps are read."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Literal
+
+from pydantic import Field, field_validator, model_validator
+
+from core.project.criteria import Table
+
+_Text = Annotated[str, Field(min_length=1)]
+_Positive = Annotated[float, Field(gt=0)]
+_Percent = Annotated[float, Field(gt=0, le=100)]
+Element = Literal["C", "Mn", "Si", "P", "S", "Cu", "Ni", "Cr", "Mo", "V", "Nb", "CE"]
+
+
+class ComponentKind(Table):
+    """A kind of steel component: what its stamp tells apart, and what the contract asks of it.
+
+    ``zinc_um``: least mean thickness of the zinc; ``origin``: countries in which its steel may be
+    melted.
+    """
+
+    name: _Text
+    stamp_is: Literal["piece", "lot"]
+    traceability: Literal[
+        "piece", "heat or lot per pile", "lot per period", "declaration of conformity", "none"
+    ]
+    certificate_type: Literal["2.1", "2.2", "3.1", "3.2"] | None = None
+    zinc_lot: bool = False
+    zinc_um: _Positive | None = None
+    origin: tuple[_Text, ...] = ()
+    clause: _Text
+
+
+class SteelGrade(Table):
+    """What the contract asks of a grade: least strength, and most of each element where it says."""
+
+    standard: _Text
+    grade: _Text
+    yield_mpa: _Positive
+    tensile_mpa: _Positive
+    elongation_percent: _Percent | None = None
+    most_percent: dict[Element, _Percent] = Field(default_factory=dict)
+    source: _Text
+
+
+class StampPattern(Table):
+    """How the stamps of one supplier are read: a regular expression with named groups.
+
+    Written as for RE2: no references back, no looking around, so that it always ends.
+    """
+
+    supplier: _Text
+    pattern: _Text
+    note: str = ""
+
+    @field_validator("pattern")
+    @classmethod
+    def _reads(cls, pattern: str) -> str:
+        try:
+            groups = re.compile(pattern).groupindex
+        except re.error as error:
+            raise ValueError(f"is no regular expression: {error}") from error
+        if not groups:
+            raise ValueError("names no group; write for instance (?P<heat>[0-9A-Z]+)")
+        return pattern
+
+    @model_validator(mode="after")
+    def _named_once(self) -> StampPattern:
+        if any(name.startswith("_") for name in re.compile(self.pattern).groupindex):
+            raise ValueError("a group's name begins with a letter")
+        return self

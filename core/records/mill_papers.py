@@ -1,0 +1,160 @@
+"""Record kinds of the papers of steel: mill certificates, their heats and files, quarantine."""
+
+from __future__ import annotations
+
+from core.records.kinds import Column, Kind
+
+CERTIFICATE_TYPES = ("2.1", "2.2", "3.1", "3.2")  # EN 10204, weakest first
+CERTIFICATE_ALIASES = ("certificate no", "certificate number", "mill certificate", "mill cert")
+# What a ladle analysis tells, by symbol; CE is the carbon equivalent as the certificate states it.
+ELEMENTS = {
+    "C": "carbon", "Mn": "manganese", "Si": "silicon", "P": "phosphorus", "S": "sulphur",
+    "Cu": "copper", "Ni": "nickel", "Cr": "chromium", "Mo": "molybdenum", "V": "vanadium",
+    "Nb": "niobium", "CE": "carbon_equivalent",
+}  # fmt: skip
+IN_QUARANTINE, LIFTED = "in quarantine", "lifted"
+
+_CERTIFICATE = Column(
+    "certificate",
+    "text",
+    "Number of the mill certificate.",
+    aliases=CERTIFICATE_ALIASES,
+    required=True,
+)
+
+
+def heat_columns(required: bool) -> tuple[Column, Column]:
+    """The mill and the heat of a piece or of a line of a certificate."""
+    return (
+        Column(
+            "mill",
+            "text",
+            "Mill that made the heat; heat numbers repeat across mills.",
+            aliases=("steel mill", "steelworks", "producer"),
+            absent="" if required else None,
+        ),
+        Column(
+            "heat",
+            "text",
+            "Heat number.",
+            aliases=("heat no", "heat number", "cast", "cast no"),
+            required=required,
+        ),
+    )
+
+
+def _share(name: str, symbol: str) -> Column:
+    word = name.replace("_", " ")
+    return Column(
+        f"{name}_percent",
+        "number",
+        f"Share of {word} by mass." if symbol != "CE" else "Carbon equivalent.",
+        aliases=(symbol, word),
+        low=0,
+        high=100,
+    )
+
+
+CERTIFICATE = Kind(
+    "certificate",
+    "mill certificate",
+    "one mill certificate",
+    ("certificate",),
+    (
+        _CERTIFICATE,
+        Column(
+            "certificate_type",
+            "text",
+            "Type by EN 10204.",
+            aliases=("type", "certificate type", "en 10204"),
+            required=True,
+            one_of=CERTIFICATE_TYPES,
+        ),
+        Column("issuer", "text", "Who issued it.", aliases=("issued by",)),
+        Column("issued_on", "date", "Day of issue.", aliases=("issued", "issue date", "date")),
+        Column("standard", "text", "Product standard, with edition."),
+        Column("grade", "text", "Grade of steel.", aliases=("steel grade",)),
+        Column("scan", "text", "Name of the file that shows it.", aliases=("file", "document")),
+        Column("checked_by", "text", "Who checked it.", aliases=("checked",)),
+    ),
+)
+
+HEAT_ON_CERTIFICATE = Kind(
+    "heat_on_certificate",
+    "heat on a certificate",
+    "one heat that one mill certificate covers",
+    ("certificate", "mill", "heat"),
+    (
+        _CERTIFICATE,
+        *heat_columns(required=True),
+        Column("page", "text", "Page of the certificate.", aliases=("page no",)),
+        Column(
+            "yield_mpa",
+            "number",
+            "Yield strength.",
+            aliases=("yield", "yield strength"),
+            low=0,
+        ),
+        Column(
+            "tensile_mpa",
+            "number",
+            "Tensile strength.",
+            aliases=("tensile", "tensile strength"),
+            low=0,
+        ),
+        Column(
+            "elongation_percent",
+            "number",
+            "Elongation after fracture.",
+            aliases=("elongation",),
+            low=0,
+            high=100,
+        ),
+        *(_share(name, symbol) for symbol, name in ELEMENTS.items()),
+        Column(
+            "melted_in",
+            "text",
+            "Country in which the heat was melted.",
+            aliases=("country of melt", "melted", "origin", "country of origin"),
+        ),
+    ),
+    refers_to=("certificate",),
+)
+
+CERTIFICATE_FILE = Kind(
+    "certificate_file",
+    "file of a mill certificate",
+    "one file that shows one mill certificate",
+    ("certificate", "file_digest"),
+    (
+        Column("certificate", "text", "Number of the mill certificate.", required=True),
+        Column("file_digest", "text", "SHA-256 under which the file is kept.", required=True),
+        Column("file_name", "text", "Name of the file, without folders.", required=True),
+        Column("form", "text", "What the file is by its content.", one_of=("PDF", "PNG", "JPEG")),
+        Column("bytes", "whole", "Size of the file."),
+        Column("pages", "whole", "How many pages it has."),
+    ),
+    refers_to=("certificate",),
+    from_files=False,
+)
+
+QUARANTINE = Kind(
+    "quarantine",
+    "quarantine of a heat",
+    "whether one heat is in quarantine",
+    ("mill", "heat"),
+    (
+        *heat_columns(required=True),
+        Column(
+            "quarantine_status",
+            "text",
+            "Whether it is in quarantine or out again.",
+            required=True,
+            one_of=(IN_QUARANTINE, LIFTED),
+        ),
+        Column("reason", "text", "Why.", required=True),
+        Column("person", "text", "Who says so.", required=True),
+        Column("decided_on", "date", "Day of the decision, in the project's zone.", required=True),
+    ),
+    from_files=False,
+)

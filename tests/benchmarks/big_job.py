@@ -1,0 +1,81 @@
+"""An invented job of any size: piles in rows, a reading every 300 mm, steel by lots and heats."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from core import flow
+from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE
+from tests.flow.steel_job import settings
+
+AREAS = ("A",)
+HEATS, MILLS = 400, 4
+EXTENSIONS = 2  # a string is a lead of two pieces of steel and two extensions
+
+
+def texts(piles: int, readings: int) -> dict[str, str]:
+    """Every file of the job by its name; ``readings`` a pile."""
+    rows: dict[str, list[str]] = {name: [head] for name, head in _HEADS.items()}
+    for number in range(1, piles + 1):
+        _pile(rows, number, readings)
+    for heat in range(HEATS):
+        rows["heats"].append(f"MC-{heat // 4},Mill {heat % MILLS},H{heat:04d},{heat % 7 + 1}")
+    for certificate in range(HEATS // 4):
+        rows["certificates"].append(f"MC-{certificate},3.1")
+    for lot in range(EXTENSIONS * piles // 40 + 1):
+        rows["components"].append(f"X-{lot},extension,40,3.0")
+        heat = (11 * lot) % HEATS
+        rows["pieces"].append(f"X-{lot},whole,Mill {heat % MILLS},H{heat:04d}")
+    files = {f"{name}.csv": "\n".join(lines) + "\n" for name, lines in rows.items()}
+    return {"instruments.csv": INSTRUMENTS, "calibrations.csv": CERTIFICATES, **files}
+
+
+_HEADS = {
+    "schedule": SCHEDULE.splitlines()[0],
+    "log": "Pile,Run,Date,Rig,Instrument,Toe depth (m),Reason for stopping,Stick-up (m),"
+    "Cut off (m),Depth (m),Torque (kN·m)",
+    "components": "Stamp,Kind,Quantity,Length (m)",
+    "pieces": "Stamp,Piece,Mill,Heat",
+    "placed": "Pile,Run,Place in string,Stamp,Bolts",
+    "certificates": "Mill certificate,Certificate type",
+    "heats": "Mill certificate,Mill,Heat,Page",
+}
+
+
+def _pile(rows: dict[str, list[str]], number: int, readings: int) -> None:
+    east, north = 3.0 * (number % 100), 3.0 * (number // 100)
+    name, toe = f"P{number}", 0.3 * readings
+    rows["schedule"].append(
+        f"{name},A,2026-02-01,for construction,A,T1,{east:.1f},{north:.1f},compression,5.0,2.4"
+    )
+    run = f"{name},1,2026-03-{number % 20 + 2:02d},Rig {number % 3 + 1},TI-1,{toe:.1f}"
+    run += f",torque and depth reached,0.4,{EXTENSIONS * 3.0 + 2.1 - toe - 0.4:.1f}"
+    rows["log"] += [
+        f"{run},{0.3 * (at + 1):.1f},{1.0 + 5.5 * (at + 1) / readings + 0.01 * (number % 9):.2f}"
+        for at in range(readings)
+    ]
+    rows["components"].append(f"L{number},lead,1,2.1")
+    rows["placed"].append(f"{name},1,1,L{number},none needed")
+    for place in range(EXTENSIONS):
+        lot = (EXTENSIONS * (number - 1) + place) // 40
+        rows["placed"].append(f"{name},1,{place + 2},X-{lot},fitted and tight")
+    for part, piece in enumerate(("shaft", "helix")):
+        heat = (7 * (number // 25) + 13 * part) % HEATS
+        rows["pieces"].append(f"L{number},{piece},Mill {heat % MILLS},H{heat:04d}")
+
+
+def made(parent: Path, piles: int, readings: int) -> Path:
+    """The job as a project in ``parent``."""
+    folder = parent / "project"
+    flow.new_project(folder)
+    (folder / "project.toml").write_text(settings(), encoding="utf-8")
+    incoming = parent / "incoming"
+    incoming.mkdir(exist_ok=True)
+    paths = []
+    for name, text in texts(piles, readings).items():
+        paths.append(incoming / name)
+        paths[-1].write_text(text, encoding="utf-8")
+    report = flow.import_files(folder, paths, by="Bo Invented")
+    if report.refused:
+        raise RuntimeError(f"{report.problems}\n{report.conflicts}")
+    return folder
