@@ -63,6 +63,7 @@ from core.flow.quarantine import (
 from core.flow.reporting import assessment_object, import_object
 from core.flow.rereading import read_again
 from core.flow.signing import accept
+from core.flow.stamps import patterns, read_stamps, stamp_says, stamps_on_register
 from core.flow.steel_concerns import concerns, look_alikes_of
 from core.flow.steel_register import (
     GAPS,
@@ -150,6 +151,7 @@ __all__ = [
     "overdue",
     "owed",
     "owners_and_blocks",
+    "patterns",
     "pile_history",
     "probe",
     "problem_sentence",
@@ -159,10 +161,13 @@ __all__ = [
     "quarantine_story",
     "quarantined",
     "read_again",
+    "read_stamps",
     "recall",
     "remark_sentence",
     "remember_layout",
     "remembered_layouts",
+    "stamp_says",
+    "stamps_on_register",
     "steel_of",
     "string_layout",
     "string_placed",

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from typing import Annotated, Literal
 
-from pydantic import Field, field_validator, model_validator
+import pyarrow as pa
+import pyarrow.compute as pc
+from pydantic import Field, field_validator
 
 from core.project.criteria import Table
 
@@ -60,15 +61,9 @@ class StampPattern(Table):
     @classmethod
     def _reads(cls, pattern: str) -> str:
         try:
-            groups = re.compile(pattern).groupindex
-        except re.error as error:
-            raise ValueError(f"is no regular expression: {error}") from error
-        if not groups:
+            names = list(pc.extract_regex(pa.array([""]), pattern=pattern).type)
+        except pa.ArrowInvalid as error:
+            raise ValueError(f"cannot be read: {error}") from error
+        if not names:
             raise ValueError("names no group; write for instance (?P<heat>[0-9A-Z]+)")
         return pattern
-
-    @model_validator(mode="after")
-    def _named_once(self) -> StampPattern:
-        if any(name.startswith("_") for name in re.compile(self.pattern).groupindex):
-            raise ValueError("a group's name begins with a letter")
-        return self

@@ -68,6 +68,7 @@ from dashboard.data.samples import (
 )
 from dashboard.data.sheets import Line, kind_columns, lines, looked, with_header
 from dashboard.data.site_plan import plan, unplaced
+from dashboard.data.stamps import stamp_patterns, stamps, stamps_read
 from dashboard.data.steel import (
     MOST_BOXES,
     QUESTIONS,
@@ -91,6 +92,7 @@ from dashboard.data.steel_papers import (
     lost_scans,
     names,
     releasers,
+    stamp_says,
     steel_files,
     steel_recall,
     steel_story,
@@ -205,6 +207,10 @@ __all__ = [
     "senders",
     "settings",
     "specimens",
+    "stamp_patterns",
+    "stamp_says",
+    "stamps",
+    "stamps_read",
     "states",
     "steel",
     "steel_alike",

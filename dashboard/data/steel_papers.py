@@ -79,3 +79,12 @@ def certificate_page(where: Path, sha256: str, form: str, page: int) -> bytes | 
         return flow.certificate_page(where, sha256, form, page)
     except PilewrightError as error:
         return str(error)
+
+
+def stamp_says(view: View, meaning: Meaning) -> dict[str, str]:
+    """What a stamp says by the pattern of its supplier; nothing of anything else."""
+    if meaning.kind != "stamp":
+        return {}
+    stock = steel(view).stock
+    suppliers = stock.loc[stock["stamp"].eq(meaning.text), "supplier"].dropna()
+    return flow.stamp_says(view.assessment.project, meaning.text, list(suppliers))

@@ -15,10 +15,11 @@ from dashboard.screens import (
     intake_layouts,
     intake_mapping,
     intake_problems,
+    intake_stamps,
 )
 from dashboard.screens.intake_desk import desk, sentence
 
-PARTS = ("Take files in", "History", "Layouts")
+PARTS = ("Take files in", "History", "Layouts", "Stamps")
 
 
 def main() -> None:
@@ -33,6 +34,8 @@ def main() -> None:
         intake_history.show(where)
     elif part == "Layouts":
         intake_layouts.show(where)
+    elif part == "Stamps":
+        intake_stamps.show(where)
     else:
         _take_in(where)
 

@@ -32,6 +32,7 @@ def draw(view: data.View, meaning, system: str) -> None:
     found = data.steel_found(view, meaning)
     st.subheader(meaning.words[0].upper() + meaning.words[1:])
     _numbers(found.totals, meaning, system)
+    _says(data.stamp_says(view, meaning))
     steel_quarantine.show_alike(view, meaning)
     concerns = data.steel_concerns(view, meaning)
     _concerns(concerns, system)
@@ -60,6 +61,13 @@ def _numbers(totals: dict[str, float], meaning, system: str) -> None:
         cells = {word: cells[word] for word in list(cells)[1:] if word != "Not placed"}
     for place, (word, value) in zip(st.columns(len(cells)), cells.items(), strict=True):
         place.metric(word, value, border=True)
+
+
+def _says(facts: dict[str, str]) -> None:
+    """What a stamp says of itself by its supplier's pattern."""
+    if facts:
+        told = " · ".join(f"{name.replace('_', ' ')} **{text}**" for name, text in facts.items())
+        st.markdown(f"The stamp says: {told}")
 
 
 def _not_placed(left: int, too_many: int) -> str:

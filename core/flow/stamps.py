@@ -1,0 +1,69 @@
+"""Stamps of the register read by the project's patterns, or by one that is being tried."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+
+from core import project
+from core.compute.measures import stamps as measures
+from core.compute.measures import steel
+from core.errors import WrongUse
+from core.project import Project
+from core.store import Ledger
+
+
+def stamps_on_register(folder: Path) -> pd.DataFrame:
+    """One row per stamp, delivery and supplier, with the heats recorded of it. Raises StoreBusy."""
+    with Ledger(folder).read() as reader:
+        entry = reader.last_entry()
+        components, pieces, notes = (
+            reader.ask(name, as_of=entry) for name in ("components", "pieces", "deliveries")
+        )
+    key = ["stamp", "delivery_id"]
+    known = pieces.dropna(subset=["heat"]).groupby(key)["heat"]
+    heats = known.agg(lambda one: ", ".join(dict.fromkeys(one))).rename("heats").reset_index()
+    frame = steel.delivered(components, notes)[[*key, "component_kind", "supplier"]]
+    joined = frame.merge(heats.astype({"heats": "str"}), on=key, how="left")
+    return joined.assign(supplier=joined["supplier"].fillna(""))
+
+
+def patterns(folder: Path) -> dict[str, str]:
+    """The pattern of each supplier in project.toml. Raises ProjectError."""
+    held = project.load(folder).tables.stamp_patterns
+    return {row.supplier: row.pattern for row in held}
+
+
+def read_stamps(stamps: pd.DataFrame, pattern: str) -> pd.DataFrame:
+    """``stamps`` with ``reads``, a column per named group, and ``differs``.
+
+    Those that differ stand first, then those not read.
+
+    ``differs``: a group called heat says another heat than is recorded. Raises WrongUse for a
+    pattern that cannot be read.
+    """
+    if fault := measures.fault_of(pattern):
+        raise WrongUse(
+            f"The pattern cannot be read: {fault}. Groups are written (?P<heat>[0-9A-Z]+), those "
+            "without a name (?:…); it cannot look ahead or back."
+        )
+    found = measures.read(stamps["stamp"], pattern)
+    frame = pd.concat([stamps, found], axis=1)
+    said = frame["heat"] if "heat" in frame else pd.Series(None, index=frame.index, dtype="str")
+    frame["differs"] = measures.differing(said, frame["heats"])
+    order = frame["reads"].astype(int) - 2 * frame["differs"].astype(int)
+    return frame.loc[order.sort_values(kind="stable").index].reset_index(drop=True)
+
+
+def stamp_says(settings: Project, stamp: str, suppliers: list[str]) -> dict[str, str]:
+    """What one stamp says by the patterns of its suppliers, by group; empty where none fits."""
+    for row in settings.tables.stamp_patterns:
+        if row.supplier in suppliers:
+            found = measures.read(pd.Series([stamp], dtype="str"), row.pattern).iloc[0]
+            if found["reads"]:
+                return {str(name): str(text) for name, text in found.drop("reads").dropna().items()}
+    return {}
+
+
+__all__ = ["patterns", "read_stamps", "stamp_says", "stamps_on_register"]
