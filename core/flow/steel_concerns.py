@@ -42,7 +42,8 @@ def concerns(assessment: Assessment, held: Steel, meaning: Meaning, hangs: Found
         of_pile &= rows["subject"].eq(meaning.text)
     else:
         of_pile &= _on_its_pieces(rows, held, hangs.chain[hangs.chain["latest"]])
-    where = steel_register.places(held.chain).groupby("stamp")["pile_id"].agg(_joined)
+    placed = held.chain[held.chain["stamp"].isin(rows.loc[of_lot, "subject"])]
+    where = steel_register.places(placed).groupby("stamp")["pile_id"].agg(_joined)
     told = rows.assign(piles=rows["subject"].where(of_pile, rows["subject"].map(where)))
     told["piles"] = told["piles"].fillna("")
     return told.loc[of_lot | of_pile, SHOWN].reset_index(drop=True)

@@ -116,12 +116,22 @@ def matrix_file(assessment: Assessment, held: Steel, ending: str) -> bytes:
 
     Raises WrongUse for another ending.
     """
+    chain = held.chain.assign(document=held.chain["certificate"].map(_documents(held)))
     if ending == ".csv":
-        return matrix_csv(held.chain)
+        return matrix_csv(chain)
     if ending == ".xlsx":
         row = ("One row", "one piece of steel in one place of the string of one run")
-        return matrix_xlsx(held.chain, [*about(assessment), row])
+        return matrix_xlsx(chain, [*about(assessment), row])
     raise WrongUse(f"A trace matrix ends in .csv or .xlsx, not in {ending or 'nothing'}.")
+
+
+def _documents(held: Steel) -> pd.Series:
+    """Names of the files that show each certificate."""
+    linked = held.files.rename(columns={"file_name": "name"})[["certificate", "name"]]
+    kept = held.certificates.dropna(subset=["sha256"])[["certificate", "scan"]]
+    both = pd.concat([linked, kept.rename(columns={"scan": "name"})]).drop_duplicates()
+    names: pd.Series = both.groupby("certificate")["name"].agg(", ".join).astype("str")
+    return names
 
 
 def owed(assessment: Assessment) -> pd.DataFrame:

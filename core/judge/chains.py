@@ -125,11 +125,13 @@ def by_pile(chain: pd.DataFrame) -> pd.DataFrame:
     counted = [*FAULTS, *LOOKED_AT, *QUALITIES, *QUALITIES_LOOKED_AT]
     frame = held[["counts", *counted]].groupby(held["pile_id"]).sum().astype(int)
     frame = frame.rename(columns={"counts": "pieces"})
-    notes = {name: _notes(held[held[name]], name) for name in FAULTS}
-    notes |= {name: told(held[held[name]], f"{name}_words") for name in QUALITIES}
-    for name, words in notes.items():
-        frame[f"{name}_note"] = words.reindex(frame.index).fillna("")
-    return frame
+    for name in (*FAULTS, *QUALITIES):
+        frame[f"{name}_note"] = ""
+        rows = held[held[name]]
+        if len(rows):
+            words = _notes(rows, name) if name in FAULTS else told(rows, f"{name}_words")
+            frame[f"{name}_note"] = words.reindex(frame.index).fillna("")
+    return frame.astype(dict.fromkeys((f"{name}_note" for name in (*FAULTS, *QUALITIES)), "str"))
 
 
 def told(rows: pd.DataFrame, words: str) -> pd.Series:

@@ -57,8 +57,11 @@ MATRIX = {
     "page": ("Page", 7),
     "certificate_type": ("Type", 7),
     "certificate_type_asked": ("Type asked", 8),
+    "document": ("File of the certificate", 24),
+    "zinc_lot": ("Zinc lot", 12),
     "traceability": ("Traceability asked", 22),
     "break": ("Where the chain stops", 46),
+    "quarantine_note": ("Quarantine", 46),
 }
 MATRIX_NUMBERS = ("place", "length_mm")
 MATRIX_SHEET, ABOUT = "Trace matrix", "About this matrix"

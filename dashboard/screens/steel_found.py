@@ -39,14 +39,16 @@ def draw(view: data.View, meaning, system: str) -> None:
     _breaks(found, concerns.empty)
     if meaning.kind == "heat":
         steel_quarantine.show(view, meaning, system)
-    _ground(found, system)
+    if len(found.chain):
+        _piles(found, system)
+        _chain(view, meaning, found)
+        _table("Pieces", found.chain, PIECES, system)
     _table("Heats", found.heats, HEATS, system)
     _table("Certificates", found.certificates, CERTIFICATES, system)
     steel_papers.show(view, found, meaning)
     of_pile = "Deliveries that it came with" if meaning.kind == "pile" else "Deliveries"
     _table(f"{of_pile}, and what of them is not placed", found.stock, STOCK, system)
     _table("Cut from one another", found.remnants, REMNANTS, system)
-    _chain(view, meaning, found)
 
 
 def _numbers(totals: dict[str, float], meaning, system: str) -> None:
@@ -107,16 +109,13 @@ def _breaks(found, clear: bool) -> None:
         frame.table(found.breaks.rename(columns=named), ("Pieces",))
 
 
-def _ground(found, system: str) -> None:
-    if found.chain.empty:
-        return
+def _piles(found, system: str) -> None:
     st.subheader("Piles")
     st.caption("Furthest along in the work first: under concrete, tested, surveyed. Tick a row to "
                "choose its pile.")  # fmt: skip
     steel_tables.table(found.piles, PILES, system, "Piles", steel_tables.choose_pile)
     if pile := filters.now().pile:
         frame.pile_links(pile)
-    _table("Pieces", found.chain, PIECES, system)
 
 
 def _table(title: str, rows, columns: tuple[str, ...], system: str) -> None:
@@ -127,8 +126,6 @@ def _table(title: str, rows, columns: tuple[str, ...], system: str) -> None:
 
 
 def _chain(view: data.View, meaning, found) -> None:
-    if found.chain.empty:
-        return
     st.subheader("Chain")
     figure = data.drawn(
         "steel chain",

@@ -8,7 +8,6 @@ from core import flow
 from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE
 from tests.flow.steel_job import settings
 
-AREAS = ("A",)
 HEATS, MILLS = 400, 4
 EXTENSIONS = 2  # a string is a lead of two pieces of steel and two extensions
 
@@ -59,8 +58,8 @@ def _pile(rows: dict[str, list[str]], number: int, readings: int) -> None:
     for place in range(EXTENSIONS):
         lot = (EXTENSIONS * (number - 1) + place) // 40
         rows["placed"].append(f"{name},1,{place + 2},X-{lot},fitted and tight")
-    for part, piece in enumerate(("shaft", "helix")):
-        heat = (7 * (number // 25) + 13 * part) % HEATS
+    for piece, group in (("shaft", 150), ("helix", 25)):  # piles that share the heat of a piece
+        heat = (7 * (number // group) + len(piece)) % HEATS
         rows["pieces"].append(f"L{number},{piece},Mill {heat % MILLS},H{heat:04d}")
 
 

@@ -1,4 +1,4 @@
-"""Steel followed both ways, over two thousand pieces, and what is asked wrongly."""
+"""Steel followed both ways, over twenty thousand pieces, and what is asked wrongly."""
 
 import pytest
 
@@ -9,11 +9,11 @@ from tests.flow.steel_job import KINDS, settings, steel_job
 
 KEYS = ["pile", "run", "place", "component", "piece", "stamp", "kind", "length_mm", "lot", "mill",
         "heat", "certificate", "certificate_type", "break"]  # fmt: skip
-PILES, PLACES = 40, 25  # two pieces each: 2,000 pieces of steel
+PILES, PLACES = 200, 50  # two pieces each: 20,000 pieces of steel
 
 
 def many(parent):
-    """Forty piles whose components have a shaft and a helix of invented heats at three mills."""
+    """Piles whose components have a shaft and a helix of 402 invented heats at three mills."""
     folder = empty_project(parent)
     (folder / "project.toml").write_text(settings(KINDS), encoding="utf-8")
     position = SCHEDULE.splitlines()[1].partition(",")[2]
@@ -26,7 +26,7 @@ def many(parent):
             texts["components"].append(f"S{number},lead,1,0.5")
             texts["placed"].append(f"P{pile},1,{place},S{number}")
             for part, piece in enumerate(("shaft", "helix")):
-                heat, mill = (7 * number + part) % 83, (number + part) % 3
+                heat, mill = (7 * number + part) % 134, (number + part) % 3
                 texts["pieces"].append(f"S{number},{piece},Mill {mill},H{heat}")
                 texts["heats"].append(f"MC-{mill},Mill {mill},H{heat}")
     heads = {

@@ -80,8 +80,11 @@ def _by_stamp(components: pd.DataFrame) -> pd.DataFrame:
     """One row per stamp: how many deliveries brought it, and which when it is one."""
     by_stamp = components.groupby("stamp")["delivery_id"]
     found = pd.DataFrame({"deliveries": by_stamp.size(), "only_delivery": by_stamp.first()})
+    found["all_deliveries"] = found["only_delivery"]
+    again = components[components.duplicated("stamp", keep=False)].groupby("stamp")["delivery_id"]
+    several = again.agg(", ".join).astype("str")
+    found.loc[several.index, "all_deliveries"] = several
     found["only_delivery"] = found["only_delivery"].where(found["deliveries"].eq(1))
-    found["all_deliveries"] = by_stamp.agg(", ".join).astype("str")
     return found.reset_index()
 
 
@@ -130,17 +133,15 @@ def _of_several(pieces: pd.DataFrame) -> pd.DataFrame:
 
     Pieces of one component that say how many of the lot are of their heat are one piece.
     """
-    key = [pieces["stamp"], pieces["delivery_id"]]
-    shared = pieces["of_this_heat"].notna() & pieces["heat"].notna()
-    number = shared.groupby(key).transform("sum")
-    several = shared & (number > 1)
-    heats = pieces["heat"].where(several).groupby(key).agg(lambda one: ", ".join(one.dropna()))
-    names = pd.MultiIndex.from_arrays(key)
-    return pieces.assign(
-        one_of=number.where(several, 1).astype(int),
-        all_heats=pd.Series(heats.reindex(names).to_numpy(), pieces.index).where(several),
-        counts=~several | ~several.groupby([*key, several]).cumcount().gt(0),
-    )
+    shared = pieces[pieces["of_this_heat"].notna() & pieces["heat"].notna()]
+    by_component = shared.groupby(["stamp", "delivery_id"], sort=False)
+    frame = pieces.assign(one_of=1, all_heats=None, counts=True).astype({"all_heats": "str"})
+    for _, own in by_component:
+        if len(own) > 1:
+            frame.loc[own.index, "one_of"] = len(own)
+            frame.loc[own.index, "all_heats"] = ", ".join(own["heat"])
+            frame.loc[own.index[1:], "counts"] = False
+    return frame
 
 
 def _mills(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
