@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 from core import flow
@@ -9,20 +10,22 @@ from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE
 from tests.flow.steel_job import settings
 
 HEATS, MILLS = 400, 4
-EXTENSIONS = 2  # a string is a lead of two pieces of steel and two extensions
+OF_RUNS = ("log.csv", "placed.csv")
+LEAD_M, EXTENSION_M, STICK_UP_M = 2.1, 3.0, 0.4
+PER_LOT = 40
 
 
-def texts(piles: int, readings: int) -> dict[str, str]:
-    """Every file of the job by its name; ``readings`` a pile."""
+def texts(piles: int, readings: int, first: int = 1) -> dict[str, str]:
+    """Every file of the job by its name; ``readings`` a pile, piles numbered from ``first``."""
     rows: dict[str, list[str]] = {name: [head] for name, head in _HEADS.items()}
-    for number in range(1, piles + 1):
+    for number in range(first, first + piles):
         _pile(rows, number, readings)
     for heat in range(HEATS):
         rows["heats"].append(f"MC-{heat // 4},Mill {heat % MILLS},H{heat:04d},{heat % 7 + 1}")
     for certificate in range(HEATS // 4):
         rows["certificates"].append(f"MC-{certificate},3.1")
-    for lot in range(EXTENSIONS * piles // 40 + 1):
-        rows["components"].append(f"X-{lot},extension,40,3.0")
+    for lot in range(extensions(readings) * piles // PER_LOT + 1):
+        rows["components"].append(f"X-{lot},extension,{PER_LOT},{EXTENSION_M}")
         heat = (11 * lot) % HEATS
         rows["pieces"].append(f"X-{lot},whole,Mill {heat % MILLS},H{heat:04d}")
     files = {f"{name}.csv": "\n".join(lines) + "\n" for name, lines in rows.items()}
@@ -41,6 +44,11 @@ _HEADS = {
 }
 
 
+def extensions(readings: int) -> int:
+    """How many extensions follow a lead of two pieces of steel down to the last reading."""
+    return math.ceil((0.3 * readings + STICK_UP_M - LEAD_M) / EXTENSION_M)
+
+
 def _pile(rows: dict[str, list[str]], number: int, readings: int) -> None:
     east, north = 3.0 * (number % 100), 3.0 * (number // 100)
     name, toe = f"P{number}", 0.3 * readings
@@ -48,33 +56,44 @@ def _pile(rows: dict[str, list[str]], number: int, readings: int) -> None:
         f"{name},A,2026-02-01,for construction,A,T1,{east:.1f},{north:.1f},compression,5.0,2.4"
     )
     run = f"{name},1,2026-03-{number % 20 + 2:02d},Rig {number % 3 + 1},TI-1,{toe:.1f}"
-    run += f",torque and depth reached,0.4,{EXTENSIONS * 3.0 + 2.1 - toe - 0.4:.1f}"
+    string = LEAD_M + extensions(readings) * EXTENSION_M
+    run += f",torque and depth reached,{STICK_UP_M},{string - toe - STICK_UP_M:.1f}"
     rows["log"] += [
         f"{run},{0.3 * (at + 1):.1f},{1.0 + 5.5 * (at + 1) / readings + 0.01 * (number % 9):.2f}"
         for at in range(readings)
     ]
     rows["components"].append(f"L{number},lead,1,2.1")
     rows["placed"].append(f"{name},1,1,L{number},none needed")
-    for place in range(EXTENSIONS):
-        lot = (EXTENSIONS * (number - 1) + place) // 40
+    for place in range(extensions(readings)):
+        lot = (extensions(readings) * (number - 1) + place) // PER_LOT
         rows["placed"].append(f"{name},1,{place + 2},X-{lot},fitted and tight")
     for piece, group in (("shaft", 150), ("helix", 25)):  # piles that share the heat of a piece
         heat = (7 * (number // group) + len(piece)) % HEATS
         rows["pieces"].append(f"L{number},{piece},Mill {heat % MILLS},H{heat:04d}")
 
 
-def made(parent: Path, piles: int, readings: int) -> Path:
-    """The job as a project in ``parent``."""
+def without_log(parent: Path, files: dict[str, str], toml: str) -> Path:
+    """A project in ``parent`` that has taken in what needs no run; every file lies beside it."""
     folder = parent / "project"
     flow.new_project(folder)
-    (folder / "project.toml").write_text(settings(), encoding="utf-8")
+    (folder / "project.toml").write_text(toml, encoding="utf-8")
     incoming = parent / "incoming"
     incoming.mkdir(exist_ok=True)
-    paths = []
-    for name, text in texts(piles, readings).items():
-        paths.append(incoming / name)
-        paths[-1].write_text(text, encoding="utf-8")
+    for name, text in files.items():
+        (incoming / name).write_text(text, encoding="utf-8")
+    _take_in(folder, [incoming / name for name in files if name not in OF_RUNS])
+    return folder
+
+
+def made(parent: Path, piles: int, readings: int) -> Path:
+    """The whole job as a project in ``parent``."""
+    folder = without_log(parent, texts(piles, readings), settings())
+    for name in OF_RUNS:
+        _take_in(folder, [parent / "incoming" / name])
+    return folder
+
+
+def _take_in(folder: Path, paths: list[Path]) -> None:
     report = flow.import_files(folder, paths, by="Bo Invented")
     if report.refused:
         raise RuntimeError(f"{report.problems}\n{report.conflicts}")
-    return folder

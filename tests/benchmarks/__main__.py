@@ -1,0 +1,20 @@
+"""``python3 tests/benchmarks``: prepares ``.venv`` once, then times the main job.
+
+``--piles 5000`` (each with ``--readings 60``), ``--json`` for numbers alone, ``--no-browser``.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+
+from dashboard.__main__ import go_on, prepare, tool  # noqa: E402  needs the folder on the path
+
+if __name__ == "__main__":
+    prepare()
+    os.chdir(ROOT)
+    go_on([tool("python"), "-m", "tests.benchmarks.main_job", *sys.argv[1:]])
