@@ -87,7 +87,9 @@ def table(frame: pd.DataFrame, numbers: tuple[str, ...] = (), marked: tuple[str,
     page = safe.to_html(index=False, escape=False, border=0, classes="pw")
     if numbers:
         page = _align(page, [frame.columns.get_loc(name) + 1 for name in numbers])
-    st.html(f'<div class="pw-table">{page}</div>')
+    name = escape(f"Table of {', '.join(map(str, frame.columns))}", quote=True)
+    # Within reach of the keyboard, for a narrow screen lets it scroll sideways.
+    st.html(f'<div class="pw-table" tabindex="0" role="group" aria-label="{name}">{page}</div>')
 
 
 def _align(page: str, places: list[int]) -> str:

@@ -18,6 +18,7 @@ from playwright.sync_api import TimeoutError, expect
 
 ROOT = Path(__file__).parents[2]
 APP = ROOT / "dashboard" / "app.py"
+SERVED = APP.with_name("served.py")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 ARGUMENTS = [
     "--no-sandbox",
@@ -56,7 +57,7 @@ def serving(folder: Path, log: Path):
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", str(APP)]
+    command = [sys.executable, "-m", "streamlit", "run", str(SERVED)]
     command += ["--server.headless=true", f"--server.port={port}"]
     command += ["--server.address=127.0.0.1", "--", str(folder)]
     with log.open("w") as out, subprocess.Popen(command, stdout=out, stderr=out) as server:

@@ -73,7 +73,9 @@ def stub_assessment(folder: Path, count: int = 12) -> StubAssessment:
         lifts=_none("pile_id"),
         specimens=_none("sample_group_id"),
         sampled=_none("sample_group_id", "pile_id"),
-        chain=_none("pile_id", "run_no", "place").assign(latest=pd.Series(dtype=bool)),
+        chain=_none("pile_id", "run_no", "place", "mill", "heat").assign(
+            latest=pd.Series(dtype=bool)
+        ),
         surveys=_none("pile_id", "surveyed_on"),
         attention=_attention(),
         counts=piles["state"].value_counts().to_dict(),

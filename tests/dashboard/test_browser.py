@@ -8,6 +8,7 @@ from urllib.parse import parse_qs, urlparse
 
 import numpy as np
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 
 from core import flow
 from dashboard import theme
@@ -23,6 +24,10 @@ SCREENS = {
     "/": ".pw-bar",
     "/site_plan": ".plan canvas",
     "/torque": ".js-plotly-plot .scatterlayer",
+    "/grout": ".js-plotly-plot",
+    "/steel": ".pw-table",
+    "/steel?sought=A51333": ".js-plotly-plot",
+    "/outstanding": ".pw-table",
     "/pile": "[data-testid=stSelectbox]",
     "/intake": "[data-testid=stFileUploader]",
 }
@@ -51,12 +56,25 @@ def placed(sample):
     return list(lonely.iloc[[0, len(lonely) // 3, len(lonely) // 2, -1]].itertuples())
 
 
-@pytest.mark.parametrize(("width", "height"), [(1440, 900), (820, 1180)])
+@pytest.mark.parametrize(
+    ("width", "height", "colours"), [(1440, 900, "light"), (820, 1180, "dark")]
+)
 @pytest.mark.parametrize("path", SCREENS)
-def test_a_screen_opens_without_error_and_without_sideways_scroll(visit, path, width, height):
-    page = visit(width, height).open(path, SCREENS[path]).page
+def test_a_screen_opens_whole_and_is_within_reach_of_everybody(visit, path, width, height, colours):
+    page = visit(width, height, color_scheme=colours).open(path, SCREENS[path]).page
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     assert "Data as of entry" in page.locator(".pw-stamp").inner_text()
+    # Tab goes through the page as it is read: nothing jumps the queue.
+    assert page.locator("[tabindex]:not([tabindex='0'], [tabindex='-1'])").count() == 0
+    assert barriers(page) == []
+
+
+def barriers(page):
+    """What stands in the way of somebody, by WCAG 2.2 A and AA: contrast, names, target size …"""
+    levels = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+    found = Axe().run(page, options={"runOnly": levels}).response["violations"]
+    serious = [one for one in found if one["impact"] in ("serious", "critical")]
+    return [(one["id"], node["html"][:200]) for one in serious for node in one["nodes"]]
 
 
 def test_a_click_chooses_the_pile_under_it(visit, placed):
