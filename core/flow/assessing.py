@@ -10,7 +10,7 @@ import pandas as pd
 
 from core import words
 from core.flow import evidence as evidence_of
-from core.flow import outstanding
+from core.flow import kept, outstanding
 from core.flow.facts import Facts, facts
 from core.flow.measuring import Measured, measured
 from core.judge import findings as judging
@@ -98,7 +98,9 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
     Raises ProjectError, StoreBusy, StoreTooNew, StoreDamaged, WrongUse.
     """
     known = facts(Path(folder), as_of)
-    return judged(Path(folder), known, measured(known))
+    rest = (known.project.digest, known.on)
+    numbers = kept.measured(Path(folder), known.last_words, rest, lambda: measured(known))
+    return judged(Path(folder), known, numbers)
 
 
 def judged(folder: Path, known: Facts, numbers: Measured) -> Assessment:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import partial
 from pathlib import Path
 
 import pandas as pd
 
 from core import project as settings
 from core.errors import ProjectError, WrongUse
+from core.flow import kept
 from core.flow.works import Works, works
 from core.project import Project
 from core.store import Ledger, Reader
@@ -25,6 +27,7 @@ class Facts:
     head: str
     settings_recorded: bool
     last_entries: dict[str, int]
+    last_words: dict[str, str]
     entered_on: pd.Series
     schedule: pd.DataFrame
     schedule_rows: pd.DataFrame
@@ -56,7 +59,8 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             project = _recorded(recorded, entry)
         entered = _entered_on(reader, project)
         on = day_of(project, as_of, entered)
-        ask = {"as_of": entry}
+        said = reader.last_words(entry)
+        ask = partial(kept.asked, Path(folder), reader, said, as_of=entry)
         return Facts(
             project=project,
             entry=entry,
@@ -64,19 +68,20 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             head=reader.head(),
             settings_recorded=recorded == present.text,
             last_entries=reader.last_entries(entry),
+            last_words=said,
             entered_on=entered,
-            schedule=reader.ask("schedule_in_force", on=on, **ask),
-            schedule_rows=reader.ask("schedule_rows_for_construction", **ask),
-            schedule_at_runs=reader.ask("schedule_in_force_at_runs", **ask),
-            piles=reader.ask("piles", **ask),
-            runs=reader.ask("runs", **ask),
-            readings=reader.ask("readings_of_runs", **ask),
-            readings_without_run=reader.ask("readings_without_run", **ask),
-            certificates=reader.ask("certificates", **ask),
-            points=reader.ask("calibration_points", **ask),
-            stage_records=reader.ask("stage_records", **ask),
-            sign_offs=reader.ask("sign_offs", **ask),
-            works=works(reader, entry),
+            schedule=ask("schedule_in_force", on=on),
+            schedule_rows=ask("schedule_rows_for_construction"),
+            schedule_at_runs=ask("schedule_in_force_at_runs"),
+            piles=ask("piles"),
+            runs=ask("runs"),
+            readings=ask("readings_of_runs"),
+            readings_without_run=ask("readings_without_run"),
+            certificates=ask("certificates"),
+            points=ask("calibration_points"),
+            stage_records=ask("stage_records"),
+            sign_offs=ask("sign_offs"),
+            works=works(ask),
         )
 
 

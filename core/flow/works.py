@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import pandas as pd
-
-from core.store import Reader
 
 
 @dataclass(frozen=True)
@@ -28,6 +27,6 @@ class Works:
     surveys: pd.DataFrame
 
 
-def works(reader: Reader, entry: int) -> Works:
-    """All of it as of ``entry``."""
-    return Works(**{name: reader.ask(name, as_of=entry) for name in Works.__dataclass_fields__})
+def works(ask: Callable[[str], pd.DataFrame]) -> Works:
+    """All of it, each frame as ``ask`` answers the question of its name."""
+    return Works(**{name: ask(name) for name in Works.__dataclass_fields__})

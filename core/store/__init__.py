@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from core.store.backup import backup
 from core.store.ledger import Ledger
+from core.store.macros import kinds_of
 from core.store.reader import Reader
 from core.store.staging import Staged
 from core.store.verify import Fault, verify
@@ -20,5 +21,6 @@ __all__ = [
     "Staged",
     "Writer",
     "backup",
+    "kinds_of",
     "verify",
 ]

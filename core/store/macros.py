@@ -42,6 +42,18 @@ class Macros:
 
 
 @cache
+def kinds_of(question: str) -> tuple[str, ...]:
+    """Record kinds whose rows the answer to ``question`` rests on, in their own order."""
+    seen: set[str] = set()
+    open_ = set(_called(queries.question(question)))
+    while open_:
+        name = open_.pop()
+        seen.add(name)
+        open_ |= _called(_texts()[name]) - seen
+    return tuple(kind.name for kind in records.KINDS if kind.name in seen)
+
+
+@cache
 def _called(sql: str) -> frozenset[str]:
     return frozenset(_CALLED.findall(sql)) & _texts().keys()
 

@@ -57,7 +57,11 @@ class Reader:
     def last_entries(self, as_of: int) -> dict[str, int]:
         """Newest entry that added to each record kind or withdrew from it."""
         rows = self._rows("last_entries", as_of=as_of)
-        return {str(kind): int(entry_no) for kind, entry_no in rows}
+        return {str(kind): int(entry_no) for kind, entry_no, _ in rows}
+
+    def last_words(self, as_of: int) -> dict[str, str]:
+        """Hash of the newest entry of each record kind: while it is the same, so are its rows."""
+        return {str(kind): str(said) for kind, _, said in self._rows("last_entries", as_of=as_of)}
 
     def entry_at(self, moment_utc: datetime) -> int:
         """The last entry entered at or before an instant (UTC, naive), 0 when none was."""

@@ -33,8 +33,10 @@ from entry
 where entry.entered_at <= $moment;
 
 -- name: last_entries
--- One row is one record kind with the newest entry that added to it or withdrew from it.
-select entry_content.kind, max(entry.entry_no) as entry_no
+-- One row is one record kind with the newest entry that added to it or withdrew from it, and that
+-- entry's hash.
+select entry_content.kind, max(entry.entry_no) as entry_no,
+       arg_max(entry.hash, entry.entry_no) as hash
 from entry_content
 join entry on entry_content.entry_no in (entry.entry_no, entry.withdraws)
 where entry.entry_no <= $as_of

@@ -1,0 +1,123 @@
+"""What is kept between assessments: never out of date, never written to, no longer read twice."""
+
+import re
+import shutil
+
+import pandas as pd
+import pytest
+
+from core import flow, records
+from core.flow import kept
+from core.flow.facts import Facts
+from core.flow.works import Works
+from core.store import Reader, kinds_of, queries
+from tests.flow.small import log, take_in
+from tests.flow.steel_job import HEATS, PIECES, steel_job
+from tests.flow.test_quarantine import states
+
+FRAMES = ("piles", "positions", "findings", "profile", "chain", "attention", "rows_of_findings")
+
+
+def settings_changed(folder):
+    path = folder / "project.toml"
+    path.write_text(path.read_text().replace("rated_torque_nm = 12000", "rated_torque_nm = 6000"))
+
+
+# Each act moves something else: another kind, a correction, a withdrawal, settings, the paper.
+ACTS = {
+    "a sign-off": lambda job: flow.accept(job, ["101"], "Ada Invented", "seen"),
+    "a log": lambda job: take_in(job, ("log_102.csv", log("102"))),
+    "a corrected log": lambda job: take_in(job, ("log.csv", log(torques=[2.0] * 10)), replace=True),
+    "a withdrawal": lambda job: flow.withdraw(job, flow.assess(job).entry, "Ada Invented", "why"),
+    "a quarantine": lambda job: flow.put_in_quarantine(job, "9K0001", "Bo Invented", "called back"),
+    "a heat": lambda job: take_in(job, ("heats.csv", HEATS.replace(",2\n", ",9\n")), replace=True),
+    "other pieces": lambda job: take_in(
+        job, ("pieces.csv", PIECES.replace("9K0001", "9K0002")), replace=True
+    ),
+    "other settings": settings_changed,
+}
+
+
+@pytest.fixture
+def job(tmp_path):
+    kept.forget()
+    return steel_job(tmp_path)
+
+
+def same(one, other):
+    for name in FRAMES:
+        pd.testing.assert_frame_equal(getattr(one, name), getattr(other, name), obj=name)
+
+
+def test_after_every_act_the_answer_is_that_of_a_fresh_reading(job, tmp_path):
+    for number, (name, act) in enumerate(ACTS.items()):
+        flow.assess(job)
+        act(job)
+        here = flow.assess(job)
+        copy = tmp_path / f"copy {number}"
+        shutil.copytree(job, copy)
+        same(here, flow.assess(copy))
+        assert here.entry == flow.assess(copy).entry, name
+    for entry in range(1, here.entry + 1):
+        same(flow.assess(job, entry), flow.assess(copy, entry))
+
+
+def test_another_ledger_under_the_same_name_and_numbers_is_noticed(job, tmp_path):
+    other = steel_job(tmp_path / "other", log=log(torques=[2.0] * 10))
+    before, wanted = states(job), states(other)
+    assert flow.assess(job).entry == flow.assess(other).entry
+    shutil.rmtree(job)
+    shutil.copytree(other, job)
+    assert before["101"] != wanted["101"] == states(job)["101"]
+
+
+def test_only_what_moved_is_read_again(job, monkeypatch):
+    flow.assess(job)
+    asked = []
+    ask = Reader.ask
+    monkeypatch.setattr(
+        Reader,
+        "ask",
+        lambda self, question, **v: asked.append(question) or ask(self, question, **v),
+    )
+    flow.assess(job)
+    assert [name for name in asked if name != "entries"] == []
+    flow.accept(job, ["101"], "Ada Invented", "seen")
+    asked.clear()
+    flow.assess(job)
+    assert [name for name in asked if name != "entries"] == ["sign_offs"]
+
+
+def test_no_assessment_writes_to_what_is_kept(job):
+    flow.assess(job)
+    shelf = kept._shelf(job)
+    frames = {name: made for name, (_, made) in shelf._held.items() if name != "measures"}
+    measures = vars(shelf._held["measures"][1])
+    frames |= {name: made for name, made in measures.items() if isinstance(made, pd.DataFrame)}
+    before = {name: made.copy() for name, made in frames.items()}
+    flow.accept(job, ["101"], "Ada Invented", "seen")
+    flow.assess(job)
+    flow.steel_of(flow.assess(job))
+    flow.worksheet(flow.assess(job), "101")
+    flow.what_if(job, ["loads x 1.1"])
+    for name, made in frames.items():
+        pd.testing.assert_frame_equal(made, before[name], obj=name)
+
+
+ASKED = [*Works.__dataclass_fields__, "schedule_in_force", "schedule_rows_for_construction",
+         "schedule_in_force_at_runs", "piles", "runs", "readings_of_runs", "readings_without_run",
+         "certificates", "calibration_points", "stage_records", "sign_offs"]  # fmt: skip
+
+
+@pytest.mark.parametrize("question", ASKED)
+def test_a_question_reads_kinds_by_the_live_rule_alone(question):
+    """A table read past the rule would not be among the kinds that its answer is kept under."""
+    sql = re.sub(r"--.*", "", queries.question(question))
+    tables = re.findall(r"\b(?:from|join)\s+([a-z_]+)\b(?!\s*\()", sql)
+    assert set(tables).isdisjoint(records.KIND), tables
+    assert kinds_of(question)
+
+
+def test_every_frame_of_facts_comes_of_such_a_question():
+    frames = [name for name, kind in Facts.__annotations__.items() if kind == "pd.DataFrame"]
+    assert len(frames) + len(Works.__dataclass_fields__) == len(ASKED)
