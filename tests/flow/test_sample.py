@@ -2,6 +2,7 @@
 
 import csv
 
+import pandas as pd
 import pytest
 
 from core import flow
@@ -59,3 +60,20 @@ def test_every_torque_derived_resistance_names_its_factor_and_source(assessment)
     shown = assessment.piles[assessment.piles["resistance_kn"].notna()]
     assert len(shown) > 100
     assert shown["torque_factor_source"].notna().all()
+
+
+def test_the_steel_of_the_sample_is_the_same_from_piles_and_from_heats(assessment):
+    chain = assessment.chain
+    by_pile, by_heat = set(), set()
+    for pile in chain["pile_id"].unique():
+        by_pile |= _with_heat(flow.trace(assessment, "pile", pile).placed)
+    heats = pd.concat([chain[["heat", "mill"]], assessment.listed_heats[["heat", "mill"]]])
+    for heat, mill in heats.dropna().drop_duplicates().itertuples(index=False):
+        by_heat |= _with_heat(flow.trace(assessment, "heat", heat, mill).placed)
+    assert len(by_heat) > 400
+    assert by_heat == by_pile
+
+
+def _with_heat(placed):
+    known = placed[placed["heat"].notna()]
+    return set(zip(known["pile"], known["stamp"], known["piece"], known["heat"], strict=True))
