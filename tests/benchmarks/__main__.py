@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import redirect_stdout
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -15,6 +16,7 @@ sys.path.insert(0, str(ROOT))
 from dashboard.__main__ import go_on, prepare, tool  # noqa: E402  needs the folder on the path
 
 if __name__ == "__main__":
-    prepare()
+    with redirect_stdout(sys.stderr):  # numbers alone go out
+        prepare()
     os.chdir(ROOT)
     go_on([tool("python"), "-m", "tests.benchmarks.main_job", *sys.argv[1:]])
