@@ -117,7 +117,12 @@ def found(held: Steel, meaning: Meaning) -> Found:
     stamps = set(chain["stamp"]) | set(stock["stamp"])
     cut = steel_register.remnants(held.stock, held.chain)
     cut = cut[cut["stamp"].isin(stamps) | cut["cut_from"].isin(stamps)]
-    stops = chain["break"].dropna().value_counts(sort=False).rename_axis("break")
+    stops = (
+        steel_register.distinct(chain)["break"]
+        .dropna()
+        .value_counts(sort=False)
+        .rename_axis("break")
+    )
     return Found(
         chain, _piles(chain), heats, certificates, stock, cut, stops.reset_index(name="pieces")
     )
@@ -190,9 +195,10 @@ def _piles(chain: pd.DataFrame) -> pd.DataFrame:
     """
     by_pile = chain.groupby("pile_id", sort=False)
     frame = by_pile[["area", "state", "stage"]].first()
-    frame["pieces"] = (chain["latest"] & chain["counts"]).groupby(chain["pile_id"]).sum()
+    pieces = steel_register.distinct(chain).groupby("pile_id")
+    frame["pieces"] = pieces["latest"].sum()
     lengths = steel_register.places(chain).groupby("pile_id")["length_mm"].sum()
     frame["length_mm"] = lengths.reindex(frame.index).astype("Int64").fillna(0)
-    frame["breaks"] = by_pile["break"].count()
+    frame["breaks"] = pieces["break"].count()
     order = -frame["stage"].map(words.STAGE_ORDER).astype(float).fillna(-1)
     return frame.loc[order.sort_values(kind="stable").index].reset_index()

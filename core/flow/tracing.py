@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from core.compute.measures import heats
+from core.compute.measures import heats, steel_register
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.report.steel import CHAIN
@@ -43,7 +43,7 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
     Raises WrongUse for a value that nothing has, and for a heat of several mills without ``mill``.
     """
     register = assessment.register
-    chain = assessment.chain[[*CHAIN, "latest", "counts"]]
+    chain = assessment.chain[[*CHAIN, "latest", "one_of"]]
     column = _BY[by]
     known = _known(assessment, by, chain, register)
     if value not in known:
@@ -59,7 +59,7 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
     return Trace(
         placed=placed[list(CHAIN)].rename(columns=CHAIN),
         piles=int(last["pile_id"].nunique()),
-        pieces=int(last["counts"].sum()),
+        pieces=len(steel_register.distinct(last)),
         length_mm=int(lengths.sum()),
         store=_store(held),
     )

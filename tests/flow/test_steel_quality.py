@@ -246,8 +246,12 @@ def test_a_component_of_a_lot_of_two_heats_is_called_back_with_either(tmp_path):
     }
     assert open_findings(assessment) == {}  # a heat or a lot per pile is what the contract asks
     assert flow.trace(assessment, "pile", "101").pieces == 3
-    assert flow.trace(assessment, "heat", "9K0001").pieces + flow.trace(
-        assessment, "heat", "7Q1803", "Mill X").pieces == 2  # fmt: skip
+    assert flow.trace(assessment, "heat", "9K0001").pieces == 1
+    assert flow.trace(assessment, "heat", "7Q1803", "Mill X").pieces == 2  # the lead's shaft, too
+    held = flow.steel_of(assessment)
+    (meaning,) = flow.meanings(held, "E-7", ["101"])
+    totals = flow.found(held, meaning).totals
+    assert (totals["pieces"], totals["breaks"]) == (1, 1)
     covered = flow.coverage(flow.steel_of(assessment)).iloc[-1]
     assert (covered["pieces"], covered["pieces_traced"]) == (3, 3)
 

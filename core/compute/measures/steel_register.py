@@ -20,6 +20,12 @@ def places(chain: pd.DataFrame) -> pd.DataFrame:
     return chain[chain["latest"]].drop_duplicates(PLACE)
 
 
+def distinct(chain: pd.DataFrame) -> pd.DataFrame:
+    """One row per piece of steel: of a piece that may be of several heats the first row of it."""
+    unit = chain[PLACE].assign(piece=chain["piece"].mask(chain["one_of"].gt(1), ""))
+    return chain[~unit.duplicated()]
+
+
 def stock(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
     """``components`` with ``placed``, counted in the ground, and ``not_placed``.
 
@@ -85,7 +91,7 @@ def coverage(chain: pd.DataFrame, by: str = "area") -> pd.DataFrame:
 def _covered(by: str, name: str, held: pd.DataFrame) -> dict[str, object]:
     lengths = held.drop_duplicates(PLACE)
     traced = lengths.loc[lengths["whole_place"].astype(bool), "length_mm"]
-    held = held[held["counts"]]
+    held = distinct(held)
     whole, length = int(held["whole"].sum()), float(lengths["length_mm"].sum())
     return {
         by: name,
