@@ -7,7 +7,6 @@ from core.flow.assessing import Assessment, assess
 from core.flow.certificate_files import (
     CertificateFile,
     attach_certificate,
-    certificate_files,
     certificate_page,
 )
 from core.flow.comparing import FEWEST_PILES, Comparison, compared
@@ -56,7 +55,6 @@ from core.flow.quarantine import (
     Recall,
     lift_quarantine,
     put_in_quarantine,
-    quarantine_story,
     quarantined,
     recall,
 )
@@ -119,7 +117,6 @@ __all__ = [
     "blocked",
     "boxes",
     "build_sample",
-    "certificate_files",
     "certificate_page",
     "chain_csv",
     "compared",
@@ -158,7 +155,6 @@ __all__ = [
     "published",
     "published_tables",
     "put_in_quarantine",
-    "quarantine_story",
     "quarantined",
     "read_again",
     "read_stamps",

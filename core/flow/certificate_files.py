@@ -60,15 +60,9 @@ def attach_certificate(
     return CertificateFile(number, sha256, paper.form, paper.name, paper.pages)
 
 
-def certificate_files(folder: Path, as_of: int) -> pd.DataFrame:
-    """One row per file that shows a certificate, as of an entry."""
-    with Ledger(folder).read() as reader:
-        return reader.ask("certificate_files", as_of=as_of)
-
-
 def certificate_page(folder: Path, sha256: str, form: str, page: int) -> bytes:
     """One page of a kept certificate as PNG. Raises WrongUse, StoreDamaged."""
     return looking.page_picture(form, Ledger(folder).attachment(sha256), page)
 
 
-__all__ = ["CertificateFile", "attach_certificate", "certificate_files", "certificate_page"]
+__all__ = ["CertificateFile", "attach_certificate", "certificate_page"]

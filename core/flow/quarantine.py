@@ -122,17 +122,10 @@ def _named(held: Recall) -> str:
     return f"{held.heat} of {held.mill}" if held.mill else held.heat
 
 
-def quarantine_story(assessment: Assessment) -> pd.DataFrame:
-    """Every word on the quarantine of a heat, newest first, lifted ones with them."""
-    with Ledger(assessment.folder).read() as reader:
-        return reader.ask("quarantine_story", as_of=assessment.entry)
-
-
 __all__ = [
     "Recall",
     "lift_quarantine",
     "put_in_quarantine",
-    "quarantine_story",
     "quarantined",
     "recall",
 ]

@@ -11,6 +11,7 @@ from core.compute.measures import stamps as measures
 from core.compute.measures import steel
 from core.errors import WrongUse
 from core.project import Project
+from core.records import pattern_fault
 from core.store import Ledger
 
 
@@ -43,7 +44,7 @@ def read_stamps(stamps: pd.DataFrame, pattern: str) -> pd.DataFrame:
     ``differs``: a group called heat says another heat than is recorded. Raises WrongUse for a
     pattern that cannot be read.
     """
-    if fault := measures.fault_of(pattern):
+    if fault := pattern_fault(pattern):
         raise WrongUse(
             f"The pattern cannot be read: {fault}. Groups are written (?P<heat>[0-9A-Z]+), those "
             "without a name (?:…); it cannot look ahead or back."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.judge.findings import NUMBERS, Cases, Outcome, Rule, at_most, other_findings, outcome
+from core.judge.findings import Cases, Outcome, Rule, at_most, other_findings, outcome
 
 
 def string_recorded(cases: Cases) -> Outcome:
@@ -173,10 +173,7 @@ def remnant_findings(cut: pd.DataFrame) -> pd.DataFrame:
         cut["cut_from"], "remnant not tracked", "met", note, "remnant", subject_kind="lot"
     ).assign(sense="at most", unit_column="length_mm")
     frame["result"] = frame["result"].mask(~whole | unknown, "noted")
-    numbers = [length, cut["delivered_mm"], cut["delivered_mm"] - length]
-    for name, values in zip(NUMBERS, numbers, strict=False):
-        frame[name] = values.astype(float)
-    return frame
+    return _at_most_delivered(frame, length, cut["delivered_mm"])
 
 
 def lot_findings(lots: pd.DataFrame) -> pd.DataFrame:
@@ -190,10 +187,13 @@ def lot_findings(lots: pd.DataFrame) -> pd.DataFrame:
         lots["stamp"], "lot over-used", "met", note, "lot", subject_kind="lot"
     ).assign(sense="at most")
     frame["result"] = frame["result"].mask(over, "noted")
-    numbers = [lots["used"], lots["delivered"], lots["delivered"] - lots["used"]]
-    for name, values in zip(NUMBERS, numbers, strict=False):
-        frame[name] = values.astype(float)
-    return frame
+    return _at_most_delivered(frame, lots["used"], lots["delivered"])
+
+
+def _at_most_delivered(frame: pd.DataFrame, used: pd.Series, delivered: pd.Series) -> pd.DataFrame:
+    """Findings with what is used of each delivery as measured, and what came as the limit."""
+    numbers = {"measured": used, "limit_value": delivered, "margin": delivered - used}
+    return frame.assign(**{name: values.astype(float) for name, values in numbers.items()})
 
 
 RULES: tuple[Rule, ...] = (

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-import pyarrow as pa
-import pyarrow.compute as pc
 from pydantic import Field, field_validator
 
 from core.project.criteria import Table
+from core.records import pattern_fault
 
 _Text = Annotated[str, Field(min_length=1)]
 _Positive = Annotated[float, Field(gt=0)]
@@ -60,10 +59,6 @@ class StampPattern(Table):
     @field_validator("pattern")
     @classmethod
     def _reads(cls, pattern: str) -> str:
-        try:
-            names = list(pc.extract_regex(pa.array([""]), pattern=pattern).type)
-        except pa.ArrowInvalid as error:
-            raise ValueError(f"cannot be read: {error}") from error
-        if not names:
-            raise ValueError("names no group; write for instance (?P<heat>[0-9A-Z]+)")
+        if fault := pattern_fault(pattern):
+            raise ValueError(f"cannot be read: {fault}; write for instance (?P<heat>[0-9A-Z]+)")
         return pattern

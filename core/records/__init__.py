@@ -33,6 +33,7 @@ from core.records.piles import (
 )
 from core.records.schedule import SCHEDULE
 from core.records.soil import BOREHOLE, BOREHOLE_LAYER
+from core.records.stamp_patterns import pattern_fault
 from core.records.steel import COMPONENT, COMPONENT_PLACED, DELIVERY, LOT, PIECE
 from core.records.survey import SURVEY, SURVEY_STAGES
 from core.records.torque import CALIBRATION, CALIBRATION_POINT, INSTRUMENT, TORQUE_READING
@@ -103,5 +104,6 @@ __all__ = [
     "Kind",
     "Measure",
     "no_problems",
+    "pattern_fault",
     "typed",
 ]

@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from core.compute.measures import stamps as measures
+from core.records import pattern_fault
 
 PATTERN = r"(?P<material>[A-Z])(?P<year>\d{2})-(?P<heat>[0-9A-Z]{6})(?:/(?P<number>\d+))?"
 
@@ -46,8 +47,8 @@ def test_no_stamps_give_no_rows_with_their_columns():
     ],
 )
 def test_a_pattern_that_cannot_be_read_says_why(pattern, fault):
-    assert fault in measures.fault_of(pattern)
-    with pytest.raises(ValueError, match=re.escape(measures.fault_of(pattern))):
+    assert fault in pattern_fault(pattern)
+    with pytest.raises(ValueError, match=re.escape(pattern_fault(pattern))):
         measures.read(texts("x"), pattern)
 
 

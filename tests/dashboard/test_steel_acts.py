@@ -44,7 +44,7 @@ def test_without_a_name_or_a_reason_nothing_is_written(open_app, job):
     assert "Choose who decides. Nothing was written." in words_of(app)
     app = fill(app, "Put in quarantine", "Bo Invented", " ")
     assert "needs a reason" in words_of(app)
-    assert flow.quarantine_story(flow.assess(job)).empty
+    assert flow.steel_of(flow.assess(job)).story.empty
 
 
 def test_only_those_with_the_right_are_offered_to_lift(open_app, job):

@@ -52,7 +52,7 @@ def test_a_certificate_is_kept_under_its_digest_and_comes_back_byte_for_byte(
     assert kept.sha256 == hashlib.sha256(content).hexdigest()
     assert (job / "attachments" / kept.sha256).read_bytes() == content
     assert flow.attachment(job, kept.sha256) == content
-    held = flow.certificate_files(job, kept.entry)
+    held = flow.steel_of(flow.assess(job)).files
     assert held[["certificate", "file_name", "bytes"]].values.tolist() == [
         ["MC-5", "MC-5.pdf", len(content)]
     ]

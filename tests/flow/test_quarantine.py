@@ -119,7 +119,7 @@ def test_what_cannot_be_decided_is_refused_and_nothing_is_written(job, act, told
     asked = {"heat": "9K0001", "by": "Bo Invented", "reason": "called back"} | act
     with pytest.raises(error, match=told):
         flow.put_in_quarantine(job, asked["heat"], asked["by"], asked["reason"])
-    assert flow.quarantine_story(flow.assess(job)).empty
+    assert flow.steel_of(flow.assess(job)).story.empty
 
 
 def test_twice_in_and_out_without_the_right_are_refused(job):

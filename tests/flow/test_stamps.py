@@ -50,3 +50,6 @@ def test_a_pattern_at_fault_is_refused_where_it_is_tried_and_in_the_settings(job
     text = (job / "project.toml").read_text().replace(PATTERN, "(x")
     with pytest.raises(ProjectError, match=r"stamp_patterns\.0\.pattern: cannot be read"):
         parse(text)
+    text = text.replace("(x", "(?P<stamp>x)")
+    with pytest.raises(ProjectError, match="a group cannot be called stamp"):
+        parse(text)

@@ -10,30 +10,15 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from core.compute.measures.heats import folded
-
-# Columns that stand beside the groups.
-TAKEN = frozenset(
-    ("reads", "differs", "stamp", "delivery_id", "component_kind", "supplier", "heats")
-)
-
-
-def fault_of(pattern: str) -> str:
-    """What is wrong with ``pattern``, as one short text; empty when stamps can be read by it."""
-    try:
-        names = [field.name for field in pc.extract_regex(pa.array([""]), pattern=pattern).type]
-    except pa.ArrowInvalid as error:
-        return str(error).partition(":")[2].strip() or str(error)
-    if taken := TAKEN.intersection(names):
-        return f"a group cannot be called {', '.join(sorted(taken))}"
-    return "" if names else "it names no group"
+from core.records import pattern_fault
 
 
 def read(stamps: pd.Series, pattern: str) -> pd.DataFrame:
     """One row per row of ``stamps``: ``reads``, and a column of text for each named group.
 
-    The whole stamp must fit. Raises ValueError for a pattern that `fault_of` faults.
+    The whole stamp must fit. Raises ValueError for a pattern that `pattern_fault` faults.
     """
-    if fault := fault_of(pattern):
+    if fault := pattern_fault(pattern):
         raise ValueError(fault)
     texts = pa.array(stamps.to_list(), pa.string())
     found = pc.extract_regex(texts, pattern=f"^(?:{pattern})$")

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import pandas as pd
 
-RESULTS = ["yield_mpa", "tensile_mpa", "elongation_percent", *(
-    f"{name}_percent" for name in (
-        "carbon", "manganese", "silicon", "phosphorus", "sulphur", "copper", "nickel", "chromium",
-        "molybdenum", "vanadium", "niobium", "carbon_equivalent")
-)]  # fmt: skip
+from core.records import ELEMENTS
+
+RESULTS = ["yield_mpa", "tensile_mpa", "elongation_percent",
+           *(f"{name}_percent" for name in ELEMENTS.values())]  # fmt: skip
 SEVERAL = ["one_of", "all_heats", "counts"]
 
 OF_COMPONENT = ["component_kind", "lot", "length_mm", "section", "helix_set",

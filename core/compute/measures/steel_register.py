@@ -22,8 +22,12 @@ def places(chain: pd.DataFrame) -> pd.DataFrame:
 
 def distinct(chain: pd.DataFrame) -> pd.DataFrame:
     """One row per piece of steel: of a piece that may be of several heats the first row of it."""
-    unit = chain[PLACE].assign(piece=chain["piece"].mask(chain["one_of"].gt(1), ""))
-    return chain[~unit.duplicated()]
+    return chain[~chain[PLACE].assign(piece=_piece(chain)).duplicated()]
+
+
+def _piece(chain: pd.DataFrame) -> pd.Series:
+    """Name of the piece in its place; rows for the heats that one may be of have the same."""
+    return chain["piece"].mask(chain["one_of"].gt(1), "")
 
 
 def stock(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
@@ -80,8 +84,7 @@ def coverage(chain: pd.DataFrame, by: str = "area") -> pd.DataFrame:
     """
     held = chain[chain["latest"]].assign(whole=lambda rows: rows["gap"].eq(""))
     held["whole_place"] = held.groupby(PLACE)["whole"].transform("all")
-    piece = held["piece"].mask(held["one_of"].gt(1), "")  # heats that it may be of: one piece
-    keys = [*(held[name] for name in PLACE), piece]
+    keys = [*(held[name] for name in PLACE), _piece(held)]
     held["whole"] = held["whole"].groupby(keys, dropna=False).transform("all")
     groups = held[by].fillna("not known").replace("", "not known")
     parts = [_covered(by, str(name), part) for name, part in held.groupby(groups)]

@@ -87,7 +87,7 @@ def stamps_again(strings: pd.DataFrame) -> pd.DataFrame:
 
 
 def cut_use(strings: pd.DataFrame, components: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
-    """One row per component cut from another and per stamp cut from: what was made of its length.
+    """One row per stamp that others are cut from: what was made of its length.
 
     ``cut_from``: the stamp; ``parent_known``: it is on the register; ``delivered_mm``,
     ``ground_mm`` (placed less what was cut off the top), ``remnants_mm`` (cut from it).
