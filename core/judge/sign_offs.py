@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Iterable
+from itertools import repeat
+from math import isnan
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from core import records
@@ -24,39 +28,58 @@ def what_is_seen(
     Seen are the position and type, measured values, limits and results, in store units at the
     precision of ``records.MEASURES``; file names, entries and notes are not.
     """
-    decided = findings[findings["pile_id"].isin(pile_ids) & ~findings["result"].isin(UNSEEN)]
-    decided = decided.sort_values(["pile_id", "kind", "subject"], kind="stable")
-    results: dict[str, list[list[object]]] = {pile: [] for pile in pile_ids}
-    columns = ["pile_id", "kind", "result", "measured", "limit_value", "unit_column"]
-    for pile, kind, result, measured, limit, unit in decided[columns].itertuples(index=False):
-        decimals = _decimals(unit)
-        results[str(pile)].append(
-            [kind, result, _printed(measured, decimals), _printed(limit, decimals)]
-        )
-    names = [measure.name for measure in records.MEASURES]
-    numbers = measures[measures["pile_id"].isin(pile_ids)].set_index("pile_id")[names]
-    served = measures.set_index("pile_id")[["position_id", "pile_type"]].fillna("")
-    rows = []
-    for pile in pile_ids:
-        values = {
-            name: _printed(numbers.loc[pile, name], records.MEASURE[name].decimals)
-            for name in names
-        }
-        seen = json.dumps(
-            {"findings": results[pile], "measures": values, "pile": served.loc[pile].to_dict()},
+    results = _results(findings[findings["pile_id"].isin(pile_ids)], pile_ids)
+    piles = measures.set_index("pile_id").loc[pile_ids]
+    numbers = _numbers(piles)
+    served = piles[["position_id", "pile_type"]].fillna("").to_dict("records")
+    seen = [
+        json.dumps(
+            {"findings": results[pile], "measures": values, "pile": place},
             ensure_ascii=False, sort_keys=True, separators=(",", ":"),
-        )  # fmt: skip
-        rows.append((pile, seen, hashlib.sha256(seen.encode()).hexdigest()))
-    return pd.DataFrame(rows, columns=pd.Index(["pile_id", "seen", "digest"]), dtype="str")
+        )
+        for pile, values, place in zip(pile_ids, numbers, served, strict=True)
+    ]  # fmt: skip
+    digests = [hashlib.sha256(text.encode()).hexdigest() for text in seen]
+    return pd.DataFrame({"pile_id": pile_ids, "seen": seen, "digest": digests}, dtype="str")
 
 
-def _decimals(unit_column: Any) -> int:
+def _results(findings: pd.DataFrame, pile_ids: list[str]) -> dict[str, list[list[str]]]:
+    """Per pile the kind, result, measured value and limit of each finding seen, by kind."""
+    decided = findings[~findings["result"].isin(UNSEEN)]
+    decided = decided.sort_values(["pile_id", "kind", "subject"], kind="stable")
+    decimals = [_decimals(unit) for unit in decided["unit_column"]]
+    told = zip(
+        decided["kind"],
+        decided["result"],
+        _printed(decided["measured"], decimals),
+        _printed(decided["limit_value"], decimals),
+        strict=True,
+    )
+    results: dict[str, list[list[str]]] = {pile: [] for pile in pile_ids}
+    for pile, row in zip(decided["pile_id"], told, strict=True):
+        results[pile].append(list(row))
+    return results
+
+
+def _numbers(piles: pd.DataFrame) -> list[dict[str, str]]:
+    """Per row of ``piles`` its measures as printed, by name."""
+    names = [measure.name for measure in records.MEASURES]
+    columns = [
+        _printed(piles[name], repeat(records.MEASURE[name].decimals, len(piles))) for name in names
+    ]
+    return [dict(zip(names, row, strict=True)) for row in zip(*columns, strict=True)]
+
+
+def _decimals(unit_column: str) -> int:
     measure = records.MEASURE.get(unit_column)
     return measure.decimals if measure else 3
 
 
-def _printed(value: Any, decimals: int) -> str:
-    return MISSING if value is None or pd.isna(value) else f"{value:.{decimals}f}"
+def _printed(values: pd.Series, decimals: Iterable[int]) -> list[str]:
+    """Each number of ``values`` with its decimals."""
+    numbers = values.to_numpy(dtype=float, na_value=np.nan).tolist()
+    pairs = zip(numbers, decimals, strict=True)
+    return [MISSING if isnan(number) else f"{number:.{places}f}" for number, places in pairs]
 
 
 def standing_sign_offs(sign_offs: pd.DataFrame, seen_now: pd.DataFrame) -> pd.DataFrame:
@@ -68,13 +91,14 @@ def standing_sign_offs(sign_offs: pd.DataFrame, seen_now: pd.DataFrame) -> pd.Da
         how="left",
     )
     pairs = zip(frame["seen"], frame["seen_now"], strict=True)
-    changed = [
-        "the pile is gone" if not isinstance(now, str) else differences(then, now)
-        for then, now in pairs
-    ]
+    changed = ["" if then == now else _changed(then, now) for then, now in pairs]
     frame["changed"] = pd.Series(changed, index=frame.index, dtype="str")
     frame["stands"] = frame["changed"].eq("")
     return frame
+
+
+def _changed(then: str, now: Any) -> str:
+    return differences(then, now) if isinstance(now, str) else "the pile is gone"
 
 
 def differences(then: str, now: str) -> str:
