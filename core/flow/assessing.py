@@ -62,7 +62,7 @@ class Assessment:
     quarantines: pd.DataFrame
     surveys: pd.DataFrame
     attention: pd.DataFrame
-    rows_of_findings: pd.DataFrame
+    cited_rows: pd.DataFrame
     seen: pd.DataFrame
 
     @property
@@ -83,9 +83,10 @@ class Assessment:
 
     def evidence(self, pile_id: str | None = None) -> pd.DataFrame:
         """Source rows of findings, of one pile or all: subject, kind, record, file, sheet, row."""
-        rows = self.rows_of_findings
+        found = self.findings
         if pile_id is not None:
-            rows = rows[rows["subject"].eq(pile_id)]
+            found = found[found["subject"].eq(pile_id)]
+        rows = evidence_of.rows_of_findings(found, self.cited_rows)
         if rows.empty:
             return rows.assign(file="", sheet="", row=pd.array([], dtype="Int64"))
         with Ledger(self.folder).read() as reader:
@@ -97,13 +98,27 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
 
     Raises ProjectError, StoreBusy, StoreTooNew, StoreDamaged, WrongUse.
     """
-    known = facts(Path(folder), as_of)
+    return judged(Path(folder), *known_and_measured(Path(folder), as_of))
+
+
+def known_and_measured(
+    folder: Path, as_of: int | date | None
+) -> tuple[Facts, Measured, pd.DataFrame]:
+    """The facts, their measures, and the rows that these rest on; read and measured once."""
+    known = facts(folder, as_of)
     rest = (known.project.digest, known.on)
-    numbers = kept.measured(Path(folder), known.last_words, rest, lambda: measured(known))
-    return judged(Path(folder), known, numbers)
+    return known, *kept.measured(folder, known.last_words, rest, lambda: measured_rows(known))
 
 
-def judged(folder: Path, known: Facts, numbers: Measured) -> Assessment:
+def measured_rows(known: Facts) -> tuple[Measured, pd.DataFrame]:
+    """All measures of ``known``, and the rows of the ledger that they rest on."""
+    numbers = measured(known)
+    return numbers, evidence_of.rows_of_measures(numbers, known)
+
+
+def judged(
+    folder: Path, known: Facts, numbers: Measured, rows_of_measures: pd.DataFrame
+) -> Assessment:
     """The assessment of facts already read and measured."""
     piles = numbers.piles
     found = _findings(known, numbers)
@@ -111,7 +126,7 @@ def judged(folder: Path, known: Facts, numbers: Measured) -> Assessment:
     seen = sign_offs.what_is_seen(found, piles, _known(piles, signed))
     standing = sign_offs.standing_sign_offs(known.sign_offs, seen)
     found = judging.sorted_findings([found, sign_offs.changed_findings(standing)])
-    rows = evidence_of.rows_of_findings(found, numbers, known)
+    rows = evidence_of.with_sign_offs(rows_of_measures, known.sign_offs)
     piles = _with_state(piles, found, standing, rows)
     return Assessment(
         folder=folder,
@@ -136,7 +151,7 @@ def judged(folder: Path, known: Facts, numbers: Measured) -> Assessment:
         listed_heats=numbers.steel.listed_heats,
         quarantines=known.works.quarantines,
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
-        rows_of_findings=rows,
+        cited_rows=rows,
         seen=seen,
     )
 
@@ -183,8 +198,8 @@ def _with_state(
     piles = piles.assign(state=states.pile_states(piles, found, set(stands["subject"])))
     latest = standing.drop_duplicates("subject", keep="last").set_index("subject")
     signed = latest.reindex(piles["pile_id"])
-    newest = rows.groupby("subject")["entry_no"].max().reindex(piles["pile_id"]).to_numpy()
-    added = signed["stands"].eq(True).to_numpy() & (newest > signed["entry_no"].to_numpy(float))
+    stood = latest.loc[latest["stands"], "entry_no"]
+    added = piles["pile_id"].isin(evidence_of.added_since(found, rows, stood)).to_numpy()
     note = signed["changed"].fillna("").to_numpy(dtype=object)
     note[added] = "added since"
     changed = (note != "") & ~added

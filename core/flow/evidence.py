@@ -12,22 +12,40 @@ from core.flow.steel_evidence import rows_of_steel
 from core.flow.survey_evidence import rows_of_survey
 
 ROW = ["record", *PLACE]
+SUBJECT = ["subject_kind", "subject", "measure"]
 
 
-def rows_of_findings(found: pd.DataFrame, numbers: Measured, known: Facts) -> pd.DataFrame:
-    """One row per finding and ledger row: finding (its index), subject, kind, record, row."""
-    parts = [_rows_of_measures(numbers.profile, numbers.runs, known)]
+def rows_of_measures(numbers: Measured, known: Facts) -> pd.DataFrame:
+    """One row per subject, measure and ledger row that the measure rests on."""
+    parts = _rows_of_torque(numbers.profile, numbers.runs, known)
     parts += rows_of_grout(numbers, known)
     parts += rows_of_steel(numbers, known)
     parts += rows_of_survey(numbers, known)
-    measures = pd.concat(parts, ignore_index=True).drop_duplicates()
-    named = found.reset_index(names="finding")
-    told = named[["finding", "subject_kind", "subject", "kind", "measure"]]
-    joined = told.merge(measures, on=["subject_kind", "subject", "measure"])
-    return joined[["finding", "subject", "kind", *ROW]]
+    return pd.concat(parts, ignore_index=True)
 
 
-def _rows_of_measures(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> pd.DataFrame:
+def with_sign_offs(cited_rows: pd.DataFrame, sign_offs: pd.DataFrame) -> pd.DataFrame:
+    """``cited_rows`` of measures, and the sign-offs."""
+    signed = cited(sign_offs.rename(columns={"subject": "pile_id"}), "sign_off", ["sign_off"])
+    return pd.concat([cited_rows, signed], ignore_index=True)
+
+
+def rows_of_findings(found: pd.DataFrame, cited_rows: pd.DataFrame) -> pd.DataFrame:
+    """One row per finding and ledger row: finding (its index), subject, kind, record, row."""
+    near = cited_rows[cited_rows["subject"].isin(found["subject"])]
+    named = found.reset_index(names="finding")[["finding", *SUBJECT, "kind"]]
+    joined = named.merge(near, on=SUBJECT)[["finding", "subject", "kind", *ROW]]
+    return joined.drop_duplicates(ignore_index=True)
+
+
+def added_since(found: pd.DataFrame, cited_rows: pd.DataFrame, signed: pd.Series) -> set[str]:
+    """Piles of which a finding rests on a row newer than their entry in ``signed``, by pile."""
+    newer = cited_rows["entry_no"] > cited_rows["subject"].map(signed)
+    rows = cited_rows[newer.fillna(False) & cited_rows["subject_kind"].eq("pile")]
+    return set(rows.merge(found[SUBJECT], on=SUBJECT)["subject"])
+
+
+def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> list[pd.DataFrame]:
     """One row per subject, measure and ledger row; subjects of one number differ by their kind."""
     positions = pd.concat([known.piles[["pile_id", "position_id"]], _own(runs, known.piles)])
     schedule = known.schedule[["position_id", *PLACE]]
@@ -37,7 +55,7 @@ def _rows_of_measures(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -
     measured = profile[profile["torque_nm"].notna()]
     greatest = measured.loc[measured.groupby("pile_id")["torque_nm"].idxmax()]
     above = profile[profile["range"].eq("above")]
-    parts = [
+    return [
         cited(profile[profile["in_window"]], "torque_reading", ["final_torque_nm"]),
         cited(pd.concat([greatest, above]), "torque_reading", ["greatest_torque_nm"]),
         cited(late, "torque_reading", ["readings_out_of_force"]),
@@ -55,9 +73,7 @@ def _rows_of_measures(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -
         ),
         cited(of_position, "schedule", ["schedule"], "position"),
         cited(runs, "run", ["schedule"]),
-        cited(known.sign_offs.rename(columns={"subject": "pile_id"}), "sign_off", ["sign_off"]),
     ]
-    return pd.concat(parts, ignore_index=True)
 
 
 def _own(runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:

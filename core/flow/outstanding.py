@@ -4,18 +4,26 @@ from __future__ import annotations
 
 import pandas as pd
 
+from core import words
+from core.flow.evidence import rows_of_findings
 from core.flow.facts import Facts
 from core.judge.outstanding import outstanding_items
 
 
 def items_of(
-    found: pd.DataFrame, piles: pd.DataFrame, rows: pd.DataFrame, runs: pd.DataFrame, known: Facts
+    found: pd.DataFrame,
+    piles: pd.DataFrame,
+    cited_rows: pd.DataFrame,
+    runs: pd.DataFrame,
+    known: Facts,
 ) -> pd.DataFrame:
-    """Outstanding items of the findings ``found``; ``rows``: their ledger rows as evidence.
+    """Outstanding items of the findings ``found``; ``cited_rows``: what their measures rest on.
 
     Replaced piles are left out: about them nobody has to do anything.
     """
-    needed = found[~found["pile_id"].isin(piles.loc[piles["state"].eq("replaced"), "pile_id"])]
+    replaced = piles.loc[piles["state"].eq("replaced"), "pile_id"]
+    needed = found[found["result"].isin(words.OPEN_RESULTS) & ~found["pile_id"].isin(replaced)]
+    rows = rows_of_findings(needed, cited_rows)
     entered = known.entered_on.reindex(rows["entry_no"]).set_axis(rows["finding"])
     entered = entered.astype("datetime64[us]")
     return outstanding_items(needed, _subjects(piles, runs), entered, pd.Timestamp(known.on))

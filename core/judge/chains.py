@@ -8,11 +8,13 @@ certificate; where a type of certificate is asked, there is a certificate, heat 
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pandas as pd
 
 from core.judge.steel_quality import LOOKED_AT as QUALITIES_LOOKED_AT
-from core.judge.steel_quality import QUALITIES
+from core.judge.steel_quality import QUALITIES, WORDS
 
 _HEAT = ("piece", "heat or lot per pile")
 _MOST_WORDS = 3  # pieces told in one note
@@ -28,47 +30,27 @@ def with_breaks(chain: pd.DataFrame) -> pd.DataFrame:
     ``break`` is a fact, whatever the contract asks; the columns of ``FAULTS`` say where the chain
     falls short of it, ``short`` whether any does, and ``LOOKED_AT`` what each was looked for in.
     """
-    frame = chain.assign(**{"break": pd.Series(None, index=chain.index, dtype="str")})
-    for stops, words in _stops(frame):
-        first = stops & frame["break"].isna()
-        frame["break"] = frame["break"].mask(first, words)
-    frame = frame.assign(**_faults(frame))
+    stop = pd.Series(None, index=chain.index, dtype="str")
+    for stops, words in _STOPS:
+        first = stops(chain) & stop.isna()
+        if first.any():
+            stop = stop.mask(first, words(chain[first]).reindex(chain.index))
+    frame = chain.assign(**{"break": stop}, **_faults(chain))
     return frame.assign(short=frame[list(FAULTS)].any(axis=1))
-
-
-def _stops(chain: pd.DataFrame) -> list[tuple[pd.Series, pd.Series]]:
-    """Every way to stop with its words, from the pile towards the certificate."""
-    stamp, heat = "stamp " + chain["stamp"], _heat(chain)
-    register, certificate = chain["on_register"], "certificate " + chain["certificate"]
-    nowhere, named = chain["deliveries"].eq(0), chain["named"]
-    other = ~register & chain["delivery_named"]
-    several = "came with several deliveries: " + chain["all_deliveries"]
-    no_heat = pd.Series("no heat is recorded for this piece", index=chain.index)
-    low = chain["certificate_type"] < chain["certificate_type_asked"]
-    return [
-        (nowhere, stamp + " is on no delivery"),
-        (other, stamp + " is not on delivery " + chain["delivery_id"]),
-        (~register, stamp + " " + several),
-        (chain["piece"].isna(), "no piece of steel is recorded for " + stamp),
-        (chain["heat"].isna(), no_heat),
-        (chain["one_of"] > 1, "lot " + chain["lot"].fillna(chain["stamp"]) + " is of the heats "
-         + chain["all_heats"] + "; which of them this one is of is not recorded"),
-        (_of_no_mill(chain), heat + " is known of several mills: " + chain["mills"]),
-        (named & ~chain["on_file"], certificate + " is not on the register"),
-        (named & ~chain["listed"], certificate + " does not list " + heat),
-        (~chain["listed"], "no certificate lists " + heat),
-        (_out_of_use(chain), "lot " + chain["lot"] + " is not in use on the day of the run"),
-        (low, "certificate type " + chain["certificate_type"] + " where "
-         + chain["certificate_type_asked"] + " is asked"),
-        (chain["stamp_is"].isna(), "no component kind " + chain["component_kind"]
-         + " is in project.toml"),
-    ]  # fmt: skip
 
 
 def _heat(chain: pd.DataFrame) -> pd.Series:
     """The heat with its mill, as people say it."""
     mill = (" of " + chain["mill"]).where(chain["mill"].fillna("").ne(""), "")
     return "heat " + chain["heat"] + mill
+
+
+def _stamp(chain: pd.DataFrame) -> pd.Series:
+    return "stamp " + chain["stamp"]
+
+
+def _certificate(chain: pd.DataFrame) -> pd.Series:
+    return "certificate " + chain["certificate"]
 
 
 def _out_of_use(chain: pd.DataFrame) -> pd.Series:
@@ -79,6 +61,38 @@ def _out_of_use(chain: pd.DataFrame) -> pd.Series:
 
 def _of_no_mill(chain: pd.DataFrame) -> pd.Series:
     return chain["mill"].fillna("").eq("") & (chain["mill_count"] > 1)
+
+
+# Every way to stop with its words, from the pile towards the certificate; of rows that stop.
+_STOPS: tuple[tuple[Callable[[pd.DataFrame], pd.Series], Callable[[pd.DataFrame], pd.Series]], ...]
+_STOPS = (
+    (lambda chain: chain["deliveries"].eq(0), lambda rows: _stamp(rows) + " is on no delivery"),
+    (lambda chain: ~chain["on_register"] & chain["delivery_named"],
+     lambda rows: _stamp(rows) + " is not on delivery " + rows["delivery_id"]),
+    (lambda chain: ~chain["on_register"],
+     lambda rows: _stamp(rows) + " came with several deliveries: " + rows["all_deliveries"]),
+    (lambda chain: chain["piece"].isna(),
+     lambda rows: "no piece of steel is recorded for " + _stamp(rows)),
+    (lambda chain: chain["heat"].isna(),
+     lambda rows: pd.Series("no heat is recorded for this piece", index=rows.index)),
+    (lambda chain: chain["one_of"] > 1,
+     lambda rows: "lot " + rows["lot"].fillna(rows["stamp"]) + " is of the heats "
+     + rows["all_heats"] + "; which of them this one is of is not recorded"),
+    (_of_no_mill,
+     lambda rows: _heat(rows) + " is known of several mills: " + rows["mills"]),
+    (lambda chain: chain["named"] & ~chain["on_file"],
+     lambda rows: _certificate(rows) + " is not on the register"),
+    (lambda chain: chain["named"] & ~chain["listed"],
+     lambda rows: _certificate(rows) + " does not list " + _heat(rows)),
+    (lambda chain: ~chain["listed"], lambda rows: "no certificate lists " + _heat(rows)),
+    (_out_of_use,
+     lambda rows: "lot " + rows["lot"] + " is not in use on the day of the run"),
+    (lambda chain: chain["certificate_type"] < chain["certificate_type_asked"],
+     lambda rows: "certificate type " + rows["certificate_type"] + " where "
+     + rows["certificate_type_asked"] + " is asked"),
+    (lambda chain: chain["stamp_is"].isna(),
+     lambda rows: "no component kind " + rows["component_kind"] + " is in project.toml"),
+)  # fmt: skip
 
 
 def _faults(chain: pd.DataFrame) -> dict[str, pd.Series]:
@@ -129,20 +143,19 @@ def by_pile(chain: pd.DataFrame) -> pd.DataFrame:
         frame[f"{name}_note"] = ""
         rows = held[held[name]]
         if len(rows):
-            words = _notes(rows, name) if name in FAULTS else told(rows, f"{name}_words")
+            said = _notes(rows, name) if name in FAULTS else _told(rows, WORDS[name](rows))
+            words = _first_words(said, rows["pile_id"])
             frame[f"{name}_note"] = words.reindex(frame.index).fillna("")
     return frame.astype(dict.fromkeys((f"{name}_note" for name in (*FAULTS, *QUALITIES)), "str"))
 
 
-def told(rows: pd.DataFrame, words: str) -> pd.Series:
-    """Per pile the first few words on its pieces, each with its stamp and piece."""
-    piece = rows["stamp"] + (" " + rows["piece"]).fillna("") + ": "
-    first: pd.Series = (piece + rows[words]).groupby(rows["pile_id"]).agg(_first).astype("str")
-    return first
+def _told(rows: pd.DataFrame, words: pd.Series) -> pd.Series:
+    """``words`` on each piece after its stamp and piece."""
+    return rows["stamp"] + (" " + rows["piece"]).fillna("") + ": " + words
 
 
 def _notes(rows: pd.DataFrame, name: str) -> pd.Series:
-    """Per pile the first few words on its pieces at fault."""
+    """What is to say of each piece at fault."""
     said = rows["break"].fillna("")
     if name == "uncertified":
         said = said.mask(rows["heat"].isna() & ~rows["named"], "no certificate is named")
@@ -150,12 +163,17 @@ def _notes(rows: pd.DataFrame, name: str) -> pd.Series:
         said = said.mask(lost, "certificate " + rows["certificate"] + " is not on the register")
     named = rows["piece"].notna()
     piece = (rows["stamp"] + " " + rows["piece"] + ": ").where(named, "")
-    words = (piece + said).groupby(rows["pile_id"])
-    first: pd.Series = words.agg(_first).astype("str")
-    return first
+    return piece + said
 
 
-def _first(words: pd.Series) -> str:
-    told = list(dict.fromkeys(words))
-    more = len(told) - _MOST_WORDS
-    return "; ".join(told[:_MOST_WORDS]) + (f"; and {more} more" if more > 0 else "")
+def _first_words(words: pd.Series, pile_id: pd.Series) -> pd.Series:
+    """Per pile the first few different words, and how many more there are."""
+    pairs = pd.DataFrame({"pile_id": pile_id, "words": words}).drop_duplicates()
+    by_pile = pairs.groupby("pile_id")
+    at, number = by_pile.cumcount(), by_pile.size()
+    first = pairs[at.eq(0)].set_index("pile_id")["words"]
+    for place in range(1, _MOST_WORDS):
+        further = pairs[at.eq(place)].set_index("pile_id")["words"]
+        first = first.add(("; " + further).reindex(first.index).fillna(""))
+    more = (number - _MOST_WORDS)[number > _MOST_WORDS].astype("str")
+    return first.add(("; and " + more + " more").reindex(first.index).fillna("")).astype("str")

@@ -15,7 +15,7 @@ from tests.flow.small import log, take_in
 from tests.flow.steel_job import HEATS, PIECES, steel_job
 from tests.flow.test_quarantine import states
 
-FRAMES = ("piles", "positions", "findings", "profile", "chain", "attention", "rows_of_findings")
+FRAMES = ("piles", "positions", "findings", "profile", "chain", "attention", "cited_rows")
 
 
 def settings_changed(folder):
@@ -92,7 +92,8 @@ def test_no_assessment_writes_to_what_is_kept(job):
     flow.assess(job)
     shelf = kept._shelf(job)
     frames = {name: made for name, (_, made) in shelf._held.items() if name != "measures"}
-    measures = vars(shelf._held["measures"][1])
+    numbers, frames["cited rows"] = shelf._held["measures"][1]
+    measures = vars(numbers)
     frames |= {name: made for name, made in measures.items() if isinstance(made, pd.DataFrame)}
     before = {name: made.copy() for name, made in frames.items()}
     flow.accept(job, ["101"], "Ada Invented", "seen")

@@ -72,7 +72,7 @@ def test_lengths_of_one_string_agree_with_a_calculation_by_hand(tmp_path):
 def test_one_fault_gives_its_finding_with_the_rows_that_say_so(tmp_path, changed, found):
     assessment = flow.assess(steel_job(tmp_path, **changed))
     assert open_findings(assessment) == found
-    cited = assessment.rows_of_findings
+    cited = assessment.evidence()
     shown = assessment.findings[assessment.findings["kind"].isin(found)]
     shown = shown[~shown["result"].isin(["met", "not required"])]
     if "placed" not in changed or changed["placed"]:

@@ -6,7 +6,7 @@ the numbers give.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -15,9 +15,7 @@ from typing import Any
 import pandas as pd
 
 from core import units, words
-from core.flow.assessing import Assessment, judged
-from core.flow.facts import facts
-from core.flow.measuring import measured
+from core.flow.assessing import Assessment, judged, known_and_measured, measured_rows
 from core.flow.what_if.offered import Offered, offered, schedule_issues
 from core.flow.what_if.supposing import Standing, supposed
 from core.flow.what_if.suppositions import FORMS, supposition
@@ -53,17 +51,16 @@ def what_if(
     """
     folder = Path(folder)
     wanted = [supposition(text) for text in texts]
-    known = facts(folder, as_of)
-    numbers = measured(known)
+    known, numbers, rows = known_and_measured(folder, as_of)
     unsigned = replace(known, sign_offs=known.sign_offs.iloc[:0])
-    real = judged(folder, known, numbers)
-    now = real if known.sign_offs.empty else judged(folder, unsigned, numbers)
+    real = judged(folder, known, numbers, rows)
+    now = real if known.sign_offs.empty else judged(folder, unsigned, numbers, rows)
     standing = Standing(now.piles, schedule_issues(folder, known.entry))
     changed, notes = unsigned, []
     for one in wanted:
         changed, said = supposed(one, changed, standing)
         notes.append(said)
-    then = judged(folder, changed, measured(changed))
+    then = judged(folder, changed, *measured_rows(changed))
     moved = _moved(real, now, then, system or known.project.tables.project.system)
     return WhatIf(tuple(texts), tuple(notes), moved, now.counts, then.counts)
 
@@ -75,7 +72,7 @@ def _moved(real: Assessment, now: Assessment, then: Assessment, system: str) -> 
     frame = frame.fillna("not there")[frame["now"].ne(frame["state_then"]).to_numpy()]
     areas = pd.concat([_by_subject(real)["area"], _by_subject(then)["area"]])
     frame["area"] = areas[~areas.index.duplicated()].reindex(frame.index)
-    frame["why"] = [_why(now, then, str(subject), system) for subject in frame.index]
+    frame["why"] = _why(now, then, frame.index, system).reindex(frame.index).fillna("")
     ordered = frame.rename_axis("pile_id").reset_index()
     place = {subject: at for at, subject in enumerate(_by_subject(then).index)}
     ordered = ordered.sort_values("pile_id", key=lambda ids: ids.map(place), kind="stable")
@@ -91,26 +88,31 @@ def _states(assessment: Assessment) -> pd.Series:
     return _by_subject(assessment)["state"]
 
 
-def _why(now: Assessment, then: Assessment, subject: str, system: str) -> str:
-    """The findings whose objection comes, goes or changes, with the numbers as they would be."""
-    before, after = (_results(assessment, subject) for assessment in (now, then))
-    told = []
-    for kind in dict.fromkeys([*after.index, *before.index]):
-        was = before["result"].get(kind, "none")
-        would = after["result"].get(kind, "none")
-        if was != would and {was, would} & OBJECTIONS:
-            numbers = _numbers(after.loc[kind], system) if kind in after.index else ""
-            told.append(f"{kind}: {was} → {would}{numbers}")
-    return "; ".join(told)
+def _why(now: Assessment, then: Assessment, subjects: pd.Index, system: str) -> pd.Series:
+    """Per subject the findings whose objection comes, goes or changes, with what would be."""
+    before, after = (_results(assessment, subjects) for assessment in (now, then))
+    gone = before.loc[before.index.difference(after.index, sort=False), ["result"]]
+    pairs = after.join(before["result"].rename("was"))
+    pairs = pd.concat([pairs, gone.rename(columns={"result": "was"})])
+    pairs = pairs.fillna({"result": "none", "was": "none"})
+    objected = pairs["result"].isin(OBJECTIONS) | pairs["was"].isin(OBJECTIONS)
+    pairs = pairs[pairs["result"].ne(pairs["was"]) & objected].reset_index()
+    told = [
+        f"{row['kind']}: {row['was']} → {row['result']}{_numbers(row, system)}"
+        for row in pairs.to_dict("records")
+    ]
+    why: pd.Series = pd.Series(told, dtype="str").groupby(pairs["subject"]).agg("; ".join)
+    return why
 
 
-def _results(assessment: Assessment, subject: str) -> pd.DataFrame:
+def _results(assessment: Assessment, subjects: pd.Index) -> pd.DataFrame:
+    """The first finding of each kind and subject, by both."""
     found = assessment.findings
-    mine = found[found["subject"].eq(subject)]
-    return mine.drop_duplicates("kind").set_index("kind")
+    mine = found[found["subject"].isin(subjects)]
+    return mine.drop_duplicates(["subject", "kind"]).set_index(["subject", "kind"])
 
 
-def _numbers(row: pd.Series, system: str) -> str:
+def _numbers(row: dict[Hashable, Any], system: str) -> str:
     if pd.isna(row["measured"]) or pd.isna(row["limit_value"]):
         return ""
     measured, limit = (
