@@ -40,7 +40,8 @@ def _days(chain: pd.DataFrame) -> dict[str, pd.Series]:
 
 def _early_words(rows: pd.DataFrame) -> pd.Series:
     delivered, run = (rows[name].dt.strftime("%Y-%m-%d") for name in ("delivered_on", "run_on"))
-    return "delivered on " + delivered + ", the run is of " + run
+    words: pd.Series = "delivered on " + delivered + ", the run is of " + run
+    return words
 
 
 def _grade(chain: pd.DataFrame) -> dict[str, pd.Series]:

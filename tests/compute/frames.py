@@ -86,9 +86,10 @@ def profile(readings, runs, piles=None, certificates=None, points=None):
     points = WIDE if points is None else points
     readings = readings.reset_index(drop=True)
     readings = calibration.with_torque(readings, certificates, points)
-    stops = disturbance.long_stops(readings, runs, piles)
-    disturbed = disturbance.disturbed_ground(readings, runs, piles)
+    reach = disturbance.reach(readings, runs)
+    stops = disturbance.long_stops(readings, reach, piles)
+    disturbed = disturbance.disturbed_ground(readings, reach, piles)
     piles = piles.drop(columns=["void_to_mm"]).merge(disturbed, on="pile_id")
     piles = piles.drop(columns=["stop_from_mm", "stop_to_mm"])
     piles = piles.merge(stops.tail(1), on="pile_id", how="left")
-    return torque.with_standing(readings, piles, runs, stops), piles
+    return torque.with_standing(readings, piles, reach, stops), piles

@@ -26,7 +26,7 @@ def hours(span: pd.Series) -> pd.Series:
     return found
 
 
-def _reach(readings: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
+def reach(readings: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
     """``runs`` with the depths that each advanced over, and the greatest depth before it."""
     advancing = readings[readings["direction"].ne("reversed")]
     depths = advancing.groupby(["pile_id", "run_no"])["depth_mm"].agg(["min", "max"])
@@ -42,23 +42,22 @@ def _reach(readings: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
 
 
 def disturbed_ground(
-    readings: pd.DataFrame, runs: pd.DataFrame, piles: pd.DataFrame
+    readings: pd.DataFrame, reach: pd.DataFrame, piles: pd.DataFrame
 ) -> pd.DataFrame:
     """One row per pile: disturbed_toe_mm, the earlier toe, and void_to_mm below it.
 
     Ground is disturbed down to the earlier toe by a run that goes over it again or ends above it,
     and by reverse turning. ``piles`` gives disturbed_multiple and largest_helix_mm.
     """
-    frame = _reach(readings, runs)
-    again = frame["before"].where(frame["again"]).groupby(frame["pile_id"]).max()
+    again = reach["before"].where(reach["again"]).groupby(reach["pile_id"]).max()
     asked = piles.set_index("pile_id")
-    toes = pd.concat([again, _reversed_toes(readings, frame)], axis=1).max(axis=1)
+    toes = pd.concat([again, _reversed_toes(readings, reach)], axis=1).max(axis=1)
     toes = toes.astype(float).reindex(asked.index)
     void = toes + asked["disturbed_multiple"] * asked["largest_helix_mm"]
     return pd.DataFrame({"disturbed_toe_mm": toes, "void_to_mm": void}).reset_index()
 
 
-def _reversed_toes(readings: pd.DataFrame, runs: pd.DataFrame) -> pd.Series:
+def _reversed_toes(readings: pd.DataFrame, reach: pd.DataFrame) -> pd.Series:
     """Per pile, the greatest depth reached when it last turned in reverse.
 
     Within a run the rows stand in the order in which they were read.
@@ -68,12 +67,12 @@ def _reversed_toes(readings: pd.DataFrame, runs: pd.DataFrame) -> pd.Series:
     last = turned.groupby(key)["row_no"].max().rename("last_turn").reset_index()
     run = readings.merge(last, on=key)
     own = run[run["row_no"] <= run["last_turn"]].groupby(key)["depth_mm"].max()
-    before = runs.set_index(key)["before"].reindex(own.index)
+    before = reach.set_index(key)["before"].reindex(own.index)
     reached = pd.concat([own.astype(float), before.astype(float)], axis=1).max(axis=1)
     return reached.groupby("pile_id").max()
 
 
-def long_stops(readings: pd.DataFrame, runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+def long_stops(readings: pd.DataFrame, reach: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     """One row per stop longer than stop_h: stop_from_mm, its toe, and stop_to_mm below it.
 
     Stops lie between runs, or within one where the times of its readings show them. ``piles``
@@ -81,11 +80,9 @@ def long_stops(readings: pd.DataFrame, runs: pd.DataFrame, piles: pd.DataFrame) 
     """
     asked = piles.set_index("pile_id")
     limit = asked["stop_h"].astype(float)
-    frame = _reach(readings, runs)
-    between = (frame["hours_since_last_run"] > frame["pile_id"].map(limit).astype(float)) & ~frame[
-        "again"
-    ]
-    parts = [frame.loc[between, ["pile_id", "before"]].rename(columns={"before": "stop_from_mm"})]
+    waited = reach["hours_since_last_run"] > reach["pile_id"].map(limit).astype(float)
+    between = reach.loc[waited & ~reach["again"], ["pile_id", "before"]]
+    parts = [between.rename(columns={"before": "stop_from_mm"})]
     read = readings[readings["read_at"].notna() & readings["direction"].ne("reversed")]
     if len(read):
         by_run = read.sort_values("depth_mm").groupby(["pile_id", "run_no"], sort=False)
@@ -94,9 +91,9 @@ def long_stops(readings: pd.DataFrame, runs: pd.DataFrame, piles: pd.DataFrame) 
         above = by_run["depth_mm"].shift().astype(float)
         parts.append(pd.DataFrame({"pile_id": read["pile_id"], "stop_from_mm": above})[within])
     stops = pd.concat(parts, ignore_index=True).dropna()
-    reach = (asked["stop_multiple"] * asked["largest_helix_mm"]).astype(float)
+    below = (asked["stop_multiple"] * asked["largest_helix_mm"]).astype(float)
     return stops.assign(
-        stop_to_mm=stops["stop_from_mm"] + stops["pile_id"].map(reach).astype(float)
+        stop_to_mm=stops["stop_from_mm"] + stops["pile_id"].map(below).astype(float)
     )
 
 
@@ -109,11 +106,10 @@ def read_after_a_stop(readings: pd.DataFrame, stops: pd.DataFrame) -> pd.Series:
     return readings.index.to_series().isin(pairs.loc[inside, "reading"])
 
 
-def gone_over_again(readings: pd.DataFrame, runs: pd.DataFrame) -> pd.Series:
+def gone_over_again(readings: pd.DataFrame, reach: pd.DataFrame) -> pd.Series:
     """Whether a later run advanced over the depth of each reading."""
-    counts = runs["pile_id"].value_counts()
-    several = counts.index[counts > 1]
-    later = _reach(readings, runs).loc[lambda frame: frame["pile_id"].isin(several)]
+    later = reach[reach["pile_id"].duplicated(keep=False)]
+    several = later["pile_id"].unique()
     later = later[["pile_id", "run_order", "min", "max"]].rename(columns={"run_order": "later"})
     some = readings.loc[
         readings["pile_id"].isin(several), ["pile_id", "run_order", "depth_mm"]

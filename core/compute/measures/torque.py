@@ -21,24 +21,28 @@ WINDOW_NUMBERS = (
     "floor_torque_without_greatest_nm",
     "drop_share",
 )
+_OF_PILE = ["toe_mm", "predrilled_length_mm"]  # a reading's run has its own; the pile's holds
+_WINDOW = ["toe_mm", "window_mm", "interval_tolerance_mm"]
+_ASKED = [*dict.fromkeys([*_OF_PILE, *_WINDOW, "void_to_mm"])]
 
 
 def with_standing(
-    readings: pd.DataFrame, piles: pd.DataFrame, runs: pd.DataFrame, stops: pd.DataFrame
+    readings: pd.DataFrame, piles: pd.DataFrame, reach: pd.DataFrame, stops: pd.DataFrame
 ) -> pd.DataFrame:
-    """``readings`` with standing, counts and in_window.
+    """``readings`` with standing, counts and in_window; ``reach`` comes of ``disturbance.reach``.
 
     Standing: the latest advancing run over that depth of that pile, not a missed reading.
     Counts: standing, measured, below the pre-drilled length, and clear of ground that a stop or
     reverse turning has disturbed. Rows stand in the order pile, depth.
     """
-    columns = ["pile_id", "toe_mm", "window_mm", "interval_tolerance_mm", "void_to_mm"]
-    frame = readings.drop(columns=["toe_mm", "predrilled_length_mm"], errors="ignore")
-    frame = frame.merge(piles[[*columns, "predrilled_length_mm"]], on="pile_id", how="left")
-    frame = frame.sort_values(["pile_id", "depth_mm", "run_order"], kind="stable")
-    frame = frame.reset_index(drop=True)
+    codes, names = pd.factorize(readings["pile_id"], sort=True)
+    order = np.lexsort((readings["run_order"], readings["depth_mm"], codes))
+    frame = readings.take(order).reset_index(drop=True)
+    asked = piles.set_index("pile_id")[_ASKED].reindex(names).take(codes[order])
+    frame = frame.drop(columns=_OF_PILE, errors="ignore")
+    frame = frame.assign(**{name: asked[name].array for name in _OF_PILE})
     usable = frame["direction"].ne("reversed") & frame["flag"].ne("missed")
-    usable &= ~disturbance.gone_over_again(frame, runs)
+    usable &= ~disturbance.gone_over_again(frame, reach)
     latest = ~frame[usable].duplicated(["pile_id", "depth_mm"], keep="last")
     frame["standing"] = latest.reindex(frame.index, fill_value=False).to_numpy(dtype=bool)
     depth = frame["depth_mm"].to_numpy(dtype=float)
@@ -46,14 +50,13 @@ def with_standing(
         frame["standing"]
         & frame["flag"].ne("estimated")
         & ~(depth <= frame["predrilled_length_mm"].fillna(0).to_numpy(dtype=float))
-        & ~(depth < frame["void_to_mm"].to_numpy(dtype=float))
+        & ~(depth < asked["void_to_mm"].to_numpy(dtype=float))
         & ~disturbance.read_after_a_stop(frame, stops)
     )
     inside = formulas.in_final_window(
-        depth, frame["toe_mm"], frame["window_mm"], frame["interval_tolerance_mm"]
+        depth, *(asked[name].to_numpy(dtype=float) for name in _WINDOW)
     )
-    frame["in_window"] = frame["standing"] & inside
-    return frame.drop(columns=["window_mm", "interval_tolerance_mm", "void_to_mm"])
+    return frame.assign(in_window=frame["standing"] & inside)
 
 
 def torque_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
@@ -63,10 +66,10 @@ def torque_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     A window that holds a reading which does not count, or has no torque, gives NaN.
     """
     measures = piles.set_index("pile_id")[[]]
-    measures["greatest_torque_nm"] = profile.groupby("pile_id")["torque_nm"].max()
-    measures["readings_above_range"] = (
-        profile["range"].eq("above").groupby(profile["pile_id"]).sum()
-    )
+    every = profile[["pile_id", "torque_nm"]].assign(above=profile["range"].eq("above"))
+    by_pile = every.groupby("pile_id")
+    measures["greatest_torque_nm"] = by_pile["torque_nm"].max()
+    measures["readings_above_range"] = by_pile["above"].sum()
     standing = profile[profile["standing"]]
     if len(standing):
         for name, column in (
@@ -150,42 +153,43 @@ def gap_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     readings, and from the last reading to the recorded toe. A distance that reaches into the
     final window counts as in it.
     """
-    columns = ["pile_id", "toe_mm", "window_mm", "interval_tolerance_mm", "predrilled_length_mm"]
-    asked = piles.loc[piles["toe_mm"].notna() & piles["pile_id"].notna(), columns]
-    standing = profile.loc[profile["standing"], ["pile_id", "depth_mm"]]
-    standing = standing.assign(depth_mm=standing["depth_mm"].astype(float))
-    ends = asked.assign(depth_mm=asked["toe_mm"].astype(float))[["pile_id", "depth_mm"]]
-    depths = pd.concat([standing, ends], ignore_index=True).merge(asked, on="pile_id")
-    depths = depths[depths["depth_mm"] <= depths["toe_mm"]]
-    depths = depths.sort_values(["pile_id", "depth_mm"], kind="stable")
-    above = depths.groupby("pile_id")["depth_mm"].shift()
-    above = above.fillna(depths["predrilled_length_mm"].astype(float)).fillna(0.0)
-    distance = depths["depth_mm"] - above
-    top = (
-        depths["toe_mm"] - depths["window_mm"].fillna(0) + depths["interval_tolerance_mm"].fillna(0)
+    asked = piles[piles["toe_mm"].notna() & piles["pile_id"].notna()]
+    toe, window, tolerance, predrilled = (
+        asked[name].to_numpy(dtype=float, na_value=np.nan)
+        for name in (*_WINDOW, "predrilled_length_mm")
     )
-    inside = depths["depth_mm"] > top
-    pile = depths["pile_id"]
-    gaps = {
-        "window_gap_mm": distance.where(inside).groupby(pile).max(),
-        "upper_gap_mm": distance.where(~inside).groupby(pile).max(),
+    standing = profile[profile["standing"]]
+    at = pd.Index(asked["pile_id"]).get_indexer(standing["pile_id"])
+    depth = standing["depth_mm"].to_numpy(dtype=float)
+    held = (at >= 0) & (depth <= toe[at])
+    at = np.concatenate([at[held], np.arange(len(asked))])
+    depth = np.concatenate([depth[held], toe])
+    order = np.lexsort((depth, at))
+    at, depth = at[order], depth[order]
+    first = np.diff(at, prepend=-1) != 0
+    above = np.where(first, np.nan_to_num(predrilled)[at], np.roll(depth, 1))
+    inside = depth > (toe - np.nan_to_num(window) + np.nan_to_num(tolerance))[at]
+    gaps = pd.DataFrame({"at": at, "distance": depth - above})
+    greatest = {
+        "window_gap_mm": gaps[inside].groupby("at")["distance"].max(),
+        "upper_gap_mm": gaps[~inside].groupby("at")["distance"].max(),
     }
-    return pd.DataFrame(gaps).reindex(piles["pile_id"].dropna())
+    found = pd.DataFrame(greatest, index=range(len(asked))).set_axis(asked["pile_id"])
+    return found.reindex(piles["pile_id"].dropna())
 
 
 def reading_counts(profile: pd.DataFrame) -> pd.DataFrame:
     """One row per pile: its readings, those out of force and without a curve, and the deepest."""
-    pile = profile["pile_id"]
     bare = profile["range"].eq("none") & profile["flag"].ne("missed")
-    standing = profile["depth_mm"].astype(float).where(profile["standing"])
-    counts = {
-        "readings": profile.groupby("pile_id").size(),
-        "readings_out_of_force": (~profile["in_force"]).groupby(pile).sum(),
-        "readings_without_curve": bare.groupby(pile).sum(),
-        "window_without_curve": (bare & profile["in_window"]).groupby(pile).sum(),
-        "deepest_reading_mm": standing.groupby(pile).max(),
+    told = {
+        "readings": pd.Series(1, index=profile.index),
+        "readings_out_of_force": ~profile["in_force"],
+        "readings_without_curve": bare,
+        "window_without_curve": bare & profile["in_window"],
+        "deepest_reading_mm": profile["depth_mm"].astype(float).where(profile["standing"]),
     }
-    return pd.DataFrame(counts)
+    by_pile = pd.DataFrame(told).groupby(profile["pile_id"])
+    return by_pile.agg({**dict.fromkeys(told, "sum"), "deepest_reading_mm": "max"})
 
 
 def without_open_windows(measures: pd.DataFrame) -> pd.DataFrame:

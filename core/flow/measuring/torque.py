@@ -55,13 +55,14 @@ def torque(
     readings = uncertainty.with_uncertainty(readings, facts.points, instruments)
     piles = _asked(facts, runs).merge(ratings, on="pile_id", how="left")
     with_pile = piles[piles["pile_id"].notna()]
-    stops = disturbance.long_stops(readings, runs, with_pile)
-    disturbed = disturbance.disturbed_ground(readings, runs, with_pile)
+    reach = disturbance.reach(readings, runs)
+    stops = disturbance.long_stops(readings, reach, with_pile)
+    disturbed = disturbance.disturbed_ground(readings, reach, with_pile)
     piles = piles.merge(disturbed, on="pile_id", how="left")
     last_stop = stops.sort_values("stop_from_mm").drop_duplicates("pile_id", keep="last")
     piles = piles.merge(last_stop, on="pile_id", how="left")
     with_pile = piles[piles["pile_id"].notna()]
-    profile = torque_measures.with_standing(readings, with_pile, runs, stops)
+    profile = torque_measures.with_standing(readings, with_pile, reach, stops)
     for part in (
         torque_measures.torque_measures(profile, with_pile),
         torque_measures.gap_measures(profile, with_pile),
