@@ -219,18 +219,22 @@ def with_due(
     """
     rows = pd.Index(criteria["pile_type"]).get_indexer(piles["pile_type"])
     frame = criteria.drop(columns="pile_type").reindex(rows).set_axis(piles.index)
-    frame["due_on"] = _due_on(frame, days)
+    frame["due_on"] = _due_on(criteria, rows, days)
     frame["is_due"] = frame["due_on"] <= on
     frame["at_work"] = ~np.isnat(days[:, words.STAGE_ORDER["installing"]])
     frame["pile_id"] = piles["pile_id"]
     return frame
 
 
-def _due_on(criteria: pd.DataFrame, days: Days) -> Days:
-    """First day on which each row's stage was reached, plus its delay; NaT where none is set."""
-    order = criteria["due"].map(words.STAGE_ORDER).fillna(-1).to_numpy(dtype=int)
+def _due_on(criteria: pd.DataFrame, rows: npt.NDArray[np.intp], days: Days) -> Days:
+    """First day on which each pile's stage was reached, plus its delay; NaT where none is set.
+
+    ``rows``: the row of ``criteria`` of each pile, -1 where there is none.
+    """
+    orders = criteria["due"].map(words.STAGE_ORDER).fillna(-1).to_numpy(dtype=int)
+    delays = criteria["due_after_days"].fillna(0.0).to_numpy(dtype=float) * DAY_US
+    order, delay = np.append(orders, -1)[rows], np.append(delays, 0.0)[rows]
     first = np.where(order >= 0, days[np.arange(len(order)), order], np.datetime64("NaT", "us"))
-    delay = criteria["due_after_days"].fillna(0.0).to_numpy() * DAY_US
     due: Days = first.astype("datetime64[us]") + delay.astype("timedelta64[us]")
     return due
 
