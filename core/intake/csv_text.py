@@ -15,7 +15,7 @@ import pyarrow as pa
 from pyarrow import compute
 from pyarrow import csv as arrow_csv
 
-from core.intake.grid import Grid
+from core.intake.grid import ARROW_TEXT, Grid
 from core.intake.problems import Problems
 
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab"}
@@ -171,7 +171,7 @@ def _grid(text: str, delimiter: str, problems: Problems) -> Grid:
 def _plain_grid(text: str, delimiter: str) -> Grid:
     """The grid of a text without quotation marks: every line is a record."""
     plain = text.replace("\r\n", "\n").replace("\r", "\n").encode()
-    width = _widths(np.frombuffer(plain, dtype="uint8"), ord(delimiter))
+    width, longest = _widths(np.frombuffer(plain, dtype="uint8"), ord(delimiter))
     columns = min(int(width.max()), MOST_COLUMNS)
     if width.min() < width.max():  # the reader wants as many cells on every line
         lines = plain.split(b"\n")
@@ -179,12 +179,13 @@ def _plain_grid(text: str, delimiter: str) -> Grid:
         for at in np.flatnonzero(width != columns):
             cells = lines[at].split(mark, columns)
             lines[at] = mark.join((cells + [b""] * columns)[:columns])
+            longest = max(longest, len(lines[at]))
         plain = b"\n".join(lines)
     table = arrow_csv.read_csv(
         pa.BufferReader(plain + b"\n"),
         arrow_csv.ReadOptions(
             column_names=[str(at) for at in range(columns)],
-            block_size=max(_BLOCK, 2 * max(map(len, plain.split(b"\n")))),
+            block_size=max(_BLOCK, 2 * longest),
         ),
         arrow_csv.ParseOptions(delimiter=delimiter, quote_char=False, ignore_empty_lines=False),
         arrow_csv.ConvertOptions(column_types={str(at): pa.string() for at in range(columns)}),
@@ -194,28 +195,29 @@ def _plain_grid(text: str, delimiter: str) -> Grid:
     written: np.ndarray = np.logical_or.reduce(frame.notna().to_numpy(), axis=1)
     row_no = np.flatnonzero(written) + 1
     follows_blank = np.append(False, ~written[:-1])[written]
+    if not written.all():
+        frame = frame.loc[written].reset_index(drop=True)
     return Grid(
         sheet="",
-        cells=frame.loc[written].reset_index(drop=True),
+        cells=frame,
         row_no=row_no,
         width=width[written],
         after_blank=frozenset(row_no[follows_blank].tolist()),
     )
 
 
-def _widths(plain: np.ndarray, delimiter: int) -> np.ndarray:
-    """How many cells each line has."""
+def _widths(plain: np.ndarray, delimiter: int) -> tuple[np.ndarray, int]:
+    """How many cells each line has, and how many bytes the longest."""
     ends = np.append(np.flatnonzero(plain == ord("\n")), len(plain))
     before = np.searchsorted(np.flatnonzero(plain == delimiter), ends)
-    found: np.ndarray = np.diff(before, prepend=0) + 1
-    return found
+    return np.diff(before, prepend=0) + 1, int(np.diff(ends, prepend=-1).max()) - 1
 
 
 def _trimmed(texts: pa.ChunkedArray) -> pd.Series[str]:
     """Texts without blanks around them, missing where nothing is left."""
     plain = compute.utf8_trim_whitespace(texts)
     kept = compute.if_else(compute.equal(plain, ""), None, plain)
-    return pd.Series(kept.to_pandas(), dtype="str")
+    return pd.Series(kept.to_pandas(types_mapper={pa.string(): ARROW_TEXT}.get))
 
 
 def _broken_quotes(line: int, problems: Problems) -> None:

@@ -9,6 +9,8 @@ import pandas as pd
 
 # How a spreadsheet held a cell. A CSV holds text alone.
 TEXT, NUMBER, DAY, TIME, FAULT = 0, 1, 2, 3, 4
+# Text of a long file as Arrow has it: from the reader to the ledger without a copy.
+ARROW_TEXT = pd.StringDtype("pyarrow", na_value=np.nan)
 
 
 @dataclass(frozen=True)

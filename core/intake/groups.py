@@ -25,20 +25,20 @@ def grouped(wide: Table) -> tuple[Table, np.ndarray]:
     )  # fmt: skip
     columns: dict[str, pd.Series] = {}
     for name in wide.texts.columns:
-        texts = wide.texts[name].to_numpy(dtype=object)
+        texts = wide.texts[name]
         given = wide.given(name) & keyed
         source = firsts.copy()
         written = _first(places, given)
         source[places[written]] = written
-        cells = texts[source]
-        plain = _plain(wide.texts[name])
+        cells = texts.take(source).reset_index(drop=True)
+        plain = _plain(texts)
         differs = given.copy()
         differs[given] = plain[given] != plain[source][places[given]]
         if name in SHARED.get(wide.kind.name, ()):
-            cells[np.unique(places[differs])] = None
+            cells = cells.mask(np.isin(np.arange(count), places[differs]))
         else:
             _say_differs(narrow, wide, name, source, places, differs)
-        columns[name] = pd.Series(cells, dtype="str")
+        columns[name] = cells
         narrow.cell_rows[name] = wide.rows[source]
         if name in wide.forms:
             narrow.forms[name] = wide.forms[name][source]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
+import pandas as pd
 
 from core.intake import spreadsheets, values
 from core.intake.conventions import Conventions
 from core.intake.date_cells import date_order, date_values, moment_values
 from core.intake.number_cells import number_values
 from core.intake.problems import listed
-from core.intake.table import Table
+from core.intake.table import Table, Values
 from core.project import Project
 from core.records import Column
 
@@ -50,7 +51,7 @@ def read_values(
             table.values[column.name] = moment_values(table, column.name, project, own_days, order)
 
 
-def _texts(table: Table, column: Column, project: Project) -> np.ndarray:
+def _texts(table: Table, column: Column, project: Project) -> Values:
     name = column.name
     written = table.texts[name]
     if column.absent is not None:
@@ -59,7 +60,7 @@ def _texts(table: Table, column: Column, project: Project) -> np.ndarray:
     if name in known:
         return _project_words(table, name, known[name])
     if not column.one_of:
-        return written.to_numpy(dtype=object)
+        return written.array
     allowed = {values.plain(text): text for text in column.one_of}
     allowed |= {values.plain(text): meant for text, meant in column.words.items()}
     found = values.words(table.texts[name], allowed)
@@ -90,7 +91,7 @@ def _project_words(table: Table, name: str, keys: list[str]) -> np.ndarray:
 
 
 def _unknown_words(table: Table, name: str, found: np.ndarray, remedy: str) -> None:
-    without = np.array([word is None for word in found], dtype="bool")
+    without = pd.isna(found)
     table.fault(
         spreadsheets.unread(table, name, without),
         name,

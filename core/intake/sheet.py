@@ -95,7 +95,8 @@ def _wrong_count(grid: Grid, under: np.ndarray, wanted: int, problems: Problems)
 
 def say_hidden(grid: Grid, kept: np.ndarray, problems: Problems) -> None:
     """Hidden rows are read like others; the remark says which."""
-    hidden = [int(row) for row in grid.row_no[kept] if int(row) in grid.hidden]
+    rows = grid.row_no[kept]
+    hidden: list[int] = rows[np.isin(rows, list(grid.hidden))].tolist()
     if hidden:
         problems.remark(f"Hidden {in_words(hidden)} read like the others.", hidden[0])
 

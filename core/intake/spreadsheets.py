@@ -59,6 +59,12 @@ def _fault_of(table: Table, name: str) -> Callable[[int], tuple[str, str]]:
     return say
 
 
+def _look(text: str) -> str:
+    if _DAY.fullmatch(text):
+        return "day"
+    return "figure" if _POWER.fullmatch(text) else ""
+
+
 def say_eaten(table: Table, column: Column) -> None:
     """The number of a pile or a part that a spreadsheet has turned into a date or another number.
 
@@ -67,8 +73,8 @@ def say_eaten(table: Table, column: Column) -> None:
     """
     name = column.name
     texts = table.texts[name]
-    days = by_distinct(texts, lambda text: bool(_DAY.fullmatch(text)), False, "bool")
-    figures = by_distinct(texts, lambda text: bool(_POWER.fullmatch(text)), False, "bool")
+    looks = by_distinct(texts, _look, "", "U6")
+    days, figures = looks == "day", looks == "figure"
     forms = table.forms.get(name)
     if forms is not None:
         whole = by_distinct(texts, lambda text: bool(_WHOLE.fullmatch(text)), False, "bool")

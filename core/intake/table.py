@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from core.intake.chains import word
+from core.intake.grid import ARROW_TEXT
 from core.intake.headers import Heading
 from core.intake.problems import Problems, shortened
 from core.records import Kind, typed
+
+Values = Any  # an array of numpy, or of texts as pandas holds them
 
 
 @dataclass
@@ -29,7 +33,7 @@ class Table:
     problems: Problems
     bad: np.ndarray
     cell_rows: dict[str, np.ndarray] = field(default_factory=dict)
-    values: dict[str, np.ndarray] = field(default_factory=dict)
+    values: dict[str, Values] = field(default_factory=dict)
     forms: dict[str, np.ndarray] = field(default_factory=dict)
     _written: dict[str, np.ndarray] = field(default_factory=dict)
 
@@ -75,12 +79,17 @@ class Table:
         """The good rows, typed, with ``sheet`` and ``row_no``."""
         good = ~self.bad
         frame = typed(
-            pd.DataFrame({name: values[good] for name, values in self.values.items()}),
+            pd.DataFrame({name: _held(values[good]) for name, values in self.values.items()}),
             self.kind.columns,
         )
-        frame["sheet"] = pd.Series(self.problems.sheet, index=frame.index, dtype="str")
+        frame["sheet"] = pd.Series(self.problems.sheet, index=frame.index, dtype=ARROW_TEXT)
         frame["row_no"] = pd.Series(self.rows[good], index=frame.index, dtype="Int64")
         return frame
+
+
+def _held(values: Values) -> Values:
+    """Texts as Arrow has them, so that the ledger takes a long log over as it is."""
+    return pd.array(values, dtype=ARROW_TEXT) if values.dtype == object else values
 
 
 def numbered(frame: pd.DataFrame) -> np.ndarray:

@@ -102,6 +102,12 @@ class Kind:
         raise KeyError(f"{self.name} has no column {name}")
 
 
+def _is_of(dtype: Any, column: Column) -> bool:
+    """Whether ``dtype`` is that of ``column``; text may lie in Python's or in Arrow's memory."""
+    text = isinstance(dtype, pd.StringDtype) and dtype.na_value is not pd.NA
+    return bool(dtype == column.dtype) or (text and column.form == "text")
+
+
 def typed(frame: pd.DataFrame, columns: Sequence[Column]) -> pd.DataFrame:
     """``frame`` with every column of ``columns`` present in its dtype; others left as they are."""
     given: dict[str, Any] = {}
@@ -109,7 +115,7 @@ def typed(frame: pd.DataFrame, columns: Sequence[Column]) -> pd.DataFrame:
         dtype: Any = column.dtype
         if column.name not in frame:
             given[column.name] = pd.Series(None, index=frame.index, dtype=dtype)
-        elif frame[column.name].dtype == dtype:
+        elif _is_of(frame[column.name].dtype, column):
             given[column.name] = frame[column.name]
         else:
             given[column.name] = frame[column.name].astype(dtype)

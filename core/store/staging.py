@@ -63,7 +63,11 @@ class Staged:
 
     def count(self, status: str) -> int:
         """How many rows have ``staged_as``."""
-        return int((self.frame["staged_as"] == status).sum())
+        return int(self._counts.get(status, 0))
+
+    @cached_property
+    def _counts(self) -> dict[Any, int]:
+        return self.frame["staged_as"].value_counts().to_dict()
 
 
 class Staging:
