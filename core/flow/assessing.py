@@ -13,11 +13,11 @@ from core.flow import evidence as evidence_of
 from core.flow import kept, outstanding
 from core.flow.facts import Facts, facts
 from core.flow.measuring import Measured, measured
+from core.judge import due, sign_offs, states
 from core.judge import findings as judging
 from core.judge import fresh_grout as fresh_grout_rules
 from core.judge import grout as grout_rules
 from core.judge import piles as pile_rules
-from core.judge import sign_offs, states
 from core.judge import specimens as specimen_rules
 from core.judge import steel as steel_rules
 from core.judge import survey as survey_rules
@@ -62,7 +62,7 @@ class Assessment:
     quarantines: pd.DataFrame
     surveys: pd.DataFrame
     attention: pd.DataFrame
-    cited_rows: pd.DataFrame
+    cited_rows: tuple[pd.DataFrame, ...]
     seen: pd.DataFrame
 
     @property
@@ -126,8 +126,8 @@ def judged(
     seen = sign_offs.what_is_seen(found, piles, _known(piles, signed))
     standing = sign_offs.standing_sign_offs(known.sign_offs, seen)
     found = judging.sorted_findings([found, sign_offs.changed_findings(standing)])
-    rows = evidence_of.with_sign_offs(rows_of_measures, known.sign_offs)
-    piles = _with_state(piles, found, standing, rows)
+    rows = (rows_of_measures, evidence_of.rows_of_sign_offs(known.sign_offs))
+    piles = _with_state(piles, found, standing, rows_of_measures)
     return Assessment(
         folder=folder,
         project=known.project,
@@ -165,9 +165,9 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     piles, on = numbers.piles, pd.Timestamp(known.on)
     served = piles[piles["pile_id"].notna()].reset_index(drop=True)
     reached = numbers.reached[numbers.reached["reached_on"] <= on]
-    days = judging.first_days(served, reached)
+    days = due.first_days(served, reached)
     asked = {
-        name: judging.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
+        name: due.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
     }
     parts = [judging.findings_of_rules(RULES, served, asked)]
     parts += [judging.criterion_not_set(name, asked[name]) for name in CRITERIA]

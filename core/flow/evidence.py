@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 from core.flow.citing import PLACE, cited
@@ -24,15 +25,14 @@ def rows_of_measures(numbers: Measured, known: Facts) -> pd.DataFrame:
     return pd.concat(parts, ignore_index=True)
 
 
-def with_sign_offs(cited_rows: pd.DataFrame, sign_offs: pd.DataFrame) -> pd.DataFrame:
-    """``cited_rows`` of measures, and the sign-offs."""
-    signed = cited(sign_offs.rename(columns={"subject": "pile_id"}), "sign_off", ["sign_off"])
-    return pd.concat([cited_rows, signed], ignore_index=True)
+def rows_of_sign_offs(sign_offs: pd.DataFrame) -> pd.DataFrame:
+    """One row per sign-off, as of a measure of its pile."""
+    return cited(sign_offs.rename(columns={"subject": "pile_id"}), "sign_off", ["sign_off"])
 
 
-def rows_of_findings(found: pd.DataFrame, cited_rows: pd.DataFrame) -> pd.DataFrame:
+def rows_of_findings(found: pd.DataFrame, cited_rows: tuple[pd.DataFrame, ...]) -> pd.DataFrame:
     """One row per finding and ledger row: finding (its index), subject, kind, record, row."""
-    near = cited_rows[cited_rows["subject"].isin(found["subject"])]
+    near = pd.concat([rows[rows["subject"].isin(found["subject"])] for rows in cited_rows])
     named = found.reset_index(names="finding")[["finding", *SUBJECT, "kind"]]
     joined = named.merge(near, on=SUBJECT)[["finding", "subject", "kind", *ROW]]
     return joined.drop_duplicates(ignore_index=True)
@@ -40,8 +40,9 @@ def rows_of_findings(found: pd.DataFrame, cited_rows: pd.DataFrame) -> pd.DataFr
 
 def added_since(found: pd.DataFrame, cited_rows: pd.DataFrame, signed: pd.Series) -> set[str]:
     """Piles of which a finding rests on a row newer than their entry in ``signed``, by pile."""
-    newer = cited_rows["entry_no"] > cited_rows["subject"].map(signed)
-    rows = cited_rows[newer.fillna(False) & cited_rows["subject_kind"].eq("pile")]
+    rows = cited_rows[cited_rows["entry_no"] > (signed.min() if len(signed) else np.inf)]
+    newer = rows["entry_no"] > rows["subject"].map(signed)
+    rows = rows[newer.fillna(False) & rows["subject_kind"].eq("pile")]
     return set(rows.merge(found[SUBJECT], on=SUBJECT)["subject"])
 
 

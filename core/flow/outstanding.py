@@ -13,7 +13,7 @@ from core.judge.outstanding import outstanding_items
 def items_of(
     found: pd.DataFrame,
     piles: pd.DataFrame,
-    cited_rows: pd.DataFrame,
+    cited_rows: tuple[pd.DataFrame, ...],
     runs: pd.DataFrame,
     known: Facts,
 ) -> pd.DataFrame:

@@ -170,7 +170,7 @@ def _grid(text: str, delimiter: str, problems: Problems) -> Grid:
 
 def _plain_grid(text: str, delimiter: str) -> Grid:
     """The grid of a text without quotation marks: every line is a record."""
-    plain = text.replace("\r\n", "\n").replace("\r", "\n").encode()
+    plain = text.replace("\r\n", "\n").replace("\r", "\n").encode().removesuffix(b"\n")
     width, longest = _widths(np.frombuffer(plain, dtype="uint8"), ord(delimiter))
     columns = min(int(width.max()), MOST_COLUMNS)
     if width.min() < width.max():  # the reader wants as many cells on every line

@@ -35,13 +35,11 @@ FINDING_COLUMNS = (
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 OPTIONAL = (("note", object), ("sense", object), ("due_on", "datetime64[us]"),
             ("uncertainty", "float64"))  # fmt: skip
-Days = npt.NDArray[np.datetime64]
 Values = npt.NDArray[Any]
 # One row per case: result, measured and limit_value; note, sense, due_on and uncertainty where
 # there is more.
 Outcome = pd.DataFrame
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
-DAY_US = pd.Timedelta(days=1) // pd.Timedelta(microseconds=1)
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
 
 
@@ -102,7 +100,7 @@ def findings_of_rules(
     """Findings of all ``rules``, rule after rule.
 
     One row per rule and pile whose type sets the rule's criterion or needs it not. ``criteria``
-    come of ``with_due``, by name; each stands row by row beside ``piles``, the pile measures.
+    come of ``due.with_due``, by name; each stands row by row beside ``piles``, the pile measures.
     """
     parts = [_columns(rule, piles, criteria[rule.criterion]) for rule in rules]
     filled = [part for part in parts if part]
@@ -195,48 +193,6 @@ def other_findings(
     frame[["clause", "sense", "unit_column"]] = ""
     numbers: Any = dict.fromkeys(NUMBERS, "float64")
     return frame.astype({**numbers, "due_on": "datetime64[us]"})
-
-
-def first_days(piles: pd.DataFrame, reached: pd.DataFrame) -> Days:
-    """First day on which each pile stood at each stage or past it; piles × stages, NaT: never.
-
-    ``reached`` has one row per pile and stage reached (pile_id, order, reached_on).
-    """
-    stages = range(len(words.STAGES))
-    table = reached.pivot_table("reached_on", "pile_id", "order", aggfunc="min")
-    table = table.reindex(index=piles["pile_id"], columns=stages).astype("datetime64[us]")
-    days: Days = table.to_numpy()
-    return np.fmin.accumulate(days[:, ::-1], axis=1)[:, ::-1]
-
-
-def with_due(
-    criteria: pd.DataFrame, piles: pd.DataFrame, days: Days, on: pd.Timestamp
-) -> pd.DataFrame:
-    """``criteria`` beside each row of ``piles`` instead of per type, with due_on, is_due, at_work.
-
-    ``days`` comes of ``first_days``. A criterion is due from the first day on which the pile
-    stood at its stage or past it, plus the delay.
-    """
-    rows = pd.Index(criteria["pile_type"]).get_indexer(piles["pile_type"])
-    frame = criteria.drop(columns="pile_type").reindex(rows).set_axis(piles.index)
-    frame["due_on"] = _due_on(criteria, rows, days)
-    frame["is_due"] = frame["due_on"] <= on
-    frame["at_work"] = ~np.isnat(days[:, words.STAGE_ORDER["installing"]])
-    frame["pile_id"] = piles["pile_id"]
-    return frame
-
-
-def _due_on(criteria: pd.DataFrame, rows: npt.NDArray[np.intp], days: Days) -> Days:
-    """First day on which each pile's stage was reached, plus its delay; NaT where none is set.
-
-    ``rows``: the row of ``criteria`` of each pile, -1 where there is none.
-    """
-    orders = criteria["due"].map(words.STAGE_ORDER).fillna(-1).to_numpy(dtype=int)
-    delays = criteria["due_after_days"].fillna(0.0).to_numpy(dtype=float) * DAY_US
-    order, delay = np.append(orders, -1)[rows], np.append(delays, 0.0)[rows]
-    first = np.where(order >= 0, days[np.arange(len(order)), order], np.datetime64("NaT", "us"))
-    due: Days = first.astype("datetime64[us]") + delay.astype("timedelta64[us]")
-    return due
 
 
 def sorted_findings(parts: list[pd.DataFrame]) -> pd.DataFrame:

@@ -25,6 +25,7 @@ function build(parent) {
       <button data-act="in" aria-label="Zoom in">+</button>
       <button data-act="out" aria-label="Zoom out">−</button>
       <button data-act="whole">Whole site</button>
+      <button data-act="wanted">What is chosen</button>
     </div>
     <div class="sheet">
       <canvas tabindex="0" role="application" aria-label="Site plan. Arrow keys go from pile to pile, Enter chooses, plus and minus zoom."></canvas>
@@ -88,7 +89,8 @@ class Plan extends Hand {
       this.count = data.piles.id.length;
       this.styles = data.styles.map((style) => ({ ...style, outline: new Path2D(style.path) }));
       this.place_of = new Map(data.piles.id.map((id, i) => [id, i]));
-      this.box = bounds(data.piles);
+      this.all = data.piles.id.map((_, i) => i);
+      this.areas = areasOf(data.piles);
       this.legend();
     }
     this.mark();
@@ -104,6 +106,7 @@ class Plan extends Hand {
     this.dim = piles.id.map((_, i) => !(wants(area, piles.area[i]) && wants(rig, piles.rig[i])
       && wants(type, piles.type[i]) && wants(state, words[piles.state[i]])));
     this.chosen = this.marks.chosen.map((id) => this.place_of.get(id)).filter((i) => i !== undefined);
+    this.root.querySelector("[data-act=wanted]").disabled = !this.wanted().length;
     this.draw();
   }
 

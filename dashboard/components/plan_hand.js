@@ -128,6 +128,7 @@ class Hand extends Sheet {
   pressed(button) {
     const { mode, act } = button.dataset;
     if (act === "whole") this.whole();
+    if (act === "wanted") this.whole(this.wanted());
     if (act === "in") this.zoom(1.5);
     if (act === "out") this.zoom(1 / 1.5);
     if (!mode) return;
@@ -135,6 +136,13 @@ class Hand extends Sheet {
     for (const other of this.root.querySelectorAll("[data-mode]")) {
       other.setAttribute("aria-pressed", String(other === button));
     }
+  }
+
+  wanted() {
+    // The piles to look at: those chosen, else those that pass the filters; none while all pass.
+    if (this.chosen.length) return this.chosen;
+    const held = this.all.filter((i) => !this.dim[i]);
+    return held.length < this.count ? held : [];
   }
 
   keyed(event) {

@@ -15,15 +15,16 @@ class Sheet {
     else this.draw();
   }
 
-  whole() {
+  whole(places = this.all) {
     if (!this.count || !this.width) { this.draw(); return; }
-    const { box } = this;
+    const box = bounds(this.piles, places);
     const room = 46, foot = 34;  // the scale bar stands at the foot
-    const wide = Math.max(box.right - box.left, 1), high = Math.max(box.top - box.bottom, 1);
+    const least = places === this.all ? 1 : NEAR_M;
+    const wide = Math.max(box.right - box.left, least), high = Math.max(box.top - box.bottom, least);
     this.view.scale = Math.min((this.width - 2 * room) / wide, (this.height - 2 * room - foot) / high);
     this.view.x = (box.left + box.right) / 2;
     this.view.y = (box.bottom + box.top) / 2 - foot / 2 / this.view.scale;
-    this.least = this.view.scale / 3;
+    if (places === this.all) this.least = this.view.scale / 3;
     this.draw();
   }
 
@@ -67,6 +68,7 @@ class Sheet {
     brush.globalAlpha = 1;
     for (const i of this.chosen) this.marker(i);
     this.numbers(seen);
+    this.names();
     this.chosen.forEach((i, order) => this.ringed(i, order === this.chosen.length - 1));
     if (document.activeElement === this.canvas || this.root.getRootNode().activeElement === this.canvas) this.cursor();
     this.dragged();
@@ -131,6 +133,24 @@ class Sheet {
       cells.forEach((cell) => taken.add(cell));
       brush.strokeText(this.piles.id[i], x, y);
       brush.fillText(this.piles.id[i], x, y);
+    }
+  }
+
+  names() {
+    // Each area's name over its northernmost pile while the piles are too small for numbers.
+    const { brush } = this;
+    if (this.size >= 6 || this.areas.size < 2) return;
+    brush.font = "600 13px sans-serif";
+    brush.textAlign = "center";
+    brush.textBaseline = "bottom";
+    brush.lineWidth = 4;
+    brush.strokeStyle = this.paper;
+    brush.fillStyle = this.ink;
+    for (const [name, { middle, top }] of this.areas) {
+      const x = this.width / 2 + (middle - this.view.x) * this.view.scale;
+      const y = this.height / 2 - (top - this.view.y) * this.view.scale - this.size * 3 - 4;
+      brush.strokeText(name, x, y);
+      brush.fillText(name, x, y);
     }
   }
 
@@ -221,9 +241,21 @@ class Sheet {
   }
 }
 
-function bounds(piles) {
+const NEAR_M = 12;  // piles chosen are shown with at least so much ground around them
+
+function areasOf(piles) {
+  // Where the name of each area stands: over the middle of its piles.
+  const held = new Map();
+  piles.area.forEach((name, i) => { if (name) (held.get(name) ?? held.set(name, []).get(name)).push(i); });
+  return new Map([...held].map(([name, places]) => {
+    const { left, right, top } = bounds(piles, places);
+    return [name, { middle: (left + right) / 2, top }];
+  }));
+}
+
+function bounds(piles, places) {
   const box = { left: Infinity, right: -Infinity, bottom: Infinity, top: -Infinity };
-  for (let i = 0; i < piles.x.length; i++) {
+  for (const i of places) {
     box.left = Math.min(box.left, piles.x[i]);
     box.right = Math.max(box.right, piles.x[i]);
     box.bottom = Math.min(box.bottom, piles.y[i]);

@@ -38,6 +38,7 @@ from dashboard.data.outstanding import (
     items_file,
     items_in_words,
     waits,
+    worst_piles,
 )
 from dashboard.data.overview import areas, attention_kinds, states, totals
 from dashboard.data.pile_history import pile_history
@@ -244,4 +245,5 @@ __all__ = [
     "with_header",
     "without_level",
     "worksheet",
+    "worst_piles",
 ]

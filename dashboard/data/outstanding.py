@@ -27,6 +27,13 @@ def attention(view: View) -> pd.DataFrame:
     return _with_pile(view, view.assessment.attention)
 
 
+def worst_piles(view: View, most: int = 8) -> list[str]:
+    """Piles that head the list of outstanding items, each once."""
+    held = attention(view)
+    piles = held.loc[held["is_pile"], "subject"].drop_duplicates()
+    return piles.head(most).tolist()
+
+
 def _with_pile(view: View, items: pd.DataFrame) -> pd.DataFrame:
     known = items["subject"].isin(subjects(view))
     return items.assign(is_pile=known & items["subject_kind"].isin(["pile", "position"]))

@@ -123,7 +123,7 @@ def _days(view: data.View, system: str) -> None:
         "Piles with grout in no sample group": len(data.unsampled(view)),
     }
     for cell, (label, number) in zip(st.columns(len(counts)), counts.items(), strict=True):
-        cell.metric(label, f"{number:,}", border=True)
+        cell.metric(label, f"{number:,}", border=True, height="stretch")
     unit = units.shown_unit("batched_l", system)
     rows = pd.DataFrame(
         {

@@ -72,12 +72,14 @@ def _numbers(view: data.View, items: pd.DataFrame) -> None:
         "Items in this list",
         f"{len(items):,} of {len(view.assessment.attention):,}",
         border=True,
+        height="stretch",
         help="One item per finding that is not met, lacks evidence, waits or is noted.",
     )
     cells[1].metric(
         "Overdue",
         f"{items['late'].sum():,}",
         border=True,
+        height="stretch",
         help="Records and results of this list that were due before the day that judges and are "
         "not there. A measured value that waits for a decision is not overdue.",
     )
@@ -88,6 +90,7 @@ def _numbers(view: data.View, items: pd.DataFrame) -> None:
         delta_color="off",
         delta_arrow="off",
         border=True,
+        height="stretch",
         help="Production piles in engineer review, of the chosen areas or the whole job whatever "
         "the other filters say, each since its oldest finding that asks for it.",
     )

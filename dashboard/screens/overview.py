@@ -39,24 +39,28 @@ def _numbers(view: data.View, system: str) -> None:
         "Positions satisfied",
         f"{total['satisfied']:,.0f} of {live}",
         border=True,
+        height="stretch",
         help="Live positions of the schedule whose every needed pile is accepted.",
     )
     cells[1].metric(
         "In the ground",
         f"{total['in_ground']:,.0f} of {live}",
         border=True,
+        height="stretch",
         help="Live positions with at least one production pile in the ground.",
     )
     cells[2].metric(
         "Length in ground",
         units.text(total["installed_mm"], "installed_mm", system),
         border=True,
+        height="stretch",
         help="Production piles of live positions, along their axes.",
     )
     cells[3].metric(
         "Engineer review",
         f"{total['engineer']:,.0f} piles",
         border=True,
+        height="stretch",
         delta=frame.waiting_time(data.waits(view)) or None,
         delta_color="off",
         delta_arrow="off",
@@ -137,9 +141,9 @@ def _attention_list(items: pd.DataFrame, system: str) -> None:
             "Finding": items["kind"],
             "Measured": frame.quantities(items, "measured", system),
             "Limit": frame.quantities(items, "limit_value", system),
+            "Age [days]": items["age_days"],
             "Note": items["note"],
             "Due since": items["due"].dt.strftime("%Y-%m-%d").fillna("not dated"),
-            "Age [days]": items["age_days"],
             "Who": items["owner"].map(lambda code: words.OWNERS.get(code, code)),
             "Blocks": items["blocks"].map(_blocked),
             "Cleared by": items["clears"],

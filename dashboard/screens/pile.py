@@ -36,6 +36,7 @@ def main() -> None:
     subject = filters.now().pile
     if subject is None:
         st.markdown("**No pile chosen.** Choose one by its number, or on the Site plan.")
+        _worst(view)
         return
     row = data.pile(view, subject)
     if row is None:
@@ -57,6 +58,17 @@ def main() -> None:
     pile_history.show(view, row, system)
     pile_findings.sources(view, subject)
     frame.cautions(CAUTIONS)
+
+
+def _worst(view: data.View) -> None:
+    """Ways to the piles that head the list of outstanding items."""
+    piles = data.worst_piles(view)
+    if not piles:
+        return
+    st.markdown("The worst and oldest first:")
+    with st.container(horizontal=True):
+        for pile in piles:
+            st.button(pile, key=f"worst_{pile}", on_click=filters.choose, args=([pile],))
 
 
 def _chooser(view: data.View) -> None:

@@ -62,7 +62,7 @@ def _numbers(totals: dict[str, float], meaning, system: str) -> None:
     if meaning.kind == "pile":
         cells = {word: cells[word] for word in list(cells)[1:] if word != "Not placed"}
     for place, (word, value) in zip(st.columns(len(cells)), cells.items(), strict=True):
-        place.metric(word, value, border=True)
+        place.metric(word, value, border=True, height="stretch")
 
 
 def _says(facts: dict[str, str]) -> None:

@@ -51,17 +51,19 @@ def draw(view: data.View, system: str) -> None:
 def _coverage(table: pd.DataFrame, system: str) -> None:
     everything = table.iloc[-1]
     cells = st.columns(3)
-    cells[0].metric("Pieces placed", f"{everything['pieces']:,}", border=True)
+    cells[0].metric("Pieces placed", f"{everything['pieces']:,}", border=True, height="stretch")
     cells[1].metric(
         "Traced, by piece",
         _share(everything["pieces_share"]),
         border=True,
+        height="stretch",
         help="Pieces that lack nothing of what the contract asks for their kind.",
     )
     cells[2].metric(
         "Traced, by length",
         _share(everything["length_share"]),
         border=True,
+        height="stretch",
         help="Length of the components of which every piece is traced, of the length placed.",
     )
     _shares(table, "area", system)

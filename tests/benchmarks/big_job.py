@@ -1,16 +1,22 @@
-"""An invented job of any size: piles in rows, a reading every 300 mm, steel by lots and heats."""
+"""An invented job of any size: piles in rows, a reading every 300 mm, grout a metre, steel by lots.
+
+Every pile is grouted from a batch of its own; two piles of one day share a group of specimens.
+"""
 
 from __future__ import annotations
 
 import math
+from datetime import date, timedelta
 from pathlib import Path
 
 from core import flow
+from tests.flow.grout_job import BATCHES, GROUTED, MEMBERS, PLACED_HEAD, SPECIMENS
 from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE
 from tests.flow.steel_job import settings
 
 HEATS, MILLS = 400, 4
-OF_RUNS = ("log.csv", "placed.csv")
+FIRST_DISC_M, LIFT_M, LITRES_A_METRE = 0.5, 1.0, 32.0
+OF_RUNS = ("log.csv", "placed.csv", "batches.csv", "placements.csv", "specimens.csv", "members.csv")
 LEAD_M, EXTENSION_M, STICK_UP_M = 2.1, 3.0, 0.4
 PER_LOT = 40
 
@@ -35,7 +41,11 @@ def texts(piles: int, readings: int, first: int = 1) -> dict[str, str]:
 _HEADS = {
     "schedule": SCHEDULE.splitlines()[0],
     "log": "Pile,Run,Date,Rig,Instrument,Toe depth (m),Reason for stopping,Stick-up (m),"
-    "Cut off (m),Depth (m),Torque (kN·m)",
+    "Cut off (m),First disc depth (m),Start time,End time,Depth (m),Torque (kN·m)",
+    "batches": BATCHES.splitlines()[0],
+    "placements": PLACED_HEAD.strip(),
+    "specimens": SPECIMENS.splitlines()[0],
+    "members": MEMBERS.splitlines()[0],
     "components": "Stamp,Kind,Quantity,Length (m)",
     "pieces": "Stamp,Piece,Mill,Heat",
     "placed": "Pile,Run,Place in string,Stamp,Bolts",
@@ -55,9 +65,11 @@ def _pile(rows: dict[str, list[str]], number: int, readings: int) -> None:
     rows["schedule"].append(
         f"{name},A,2026-02-01,for construction,A,T1,{east:.1f},{north:.1f},compression,5.0,2.4"
     )
-    run = f"{name},1,2026-03-{number % 20 + 2:02d},Rig {number % 3 + 1},TI-1,{toe:.1f}"
+    day = date(2026, 3, 2) + timedelta((number - 1) // 2 % 20)
+    run = f"{name},1,{day},Rig {number % 3 + 1},TI-1,{toe:.1f}"
     string = LEAD_M + extensions(readings) * EXTENSION_M
     run += f",torque and depth reached,{STICK_UP_M},{string - toe - STICK_UP_M:.1f}"
+    run += f",{FIRST_DISC_M},{day} 08:05,{day} 08:55"
     rows["log"] += [
         f"{run},{0.3 * (at + 1):.1f},{1.0 + 5.5 * (at + 1) / readings + 0.01 * (number % 9):.2f}"
         for at in range(readings)
@@ -67,16 +79,48 @@ def _pile(rows: dict[str, list[str]], number: int, readings: int) -> None:
     for place in range(extensions(readings)):
         lot = (extensions(readings) * (number - 1) + place) // PER_LOT
         rows["placed"].append(f"{name},1,{place + 2},X-{lot},fitted and tight")
+    _grout(rows, number, day, toe)
     for piece, group in (("shaft", 150), ("helix", 25)):  # piles that share the heat of a piece
         heat = (7 * (number // group) + len(piece)) % HEATS
         rows["pieces"].append(f"L{number},{piece},Mill {heat % MILLS},H{heat:04d}")
 
 
-def without_log(parent: Path, files: dict[str, str], toml: str) -> Path:
+def _grout(rows: dict[str, list[str]], number: int, day: date, toe: float) -> None:
+    batch, group = f"B{number}", f"G{(number + 1) // 2}"
+    rows["batches"].append(f"{batch},{day},{day} 08:00,1890,16")
+    for lift in range(math.ceil((toe - FIRST_DISC_M) / LIFT_M)):
+        top = FIRST_DISC_M + lift * LIFT_M
+        bottom = min(top + LIFT_M, toe)
+        litres = LITRES_A_METRE * (bottom - top)
+        rows["placements"].append(
+            f"P{number},1,{lift + 1},{batch},{top:.1f},{bottom:.1f},{litres:.1f},0,0,0,"
+            f"{day} 08:{10 + 2 * lift},{day} 08:{11 + 2 * lift},20,"
+        )
+    rows["members"].append(f"{group},P{number}")
+    if number % 2:
+        tested = day + timedelta(28)
+        rows["specimens"] += [
+            f"{group}-{one},{group},{batch},{day},28,{tested},{41 + one}.0,Invented Lab,L-{number}"
+            for one in range(3)
+        ]
+
+
+def grouted_settings() -> str:
+    """Settings of the small job with steel whose piles are grouted."""
+    of_steel = settings()
+    own = of_steel[of_steel.index("[component_kinds.lead]") : of_steel.index("[[torque_factors]]")]
+    criteria = of_steel[of_steel.index("[criteria.all.string_recorded]") :]
+    before, mark, after = GROUTED.partition("[[torque_factors]]")
+    cut = after.index("[criteria.all.string_recorded]")
+    grout = after.index("[criteria.all.grout_recorded]")
+    return before + own + mark + after[:cut] + criteria + after[grout:]
+
+
+def without_log(parent: Path, files: dict[str, str]) -> Path:
     """A project in ``parent`` that has taken in what needs no run; every file lies beside it."""
     folder = parent / "project"
     flow.new_project(folder)
-    (folder / "project.toml").write_text(toml, encoding="utf-8")
+    (folder / "project.toml").write_text(grouted_settings(), encoding="utf-8")
     incoming = parent / "incoming"
     incoming.mkdir(exist_ok=True)
     for name, text in files.items():
@@ -87,7 +131,7 @@ def without_log(parent: Path, files: dict[str, str], toml: str) -> Path:
 
 def made(parent: Path, piles: int, readings: int) -> Path:
     """The whole job as a project in ``parent``."""
-    folder = without_log(parent, texts(piles, readings), settings())
+    folder = without_log(parent, texts(piles, readings))
     for name in OF_RUNS:
         _take_in(folder, [parent / "incoming" / name])
     return folder

@@ -22,7 +22,6 @@ import duckdb
 from core import flow
 from core.flow import kept
 from tests.benchmarks import big_job, notebook, on_screen
-from tests.flow.steel_job import settings
 
 BY, SIGNER = "Bo Invented", "Ada Invented"
 GOES = 3
@@ -84,7 +83,8 @@ def imports(parent: Path, folder: Path, files: dict[str, str]) -> dict[str, floa
     times["import_again_s"] = taken(folder, log)
     log.write_text(corrected(files["log.csv"]), encoding="utf-8")
     times["import_corrected_s"] = taken(folder, log, replace=True)
-    taken(folder, parent / "incoming" / "placed.csv")
+    for name in big_job.OF_RUNS[1:]:
+        taken(folder, parent / "incoming" / name)
     return times | {"import_ratio": times["import_s"] / bare}
 
 
@@ -102,6 +102,16 @@ def judging(folder: Path, files: dict[str, str]) -> dict[str, float]:
     return times
 
 
+def signing(folder: Path) -> dict[str, float]:
+    """A sign-off of half the job, and the assessment with it."""
+    piles = flow.assess(folder).piles["pile_id"].dropna().tolist()
+    half = piles[: len(piles) // 2]
+    times = {
+        "accept_half_s": seconds(lambda: flow.accept(folder, half, SIGNER, "benchmark"), 1),
+    }
+    return times | {"assess_accepted_s": seconds(lambda: flow.assess(folder))}
+
+
 def day(parent: Path, folder: Path, piles: int, readings: int) -> dict[str, float]:
     """One day's file of twenty new piles into the big store, and the save of one sign-off."""
     extra = big_job.texts(20, readings, first=piles + 1)
@@ -111,7 +121,8 @@ def day(parent: Path, folder: Path, piles: int, readings: int) -> dict[str, floa
     path = parent / "incoming" / "log_of_the_day.csv"
     path.write_text(extra["log.csv"], encoding="utf-8")
     times = {"day_file_s": taken(folder, path)}
-    sign = lambda: flow.accept(folder, ["P1"], SIGNER, "benchmark")  # noqa: E731  one act
+    last = f"P{piles}"
+    sign = lambda: flow.accept(folder, [last], SIGNER, "benchmark")  # noqa: E731  one act
     return times | {"sign_off_s": seconds(sign, 1)}
 
 
@@ -120,14 +131,15 @@ def run(piles: int, readings: int, browser: bool) -> dict[str, float]:
     with tempfile.TemporaryDirectory() as place:
         parent = Path(place)
         files = big_job.texts(piles, readings)
-        folder = big_job.without_log(parent, files, settings())
+        folder = big_job.without_log(parent, files)
         found: dict[str, float] = {"piles": piles, "readings": piles * readings}
         found |= imports(parent, folder, files)
         found |= judging(folder, files)
+        found |= signing(folder)
         found |= day(parent, folder, piles, readings)
         found |= on_screen.reruns(folder)
         if browser:
-            found |= on_screen.plan(folder, parent)
+            found |= on_screen.plan(folder, parent, f"P{piles - 1}")
         found["store_mb"] = (folder / "project.duckdb").stat().st_size / 1e6
         found["memory_mb"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         return found

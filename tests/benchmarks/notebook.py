@@ -10,6 +10,7 @@ import io
 import pandas as pd
 
 WINDOW_M, TOLERANCE_M, INTERVAL_M = 0.9, 0.01, 0.3
+VOID_L_PER_M, LEAST_TAKE = 25.2, 1.1
 
 
 def accepted(files: dict[str, str]) -> pd.DataFrame:
@@ -18,10 +19,15 @@ def accepted(files: dict[str, str]) -> pd.DataFrame:
     log = pd.read_csv(io.StringIO(files["log.csv"]))
     components = pd.read_csv(io.StringIO(files["components.csv"])).set_index("Stamp")
     placed = pd.read_csv(io.StringIO(files["placed.csv"]))
+    placements = pd.read_csv(io.StringIO(files["placements.csv"]))
+    given = placements["Batched (L)"] - placements[["Left (L)", "Spilled (L)"]].sum(axis=1)
+    grouted = (placements["To (m)"] - placements["From (m)"]) * VOID_L_PER_M
+    take = given.groupby(placements["Pile"]).sum() / grouted.groupby(placements["Pile"]).sum()
     lengths = placed["Stamp"].map(components["Length (m)"]).groupby(placed["Pile"]).sum()
     rows = []
     for pile, run in log.groupby("Pile"):
-        rows.append(_one(pile, run.sort_values("Depth (m)"), schedule.loc[pile], lengths[pile]))
+        one = _one(pile, run.sort_values("Depth (m)"), schedule.loc[pile], lengths[pile])
+        rows.append({**one, "take": take[pile] >= LEAST_TAKE})
     return pd.DataFrame(rows)
 
 

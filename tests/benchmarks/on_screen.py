@@ -35,13 +35,13 @@ def reruns(folder: Path) -> dict[str, float]:
     return {**times, "rerun_s": statistics.median(values), "rerun_slowest_s": max(values)}
 
 
-def plan(folder: Path, parent: Path) -> dict[str, float]:
-    """First Site plan after a change of the ledger, and a click on it, as a person waits for it."""
+def plan(folder: Path, parent: Path, pile: str) -> dict[str, float]:
+    """First Site plan after ``pile`` is accepted, and a click on it, as a person waits for it."""
     with sync_playwright() as engine, serving(folder, parent / "server.log") as root:
         browser = engine.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
         visit = Visit(browser.new_context(viewport={"width": 1440, "height": 900}), root)
         visit.open("/site_plan", CANVAS)  # the first visit loads the program's parts
-        flow.accept(folder, ["P2"], "Ada Invented", "benchmark")
+        flow.accept(folder, [pile], "Ada Invented", "benchmark")
         begun = time.perf_counter()
         visit.open("/site_plan", CANVAS)
         first = time.perf_counter() - begun - QUIET

@@ -15,7 +15,7 @@ from tests.flow.small import log, take_in
 from tests.flow.steel_job import HEATS, PIECES, steel_job
 from tests.flow.test_quarantine import states
 
-FRAMES = ("piles", "positions", "findings", "profile", "chain", "attention", "cited_rows")
+FRAMES = ("piles", "positions", "findings", "profile", "chain", "attention")
 
 
 def settings_changed(folder):
@@ -47,6 +47,8 @@ def job(tmp_path):
 def same(one, other):
     for name in FRAMES:
         pd.testing.assert_frame_equal(getattr(one, name), getattr(other, name), obj=name)
+    for rows, others in zip(one.cited_rows, other.cited_rows, strict=True):
+        pd.testing.assert_frame_equal(rows, others)
 
 
 def test_after_every_act_the_answer_is_that_of_a_fresh_reading(job, tmp_path):

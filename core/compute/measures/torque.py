@@ -161,7 +161,8 @@ def gap_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     standing = profile[profile["standing"]]
     at = pd.Index(asked["pile_id"]).get_indexer(standing["pile_id"])
     depth = standing["depth_mm"].to_numpy(dtype=float)
-    held = (at >= 0) & (depth <= toe[at])
+    held = at >= 0
+    held[held] = depth[held] <= toe[at[held]]
     at = np.concatenate([at[held], np.arange(len(asked))])
     depth = np.concatenate([depth[held], toe])
     order = np.lexsort((depth, at))
