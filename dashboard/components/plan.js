@@ -67,6 +67,8 @@ class Plan extends Hand {
       e.preventDefault();
       this.zoom(Math.exp(-e.deltaY * 0.0015), ...this.place(e));
     }, { passive: false });
+    on(window, "beforeprint", () => { this.onPaper = true; this.paint(); });
+    on(window, "afterprint", () => { this.onPaper = false; this.draw(); });
     on(window, "pilewright-marks", (e) => { this.marks = e.detail; this.mark(); });
     for (const button of this.root.querySelectorAll("button")) {
       on(button, "click", () => this.pressed(button));
@@ -122,7 +124,7 @@ class Plan extends Hand {
         ? `fill="${style.colour}" stroke="currentColor" stroke-width=".14"`
         : `fill="none" stroke="${style.colour}" stroke-width=".42"`;
       item.innerHTML = `<svg width="17" height="17" viewBox="-1.3 -1.3 2.6 2.6" aria-hidden="true"><path d="${style.path}" ${paint}/></svg>`;
-      item.append(`${style.word} ${counts.get(rank)}`);
+      item.append(`${style.word} ${counts.get(rank).toLocaleString("en")}`);
       return item;
     }));
   }

@@ -51,11 +51,11 @@ class Sheet {
     const { brush } = this;
     if (!this.width || !this.piles) return;
     const css = getComputedStyle(this.root);
-    this.ink = css.color;
-    this.paper = css.getPropertyValue("--st-background-color").trim() || "#fff";
+    this.ink = this.onPaper ? "#111" : css.color;
+    this.paper = (!this.onPaper && css.getPropertyValue("--st-background-color").trim()) || "#fff";
     this.accent = css.getPropertyValue("--st-primary-color").trim() || "#1B5E86";
     brush.clearRect(0, 0, this.width, this.height);
-    this.size = Math.min(Math.max(this.view.scale * 0.55, 4.5), 13);
+    this.size = Math.min(Math.max(this.view.scale * 0.55, this.count > MANY ? 3 : 4.5), 13);
     const seen = [];
     for (let i = 0; i < this.count; i++) {
       const x = this.px(i), y = this.py(i);
@@ -97,7 +97,7 @@ class Sheet {
     if (style.filled) {
       brush.fillStyle = style.colour;
       brush.fill(style.outline);
-      brush.lineWidth = 1 / this.size;
+      brush.lineWidth = (this.size < 4 ? 0.4 : 1) / this.size;
       brush.strokeStyle = this.ink;
     } else {
       brush.fillStyle = this.paper;
@@ -122,7 +122,7 @@ class Sheet {
     brush.fillStyle = this.ink;
     const order = [...seen].sort((a, b) => chosen.has(b) - chosen.has(a));
     for (const i of order) {
-      if (this.dim[i] && !chosen.has(i)) continue;
+      if ((this.dim[i] && !chosen.has(i)) || i === this.chosen.at(-1)) continue;  // it has its own
       const x = this.px(i), y = this.py(i) + this.size + 3;
       const wide = brush.measureText(this.piles.id[i]).width + 8;
       const cells = [];
@@ -137,7 +137,7 @@ class Sheet {
   }
 
   names() {
-    // Each area's name over its northernmost pile while the piles are too small for numbers.
+    // Each area's name over the middle of its piles while these are too small for numbers.
     const { brush } = this;
     if (this.size >= 6 || this.areas.size < 2) return;
     brush.font = "600 13px sans-serif";
@@ -241,15 +241,18 @@ class Sheet {
   }
 }
 
+const MANY = 2000;  // piles of which a whole site shows smaller marks
 const NEAR_M = 12;  // piles chosen are shown with at least so much ground around them
 
 function areasOf(piles) {
-  // Where the name of each area stands: over the middle of its piles.
+  // Where the name of each area stands.
   const held = new Map();
   piles.area.forEach((name, i) => { if (name) (held.get(name) ?? held.set(name, []).get(name)).push(i); });
   return new Map([...held].map(([name, places]) => {
-    const { left, right, top } = bounds(piles, places);
-    return [name, { middle: (left + right) / 2, top }];
+    const { left, right } = bounds(piles, places);
+    const middle = (left + right) / 2, near = (right - left) / 8;
+    const under = places.filter((i) => Math.abs(piles.x[i] - middle) <= near);
+    return [name, { middle, top: bounds(piles, under.length ? under : places).top }];
   }));
 }
 

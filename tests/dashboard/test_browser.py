@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import io
 from urllib.parse import parse_qs, urlparse
 
@@ -12,7 +11,6 @@ from axe_playwright_python.sync_playwright import Axe
 
 from core import flow
 from dashboard import theme
-from tests.conftest import SAMPLE
 from tests.dashboard.browsing import CHROMIUM, serving
 
 pytestmark = [
@@ -190,44 +188,33 @@ def test_a_click_on_a_line_of_the_torque_screen_chooses_its_pile(visit):
     here.page.get_by_role("link", name=f"All about pile {spot['pile']}").wait_for()
 
 
-def test_a_person_with_the_right_signs_a_pile_off_on_its_page(visit, sample):
-    piles = flow.assess(sample).piles
-    pile = piles.loc[piles["state"].eq("criteria met"), "pile_id"].iloc[-1]
-    here = visit().open(f"/pile?piles={pile}", "[data-testid=stForm]")
-    form = here.page.locator("[data-testid=stForm]")
-    form.get_by_role("combobox").click()
-    here.page.get_by_role("option", name="Sunniva Okell").click()
-    form.get_by_role("textbox", name="Note").fill("Log and certificate read (invented)")
-    form.get_by_role("button", name=f"Accept pile {pile}").click()
-    here.page.get_by_text(f"Pile {pile} is accepted by Sunniva Okell.").wait_for(timeout=30_000)
-    assert here.page.locator(".pw-big-state").inner_text() == "accepted"
-    state = flow.assess(sample).piles.set_index("pile_id")["state"]
-    assert state[pile] == "accepted"
+def test_a_page_goes_on_paper_black_on_white_and_whole(visit):
+    page = visit(color_scheme="dark").open("/", SCREENS["/"]).page
+    page.emulate_media(media="print")
+    assert page.get_by_role("button", name="As of").is_hidden()
+    title = page.locator(".pw-title")
+    assert title.evaluate("one => getComputedStyle(one).color") == "rgb(17, 17, 17)"
+    ground = "getComputedStyle(document.querySelector('.stApp')).backgroundColor"
+    assert page.evaluate(ground) == "rgb(255, 255, 255)"
+    # The page itself is long, not a box inside it: what is below goes on the next sheet.
+    caution = page.locator(".pw-caution").bounding_box()
+    assert page.evaluate("document.documentElement.scrollHeight") >= caution["y"]
+    assert caution["y"] > 900
 
 
-def test_an_import_while_the_page_is_open_is_shown_on_the_next_redraw(visit, sample, tmp_path):
-    piles = flow.assess(sample).piles
-    idle = piles.loc[piles["state"].eq("not started") & piles["area"].eq("TW")].iloc[0]
-    number = idle["position_id"]
-    here = visit().open(f"/pile?piles={number}", ".pw-big-state")
-    assert here.page.locator(".pw-big-state").inner_text() == "not started"
-    before = here.page.locator(".pw-stamp").inner_text()
-    report = flow.import_files(sample, [_log_of(number, tmp_path)], by="Milo Tarrant")
-    assert not report.refused, report.problems.to_string()
-    here.page.get_by_role("button", name="Show the newer data").click(timeout=30_000)
-    here.page.wait_for_selector(".js-plotly-plot", timeout=30_000)
-    here.settle()
-    assert here.page.locator(".pw-big-state").inner_text() != "not started"
-    assert here.page.locator(".pw-stamp").inner_text() != before
-
-
-def _log_of(pile, folder):
-    """A day's log for ``pile``: that of W-17 under another number and name."""
-    with (SAMPLE / "raw" / "log_rig1_2026-10-02.csv").open(encoding="utf-8", newline="") as lines:
-        rows = [row for row in csv.DictReader(lines) if row["Pile"] == "W-17"]
-    path = folder / "log_rig1_2026-10-03.csv"
-    with path.open("w", encoding="utf-8", newline="") as lines:
-        writer = csv.DictWriter(lines, list(rows[0]))
-        writer.writeheader()
-        writer.writerows(row | {"Pile": pile} for row in rows)
-    return path
+def test_what_is_chosen_is_brought_near(visit, placed):
+    here = visit().open("/site_plan", SCREENS["/site_plan"])
+    button = here.page.get_by_role("button", name="What is chosen")
+    assert button.is_disabled()
+    here.page.mouse.click(*here.place(placed[0]))
+    here.shows(placed[0].pile_id)
+    far = here.place(placed[1])
+    button.click()
+    here.page.wait_for_timeout(300)
+    box = here.page.locator(".plan canvas").bounding_box()
+    x, y = here.place(placed[0])
+    assert abs(x - box["x"] - box["width"] / 2) < 3
+    assert abs(y - box["y"] - box["height"] / 2) < 30  # the scale bar has its room
+    assert np.hypot(*np.subtract(here.place(placed[1]), (x, y))) > np.hypot(
+        *np.subtract(far, (x, y))
+    )
