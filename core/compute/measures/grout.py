@@ -15,6 +15,8 @@ from core.compute import steel
 
 LITRES_OF_A_MM3 = units.factor("mm**3", "L")
 VOLUMES = ("batched_l", "left_l", "spilled_l", "returned_l")
+OF_VOID = ["grout_from", "first_disc_depth_mm", "disc_mm", "predrilled_mm", "predrilled_length_mm",
+           "shape", "outside_mm", "wall_mm", "grouted_bore"]  # fmt: skip
 LIFT = ["pile_id", "run_no", "lift_no"]
 NO_WASTE = "what was left, spilled or returned is not recorded"
 NO_DISC = "the depth of the toe when the first disc entered is not recorded"
@@ -31,8 +33,8 @@ def lifts(placements: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     known = placements[placements["pile_id"].isin(piles["pile_id"])]
     frame = _in_order(_added_up(known))
     frame["net_l"] = formulas.net_volume(*(frame[name] for name in VOLUMES))
-    pile = frame["pile_id"]
-    asked = piles.set_index("pile_id").reindex(pile).set_index(frame.index)
+    pile = frame.groupby("pile_id", sort=False).ngroup()
+    asked = piles.set_index("pile_id")[OF_VOID].reindex(frame["pile_id"]).set_index(frame.index)
     reach = frame["to_mm"].groupby(pile).cummax()
     before = reach.groupby(pile).shift(fill_value=0.0)
     begun = pd.concat([frame["from_mm"], before], axis=1).max(axis=1).clip(upper=reach)
@@ -106,9 +108,8 @@ def _ratio(net_l: pd.Series, void_l: pd.Series) -> pd.Series:
 def opened_volume(depth_mm: pd.Series, piles: pd.DataFrame) -> pd.Series:
     """Void between ground and the foot of the column when the toe stands at ``depth_mm`` [L].
 
-    Row by row beside ``piles``: grout_from, first_disc_depth_mm, disc_mm, predrilled_mm,
-    predrilled_length_mm, shape, outside_mm, wall_mm, grouted_bore. Where a type has no disc, its
-    column is the pre-drilled hole alone. The bore is filled as far down as the column.
+    Row by row beside ``piles``, which gives ``OF_VOID``. Where a type has no disc, its column is
+    the pre-drilled hole alone. The bore is filled as far down as the column.
     """
     column = formulas.column_length(depth_mm, _column_top(piles))
     disc, drill = piles["disc_mm"], piles["predrilled_mm"]
@@ -161,7 +162,7 @@ def take_measures(frame: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     what opened below the last lift had to be filled from above, too.
     """
     by_pile = frame.groupby("pile_id", sort=False)
-    asked = piles.set_index("pile_id").reindex(by_pile.size().index)
+    asked = piles.set_index("pile_id")[["toe_mm", *OF_VOID]].reindex(by_pile.size().index)
     depth = pd.concat([by_pile["to_mm"].max(), asked["toe_mm"]], axis=1).max(axis=1)
     net = by_pile["net_l"].sum().where(by_pile["net_l"].count() == by_pile.size())
     void = opened_volume(depth, asked)
@@ -198,14 +199,13 @@ def level_measures(frame: pd.DataFrame) -> pd.DataFrame:
     A top-up is written beside the fall, or is a later lift that opens no void. ``level_recorded``
     asks for the last lift that opened a void or a later one.
     """
-    pile = frame["pile_id"]
-    number = frame.groupby("pile_id", sort=False).cumcount()
+    by_pile = frame.groupby("pile_id", sort=False)
+    pile, number = by_pile.ngroup(), by_pile.cumcount()
     opens = frame["void_l"].isna() | (frame["void_l"] > 0)
     last_filling = number.where(~opens & (frame["batched_l"] > 0)).groupby(pile).transform("max")
     topped = (frame["topped_up_l"] > 0) | (last_filling > number)
     last_opening = number.where(opens).groupby(pile).transform("max").fillna(0)
     told = frame["level_drop_mm"].notna() & (number >= last_opening)
     fall = frame["level_drop_mm"].mask(topped & frame["level_drop_mm"].notna(), 0.0)
-    return pd.DataFrame(
-        {"level_drop_mm": fall.groupby(pile).max(), "level_recorded": told.groupby(pile).any()}
-    )
+    measures = frame[["pile_id"]].assign(level_drop_mm=fall, level_recorded=told)
+    return measures.groupby("pile_id").agg({"level_drop_mm": "max", "level_recorded": "any"})

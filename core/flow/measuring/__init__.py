@@ -44,8 +44,9 @@ def measured(facts: Facts) -> Measured:
     piles, profile = torque.torque(facts, runs, of_steel.ratings)
     piles, surveys = survey.survey(facts, piles)
     reached = _reached(facts, piles, runs, surveys)
-    lifts, specimens = grout.lifts(facts, piles), grout.specimens(facts)
-    piles = grout.with_grout(facts, piles, runs, lifts, specimens)
+    placed, specimens = grout.placed(facts), grout.specimens(facts)
+    lifts = grout.lifts(placed, piles)
+    piles = grout.with_grout(facts, piles, runs, placed, lifts, specimens)
     piles = steel.with_steel(piles, runs, of_steel).copy()  # one block, not a hundred
     return Measured(
         piles=_with_stage(piles, reached, facts),
@@ -56,7 +57,7 @@ def measured(facts: Facts) -> Measured:
         specimens=specimens,
         sampled=facts.works.sample_group_members,
         batches=grout.batches_until(facts),
-        placed=grout.placed(facts),
+        placed=placed,
         chain=of_steel.chain,
         steel=of_steel,
         surveys=surveys,

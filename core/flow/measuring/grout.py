@@ -26,13 +26,13 @@ def batches_until(facts: Facts) -> pd.DataFrame:
 
 
 def placed(facts: Facts) -> pd.DataFrame:
-    """Placements with the numbers of their batch."""
+    """Placements until the day that judges, with the numbers of their batch."""
     return batches.with_batches(placements_until(facts), facts.works.grout_batches)
 
 
-def lifts(facts: Facts, piles: pd.DataFrame) -> pd.DataFrame:
+def lifts(placed: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     """One row per lift of every pile."""
-    return measures.lifts(placements_until(facts), piles[piles["pile_id"].notna()])
+    return measures.lifts(placed, piles[piles["pile_id"].notna()])
 
 
 def specimens(facts: Facts) -> pd.DataFrame:
@@ -43,20 +43,25 @@ def specimens(facts: Facts) -> pd.DataFrame:
 
 
 def with_grout(
-    facts: Facts, piles: pd.DataFrame, runs: pd.DataFrame, lifts: pd.DataFrame, found: pd.DataFrame
+    facts: Facts,
+    piles: pd.DataFrame,
+    runs: pd.DataFrame,
+    placed: pd.DataFrame,
+    lifts: pd.DataFrame,
+    found: pd.DataFrame,
 ) -> pd.DataFrame:
-    """``piles`` with the measures of their grout: ``lifts`` and ``found``, the specimens."""
+    """``piles`` with the measures of their grout: ``placed``, ``lifts`` and ``found`` specimens."""
     with_pile, on = piles[piles["pile_id"].notna()], pd.Timestamp(facts.on)
-    placements, members = placements_until(facts), facts.works.sample_group_members
+    members = facts.works.sample_group_members
     timed = _within_day(runs, runs["run_on"], facts)
     for part in (
         measures.take_measures(lifts, with_pile),
         measures.level_measures(lifts),
-        batches.batch_measures(placed(facts)),
-        sampling.sampling_measures(found, members, placements),
+        batches.batch_measures(placed),
+        sampling.sampling_measures(found, members, placed),
         sampling.strength_measures(found, members, with_pile, on),
-        fresh_grout.turned_again(timed, _readings(facts), placements),
-        fresh_grout.fresh_neighbours(with_pile, timed, placements),
+        fresh_grout.turned_again(timed, _readings(facts), placed),
+        fresh_grout.fresh_neighbours(with_pile, timed, placed),
     ):
         piles = piles.join(part, on="pile_id")
     return piles
