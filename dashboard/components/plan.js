@@ -127,5 +127,9 @@ class Plan extends Hand {
       item.append(`${style.word} ${counts.get(rank).toLocaleString("en")}`);
       return item;
     }));
+    if (!this.piles.offset.some((one) => one)) return;
+    const note = document.createElement("li");
+    note.append(`→ offset as built, drawn ${OFFSET_TIMES} times as long when near`);
+    list.append(note);
   }
 }

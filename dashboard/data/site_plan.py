@@ -24,10 +24,21 @@ def plan(view: View) -> dict[str, list[Any]]:
         "y": placed["northing_m"].round(3).tolist(),
         "state": order.astype(int).tolist(),
         "azimuth": [None if pd.isna(angle) else angle for angle in leaning],
+        "offset": _offsets(placed),
         "area": placed["area"].fillna("").tolist(),
         "rig": placed["rig"].fillna("").tolist(),
         "type": placed["pile_type"].fillna("").tolist(),
     }
+
+
+def _offsets(placed: pd.DataFrame) -> list[list[float] | None]:
+    """Eastward and northward offset as built [mm] of each pile; None where none is surveyed."""
+    pairs = placed[["offset_east_mm", "offset_north_mm"]].astype(float).round(1)
+    known = pairs.notna().all(axis=1)
+    return [
+        pair if there else None
+        for pair, there in zip(pairs.to_numpy().tolist(), known, strict=True)
+    ]
 
 
 def unplaced(view: View) -> list[str]:

@@ -22,7 +22,7 @@ def _text(*names: str) -> str:
 
 _canvas = st.components.v2.component(
     "pilewright_plan",
-    js=_text("plan_sheet.js", "plan_hand.js", "plan.js"),  # one module, a class on a class
+    js=_text("plan_ground.js", "plan_sheet.js", "plan_hand.js", "plan.js"),  # a class on a class
     css=_text("plan.css"),
 )
 _marks = st.components.v2.component("pilewright_plan_marks", js=_text("plan_marks.js"))

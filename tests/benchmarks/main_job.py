@@ -98,6 +98,7 @@ def judging(folder: Path, files: dict[str, str]) -> dict[str, float]:
     entry = flow.history(folder)["entry_no"].max()
     times["as_of_s"] = seconds(lambda: flow.assess(folder, int(entry) - 1), 1)
     times["notebook_s"] = seconds(lambda: notebook.accepted(files), 1)
+    times["assess_to_notebook"] = times["assess_s"] / times["notebook_s"]
     times["verify_s"] = seconds(lambda: flow.verify(folder), 1)
     return times
 
@@ -126,6 +127,13 @@ def day(parent: Path, folder: Path, piles: int, readings: int) -> dict[str, floa
     return times | {"sign_off_s": seconds(sign, 1)}
 
 
+def saving(folder: Path) -> dict[str, float]:
+    """The save of one form, a heat put in quarantine, while nothing else is new."""
+    flow.assess(folder)
+    put = lambda: flow.put_in_quarantine(folder, "H0005", BY, "benchmark")  # noqa: E731  one act
+    return {"form_save_s": seconds(put, 1)}
+
+
 def run(piles: int, readings: int, browser: bool) -> dict[str, float]:
     """Every number of one job of ``piles`` piles with ``readings`` readings each."""
     with tempfile.TemporaryDirectory() as place:
@@ -140,6 +148,7 @@ def run(piles: int, readings: int, browser: bool) -> dict[str, float]:
         found |= on_screen.reruns(folder)
         if browser:
             found |= on_screen.plan(folder, parent, f"P{piles - 1}")
+        found |= saving(folder)
         found["store_mb"] = (folder / "project.duckdb").stat().st_size / 1e6
         found["memory_mb"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         return found

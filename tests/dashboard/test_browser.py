@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 from urllib.parse import parse_qs, urlparse
 
 import numpy as np
@@ -218,3 +219,27 @@ def test_what_is_chosen_is_brought_near(visit, placed):
     assert np.hypot(*np.subtract(here.place(placed[1]), (x, y))) > np.hypot(
         *np.subtract(far, (x, y))
     )
+
+
+def test_an_offset_as_built_points_the_way_the_pile_stands_off(visit, sample):
+    from PIL import Image
+
+    piles = flow.assess(sample).piles
+    row = piles.loc[piles["plan_offset_mm"].idxmax()]
+    here = visit().open(f"/site_plan?piles={row['pile_id']}", SCREENS["/site_plan"])
+    assert "offset as built" in here.page.locator(".plan .legend").inner_text()
+    here.page.get_by_role("button", name="What is chosen").click()
+    here.page.wait_for_timeout(400)
+    canvas = here.page.locator(".plan canvas")
+    scale = json.loads(canvas.get_attribute("data-view"))["scale"]
+    east, north, off = row[["offset_east_mm", "offset_north_mm", "plan_offset_mm"]].astype(float)
+    mark, drawn = 13 + 2, 20 * scale * off / 1000  # px
+    x, y = here.place(row)
+    middle = mark + drawn / 2
+    spot = x + east / off * middle, y - north / off * middle
+    box = canvas.bounding_box()
+    picture = Image.open(io.BytesIO(canvas.screenshot())).convert("RGB")
+    left, top = int(spot[0] - box["x"]), int(spot[1] - box["y"])
+    near = picture.crop((left - 1, top - 1, left + 2, top + 2))
+    accent = np.array([0x1B, 0x5E, 0x86])
+    assert np.abs(np.asarray(near).astype(int) - accent).sum(axis=2).min() < 60
