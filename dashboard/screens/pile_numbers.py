@@ -22,22 +22,34 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
             f"Final torque is the {row['window_rule']} over the final window, the last {length} "
             "above the toe."
         )
-    table(row, "torque", system)
+    rows = _measures(row, "torque", system)
+    half = (len(rows) + 1) // 2
+    sides = st.container(key="beside_numbers").columns(2, gap="large")
+    for side, part in zip(sides, (rows[:half], rows[half:]), strict=True):
+        if len(part):
+            with side:
+                frame.table(part, ("Value",))
     _resistance(view, row, system)
 
 
 def table(row: pd.Series, subject: str, system: str) -> None:
     """Draw the measures of one subject; nothing when the pile has no value of any."""
+    rows = _measures(row, subject, system)
+    if len(rows):
+        frame.table(rows, ("Value",))
+
+
+def _measures(row: pd.Series, subject: str, system: str) -> pd.DataFrame:
+    """One row per measure of ``subject``; none when the pile has no value of any."""
     kept = [m for m in records.MEASURES if m.subject == subject and m.name != "resistance_kn"]
     if row[[measure.name for measure in kept]].isna().all():
-        return
-    rows = pd.DataFrame(
+        kept = []
+    return pd.DataFrame(
         {
             "Measure": [measure.word[0].upper() + measure.word[1:] for measure in kept],
             "Value": [_value(row, measure, system) for measure in kept],
         }
     )
-    frame.table(rows, ("Value",))
 
 
 def _value(row: pd.Series, measure: records.Measure, system: str) -> str:
