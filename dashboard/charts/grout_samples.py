@@ -41,6 +41,7 @@ def least_takes(piles: pd.DataFrame, limits: Mapping[str, float], chosen: list[s
         )  # fmt: skip
     _names(figure, rows, place, own)
     for name, word, colour, dash in (
+        ("least_cumulative_ratio", "least asked of the whole pile", theme.REQUIRED, "dot"),
         ("least_lift_ratio", "least asked of a lift", theme.REQUIRED, "dash"),
         ("alarm_ratio", "alarm for the whole pile", theme.RATED, "dashdot"),
     ):

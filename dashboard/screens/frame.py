@@ -95,9 +95,9 @@ def table(frame: pd.DataFrame, numbers: tuple[str, ...] = (), marked: tuple[str,
 def _align(page: str, places: list[int]) -> str:
     name = "n" + "-".join(map(str, places))
     cells = ", ".join(f".pw-table .{name} :is(td,th):nth-child({place})" for place in places)
-    rule = (
-        f"{cells} {{ text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }}"
-    )
+    numbers = ", ".join(f".pw-table .{name} td:nth-child({place})" for place in places)
+    rule = f"{cells} {{ text-align: right; font-variant-numeric: tabular-nums; }}"
+    rule += f" {numbers} {{ white-space: nowrap; }}"
     return f"<style>{rule}</style>" + page.replace('class="dataframe pw"', f'class="{name}"')
 
 

@@ -105,6 +105,12 @@ def test_piles_stand_in_order_and_only_those_that_stand_out_are_named():
     assert list(names.y) == [0.8, 2.6]  # thin by its lift, rich as a whole
 
 
+def test_every_limit_of_the_take_is_a_line_over_the_points():
+    lines = [one for one in least_takes(takes(), LIMITS, []).data if one.mode == "lines"]
+    assert {one.meta: one.y[0] for one in lines} == LIMITS
+    assert len({one.line.dash for one in lines}) == len(LIMITS)
+
+
 def test_a_chosen_pile_is_named_and_larger_though_it_is_like_the_others():
     figure = least_takes(takes(named=False), {}, ["P1"])
     assert traces(figure, "name")[0].text == ("<b>P1</b>",)
