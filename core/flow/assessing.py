@@ -10,30 +10,13 @@ import pandas as pd
 
 from core import words
 from core.flow import evidence as evidence_of
-from core.flow import kept, outstanding
-from core.flow.facts import Facts, facts
-from core.flow.measuring import Measured, measured
-from core.judge import due, sign_offs, states
+from core.flow import outstanding
+from core.flow.facts import Facts
+from core.flow.finding_out import FoundOut, known_and_found
 from core.judge import findings as judging
-from core.judge import fresh_grout as fresh_grout_rules
-from core.judge import grout as grout_rules
-from core.judge import piles as pile_rules
-from core.judge import specimens as specimen_rules
-from core.judge import steel as steel_rules
-from core.judge import survey as survey_rules
-from core.judge import torque as torque_rules
-from core.project import CRITERIA, Project
+from core.judge import sign_offs, states
+from core.project import Project
 from core.store import Ledger
-
-RULES = (
-    *torque_rules.RULES,
-    *pile_rules.RULES,
-    *grout_rules.RULES,
-    *specimen_rules.RULES,
-    *fresh_grout_rules.RULES,
-    *steel_rules.RULES,
-    *survey_rules.RULES,
-)
 
 
 @dataclass(frozen=True)
@@ -98,32 +81,15 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
 
     Raises ProjectError, StoreBusy, StoreTooNew, StoreDamaged, WrongUse.
     """
-    return judged(Path(folder), *known_and_measured(Path(folder), as_of))
+    return judged(Path(folder), *known_and_found(Path(folder), as_of))
 
 
-def known_and_measured(
-    folder: Path, as_of: int | date | None
-) -> tuple[Facts, Measured, pd.DataFrame]:
-    """The facts, their measures, and the rows that these rest on; read and measured once."""
-    known = facts(folder, as_of)
-    rest = (known.project.digest, known.on)
-    return known, *kept.measured(folder, known.last_words, rest, lambda: measured_rows(known))
-
-
-def measured_rows(known: Facts) -> tuple[Measured, pd.DataFrame]:
-    """All measures of ``known``, and the rows of the ledger that they rest on."""
-    numbers = measured(known)
-    return numbers, evidence_of.rows_of_measures(numbers, known)
-
-
-def judged(
-    folder: Path, known: Facts, numbers: Measured, rows_of_measures: pd.DataFrame
-) -> Assessment:
-    """The assessment of facts already read and measured."""
-    piles = numbers.piles
-    found = _findings(known, numbers)
+def judged(folder: Path, known: Facts, found_out: FoundOut) -> Assessment:
+    """The assessment of facts already read, with what was found out of them."""
+    numbers, rows_of_measures = found_out.numbers, found_out.cited_rows
+    piles, found = numbers.piles, found_out.findings
     signed = list(known.sign_offs["subject"].unique())
-    seen = sign_offs.what_is_seen(found, piles, _known(piles, signed))
+    seen = found_out.seen(_known(piles, signed))
     standing = sign_offs.standing_sign_offs(known.sign_offs, seen)
     found = judging.sorted_findings([found, sign_offs.changed_findings(standing)])
     rows = (rows_of_measures, evidence_of.rows_of_sign_offs(known.sign_offs))
@@ -159,36 +125,6 @@ def judged(
 def _known(piles: pd.DataFrame, wanted: list[str]) -> list[str]:
     held = set(piles["pile_id"].dropna())
     return [pile for pile in wanted if pile in held]
-
-
-def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
-    piles, on = numbers.piles, pd.Timestamp(known.on)
-    served = piles[piles["pile_id"].notna()].reset_index(drop=True)
-    reached = numbers.reached[numbers.reached["reached_on"] <= on]
-    days = due.first_days(served, reached)
-    asked = {
-        name: due.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
-    }
-    parts = [judging.findings_of_rules(RULES, served, asked)]
-    parts += [judging.criterion_not_set(name, asked[name]) for name in CRITERIA]
-    then = known.schedule_at_runs[known.schedule_at_runs["run_on"] <= on]
-    homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")
-    then = then.assign(
-        position_id=then["pile_id"].map(homes["position_id"]),
-        on_schedule=then["pile_id"].isin(homes.index[homes["revision"].notna()]),
-    )
-    parts.append(pile_rules.revision_findings(then, known.schedule))
-    parts.append(pile_rules.schedule_findings(piles, known.schedule, known.schedule_rows))
-    parts.append(pile_rules.orphan_findings(known.readings_without_run))
-    parts.append(pile_rules.instrument_findings(numbers.profile))
-    parts.append(grout_rules.orphan_findings(known.works.grout_placements))
-    parts.append(steel_rules.stamp_findings(numbers.steel.again))
-    parts.append(steel_rules.lot_findings(numbers.steel.lots))
-    parts.append(steel_rules.remnant_findings(numbers.steel.cut))
-    parts.append(steel_rules.quarantine_findings(piles))
-    covered = known.stage_records[known.stage_records["stage_on"] <= on]
-    parts.append(survey_rules.covered_findings(covered, numbers.surveys, asked["survey_recorded"]))
-    return judging.sorted_findings(parts)
 
 
 def _with_state(

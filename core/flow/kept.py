@@ -1,8 +1,8 @@
-"""What an assessment read and worked out before, used again while no newer entry touches it.
+"""What an assessment read and found out before, used again while no newer entry touches it.
 
 A frame is kept under the last entry of every record kind that its question reads, with that
-entry's hash; measures under all kinds that they rest on, the settings and the day. So a sign-off
-in a big job is judged without reading a log again. Nobody writes to a kept frame.
+entry's hash; measures and findings under all kinds that they rest on, the settings and the day. So
+after a sign-off no log is read and no rule decides again. Nobody writes to a kept frame.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ import pandas as pd
 from core.store import Reader, kinds_of
 
 MOST_FOLDERS = 2
-NOT_MEASURED = ("sign_off", "mapping")  # kinds that no measure rests on
+NOT_ASKED = ("sign_off", "mapping")  # kinds that no measure and no finding but theirs rests on
 _Made = TypeVar("_Made")
 
 
@@ -65,12 +65,12 @@ def asked(
     return _shelf(folder).get(question, key, lambda: reader.ask(question, **values))
 
 
-def measured(
+def found_out(
     folder: Path, words: Mapping[str, Hashable], rest: Hashable, make: Callable[[], _Made]
 ) -> _Made:
-    """Measures of ``folder``, kept under ``words`` of the kinds they rest on, and ``rest``."""
-    told = tuple(sorted((kind, word) for kind, word in words.items() if kind not in NOT_MEASURED))
-    return _shelf(folder).get("measures", (told, rest), make)
+    """What is found out of ``folder``, kept under ``words`` of the kinds below it, and ``rest``."""
+    told = tuple(sorted((kind, word) for kind, word in words.items() if kind not in NOT_ASKED))
+    return _shelf(folder).get("found out", (told, rest), make)
 
 
 def forget() -> None:

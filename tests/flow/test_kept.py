@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from core import flow, records
-from core.flow import kept
+from core.flow import finding_out, kept
 from core.flow.facts import Facts
 from core.flow.works import Works
 from core.store import Reader, kinds_of, queries
@@ -90,13 +90,26 @@ def test_only_what_moved_is_read_again(job, monkeypatch):
     assert [name for name in asked if name != "entries"] == ["sign_offs"]
 
 
+def test_after_a_sign_off_nothing_is_found_out_again_and_after_a_log_it_is(job, monkeypatch):
+    flow.assess(job)
+    again = []
+    whole = finding_out.found_out
+    monkeypatch.setattr(finding_out, "found_out", lambda known: again.append(1) or whole(known))
+    flow.accept(job, ["101"], "Ada Invented", "seen")
+    assert states(job)["101"] == "accepted"
+    assert again == []
+    take_in(job, ("log_102.csv", log("102")))
+    assert states(job)["101"] == "accepted"
+    assert again == [1]
+
+
 def test_no_assessment_writes_to_what_is_kept(job):
     flow.assess(job)
     shelf = kept._shelf(job)
-    frames = {name: made for name, (_, made) in shelf._held.items() if name != "measures"}
-    numbers, frames["cited rows"] = shelf._held["measures"][1]
-    measures = vars(numbers)
-    frames |= {name: made for name, made in measures.items() if isinstance(made, pd.DataFrame)}
+    frames = {name: made for name, (_, made) in shelf._held.items() if name != "found out"}
+    found = shelf._held["found out"][1]
+    for part in (vars(found), vars(found.numbers), vars(found.numbers.steel)):
+        frames |= {name: made for name, made in part.items() if isinstance(made, pd.DataFrame)}
     before = {name: made.copy() for name, made in frames.items()}
     flow.accept(job, ["101"], "Ada Invented", "seen")
     flow.assess(job)

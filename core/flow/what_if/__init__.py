@@ -15,7 +15,8 @@ from typing import Any
 import pandas as pd
 
 from core import units, words
-from core.flow.assessing import Assessment, judged, known_and_measured, measured_rows
+from core.flow.assessing import Assessment, judged
+from core.flow.finding_out import found_out, known_and_found
 from core.flow.what_if.offered import Offered, offered, schedule_issues
 from core.flow.what_if.supposing import Standing, supposed
 from core.flow.what_if.suppositions import FORMS, supposition
@@ -51,16 +52,16 @@ def what_if(
     """
     folder = Path(folder)
     wanted = [supposition(text) for text in texts]
-    known, numbers, rows = known_and_measured(folder, as_of)
+    known, found = known_and_found(folder, as_of)
     unsigned = replace(known, sign_offs=known.sign_offs.iloc[:0])
-    real = judged(folder, known, numbers, rows)
-    now = real if known.sign_offs.empty else judged(folder, unsigned, numbers, rows)
+    real = judged(folder, known, found)
+    now = real if known.sign_offs.empty else judged(folder, unsigned, found)
     standing = Standing(now.piles, schedule_issues(folder, known.entry))
     changed, notes = unsigned, []
     for one in wanted:
         changed, said = supposed(one, changed, standing)
         notes.append(said)
-    then = judged(folder, changed, *measured_rows(changed))
+    then = judged(folder, changed, found_out(changed))
     moved = _moved(real, now, then, system or known.project.tables.project.system)
     return WhatIf(tuple(texts), tuple(notes), moved, now.counts, then.counts)
 

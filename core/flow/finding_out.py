@@ -1,0 +1,104 @@
+"""What is found out of the facts while nobody's sign-off is asked about: measures and findings.
+
+It stays as it is until an entry of a kind that it rests on; a sign-off alone does not touch it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+
+from core.flow import evidence, kept
+from core.flow.facts import Facts, facts
+from core.flow.measuring import Measured, measured
+from core.judge import due
+from core.judge import findings as judging
+from core.judge import fresh_grout as fresh_grout_rules
+from core.judge import grout as grout_rules
+from core.judge import piles as pile_rules
+from core.judge import specimens as specimen_rules
+from core.judge import steel as steel_rules
+from core.judge import survey as survey_rules
+from core.judge import torque as torque_rules
+from core.judge.sign_offs import what_is_seen
+from core.project import CRITERIA
+
+RULES = (
+    *torque_rules.RULES,
+    *pile_rules.RULES,
+    *grout_rules.RULES,
+    *specimen_rules.RULES,
+    *fresh_grout_rules.RULES,
+    *steel_rules.RULES,
+    *survey_rules.RULES,
+)
+
+
+@dataclass(frozen=True)
+class FoundOut:
+    """Measures, the rows that they rest on, and every finding but those about sign-offs."""
+
+    numbers: Measured
+    cited_rows: pd.DataFrame
+    findings: pd.DataFrame
+    _seen: dict[str, tuple[str, str]] = field(default_factory=dict, repr=False, compare=False)
+
+    def seen(self, piles: list[str]) -> pd.DataFrame:
+        """What a sign-off of each of ``piles`` sees, as of ``what_is_seen``; told once a pile."""
+        new = [pile for pile in piles if pile not in self._seen]
+        if new:
+            rows = what_is_seen(self.findings, self.numbers.piles, new)
+            pairs = zip(rows["seen"], rows["digest"], strict=True)
+            self._seen.update(zip(rows["pile_id"], pairs, strict=True))
+        texts = [(pile, *self._seen[pile]) for pile in piles]
+        return pd.DataFrame(texts, columns=pd.Index(["pile_id", "seen", "digest"]), dtype="str")
+
+
+def known_and_found(folder: Path, as_of: int | date | None) -> tuple[Facts, FoundOut]:
+    """The facts and what is found out of them, done once while nothing newer touches it.
+
+    Raises as ``facts``.
+    """
+    known = facts(folder, as_of)
+    rest = (known.project.digest, known.on)
+    return known, kept.found_out(folder, known.last_words, rest, lambda: found_out(known))
+
+
+def found_out(known: Facts) -> FoundOut:
+    """Everything found out of ``known``."""
+    numbers = measured(known)
+    rows = evidence.rows_of_measures(numbers, known)
+    return FoundOut(numbers, rows, _findings(known, numbers))
+
+
+def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
+    piles, on = numbers.piles, pd.Timestamp(known.on)
+    served = piles[piles["pile_id"].notna()].reset_index(drop=True)
+    reached = numbers.reached[numbers.reached["reached_on"] <= on]
+    days = due.first_days(served, reached)
+    asked = {
+        name: due.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
+    }
+    parts = [judging.findings_of_rules(RULES, served, asked)]
+    parts += [judging.criterion_not_set(name, asked[name]) for name in CRITERIA]
+    then = known.schedule_at_runs[known.schedule_at_runs["run_on"] <= on]
+    homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    then = then.assign(
+        position_id=then["pile_id"].map(homes["position_id"]),
+        on_schedule=then["pile_id"].isin(homes.index[homes["revision"].notna()]),
+    )
+    parts.append(pile_rules.revision_findings(then, known.schedule))
+    parts.append(pile_rules.schedule_findings(piles, known.schedule, known.schedule_rows))
+    parts.append(pile_rules.orphan_findings(known.readings_without_run))
+    parts.append(pile_rules.instrument_findings(numbers.profile))
+    parts.append(grout_rules.orphan_findings(known.works.grout_placements))
+    parts.append(steel_rules.stamp_findings(numbers.steel.again))
+    parts.append(steel_rules.lot_findings(numbers.steel.lots))
+    parts.append(steel_rules.remnant_findings(numbers.steel.cut))
+    parts.append(steel_rules.quarantine_findings(piles))
+    covered = known.stage_records[known.stage_records["stage_on"] <= on]
+    parts.append(survey_rules.covered_findings(covered, numbers.surveys, asked["survey_recorded"]))
+    return judging.sorted_findings(parts)
