@@ -160,7 +160,7 @@ def _notes(rows: pd.DataFrame, name: str) -> pd.Series:
     if name == "uncertified":
         said = said.mask(rows["heat"].isna() & ~rows["named"], "no certificate is named")
         lost = rows["named"] & ~rows["on_file"]
-        said = said.mask(lost, "certificate " + rows["certificate"] + " is not on the register")
+        said = said.mask(lost, _certificate(rows) + " is not on the register")
     named = rows["piece"].notna()
     piece = (rows["stamp"] + " " + rows["piece"] + ": ").where(named, "")
     return piece + said

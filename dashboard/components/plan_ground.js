@@ -30,8 +30,10 @@ class Ground {
     this.draw();
   }
 
-  px(i) { return this.width / 2 + (this.piles.x[i] - this.view.x) * this.view.scale; }
-  py(i) { return this.height / 2 - (this.piles.y[i] - this.view.y) * this.view.scale; }
+  eastPx(east) { return this.width / 2 + (east - this.view.x) * this.view.scale; }
+  northPx(north) { return this.height / 2 - (north - this.view.y) * this.view.scale; }
+  px(i) { return this.eastPx(this.piles.x[i]); }
+  py(i) { return this.northPx(this.piles.y[i]); }
 
   zoom(by, px = this.width / 2, py = this.height / 2) {
     const { view } = this;

@@ -31,7 +31,7 @@ class Sheet extends Ground {
     brush.globalAlpha = 1;
     for (const i of this.chosen) this.marker(i);
     this.numbers(seen);
-    if (this.size >= 6) for (const i of seen) if (!this.dim[i]) this.arrow(i);
+    if (this.near) for (const i of seen) if (!this.dim[i]) this.arrow(i);
     this.names();
     this.chosen.forEach((i, order) => this.ringed(i, order === this.chosen.length - 1));
     if (document.activeElement === this.canvas || this.root.getRootNode().activeElement === this.canvas) this.cursor();
@@ -40,6 +40,8 @@ class Sheet extends Ground {
     this.north();
     this.canvas.dataset.view = JSON.stringify(this.view);
   }
+
+  get near() { return this.size >= 6; }  // marks large enough for numbers and offsets
 
   marker(i) {
     const { brush, piles } = this;
@@ -98,17 +100,28 @@ class Sheet extends Ground {
     brush.restore();
   }
 
+  // Words with a rim of paper, so that they are read over marks and lines.
+  pen(font, baseline, rim) {
+    const { brush } = this;
+    brush.font = font;
+    brush.textAlign = "center";
+    brush.textBaseline = baseline;
+    brush.lineWidth = rim;
+    brush.strokeStyle = this.paper;
+    brush.fillStyle = this.ink;
+  }
+
+  write(text, x, y) {
+    this.brush.strokeText(text, x, y);
+    this.brush.fillText(text, x, y);
+  }
+
   numbers(seen) {
     // Numbers appear where they fit: each takes a cell of a coarse grid, chosen piles first.
     const { brush } = this;
-    if (this.size < 6) return;
+    if (!this.near) return;
     const taken = new Set(), chosen = new Set(this.chosen);
-    brush.font = "600 13px sans-serif";
-    brush.textAlign = "center";
-    brush.textBaseline = "top";
-    brush.lineWidth = 3;
-    brush.strokeStyle = this.paper;
-    brush.fillStyle = this.ink;
+    this.pen("600 13px sans-serif", "top", 3);
     const order = [...seen].sort((a, b) => chosen.has(b) - chosen.has(a));
     for (const i of order) {
       if ((this.dim[i] && !chosen.has(i)) || i === this.chosen.at(-1)) continue;  // it has its own
@@ -120,26 +133,16 @@ class Sheet extends Ground {
       }
       if (cells.some((cell) => taken.has(cell))) continue;
       cells.forEach((cell) => taken.add(cell));
-      brush.strokeText(this.piles.id[i], x, y);
-      brush.fillText(this.piles.id[i], x, y);
+      this.write(this.piles.id[i], x, y);
     }
   }
 
   names() {
     // Each area's name over the middle of its piles while these are too small for numbers.
-    const { brush } = this;
-    if (this.size >= 6 || this.areas.size < 2) return;
-    brush.font = "600 13px sans-serif";
-    brush.textAlign = "center";
-    brush.textBaseline = "bottom";
-    brush.lineWidth = 4;
-    brush.strokeStyle = this.paper;
-    brush.fillStyle = this.ink;
+    if (this.near || this.areas.size < 2) return;
+    this.pen("600 13px sans-serif", "bottom", 4);
     for (const [name, { middle, top }] of this.areas) {
-      const x = this.width / 2 + (middle - this.view.x) * this.view.scale;
-      const y = this.height / 2 - (top - this.view.y) * this.view.scale - this.size * 3 - 4;
-      brush.strokeText(name, x, y);
-      brush.fillText(name, x, y);
+      this.write(name, this.eastPx(middle), this.northPx(top) - this.size * 3 - 4);
     }
   }
 
@@ -153,14 +156,8 @@ class Sheet extends Ground {
       brush.stroke();
     }
     if (!last) return;
-    brush.font = "700 16px sans-serif";
-    brush.textAlign = "center";
-    brush.textBaseline = "bottom";
-    brush.lineWidth = 4;
-    brush.strokeStyle = this.paper;
-    brush.fillStyle = this.ink;
-    brush.strokeText(this.piles.id[i], this.px(i), this.py(i) - this.size - 9);
-    brush.fillText(this.piles.id[i], this.px(i), this.py(i) - this.size - 9);
+    this.pen("700 16px sans-serif", "bottom", 4);
+    this.write(this.piles.id[i], this.px(i), this.py(i) - this.size - 9);
   }
 
   cursor() {

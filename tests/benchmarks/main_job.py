@@ -16,6 +16,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import duckdb
@@ -134,15 +135,14 @@ def day(parent: Path, folder: Path, piles: int, readings: int) -> dict[str, floa
     path = parent / "incoming" / "log_of_the_day.csv"
     path.write_text(extra["log.csv"], encoding="utf-8")
     times = {"day_file_s": taken(folder, path)}
-    last = f"P{piles}"
-    sign = lambda: flow.accept(folder, [last], SIGNER, "benchmark")  # noqa: E731  one act
+    sign = partial(flow.accept, folder, [f"P{piles}"], SIGNER, "benchmark")
     return times | {"sign_off_s": seconds(sign, 1)}
 
 
 def saving(folder: Path) -> dict[str, float]:
     """The save of one form, a heat put in quarantine, while nothing else is new."""
     flow.assess(folder)
-    put = lambda: flow.put_in_quarantine(folder, "H0005", BY, "benchmark")  # noqa: E731  one act
+    put = partial(flow.put_in_quarantine, folder, "H0005", BY, "benchmark")
     return {"form_save_s": seconds(put, 1)}
 
 

@@ -14,12 +14,19 @@ from collections.abc import Callable
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import TimeoutError, expect
 
 ROOT = Path(__file__).parents[2]
 APP = ROOT / "dashboard" / "app.py"
 SERVED = APP.with_name("served.py")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+# Marks of a file whose tests drive the browser.
+IN_A_BROWSER = [
+    pytest.mark.browser,
+    pytest.mark.timeout(600),
+    pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine's path"),
+]
 ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",

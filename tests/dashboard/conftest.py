@@ -11,7 +11,7 @@ from playwright.sync_api import sync_playwright
 from streamlit.testing.v1 import AppTest
 
 from core import flow
-from tests.dashboard.browsing import APP, ARGUMENTS, CHROMIUM, ROOT, Visit
+from tests.dashboard.browsing import APP, ARGUMENTS, CHROMIUM, ROOT, Visit, serving
 from tests.dashboard.stub import stub_assessment
 from tests.flow import small
 
@@ -57,6 +57,19 @@ def open_app(monkeypatch):
 
 
 @pytest.fixture(scope="module")
+def sample(own_sample):
+    """The sample project of one file of tests, built from its raw files."""
+    return own_sample
+
+
+@pytest.fixture(scope="module")
+def root(sample):
+    """The address at which the sample project is served; a file may serve its own."""
+    with serving(sample, sample.parent / "server.log") as address:
+        yield address
+
+
+@pytest.fixture(scope="module")
 def browser():
     """A browser for the tests of one file."""
     with sync_playwright() as engine:
@@ -67,7 +80,7 @@ def browser():
 
 @pytest.fixture
 def visit(browser, root):
-    """Opens a visit to the file's own ``root``; at the end nothing may have gone wrong on any."""
+    """Opens a visit to ``root``; at the end nothing may have gone wrong on any."""
     visits, contexts = [], []
 
     def opened(width=1440, height=900, **options):

@@ -4,29 +4,11 @@ from __future__ import annotations
 
 import csv
 
-import pytest
-
 from core import flow
 from tests.conftest import SAMPLE
-from tests.dashboard.browsing import CHROMIUM, serving
+from tests.dashboard.browsing import IN_A_BROWSER
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.timeout(600),
-    pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine's path"),
-]
-
-
-@pytest.fixture(scope="module")
-def sample(own_sample):
-    """The sample project, built from its raw files."""
-    return own_sample
-
-
-@pytest.fixture(scope="module")
-def root(sample):
-    with serving(sample, sample.parent / "server.log") as address:
-        yield address
+pytestmark = IN_A_BROWSER
 
 
 def test_a_person_with_the_right_signs_a_pile_off_on_its_page(visit, sample):

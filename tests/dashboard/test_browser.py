@@ -12,13 +12,9 @@ from axe_playwright_python.sync_playwright import Axe
 
 from core import flow
 from dashboard import theme
-from tests.dashboard.browsing import CHROMIUM, serving
+from tests.dashboard.browsing import IN_A_BROWSER
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.timeout(600),
-    pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine's path"),
-]
+pytestmark = IN_A_BROWSER
 SCREENS = {
     "/": ".pw-bar",
     "/site_plan": ".plan canvas",
@@ -30,18 +26,6 @@ SCREENS = {
     "/pile": "[data-testid=stSelectbox]",
     "/intake": "[data-testid=stFileUploader]",
 }
-
-
-@pytest.fixture(scope="module")
-def sample(own_sample):
-    """The sample project, built from its raw files."""
-    return own_sample
-
-
-@pytest.fixture(scope="module")
-def root(sample):
-    with serving(sample, sample.parent / "server.log") as address:
-        yield address
 
 
 @pytest.fixture(scope="module")

@@ -7,16 +7,12 @@ import csv
 import pytest
 
 from core import flow, units
-from tests.dashboard.browsing import CHROMIUM, serving
+from tests.dashboard.browsing import IN_A_BROWSER, serving
 from tests.dashboard.taking_in import ENGINEER, FAULTY_LOG, FOREMAN
 from tests.dashboard.workbooks import READINGS, SOFFICE, workbook
 from tests.flow import small
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.timeout(600),
-    pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine's path"),
-]
+pytestmark = IN_A_BROWSER
 UPLOADER = "[data-testid=stFileUploader]"
 
 
