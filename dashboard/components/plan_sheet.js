@@ -29,9 +29,9 @@ class Sheet extends Ground {
       for (const i of seen) if (this.dim[i] === dim) this.marker(i);
     }
     brush.globalAlpha = 1;
-    for (const i of this.chosen) this.marker(i);
-    this.numbers(seen);
     if (this.near) for (const i of seen) if (!this.dim[i]) this.arrow(i);
+    for (const i of this.chosen) this.marker(i);
+    this.numbers(seen);  // over the arrows: a number must not be misread
     this.names();
     this.chosen.forEach((i, order) => this.ringed(i, order === this.chosen.length - 1));
     if (document.activeElement === this.canvas || this.root.getRootNode().activeElement === this.canvas) this.cursor();
