@@ -39,6 +39,7 @@ EXAMPLES: dict[str, dict[str, str]] = {
         "estimated_length_mm": "7.5",
         "failure_surface_depth_mm": "2",
         "ground_class": "stiff clay",
+        "grouted_length_mm": "4.5",
     },
     "pile": {
         "pile_id": "101R",
@@ -72,6 +73,8 @@ EXAMPLES: dict[str, dict[str, str]] = {
         "point_no": "1",
         "point_pressure_kpa": "20",
         "point_torque_nm": "2",
+        "point_pressure_kind": "differential",
+        "point_return_pressure_kpa": "0",
     },
     "run": {
         "pile_id": "101",
@@ -96,6 +99,10 @@ EXAMPLES: dict[str, dict[str, str]] = {
         "remarks": "wet ground",
         "stick_up_mm": "0.4",
         "cut_off_mm": "0.25",
+        "final_torque_read_nm": "7.2",
+        "final_pressure_kpa": "118",
+        "final_pressure_kind": "differential",
+        "final_return_pressure_kpa": "0",
     },
     "torque_reading": {
         "pile_id": "101",
@@ -111,6 +118,8 @@ EXAMPLES: dict[str, dict[str, str]] = {
         "read_at": "2026-03-04 07:31",
         "event": "boulder",
         "flag": "measured",
+        "pressure_kind": "differential",
+        "return_pressure_kpa": "0",
     },
     **EXAMPLES_OF_WORKS,
     "stage_record": {

@@ -36,6 +36,7 @@ EXAMPLES_OF_WORKS: dict[str, dict[str, str]] = {
         "level_drop_mm": "0.05",
         "topped_up_l": "2",
         "remarks": "slow return",
+        "depths_of": "toe",
     },
     "grout_specimen": {
         "specimen_id": "S-31-1",

@@ -145,6 +145,13 @@ GROUT_PLACEMENT = Kind(
                 "Volume topped up after the fall; in the take only as a placement of its own.",
                 "topped up", "top up"),
         Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
+        Column(
+            "depths_of",
+            "text",
+            "What the depths of the lift are: of the toe when empty, or of the grout column.",
+            aliases=("depths are of", "lift depths of"),
+            one_of=("toe", "column"),
+        ),
     ),
     refers_to=("run", "grout_batch"),
 )  # fmt: skip

@@ -14,6 +14,7 @@ STOP_REASONS = (
     "instructed",
     "end of shift",
 )
+PRESSURE_KINDS = ("differential", "line")
 OUTSIDE_PRODUCTION = ("test before works", "reaction", "spare", "temporary", "sacrificial")
 
 _PILE_ID = Column(
@@ -188,6 +189,16 @@ RUN = Kind(
                aliases=("stick-up", "stick up", "stickup"), low=0),
         Column("cut_off_mm", "whole", "Length cut off the top of the string.",
                aliases=("cut off", "length cut off", "cut-off length"), low=0),
+        Column("final_torque_read_nm", "number",
+               "Torque at the toe as the indicator shows it at the end of the run.",
+               aliases=("final torque", "torque at the end", "final installation torque"), low=0),
+        Column("final_pressure_kpa", "number", "Pressure at the toe at the end of the run.",
+               aliases=("final differential pressure",), low=0),
+        Column("final_pressure_kind", "text", "What the final pressure is; not asked when empty.",
+               one_of=PRESSURE_KINDS),
+        Column("final_return_pressure_kpa", "number",
+               "Return pressure assumed beside a final line pressure.",
+               aliases=("final return pressure",), low=0),
     ),
     refers_to=("pile", "schedule"),
 )  # fmt: skip

@@ -234,5 +234,12 @@ SCHEDULE = Kind(
             "Class of ground in the torque factor table.",
             aliases=("ground", "ground class"),
         ),
+        Column(
+            "grouted_length_mm",
+            "whole",
+            "Length of the grout column up from the toe, along the axis; the type's when empty.",
+            aliases=("grouted length", "grout length", "length of grout column"),
+            low=0,
+        ),
     ),
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.records.kinds import Column, Kind
-from core.records.piles import _PILE_ID, _RUN_NO
+from core.records.piles import _PILE_ID, _RUN_NO, PRESSURE_KINDS
 
 _GEAR = Column(
     "gear",
@@ -84,6 +84,19 @@ TORQUE_READING = Kind(
             "text",
             "How the number came about; measured when empty.",
             one_of=("measured", "estimated", "missed"),
+        ),
+        Column(
+            "pressure_kind",
+            "text",
+            "What the pressure is: across the motor, or of one line; not asked when empty.",
+            one_of=PRESSURE_KINDS,
+        ),
+        Column(
+            "return_pressure_kpa",
+            "number",
+            "Return pressure assumed beside a line pressure.",
+            aliases=("return pressure",),
+            low=0,
         ),
     ),
     refers_to=("run",),
@@ -204,6 +217,20 @@ CALIBRATION_POINT = Kind(
             "Torque of the point.",
             required=True,
             aliases=("torque",),
+            low=0,
+        ),
+        Column(
+            "point_pressure_kind",
+            "text",
+            "What the pressure of the point is; not asked when empty.",
+            aliases=("pressure kind",),
+            one_of=PRESSURE_KINDS,
+        ),
+        Column(
+            "point_return_pressure_kpa",
+            "number",
+            "Return pressure assumed beside a line pressure.",
+            aliases=("return pressure",),
             low=0,
         ),
     ),

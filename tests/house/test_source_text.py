@@ -10,8 +10,7 @@ import pytest
 from tests.house.tree import PACKAGES, PYPROJECT, ROOT, docstrings, files, functions, name, parsed
 
 PYTHON = files(".py")
-LONGEST_FILE = 250
-LONGEST_FUNCTION = 40
+LONGEST_FUNCTION = 50
 SQL = re.compile(
     r"\bselect\b.+\bfrom\b|\binsert\s+into\b|\bdelete\s+from\b|\bupdate\s+\w+\s+set\b"
     r"|\b(create|alter|drop)\s+(or\s+replace\s+)?(temp\w*\s+)?(table|view|macro|index|sequence)\b"
@@ -76,14 +75,6 @@ def test_core_prints_only_from_the_command_line():
     assert {name(path): lines for path in core if (lines := prints(parsed(path)))} == {}
 
 
-def test_no_file_is_longer_than_the_house_allows():
-    lengths = {
-        name(path): len(path.read_text(encoding="utf-8").splitlines())
-        for path in files(".py", ".sql")
-    }
-    assert {path: length for path, length in lengths.items() if length > LONGEST_FILE} == {}
-
-
 def test_no_function_is_longer_than_the_house_allows():
     assert {name(path): found for path in PYTHON if (found := long_functions(parsed(path)))} == {}
 
@@ -127,7 +118,7 @@ def test_everything_that_is_not_python_is_installed_too():
         (blanket_handlers, "try:\n    go()\nexcept BaseException:\n    undo()"),
         (blanket_handlers, "try:\n    go()\nexcept:\n    pass"),
         (prints, "print('done')"),
-        (long_functions, "def long():\n" + "    step()\n" * 40),
+        (long_functions, "def long():\n" + "    step()\n" * 50),
     ],
 )
 def test_the_rule_catches_a_breach(rule, text: str):
