@@ -1,7 +1,14 @@
 """Words of the trade that the program shows: states, stages, results and finding kinds, once."""
 
 from core.words.cautions import CAUTIONS, STEEL_CAUTIONS
-from core.words.findings import BLOCKS, FINDING_KIND, FINDING_KINDS, OWNERS, FindingKind
+from core.words.findings import (
+    BLOCKS,
+    EDITION,
+    FINDING_KIND,
+    FINDING_KINDS,
+    OWNERS,
+    FindingKind,
+)
 from core.words.states import (
     OPEN_RESULTS,
     RESULT_STATE,
@@ -19,6 +26,7 @@ from core.words.states import (
 __all__ = [
     "BLOCKS",
     "CAUTIONS",
+    "EDITION",
     "FINDING_KIND",
     "FINDING_KINDS",
     "OPEN_RESULTS",

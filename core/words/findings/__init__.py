@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.words.findings import grout, piles, steel, survey, torque
-from core.words.findings.kind import BLOCKS, OWNERS, FindingKind
+from core.words.findings.kind import BLOCKS, EDITION, OWNERS, FindingKind
 
 FINDING_KINDS: tuple[FindingKind, ...] = (
     *piles.KINDS[:1],  # criterion not set
@@ -15,4 +15,4 @@ FINDING_KINDS: tuple[FindingKind, ...] = (
 )
 FINDING_KIND: dict[str, FindingKind] = {kind.word: kind for kind in FINDING_KINDS}
 
-__all__ = ["BLOCKS", "FINDING_KIND", "FINDING_KINDS", "OWNERS", "FindingKind"]
+__all__ = ["BLOCKS", "EDITION", "FINDING_KIND", "FINDING_KINDS", "OWNERS", "FindingKind"]

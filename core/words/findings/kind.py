@@ -22,12 +22,20 @@ OWNERS: dict[str, str] = {
 }
 
 
+EDITION = 2  # of the finding kinds; a sign-off records the edition that it was judged by
+
+
 @dataclass(frozen=True)
 class FindingKind:
-    """One kind of finding: what it means, what it blocks, who clears it and with what."""
+    """One kind of finding: what it means, what it blocks, who clears it and with what.
+
+    ``since`` is the edition in which the kind first appeared: a sign-off of an earlier edition
+    was not judged by it. Edition 1 ended with the first sign-offs; a new kind gives ``since=2``.
+    """
 
     word: str
     meaning: str
     blocks: str
     owner: str
     clears: str
+    since: int = 1
