@@ -19,10 +19,12 @@ def items_of(
 ) -> pd.DataFrame:
     """Outstanding items of the findings ``found``; ``cited_rows``: what their measures rest on.
 
-    Replaced piles are left out: about them nobody has to do anything.
+    Replaced piles are left out: about them nobody has to do anything. So are findings that wait
+    for a parameter of project.toml: its criteria set has one item for them all.
     """
     replaced = piles.loc[piles["state"].eq("replaced"), "pile_id"]
     needed = found[found["result"].isin(words.OPEN_RESULTS) & ~found["pile_id"].isin(replaced)]
+    needed = needed[needed["parameter"].eq("")]
     rows = rows_of_findings(needed, cited_rows)
     entered = known.entered_on.reindex(rows["entry_no"]).set_axis(rows["finding"])
     entered = entered.astype("datetime64[us]")

@@ -107,6 +107,7 @@ def _finding(row: dict[Any, Any], evidence: list[dict[str, Any]]) -> dict[str, A
         "unit": units.unit_word(row["unit_column"]),
         "clause": row["clause"],
         "note": row["note"],
+        "parameter": row["parameter"] or None,
         "evidence": evidence,
     }
 

@@ -31,6 +31,7 @@ FINDING_COLUMNS = (
     "due_on",
     "note",
     "measure",
+    "parameter",
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 OPTIONAL = (("note", object), ("sense", object), ("due_on", "datetime64[us]"),
@@ -39,6 +40,7 @@ Values = npt.NDArray[Any]
 # One row per case: result, measured and limit_value; note, sense, due_on and uncertainty where
 # there is more.
 Outcome = pd.DataFrame
+WITHHELD = ("met", "noted", "waiting")  # results that a missing parameter leaves without evidence
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
 RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
 
@@ -49,7 +51,10 @@ class Rule:
 
     ``measure`` names the measure whose rows are the evidence; ``sense`` says on which side of
     the limit the measured value should lie, for the margin; empty where neither side is better.
-    An outcome with a ``sense`` of its own, of a limit on both sides, goes before it.
+    An outcome with a ``sense`` of its own, of a limit on both sides, goes before it. ``needs``
+    names parameters, as ``criterion.parameter``, that older settings lack: while one is missing
+    the result is *no evidence*, unless the rest of the record already gives *not met* or a reason
+    of its own.
     """
 
     kind: str
@@ -58,6 +63,7 @@ class Rule:
     measure: str
     sense: Literal["at least", "at most", ""] = ""
     unit_column: str = ""
+    needs: tuple[str, ...] = ()
 
 
 def at_least(measured: pd.Series, limit: pd.Series) -> pd.Series:
@@ -102,7 +108,7 @@ def findings_of_rules(
     One row per rule and pile whose type sets the rule's criterion or needs it not. ``criteria``
     come of ``due.with_due``, by name; each stands row by row beside ``piles``, the pile measures.
     """
-    parts = [_columns(rule, piles, criteria[rule.criterion]) for rule in rules]
+    parts = [_columns(rule, piles, criteria) for rule in rules]
     filled = [part for part in parts if part]
     if not filled:
         return no_findings()
@@ -111,8 +117,11 @@ def findings_of_rules(
     )
 
 
-def _columns(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> dict[str, Values]:
+def _columns(
+    rule: Rule, piles: pd.DataFrame, every: Mapping[str, pd.DataFrame]
+) -> dict[str, Values]:
     """The columns of one rule's findings; empty when no type asks for its criterion."""
+    criteria = every[rule.criterion]
     status = criteria["criterion_status"].to_numpy(dtype=object)
     is_set = status == "set"
     asked = is_set | (status == "not required")
@@ -127,9 +136,11 @@ def _columns(rule: Rule, piles: pd.DataFrame, criteria: pd.DataFrame) -> dict[st
         "sense": np.full(len(piles), rule.sense, dtype=object),
         "due_on": criteria["due_on"].to_numpy(dtype="datetime64[us]").copy(),
         "uncertainty": np.full(len(piles), np.nan),
+        "parameter": np.full(len(piles), "", dtype=object),
     }
     if due.any():
         _decide(rule, DueCases(piles, criteria, due), due, found)
+        _withhold(missing_parameters(rule.needs, every), found, due)
     signs = np.array([SIGNS[sense] for sense in found["sense"]])
     margin = signs * (found["measured"] - found["limit_value"])
     margin[found["result"] == "no evidence"] = np.nan  # what is measured may be a part
@@ -161,6 +172,60 @@ def _decide(rule: Rule, cases: DueCases, due: Mask, found: dict[str, Values]) ->
             found[name][due] = np.where(pd.notna(own), own, found[name][due])
 
 
+def missing_parameters(
+    needs: Sequence[str], criteria: Mapping[str, pd.DataFrame]
+) -> npt.NDArray[np.object_] | None:
+    """Per pile the names in ``needs`` that its set criteria lack, with commas; None for nobody."""
+    keys: list[npt.NDArray[np.object_]] = []
+    for name in needs:
+        criterion, _, parameter = name.partition(".")
+        frame = criteria[criterion]
+        lacks = frame["criterion_status"].eq("set")
+        if parameter in frame:
+            lacks &= frame[parameter].isna()
+        if lacks.any():
+            keys.append(np.where(lacks, f"{name}, ", "").astype(object))
+    if not keys:
+        return None
+    return np.array([text.removesuffix(", ") for text in sum(keys[1:], keys[0])], dtype=object)
+
+
+def _withhold(missing: npt.NDArray[np.object_] | None, found: dict[str, Values], due: Mask) -> None:
+    """Leave a rule that is due without evidence where a parameter that it needs is missing."""
+    if missing is None:
+        return
+    unsaid = (found["result"] == "no evidence") & (found["note"] == "")
+    waits = due & (missing != "") & (np.isin(found["result"], WITHHELD) | unsaid)
+    found["result"][waits] = "no evidence"
+    found["note"][waits] = missing[waits] + " is not set in project.toml"
+    found["parameter"][waits] = missing[waits]
+
+
+def parameters_not_set(findings: pd.DataFrame, criteria_set: pd.Series) -> pd.DataFrame:
+    """One *no evidence* finding per criteria set and parameter that findings of its piles lack.
+
+    ``criteria_set``: by pile. Findings that wait for a parameter name it in ``parameter``.
+    """
+    waits = findings[findings["parameter"].ne("")]
+    if waits.empty:
+        return no_findings()
+    pairs = pd.DataFrame(
+        {
+            "pile_id": waits["pile_id"],
+            "criteria_set": waits["pile_id"].map(criteria_set),
+            "parameter": waits["parameter"].str.split(", "),
+        }
+    )
+    pairs = pairs.explode("parameter").drop_duplicates()
+    number = pairs.groupby(["criteria_set", "parameter"], sort=True).size().reset_index(name="n")
+    piles = number["n"].astype("str") + " " + number["n"].eq(1).map({True: "pile", False: "piles"})
+    note = number["parameter"] + " is not set in project.toml; affects " + piles
+    return other_findings(
+        number["criteria_set"], "parameter not set", "no evidence", note, number["parameter"],
+        subject_kind="criteria set",
+    )  # fmt: skip
+
+
 def criterion_not_set(name: str, criteria: pd.DataFrame) -> pd.DataFrame:
     """One *no evidence* finding per pile at work whose type is silent about criterion ``name``."""
     silent = criteria[criteria["criterion_status"].eq("not set") & criteria["at_work"]]
@@ -178,7 +243,7 @@ def other_findings(
     kind: str,
     result: str,
     note: pd.Series | str = "",
-    measure: str = "",
+    measure: pd.Series | str = "",
     subject_kind: str = "pile",
 ) -> pd.DataFrame:
     """Findings that come of no criterion, one per subject."""
@@ -190,7 +255,7 @@ def other_findings(
     frame["subject_kind"], frame["kind"], frame["result"] = subject_kind, kind, result
     frame["pile_id"] = subjects if subject_kind == "pile" else None
     frame["note"], frame["measure"] = note, measure
-    frame[["clause", "sense", "unit_column"]] = ""
+    frame[["clause", "sense", "unit_column", "parameter"]] = ""
     numbers: Any = dict.fromkeys(NUMBERS, "float64")
     return frame.astype({**numbers, "due_on": "datetime64[us]"})
 

@@ -8,6 +8,7 @@ import pandas as pd
 from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, outcome
 from core.judge.guarding import minding
 
+NEEDS = ("required_torque.toe_reading_mm",)  # of whatever is taken from the final window
 METRES_PER_FOOT_MIXED = 3.28  # the ratio that says a factor in 1/ft was used as 1/m
 
 
@@ -180,16 +181,17 @@ def torque_factor(cases: Cases) -> Outcome:
 
 RULES: tuple[Rule, ...] = (
     Rule("required torque", "required_torque", required_torque, "final_torque_nm", "at least",
-         "final_torque_nm"),
+         "final_torque_nm", NEEDS),
     Rule("torque at the last reading", "required_torque", torque_at_the_last_reading,
-         "final_torque_nm", "at least", "final_torque_nm"),
+         "final_torque_nm", "at least", "final_torque_nm", NEEDS),
     Rule("torque without the greatest reading", "required_torque", torque_without_the_greatest,
-         "final_torque_nm", "at least", "final_torque_nm"),
+         "final_torque_nm", "at least", "final_torque_nm", NEEDS),
     Rule("required torque cross-check", "required_torque", required_torque_cross_check,
          "required_torque_nm", "", "required_torque_nm"),
     Rule("rated torque", "rated_torque", rated_torque, "greatest_torque_nm", "at most",
          "greatest_torque_nm"),
-    Rule("drop at the end", "drop_at_end", drop_at_end, "final_torque_nm", "at most"),
+    Rule("drop at the end", "drop_at_end", drop_at_end, "final_torque_nm", "at most",
+         needs=NEEDS),
     Rule("advance per turn", "advance_per_turn", advance_per_turn, "final_torque_nm", "at least"),
     Rule("reading gap in the final window", "reading_gaps", window_gap, "final_torque_nm",
          "at most", "window_gap_mm"),

@@ -15,7 +15,7 @@ from pydantic import ValidationError
 
 from core.errors import NoProject, ProjectError, WrongUse
 from core.project import checks
-from core.project.criteria import CRITERIA, OF_GROUT, Criterion, NotRequired
+from core.project.criteria import CRITERIA, LATER_PARAMETERS, OF_GROUT, Criterion, NotRequired
 from core.project.frames import (
     COMPONENT,
     CRITERION,
@@ -118,6 +118,11 @@ class Project:
         own = {field: None for row in rows for field in row if field not in CRITERION}
         return framed(rows, {**CRITERION, **own})
 
+    def criteria_sets(self) -> pd.Series:
+        """Name of the criteria set of each pile type, by type."""
+        sets = {mark: kind.criteria for mark, kind in self.tables.types.items()}
+        return pd.Series(sets, dtype="str")
+
     def component_kinds(self) -> pd.DataFrame:
         """One row per kind of component: what its stamp is and how far it is traced."""
         rows = [
@@ -216,4 +221,4 @@ def _faults(error: ValidationError) -> list[str]:
     return faults
 
 
-__all__ = ["CRITERIA", "FILE", "TEMPLATE", "Person", "Project", "load", "parse"]
+__all__ = ["CRITERIA", "FILE", "LATER_PARAMETERS", "TEMPLATE", "Person", "Project", "load", "parse"]

@@ -209,6 +209,13 @@ def _intervals(name: str, torque: RequiredTorque, gaps: ReadingGaps) -> Iterator
             f"criteria.{name}.required_torque.window_mm: {torque.window_mm} must be at least "
             f"twice interval_mm of reading_gaps ({gaps.interval_mm}): a window needs two readings"
         )
+    missed = gaps.interval_mm - gaps.interval_tolerance_mm
+    if torque.toe_reading_mm is not None and torque.toe_reading_mm >= missed:
+        yield (
+            f"criteria.{name}.required_torque.toe_reading_mm: {torque.toe_reading_mm} must be less "
+            f"than interval_mm less interval_tolerance_mm of reading_gaps ({missed}); otherwise "
+            "the last reading of a log could be left out without notice"
+        )
     tolerances: dict[str, RequiredTorque | ReadingGaps] = {
         "required_torque": torque,
         "reading_gaps": gaps,

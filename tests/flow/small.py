@@ -63,6 +63,7 @@ window_mm = 900
 interval_tolerance_mm = 10
 window_rule = "plain mean"
 cross_check_share = 0.02
+toe_reading_mm = 150
 [criteria.all.rated_torque]
 clause = "5.2"
 due = "installing"

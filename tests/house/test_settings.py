@@ -3,22 +3,14 @@
 from __future__ import annotations
 
 import re
-import typing
 
 import pytest
-from pydantic import BaseModel
 
-from core.project import CRITERIA, TEMPLATE, parse
-from core.project.criteria import CriteriaSet, NotRequired
+from core.flow.finding_out import RULES
+from core.project import CRITERIA, LATER_PARAMETERS, TEMPLATE, parse
+from core.project.criteria import model_of
 
 TEXT = TEMPLATE.read_text(encoding="utf-8")
-
-
-def models(annotation) -> list[type[BaseModel]]:
-    """Models named anywhere in a field's type."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return [annotation]
-    return [model for part in typing.get_args(annotation) for model in models(part)]
 
 
 def section(criterion: str) -> str:
@@ -30,11 +22,22 @@ def section(criterion: str) -> str:
 
 @pytest.mark.parametrize("criterion", CRITERIA)
 def test_the_template_documents_every_field_of_the_criterion(criterion):
-    annotation = CriteriaSet.model_fields[criterion].annotation
-    (model,) = set(models(annotation)) - {NotRequired}
-    asked = [name for name, field in model.model_fields.items() if field.is_required()]
+    later = {name for name in LATER_PARAMETERS if name.startswith(f"{criterion}.")}
+    asked = [
+        name
+        for name, field in model_of(criterion).model_fields.items()
+        if field.is_required() or f"{criterion}.{name}" in later
+    ]
     said = section(criterion)
     assert [name for name in asked if not re.search(rf"^# {name} =", said, re.M)] == []
+
+
+def test_every_later_parameter_is_optional_and_some_rule_waits_for_it():
+    for name in LATER_PARAMETERS:
+        criterion, _, parameter = name.partition(".")
+        field = model_of(criterion).model_fields[parameter]
+        assert (field.is_required(), field.default) == (False, None), name
+    assert {name for rule in RULES for name in rule.needs} == set(LATER_PARAMETERS)
 
 
 def test_the_template_is_a_valid_project_that_sets_no_criterion():

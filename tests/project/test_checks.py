@@ -216,3 +216,14 @@ def test_a_resistance_needs_the_document_that_gives_it(before, name):
     assert f"{name}_kn needs {name}_document" in fault
     told = f'{name}_kn = 400\n{name}_document = "invented"\n{before}'
     assert faults((before, told)) == []
+
+
+def test_a_toe_reading_may_lie_no_further_than_an_interval_less_its_tolerance():
+    key = "toe_reading_mm = 150"
+    fault = one_fault((key, "toe_reading_mm = 290"))
+    assert "criteria.all.required_torque.toe_reading_mm: 290 must be less than" in fault
+    assert faults((key, "toe_reading_mm = 289")) == []
+
+
+def test_settings_without_a_parameter_newer_than_them_are_taken():
+    assert faults(("toe_reading_mm = 150\n", "")) == []

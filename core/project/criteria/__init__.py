@@ -6,13 +6,14 @@ missing is the finding *criterion not set*.
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
 from pydantic import Tag, field_validator
 
 from core.project.criteria.base import (
     WAY,
     Criterion,
+    Later,
     Not,
     NotRequired,
     Plain,
@@ -93,8 +94,29 @@ CRITERIA: tuple[str, ...] = tuple(CriteriaSet.model_fields)
 OF_GROUT: tuple[str, ...] = (*(name for name in CRITERIA if name.startswith("grout")),
                              "fresh_neighbours")  # fmt: skip
 
+
+def model_of(criterion: str) -> type[Criterion]:
+    """The model of ``criterion`` when it is set."""
+    parts = [CriteriaSet.model_fields[criterion].annotation]
+    while parts:
+        part = parts.pop()
+        if isinstance(part, type) and issubclass(part, Criterion):
+            return part
+        parts.extend(get_args(part))
+    raise LookupError(criterion)
+
+
+# Parameters newer than their criterion, as ``criterion.parameter``.
+LATER_PARAMETERS: tuple[str, ...] = tuple(
+    f"{criterion}.{name}"
+    for criterion in CRITERIA
+    for name, field in model_of(criterion).model_fields.items()
+    if any(isinstance(mark, Later) for mark in field.metadata)
+)
+
 __all__ = [
     "CRITERIA",
+    "LATER_PARAMETERS",
     "OF_GROUT",
     "CriteriaSet",
     "Criterion",
@@ -103,4 +125,5 @@ __all__ = [
     "RequiredTorque",
     "StageWord",
     "Table",
+    "model_of",
 ]

@@ -24,6 +24,17 @@ class Table(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True)
 
 
+class Later:
+    """Marks a parameter that is newer than its criterion, so that older settings lack it.
+
+    Such a parameter is optional, with None as its default and no other. While it is missing, what
+    needs it is *no evidence* (``needs`` of a rule names it), and one item per criteria set.
+    """
+
+
+LATER = Later()
+
+
 class NotRequired(Table):
     """The contract does not ask for this criterion; the text says where it says so."""
 

@@ -6,16 +6,20 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from core.project.criteria.base import Criterion, Guardable, Length, Share
+from core.project.criteria.base import LATER, Criterion, Guardable, Length, Share
 
 
 class RequiredTorque(Guardable):
-    """Final torque: the window, how it is averaged, and the cross-check of the schedule."""
+    """Final torque: the window, how it is averaged, and the cross-check of the schedule.
+
+    ``toe_reading_mm``: how far above the recorded toe the last reading that counts may lie.
+    """
 
     window_mm: Annotated[int, Field(gt=0)]
     interval_tolerance_mm: Length
     window_rule: Literal["plain mean", "length-weighted mean"]
     cross_check_share: Share
+    toe_reading_mm: Annotated[int | None, Field(gt=0), LATER] = None
 
 
 class RatedTorque(Guardable):

@@ -6,9 +6,9 @@ from core.words.findings import grout, piles, steel, survey, torque
 from core.words.findings.kind import BLOCKS, EDITION, OWNERS, FindingKind
 
 FINDING_KINDS: tuple[FindingKind, ...] = (
-    *piles.KINDS[:1],  # criterion not set
+    *piles.KINDS[:2],  # criterion and parameter not set
     *torque.KINDS,
-    *piles.KINDS[1:],
+    *piles.KINDS[2:],
     *grout.KINDS,
     *survey.KINDS,
     *steel.KINDS,

@@ -13,6 +13,14 @@ KINDS: tuple[FindingKind, ...] = (
         "a limit with its clause, or a clause that makes it not required, in project.toml",
     ),
     FindingKind(
+        "parameter not set",
+        "A set criterion lacks a parameter that this version needs.",
+        "A",
+        "DES",
+        "the parameter with its value in project.toml",
+        since=2,
+    ),
+    FindingKind(
         "embedment",
         "Embedment by the project's measure against the least embedment.",
         "AC",
