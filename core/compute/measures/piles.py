@@ -71,13 +71,13 @@ def embedments(piles: pd.DataFrame) -> pd.DataFrame:
 
 
 def matched_torque_factors(piles: pd.DataFrame, factors: pd.DataFrame) -> pd.DataFrame:
-    """One row per pile: the row of the torque factor table that fits its case, or nothing.
+    """The row of the torque factor table that fits each case, by the index of ``piles``.
 
     Fits: same section, direction and grout, and the same helix set and ground or ``any``;
     an exact word goes before ``any``. Two equally exact rows give none: the case is ambiguous.
     """
     case = ["section", "direction", "grouted"]
-    cases = piles[["pile_id", *case, "helix_set", "ground_class"]]
+    cases = piles[[*case, "helix_set", "ground_class"]].reset_index(names="row")
     pairs = cases.merge(factors, on=case, suffixes=("", "_of_factor"))
     exact_set = pairs["helix_set"].eq(pairs["helix_set_of_factor"])
     exact_ground = pairs["ground_class"].eq(pairs["ground"])
@@ -85,15 +85,15 @@ def matched_torque_factors(piles: pd.DataFrame, factors: pd.DataFrame) -> pd.Dat
         exact_ground | pairs["ground"].eq("any")
     )
     pairs = pairs.assign(exact=exact_set.astype(int) + exact_ground.astype(int))[fits]
-    best = pairs[pairs["exact"] == pairs.groupby("pile_id")["exact"].transform("max")]
-    best = best.drop_duplicates("pile_id", keep=False)
+    best = pairs[pairs["exact"] == pairs.groupby("row")["exact"].transform("max")]
+    best = best.drop_duplicates("row", keep=False).set_index("row")
     renamed = {"id": "torque_factor_id", "source": "torque_factor_source"}
     best = best.rename(columns=renamed)
-    return best[["pile_id", "torque_factor_per_m", *renamed.values()]]
+    return best[["torque_factor_per_m", *renamed.values()]]
 
 
 def torque_requirements(piles: pd.DataFrame) -> pd.DataFrame:
-    """One row per pile: required torque (printed governs), the computed one, rating, resistance.
+    """Beside each row: required torque (printed governs), the computed one, rating, resistance.
 
     ``piles`` gives printed_torque_nm, load_kn, load_basis, safety_factor, torque_factor_per_m,
     final_torque_nm, and the ratings of schedule, section and components placed.
@@ -108,7 +108,6 @@ def torque_requirements(piles: pd.DataFrame) -> pd.DataFrame:
     implied = formulas.resistance(piles["final_torque_nm"], piles["torque_factor_per_m"])
     return pd.DataFrame(
         {
-            "pile_id": piles["pile_id"],
             "required_torque_nm": piles["printed_torque_nm"].fillna(computed),
             "computed_torque_nm": computed,
             "rated_torque_nm": ratings.min(axis=1),

@@ -72,8 +72,7 @@ def torque(
         piles = piles.join(part, on="pile_id")
     piles = torque_measures.without_open_windows(piles)
     piles = piles.merge(pile_measures.embedments(with_pile), on="pile_id", how="left")
-    required = pile_measures.torque_requirements(piles[piles["pile_id"].notna()])
-    piles = bearing.structural(piles.merge(required, on="pile_id", how="left"))
+    piles = bearing.structural(piles.join(pile_measures.torque_requirements(piles)))
     return piles, profile
 
 
@@ -107,9 +106,7 @@ def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
     piles = piles.merge(pile_measures.pile_toes(runs), on="pile_id", how="left")
     piles["runs"] = piles["runs"].fillna(0).astype(int)
     piles = pile_measures.design_loads(piles, project.safety_factors())
-    with_pile = piles[piles["pile_id"].notna()]
-    factors = pile_measures.matched_torque_factors(with_pile, project.torque_factors())
-    return piles.merge(factors, on="pile_id", how="left")
+    return piles.join(pile_measures.matched_torque_factors(piles, project.torque_factors()))
 
 
 def parameters(project: Project) -> pd.DataFrame:
