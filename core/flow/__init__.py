@@ -21,8 +21,10 @@ from core.flow.importing import (
     remark_sentence,
 )
 from core.flow.item_list import (
+    SHARED,
     Wanted,
     against,
+    areas_of,
     blocked,
     items_by_subject,
     items_file,
@@ -87,6 +89,7 @@ __all__ = [
     "FEWEST_PILES",
     "FORMS",
     "GAPS",
+    "SHARED",
     "Assessment",
     "CertificateFile",
     "Comparison",
@@ -109,6 +112,7 @@ __all__ = [
     "accept",
     "against",
     "apart_words",
+    "areas_of",
     "assess",
     "assessment_object",
     "attach_certificate",

@@ -11,7 +11,9 @@ from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.flow.reporting import about
 from core.judge.outstanding import (
+    SHARED,
     Wanted,
+    areas_of,
     items_by_subject,
     overdue,
     owners_and_blocks,
@@ -42,6 +44,7 @@ def items_object(items: pd.DataFrame) -> list[dict[str, Any]]:
             "unit": units.unit_word(row["unit_column"]),
             "clause": row["clause"],
             "note": row["note"],
+            "piles": list(row["piles"]),
         }
         for row in items.to_dict("records")
     ]
@@ -71,8 +74,10 @@ def items_file(assessment: Assessment, items: pd.DataFrame, ending: str, system:
 
 
 __all__ = [
+    "SHARED",
     "Wanted",
     "against",
+    "areas_of",
     "blocked",
     "items_by_subject",
     "items_file",

@@ -32,13 +32,14 @@ FINDING_COLUMNS = (
     "note",
     "measure",
     "parameter",
+    "item",
 )
 NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
 OPTIONAL = (("note", object), ("sense", object), ("due_on", "datetime64[us]"),
-            ("uncertainty", "float64"))  # fmt: skip
+            ("uncertainty", "float64"), ("item", object))  # fmt: skip
 Values = npt.NDArray[Any]
-# One row per case: result, measured and limit_value; note, sense, due_on and uncertainty where
-# there is more.
+# One row per case: result, measured and limit_value; note, sense, due_on, uncertainty and item
+# where there is more. Findings of one kind, result and ``item`` are one outstanding item.
 Outcome = pd.DataFrame
 WITHHELD = ("met", "noted", "waiting")  # results that a missing parameter leaves without evidence
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
@@ -137,6 +138,7 @@ def _columns(
         "due_on": criteria["due_on"].to_numpy(dtype="datetime64[us]").copy(),
         "uncertainty": np.full(len(piles), np.nan),
         "parameter": np.full(len(piles), "", dtype=object),
+        "item": np.full(len(piles), "", dtype=object),
     }
     if due.any():
         _decide(rule, DueCases(piles, criteria, due), due, found)
@@ -245,8 +247,12 @@ def other_findings(
     note: pd.Series | str = "",
     measure: pd.Series | str = "",
     subject_kind: str = "pile",
+    item: pd.Series | str = "",
 ) -> pd.DataFrame:
-    """Findings that come of no criterion, one per subject."""
+    """Findings that come of no criterion, one per subject.
+
+    ``item`` names the outstanding item that several of them share; empty for one of its own.
+    """
     assert kind in words.FINDING_KIND, kind
     if subjects.empty:
         return no_findings()
@@ -254,7 +260,7 @@ def other_findings(
     frame = frame.reindex(columns=list(FINDING_COLUMNS))
     frame["subject_kind"], frame["kind"], frame["result"] = subject_kind, kind, result
     frame["pile_id"] = subjects if subject_kind == "pile" else None
-    frame["note"], frame["measure"] = note, measure
+    frame["note"], frame["measure"], frame["item"] = note, measure, item
     frame[["clause", "sense", "unit_column", "parameter"]] = ""
     numbers: Any = dict.fromkeys(NUMBERS, "float64")
     return frame.astype({**numbers, "due_on": "datetime64[us]"})

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
+from pandas.api.types import is_numeric_dtype
 
 from core import words
 
@@ -19,6 +21,7 @@ OF_FINDING = (
     "unit_column",
     "clause",
     "note",
+    "item",
 )
 ITEM_COLUMNS = (
     "kind",
@@ -37,7 +40,11 @@ ITEM_COLUMNS = (
     "due",
     "age_days",
     "note",
+    "piles",
 )
+SHARED = "case"  # subject_kind of an item that several piles share
+COMMON = ("measured", "limit_value", "sense", "unit_column", "clause")
+MOST_NAMED = 12  # piles that the note of a shared item names
 
 LATE_RESULTS = ("no evidence", "waiting")  # a record or a result is still to come
 
@@ -45,7 +52,10 @@ LATE_RESULTS = ("no evidence", "waiting")  # a record or a result is still to co
 def outstanding_items(
     findings: pd.DataFrame, subjects: pd.DataFrame, entered: pd.Series, on: pd.Timestamp
 ) -> pd.DataFrame:
-    """One row per open finding, worst result first and the oldest of each first.
+    """One row per open finding or shared item, worst result first and the oldest of each first.
+
+    Findings of the same kind, result and ``item`` are one row of which ``item`` is the subject;
+    ``piles`` lists the piles that an item concerns.
 
     ``subjects``: subject_kind, subject, area and worked_on, the last day of work; ``entered``: by
     finding index, the day on which each row of the finding's evidence was entered.
@@ -61,8 +71,49 @@ def outstanding_items(
         clears=[item.clears for item in kind],
         due=open_["due_on"],
         age_days=_age(open_["due_on"], place["worked_on"], entered, on),
+        piles=_own_pile(open_),
     )
-    return _worst_first(items)[list(ITEM_COLUMNS)].reset_index(drop=True)
+    return _worst_first(_with_shared(items))[list(ITEM_COLUMNS)].reset_index(drop=True)
+
+
+def _own_pile(findings: pd.DataFrame) -> pd.Series:
+    """The pile that each finding is about, as a tuple of one; empty where it is about none."""
+    pairs = zip(findings["subject"], findings["subject_kind"], strict=True)
+    own = [(subject,) if kind == "pile" else () for subject, kind in pairs]
+    return pd.Series(own, index=findings.index, dtype=object)
+
+
+def _with_shared(items: pd.DataFrame) -> pd.DataFrame:
+    """``items`` with one row in place of those that share an item, where the first of them was."""
+    shared = items["item"].notna() & items["item"].ne("")
+    if not shared.any():
+        return items
+    groups = items[shared].groupby(["kind", "result", "item"], sort=False)
+    rows = pd.concat([_one(group) for _, group in groups])
+    return pd.concat([items[~shared], rows.astype(items.dtypes)]).sort_index()
+
+
+def _one(group: pd.DataFrame) -> pd.DataFrame:
+    """One row for findings that share an item; what they do not have in common is left out."""
+    row = group.head(1).copy()
+    piles = tuple(dict.fromkeys(pile for named in group["piles"] for pile in named))
+    areas = sorted(set(group["area"].dropna()))
+    for name in COMMON:
+        if group[name].nunique(dropna=False) > 1:
+            row[name] = np.nan if is_numeric_dtype(row[name]) else ""
+    notes = [note for note in group["note"].drop_duplicates() if note]
+    row["subject"], row["subject_kind"] = row["item"], SHARED
+    row["area"] = ", ".join(areas) if areas else None
+    row["note"] = "; ".join([*notes[:1], _concerned(piles)])
+    row["due"], row["age_days"] = group["due"].min(), group["age_days"].max()
+    row["piles"] = [piles]
+    return row
+
+
+def _concerned(piles: tuple[str, ...]) -> str:
+    number = "1 pile" if len(piles) == 1 else f"{len(piles)} piles"
+    named = ", ".join(piles[:MOST_NAMED])
+    return f"{number}: {named}" + (", …" if len(piles) > MOST_NAMED else "")
 
 
 def _age(
@@ -109,14 +160,35 @@ def overdue(items: pd.DataFrame, on: pd.Timestamp) -> pd.Series:
 def wanted_items(items: pd.DataFrame, wanted: Wanted, on: pd.Timestamp) -> pd.DataFrame:
     """The items asked for, in the order of the list."""
     kept = pd.Series(True, index=items.index)
-    for column in ("area", "owner", "kind"):
+    for column in ("owner", "kind"):
         if asked := getattr(wanted, column):
             kept &= items[column].isin(asked)
+    if wanted.area:
+        kept &= in_areas(items, wanted.area)
     if wanted.blocks:
         kept &= pd.Series([bool(set(wanted.blocks) & set(b)) for b in items["blocks"]], items.index)
     if wanted.overdue:
         kept &= overdue(items, on)
     return items[kept.astype(bool)].reset_index(drop=True)
+
+
+def in_areas(items: pd.DataFrame, areas: tuple[str, ...]) -> pd.Series:
+    """Whether each item is of one of ``areas``; a shared one may be of several."""
+    each = _each_area(items)
+    return each.isin(areas).groupby(level=0).any().reindex(items.index, fill_value=False)
+
+
+def areas_of(items: pd.DataFrame) -> list[str]:
+    """The areas that have an item."""
+    return sorted(set(_each_area(items).dropna()))
+
+
+def _each_area(items: pd.DataFrame) -> pd.Series:
+    """Areas of the items under their index, one row per area of a shared item."""
+    several = items["subject_kind"].eq(SHARED)
+    parts = items.loc[several, "area"].str.split(", ").explode()
+    each: pd.Series = pd.concat([items.loc[~several, "area"], parts])
+    return each
 
 
 def owners_and_blocks(items: pd.DataFrame) -> pd.DataFrame:
@@ -157,7 +229,8 @@ def waits_for_engineer(piles: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame
     A pile waits as long as the oldest of its findings that ask for the review.
     """
     asks = items["result"].map(words.RESULT_STATE).eq("engineer review")
-    oldest = items[asks & items["subject_kind"].eq("pile")].groupby("subject")["age_days"].max()
+    each = items.loc[asks, ["piles", "age_days"]].explode("piles")
+    oldest = each.groupby("piles")["age_days"].max()
     waiting = piles[piles["counted"] & piles["state"].eq("engineer review")]
     frame = waiting[["pile_id"]].reset_index(drop=True)
     days = oldest.reindex(frame["pile_id"]).astype("Int64").array

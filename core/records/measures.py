@@ -23,6 +23,8 @@ MEASURES: tuple[Measure, ...] = (
     Measure("last_torque_nm", "last reading of the final window", 0),
     Measure("torque_without_greatest_nm", "mean of the final window without the greatest", 0),
     Measure("greatest_torque_nm", "greatest torque", 0),
+    Measure("design_compression_kn", "design load in compression", 1),
+    Measure("design_tension_kn", "design load in tension", 1),
     Measure("required_torque_nm", "required torque", 0),
     Measure("rated_torque_nm", "rated torque", 0),
     Measure("drop_share", "drop at the end", 3),

@@ -22,6 +22,7 @@ HEADINGS = {
     "against": ("Measured against limit", 32),
     "clause": ("Clause", 22),
     "note": ("Note", 44),
+    "concerns": ("Piles", 20),
     "who": ("Who clears it", 28),
     "clears": ("Cleared by", 44),
     "stops": ("Blocks", 34),
@@ -56,7 +57,7 @@ def blocked(letters: str) -> str:
 
 def items_csv(items: pd.DataFrame) -> bytes:
     """The items as CSV in store units; ``unit`` is that of measured and limit_value."""
-    frame = items.drop(columns="unit_column")
+    frame = items.drop(columns="unit_column").assign(piles=items["piles"].map(", ".join))
     frame.insert(list(frame).index("sense") + 1, "unit", items["unit_column"].map(units.unit_word))
     frame["due"] = pd.to_datetime(frame["due"]).dt.strftime("%Y-%m-%d")
     return frame.to_csv(index=False, lineterminator="\n").encode()
@@ -80,6 +81,7 @@ def _items(book: Workbook, items: pd.DataFrame, system: str) -> None:
         against=against(items, system),
         who=items["owner"].map(words.OWNERS),
         stops=items["blocks"].map(blocked),
+        concerns=items["piles"].map(", ".join),
     )
     for at, (name, (heading, width)) in enumerate(HEADINGS.items()):
         sheet.set_column(at, at, width)

@@ -23,7 +23,7 @@ class Waits:
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
 def attention(view: View) -> pd.DataFrame:
-    """Outstanding items, worst first, and whether each is about a pile that can be chosen."""
+    """Outstanding items, worst first, whether each is about a pile, and the piles it chooses."""
     return _with_pile(view, view.assessment.attention)
 
 
@@ -36,7 +36,13 @@ def worst_piles(view: View, most: int = 8) -> list[str]:
 
 def _with_pile(view: View, items: pd.DataFrame) -> pd.DataFrame:
     known = items["subject"].isin(subjects(view))
-    return items.assign(is_pile=known & items["subject_kind"].isin(["pile", "position"]))
+    is_pile = known & items["subject_kind"].isin(["pile", "position"])
+    each = zip(items["subject"], items["subject_kind"], items["piles"], is_pile, strict=True)
+    chooses = [
+        (subject,) if known_pile else piles if kind == flow.SHARED else ()
+        for subject, kind, piles, known_pile in each
+    ]
+    return items.assign(is_pile=is_pile, chooses=pd.Series(chooses, items.index, dtype=object))
 
 
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
@@ -103,10 +109,10 @@ def items_by_subject(view: View, items: pd.DataFrame) -> pd.DataFrame:
 def item_options(view: View) -> dict[str, list[str]]:
     """What each filter of the list can be set to."""
     found = view.assessment.attention
-    held = {name: set(found[name].dropna()) for name in ("area", "owner", "kind")}
+    held = {name: set(found[name].dropna()) for name in ("owner", "kind")}
     letters = set("".join(found["blocks"]))
     return {
-        "area": sorted(held["area"]),
+        "area": flow.areas_of(found),
         "owner": [code for code in words.OWNERS if code in held["owner"]],
         "blocks": [letter for letter in words.BLOCKS if letter in letters],
         "kind": [kind for kind in words.FINDING_KIND if kind in held["kind"]],

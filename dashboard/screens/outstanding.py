@@ -123,7 +123,7 @@ def _list(items: pd.DataFrame, rows: pd.DataFrame) -> None:
         st.caption("Tick a row to choose its pile and read its items in full.")
         return
     frame.pile_links(pile)
-    own = items["is_pile"] & items["subject"].eq(pile)
+    own = items["chooses"].map(lambda piles: pile in piles)
     results = items.loc[own, "result"]
     told = rows[own].to_dict("records")
     sentences = [_sentence(word, row) for word, row in zip(results, told, strict=True)]
@@ -162,7 +162,7 @@ def _sentence(result: str, row: dict[str, object]) -> str:
 def _picked(items: pd.DataFrame) -> None:
     picked = st.session_state[filters.key("outstanding")]["selection"]["rows"]
     chosen = items.iloc[[place for place in picked if place < len(items)]]
-    filters.choose(chosen.loc[chosen["is_pile"], "subject"])
+    filters.choose(chosen["chooses"].explode().dropna())
 
 
 def _downloads(view: data.View, items: pd.DataFrame, system: str) -> None:

@@ -171,8 +171,9 @@ def _blocked(letters: str) -> str:
 def _picked(items: pd.DataFrame) -> None:
     picked = st.session_state[filters.key("attention")]["selection"]["rows"]
     chosen = items.iloc[picked]
-    if chosen["is_pile"].any():
-        filters.choose(chosen["subject"])
+    piles = chosen["chooses"].explode().dropna()
+    if len(piles):
+        filters.choose(piles)
 
 
 main()

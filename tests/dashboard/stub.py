@@ -214,5 +214,6 @@ def _attention() -> pd.DataFrame:
             "due": pd.Timestamp("2026-09-20"),
             "age_days": pd.array([13, None], dtype="Int64"),
             "note": ["mean of 3 readings", "19 readings"],
+            "piles": [("P-2",), ()],
         }
     )

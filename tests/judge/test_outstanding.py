@@ -9,6 +9,7 @@ from core.judge.findings import FINDING_COLUMNS, Rule, findings_of_rules, other_
 from core.judge.outstanding import (
     ITEM_COLUMNS,
     Wanted,
+    areas_of,
     items_by_subject,
     outstanding_items,
     overdue,
@@ -213,3 +214,57 @@ def test_a_pile_waits_for_the_engineer_as_long_as_its_oldest_finding_that_asks_f
     assert waits["pile_id"].tolist() == ["P1", "P2"]
     assert waits["age_days"].tolist()[0] == 21
     assert pd.isna(waits["age_days"].iloc[1])
+
+
+SHARED = {"kind": "required torque cross-check", "result": "noted", "item": "type T1, 100 kN"}
+
+
+def test_findings_that_share_an_item_are_one_line_that_names_their_piles():
+    found = items(
+        {**SHARED, "subject": "P1", "note": "differs by 5 %", "due_on": "2026-03-10"},
+        {"subject": "P1"},
+        {**SHARED, "subject": "P2", "note": "differs by 5 %", "due_on": "2026-03-20"},
+    )
+    assert found["subject"].tolist() == ["P1", "type T1, 100 kN"]
+    shared = found.iloc[1]
+    assert (shared["subject_kind"], shared["piles"], shared["area"]) == (
+        "case",
+        ("P1", "P2"),
+        "A, B",
+    )
+    assert shared["note"] == "differs by 5 %; 2 piles: P1, P2"
+    assert (shared["due"], shared["age_days"]) == (pd.Timestamp("2026-03-10"), 21)
+    assert (shared["measured"], shared["limit_value"]) == (4800.0, 5000.0)
+
+
+def test_what_findings_of_a_shared_item_do_not_have_in_common_is_left_out():
+    found = items({**SHARED}, {**SHARED, "subject": "P2", "measured": 5100.0, "clause": "5.2"})
+    assert len(found) == 1
+    assert pd.isna(found["measured"].item())
+    assert (found["limit_value"].item(), found["clause"].item()) == (5000.0, "")
+
+
+def test_findings_of_another_kind_result_or_item_are_not_shared():
+    found = items(
+        {**SHARED},
+        {**SHARED, "result": "no evidence"},
+        {**SHARED, "kind": "no torque factor for this case"},
+        {**SHARED, "item": "type T2, 100 kN"},
+    )
+    assert len(found) == 4
+
+
+def test_a_shared_item_of_several_areas_is_found_under_each():
+    found = items({**SHARED}, {**SHARED, "subject": "P2"}, {"subject": "P2"})
+    assert areas_of(found) == ["A", "B"]
+    for area, number in (("A", 1), ("B", 2), ("C", 0)):
+        assert len(wanted_items(found, Wanted(area=(area,)), ON)) == number
+
+
+def test_a_pile_waits_for_the_engineer_as_long_as_a_shared_item_that_asks_for_it():
+    piles = pd.DataFrame({"pile_id": ["P1", "P2"], "counted": True, "state": "engineer review"})
+    found = items(
+        {**SHARED, "result": "not met", "due_on": "2026-03-10"},
+        {**SHARED, "result": "not met", "due_on": "2026-03-20", "subject": "P2"},
+    )
+    assert waits_for_engineer(piles, found)["age_days"].tolist() == [21, 21]

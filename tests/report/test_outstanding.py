@@ -28,6 +28,7 @@ ITEM = {
     "due": pd.Timestamp("2026-03-10"),
     "age_days": 21,
     "note": "=1+1",
+    "piles": ("007",),
 }
 
 
@@ -66,6 +67,14 @@ def test_the_csv_is_in_store_units_and_names_them():
     assert (first["measured"], first["limit_value"], first["unit"]) == ("7500.0", "8000.0", "N·m")
     assert (first["subject"], first["due"], first["age_days"]) == ("007", "2026-03-10", "21")
     assert (second["due"], second["age_days"], second["area"]) == ("", "", "")
+
+
+def test_the_piles_of_a_shared_item_are_listed_in_both_files():
+    shared = items({"subject": "type T1", "subject_kind": "case", "piles": ("007", "008")})
+    (row,) = csv.DictReader(io.StringIO(items_csv(shared).decode()))
+    assert row["piles"] == "007, 008"
+    _, (row,) = sheet(shared, "SI")
+    assert (row["Subject"], row["Piles"]) == ("type T1", "007, 008")
 
 
 def test_the_workbook_has_units_of_the_system_in_its_headings():

@@ -40,7 +40,14 @@ def steps(known: Known) -> list[Step]:
     window = profile[profile["pile_id"].eq(row["pile_id"]) & profile["in_window"]]
     converted, given = _readings(known, window.sort_values("depth_mm"))
     made = [*converted, *_greatest(known), *_window(known, window, given)]
-    return [*made, *_factor(known), *_asked(known, made), *rating(known), *_advance(known, window)]
+    return [
+        *made,
+        *_loads(known),
+        *_factor(known),
+        *_asked(known, made),
+        *rating(known),
+        *_advance(known, window),
+    ]
 
 
 def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[Given]]:
@@ -161,6 +168,15 @@ def _by_length(known: Known, window: pd.DataFrame, given: list[Given]) -> Step:
         total, length = total + stretch * one.value, length + stretch
     title, value = word_of("final_torque_nm"), total / length
     return Step(SUBJECT, title, about.equation, tuple(puts), value, "N·m", about.source)
+
+
+def _loads(known: Known) -> list[Step]:
+    """The design loads of the schedule, with their basis and nature."""
+    row = known.row
+    named = [name for name in ("design_compression_kn", "design_tension_kn") if pd.notna(row[name])]
+    kind = [row[name] for name in ("load_basis", "load_nature") if pd.notna(row[name])]
+    source = ", ".join(["the schedule", *kind])
+    return [recorded(SUBJECT, name, known.of_schedule(name), "kN", source) for name in named]
 
 
 def _factor(known: Known) -> list[Step]:
