@@ -16,8 +16,6 @@ from core.intake.problems import Problems, listed
 from core.intake.sheet import Sheet, cut, in_words
 from core.records import KIND
 
-_PREFIXED = ("pile_id", "position_id", "replaces")  # numbers that a structure's prefix belongs to
-
 
 def combined_headers(grid: Grid, rows: tuple[int, int]) -> tuple[str, ...]:
     """The header of each column: its texts in ``rows`` joined, merged cells over all they cover.
@@ -159,8 +157,10 @@ def _with_fixed(sheet: Sheet, grid: Grid, layout: Layout) -> tuple[Sheet, dict[s
     """The sheet with a column for each value that needs one of its own, and every heading."""
     places: dict[str, Heading] = {}
     by_text = {folded(text): at for at, text in reversed(list(enumerate(sheet.headers))) if text}
+    kinds = [KIND[kind] for kind in layout.kinds]
+    numbers = {column.name for kind in kinds for column in kind.columns if column.is_pile_number}
     for name, origin in layout.columns.items():
-        prefix = layout.number_prefix if name in _PREFIXED else ""
+        prefix = layout.number_prefix if name in numbers else ""
         if not origin.header:
             text, value = _fixed(origin, grid)
             sheet = sheet.with_column(text, prefix + _cut(value, origin.before))

@@ -10,7 +10,7 @@ from typing import Any
 import pandas as pd
 
 from core.intake import across_sheets, books, contents, csv_text, ownfiles
-from core.intake.chains import Found, unread
+from core.intake.chains import Found, unread, word
 from core.intake.conventions import Conventions
 from core.intake.grid import Grid
 from core.intake.headers import expression
@@ -41,6 +41,11 @@ class Taken:
     layouts: tuple[str, ...]
     rows_read: int
     rows_left_out: int
+
+    def heading(self, sheet: str, kind: str, column: str) -> str:
+        """The header of a column as the sheet writes it, or the usual word for the column."""
+        columns = self.mapping["sheets"].get(sheet, {}).get(kind, {})
+        return columns[column]["header"] if column in columns else word(kind, column)
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from core.records.grout import (
     SAMPLE_GROUP_MEMBER,
 )
 from core.records.intake import MAPPING
-from core.records.kinds import SQL_TYPES, Column, Form, Kind, typed
+from core.records.kinds import SQL_TYPES, Column, Form, Kind, Reference, typed
 from core.records.measures import MEASURE, MEASURES, Measure
 from core.records.mill_papers import (
     CERTIFICATE,
@@ -103,6 +103,7 @@ __all__ = [
     "Form",
     "Kind",
     "Measure",
+    "Reference",
     "no_problems",
     "pattern_fault",
     "typed",

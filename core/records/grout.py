@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind
-from core.records.piles import _PILE_ID, _RUN_NO
+from core.records.kinds import Column, Kind, Reference
+from core.records.piles import _PILE_ID, _RUN_NO, OF_PILE, RUN
 
 _BATCH_ID = Column(
     "batch_id",
@@ -153,7 +153,7 @@ GROUT_PLACEMENT = Kind(
             one_of=("toe", "column"),
         ),
     ),
-    refers_to=("run", "grout_batch"),
+    refers_to=(Reference(RUN, without="refused"), Reference(GROUT_BATCH)),
 )  # fmt: skip
 
 GROUT_SPECIMEN = Kind(
@@ -203,7 +203,7 @@ GROUT_SPECIMEN = Kind(
         Column("laboratory", "text", "Laboratory.", aliases=("lab",)),
         Column("report", "text", "Number of the report.", aliases=("report no", "lab report")),
     ),
-    refers_to=("grout_batch",),
+    refers_to=(Reference(GROUT_BATCH),),
 )
 
 SAMPLE_GROUP_MEMBER = Kind(
@@ -212,5 +212,8 @@ SAMPLE_GROUP_MEMBER = Kind(
     "one pile that one sample group stands for",
     ("sample_group_id", "pile_id"),
     (_SAMPLE_GROUP_ID, _PILE_ID),
-    refers_to=("pile", "schedule"),
+    refers_to=(
+        *OF_PILE,
+        Reference(GROUT_SPECIMEN, {"sample_group_id": "sample_group_id"}, "outstanding"),
+    ),
 )

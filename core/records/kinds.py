@@ -29,6 +29,7 @@ _NUMBERS_BY_NAME = (
     "certificate", "cut_from", "heat", "instruction", "lot", "replaces", "revision", "stamp",
     "zinc_lot",
 )  # fmt: skip
+_PILE_NUMBERS = ("pile_id", "position_id", "replaces")
 
 
 @dataclass(frozen=True)
@@ -67,21 +68,48 @@ class Column:
         )
 
     @property
+    def is_pile_number(self) -> bool:
+        """Whether the text is the number of a pile or of the position that it serves."""
+        return self.name in _PILE_NUMBERS
+
+    @property
     def dtype(self) -> str:
         """pandas dtype of the column in every frame that passes between rooms."""
         return DTYPES[self.form]
 
 
+Without = Literal["refused", "outstanding", "accepted"]
+
+
+@dataclass(frozen=True)
+class Reference:
+    """What a row refers to: a row of ``parent``, by ``columns`` (own name to the parent's).
+
+    Columns are those of the parent's key unless given; a row with one of them empty refers to
+    nothing. References by the same columns are alternatives: one of them is enough. ``without``
+    says what becomes of a row whose parent does not exist: the import refuses it, it is kept as
+    an outstanding item, or it is accepted (a finding of its own subject reports it).
+    """
+
+    parent: Kind
+    columns: dict[str, str] = field(default_factory=dict)
+    without: Without = "accepted"
+
+    def __post_init__(self) -> None:
+        if not self.columns:
+            object.__setattr__(self, "columns", {name: name for name in self.parent.key})
+
+
 @dataclass(frozen=True)
 class Kind:
-    """One record kind: its columns, natural key, and the kinds it refers to."""
+    """One record kind: its columns, natural key, and what its rows refer to."""
 
     name: str
     word: str
     row_is: str
     key: tuple[str, ...]
     columns: tuple[Column, ...]
-    refers_to: tuple[str, ...] = ()
+    refers_to: tuple[Reference, ...] = ()
     from_files: bool = True
 
     @property
@@ -93,6 +121,11 @@ class Kind:
     def values(self) -> tuple[str, ...]:
         """Column names that are not part of the key."""
         return tuple(name for name in self.names if name not in self.key)
+
+    @property
+    def needs(self) -> tuple[Reference, ...]:
+        """References without which a row is refused."""
+        return tuple(one for one in self.refers_to if one.without == "refused")
 
     def column(self, name: str) -> Column:
         """The column called ``name``. Raises KeyError when there is none."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind
+from core.records.kinds import Column, Kind, Reference
 
 CERTIFICATE_TYPES = ("2.1", "2.2", "3.1", "3.2")  # EN 10204, weakest first
 CERTIFICATE_ALIASES = ("certificate no", "certificate number", "mill certificate", "mill cert")
@@ -118,7 +118,7 @@ HEAT_ON_CERTIFICATE = Kind(
             aliases=("country of melt", "melted", "origin", "country of origin"),
         ),
     ),
-    refers_to=("certificate",),
+    refers_to=(Reference(CERTIFICATE, without="refused"),),
 )
 
 CERTIFICATE_FILE = Kind(
@@ -134,7 +134,7 @@ CERTIFICATE_FILE = Kind(
         Column("bytes", "whole", "Size of the file."),
         Column("pages", "whole", "How many pages it has."),
     ),
-    refers_to=("certificate",),
+    refers_to=(Reference(CERTIFICATE, without="refused"),),
     from_files=False,
 )
 

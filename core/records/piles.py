@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind
-from core.records.schedule import DUTIES
+from core.records.kinds import Column, Kind, Reference
+from core.records.schedule import DUTIES, SCHEDULE
 
 STOP_REASONS = (
     "torque and depth reached",
@@ -91,6 +91,7 @@ PILE = Kind(
             aliases=("instruction no", "instruction number"),
         ),
     ),
+    refers_to=(Reference(SCHEDULE, {"position_id": "position_id"}),),
 )
 
 RUN = Kind(
@@ -200,8 +201,18 @@ RUN = Kind(
                "Return pressure assumed beside a final line pressure.",
                aliases=("final return pressure",), low=0),
     ),
-    refers_to=("pile", "schedule"),
+    refers_to=(
+        Reference(PILE, {"pile_id": "pile_id"}),
+        Reference(SCHEDULE, {"pile_id": "position_id"}),
+    ),
 )  # fmt: skip
+
+# A row about one pile refers to a pile, to a position of that number or to a run.
+OF_PILE = (
+    Reference(PILE, {"pile_id": "pile_id"}, "outstanding"),
+    Reference(SCHEDULE, {"pile_id": "position_id"}, "outstanding"),
+    Reference(RUN, {"pile_id": "pile_id"}, "outstanding"),
+)
 
 STAGE_RECORD = Kind(
     "stage_record",
@@ -226,7 +237,7 @@ STAGE_RECORD = Kind(
         ),
         Column("evidence", "text", "What shows it.", aliases=("reference", "document")),
     ),
-    refers_to=("pile", "schedule"),
+    refers_to=OF_PILE,
 )
 
 SIGN_OFF = Kind(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind
+from core.records.kinds import Column, Kind, Reference
 from core.records.survey import _metres
 
 _BOREHOLE_ID = Column(
@@ -71,5 +71,5 @@ BOREHOLE_LAYER = Kind(
             high=60,
         ),
     ),
-    refers_to=("borehole",),
+    refers_to=(Reference(BOREHOLE, without="refused"),),
 )  # fmt: skip

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind
+from core.records.kinds import Column, Kind, Reference
 from core.records.mill_papers import CERTIFICATE_ALIASES, heat_columns
-from core.records.piles import _PILE_ID, _RUN_NO
+from core.records.piles import _PILE_ID, _RUN_NO, RUN
 
 _STAMP = Column(
     "stamp",
@@ -183,7 +183,7 @@ PIECE = Kind(
             low=1,
         ),
     ),
-    refers_to=("component",),
+    refers_to=(Reference(COMPONENT, without="refused"),),
 )
 
 COMPONENT_PLACED = Kind(
@@ -220,5 +220,5 @@ COMPONENT_PLACED = Kind(
         ),
         Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
     ),
-    refers_to=("run", "component"),
+    refers_to=(Reference(RUN, without="refused"), Reference(COMPONENT, {"stamp": "stamp"})),
 )

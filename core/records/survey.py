@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.records.kinds import Column, Kind
-from core.records.piles import _PILE_ID
+from core.records.piles import _PILE_ID, OF_PILE
 
 SURVEY_STAGES = ("after installation", "after cut-off", "before concrete", "re-survey")
 
@@ -75,5 +75,5 @@ SURVEY = Kind(
         Column("reviewed_on", "date", "Day of the review.", aliases=("date reviewed",)),
         Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
     ),
-    refers_to=("pile", "schedule"),
+    refers_to=OF_PILE,
 )  # fmt: skip

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind
-from core.records.piles import _PILE_ID, _RUN_NO, PRESSURE_KINDS
+from core.records.kinds import Column, Kind, Reference
+from core.records.piles import _PILE_ID, _RUN_NO, PRESSURE_KINDS, RUN
 
 _GEAR = Column(
     "gear",
@@ -99,7 +99,7 @@ TORQUE_READING = Kind(
             low=0,
         ),
     ),
-    refers_to=("run",),
+    refers_to=(Reference(RUN, without="refused"),),
 )
 
 INSTRUMENT = Kind(
@@ -173,7 +173,7 @@ CALIBRATION = Kind(
         ),
         Column("laboratory", "text", "Laboratory.", aliases=("lab", "calibrated by")),
     ),
-    refers_to=("instrument",),
+    refers_to=(Reference(INSTRUMENT, without="refused"),),
 )
 
 CALIBRATION_POINT = Kind(
@@ -234,5 +234,5 @@ CALIBRATION_POINT = Kind(
             low=0,
         ),
     ),
-    refers_to=("calibration",),
+    refers_to=(Reference(CALIBRATION, without="refused"),),
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -11,22 +12,12 @@ import pandas as pd
 
 from core import records
 from core.errors import WrongUse
-from core.records import Kind
+from core.records import Kind, Reference
 from core.store import queries
 from core.store.connection import frame as answer
 from core.store.frames import arrow, registered, source_name, whole_rows
 
 WRITTEN = ("added", "superseded", "witnessed")
-# Kinds whose rows mean nothing without the row they refer to.
-REFERENCE = {
-    "torque_reading": "run",
-    "calibration": "instrument",
-    "calibration_point": "calibration",
-    "grout_placement": "run",
-    "component_placed": "run",
-    "piece": "component",
-    "heat_on_certificate": "certificate",
-}
 _PENDING_FROM = 10**15  # rows staged and not yet appended speak after every entry
 
 
@@ -34,8 +25,9 @@ _PENDING_FROM = 10**15  # rows staged and not yet appended speak after every ent
 class Staged:
     """One frame of one kind with what the ledger says to each row.
 
-    ``frame`` is the frame that came with ``staged_as``; ``conflicts`` has one row per value in
-    conflict; ``missing_keys`` the keys that this file's earlier word holds and the frame does not.
+    ``frame`` is the frame that came with ``staged_as``, and ``lacks``: the kind that a row refers
+    to in vain, else empty. ``conflicts`` has one row per value in conflict; ``missing_keys`` the
+    keys that this file's earlier word holds and the frame does not.
     """
 
     kind: str
@@ -94,12 +86,11 @@ class Staging:
             whole["wins"] = False
         return _Comparison(self._con, kind, whole, source_name(file), as_of)
 
-    def reference(self, kind: Kind) -> Kind | None:
-        """The kind that rows of ``kind`` mean nothing without."""
-        if kind.name not in REFERENCE:
-            return None
-        self._prepare(records.KIND[REFERENCE[kind.name]])
-        return records.KIND[REFERENCE[kind.name]]
+    def references(self, kind: Kind) -> tuple[Reference, ...]:
+        """What rows of ``kind`` mean nothing without, ready to be compared with."""
+        for reference in kind.needs:
+            self._prepare(reference.parent)
+        return kind.needs
 
     def remember(self, staged: Staged, file: str | None) -> None:
         """Rows that will be written count for what the same command stages next."""
@@ -152,15 +143,18 @@ class _Comparison:
     file: str
     as_of: int
 
-    def staged(self, replace: bool, reference: Kind | None) -> Staged:
+    def staged(self, replace: bool, references: Sequence[Reference]) -> Staged:
         """Every row with its status, the conflicts, and the keys that are missing."""
         with registered(self.con, "incoming", self._incoming(self.rows)):
             status = self._ask("staged", replace=replace)["status"]
-            if reference is not None:
-                lost = self._without(reference)
-                status = status.mask(lost & (status != "unchanged"), "missing reference")
+            lacks = pd.Series("", index=status.index, dtype="str")
+            for reference in references:
+                lost = self._without(reference) & (status != "unchanged")
+                lacks = lacks.mask(lost & lacks.eq(""), reference.parent.name)
+            status = status.mask(lacks.ne(""), "missing reference")
             gone = self._ask("missing_keys") if self.file else self._nothing_missing()
-        frame = self.rows.drop(columns=["saw_entry_no", "wins", "removed"]).assign(staged_as=status)
+        frame = self.rows.drop(columns=["saw_entry_no", "wins", "removed"])
+        frame = frame.assign(staged_as=status, lacks=lacks)
         return Staged(self.kind.name, frame, self._conflicts(frame), gone, replace)
 
     def _ask(self, name: str, **values: object) -> pd.DataFrame:
@@ -169,10 +163,14 @@ class _Comparison:
             values["file"] = self.file
         return answer(self.con, queries.for_kind(name, self.kind), values)
 
-    def _without(self, reference: Kind) -> pd.Series[bool]:
-        keys = [{"column": key} for key in reference.key]
-        names = {"kind": self.kind.name, "reference": reference.name}
-        sql = queries.filled("without_reference", names, {"reference key": keys})
+    def _without(self, reference: Reference) -> pd.Series[bool]:
+        parent = reference.parent
+        pairs = [{"own": own, "column": column} for own, column in reference.columns.items()]
+        each = {
+            "shared column": pairs,
+            "key of the parent": [{"column": key} for key in parent.key],
+        }
+        sql = queries.filled("without_reference", {"parent": parent.name}, each)
         lost = answer(self.con, sql, {"as_of": self.as_of})["incoming_no"]
         return self.rows.index.to_series().isin(lost)
 

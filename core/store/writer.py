@@ -87,7 +87,7 @@ class Writer(Reader):
         """
         description = self._kind(kind)
         compared = self._staging.stage(description, frame, source_file, self.last_entry())
-        staged = compared.staged(replace, self._staging.reference(description))
+        staged = compared.staged(replace, self._staging.references(description))
         self._staging.remember(staged, source_file)
         return staged
 

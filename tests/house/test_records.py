@@ -38,7 +38,23 @@ def test_no_column_takes_a_name_that_the_ledger_gives_every_row(kind):
 def test_kinds_stand_after_the_kinds_they_refer_to():
     order = list(KIND)
     for kind in KINDS:
-        assert all(order.index(name) < order.index(kind.name) for name in kind.refers_to)
+        parents = [reference.parent.name for reference in kind.refers_to]
+        assert all(order.index(name) < order.index(kind.name) for name in parents)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_a_reference_names_columns_of_both_kinds(kind):
+    for reference in kind.refers_to:
+        assert set(reference.columns) <= set(kind.names)
+        assert set(reference.columns.values()) <= set(reference.parent.names)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_what_a_row_needs_is_in_its_key_and_has_no_alternative(kind):
+    for reference in kind.needs:
+        assert set(reference.columns) <= set(kind.key)
+        same = [one for one in kind.refers_to if one.columns.keys() == reference.columns.keys()]
+        assert same == [reference]
 
 
 def test_text_and_dates_carry_no_unit():

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from core import records
 from core.errors import WrongUse
-from core.flow.importing.choice import CONFLICT_COLUMNS, MISSING_COLUMNS, Settled
+from core.flow.importing.choice import CONFLICT_COLUMNS, MISSING_COLUMNS, Settled, joined
+from core.intake import Taken
+from core.records import Kind, Reference
 from core.store import Staged
-
-_NEEDS = {"torque_reading": "run", "calibration": "instrument"}
 
 
 def with_settled(frame: pd.DataFrame, kind: str, file: str, settled: Settled) -> pd.DataFrame:
@@ -59,13 +60,13 @@ def contested(staged: Staged, kind: str, file: str, conflicts: pd.DataFrame) -> 
     own = conflicts[conflicts["kind"].eq(kind) & conflicts["file"].eq(file)]
     places = set(zip(own["sheet"], own["row"], strict=True))
     here = zip(staged.frame["sheet"], staged.frame["row_no"], strict=True)
-    return staged.frame[[place in places for place in here]]
+    return staged.frame[np.array([place in places for place in here], dtype="bool")]
 
 
-def in_keys(frame: pd.DataFrame, rows: pd.DataFrame, key: list[str]) -> pd.Series[bool]:
-    """Which rows of ``frame`` have the ``key`` of one of ``rows``."""
-    known = pd.MultiIndex.from_frame(rows[key].astype("str"))
-    own = pd.MultiIndex.from_frame(frame[key].astype("str"))
+def refers_to(frame: pd.DataFrame, rows: pd.DataFrame, reference: Reference) -> pd.Series[bool]:
+    """Which rows of ``frame`` refer to one of ``rows``, which are of the reference's parent."""
+    known = pd.MultiIndex.from_frame(rows[list(reference.columns.values())].astype("str"))
+    own = pd.MultiIndex.from_frame(frame[list(reference.columns)].astype("str"))
     return pd.Series(own.isin(known), index=frame.index)
 
 
@@ -99,21 +100,33 @@ def _key(frame: pd.DataFrame, kind: str) -> pd.Series[Any]:
     return pd.concat(parts, axis=1).agg(" / ".join, axis=1) if len(frame) else parts[0]
 
 
-def missing_references_of(staged: Staged, kind: str, file: str) -> pd.DataFrame:
-    """Rows that refer to something the ledger does not hold, as problems."""
-    lost = staged.frame[staged.frame["staged_as"].eq("missing reference")]
-    described = records.KIND[kind]
-    wanted = records.KIND[_NEEDS.get(kind, "calibration")]
-    value = lost[list(wanted.key)].agg(" / ".join, axis=1) if len(lost) else lost["sheet"]
+def missing_references_of(staged: Staged, one: Taken) -> pd.DataFrame:
+    """Rows of one file that refer to something the ledger does not hold, as problems."""
+    described = records.KIND[staged.kind]
+    parts = [records.no_problems()]
+    for reference in described.needs:
+        lost = staged.frame[staged.frame["lacks"].eq(reference.parent.name)]
+        if len(lost):
+            parts.append(_without_parent(lost, one, described, reference))
+    return joined(parts)
+
+
+def _without_parent(
+    lost: pd.DataFrame, one: Taken, described: Kind, reference: Reference
+) -> pd.DataFrame:
+    own = list(reference.columns)
+    parts = lost[own].astype("str").to_numpy(dtype=object)
+    parent = reference.parent.word
     return pd.DataFrame(
         {
             "kind": "unknown reference",
-            "file": file,
+            "file": one.file,
             "sheet": lost["sheet"],
             "row": lost["row_no"],
-            "column": wanted.key[0],
-            "value": value,
-            "problem": f"A {described.word} needs its {wanted.word}; none is known.",
-            "remedy": f"Take in the file with the {wanted.word} first, or correct the number.",
+            "column": [one.heading(sheet, described.name, own[0]) for sheet in lost["sheet"]],
+            "value": [" / ".join(part for part in row if part) for row in parts],
+            "problem": f"A {described.word} needs its {parent}; none of this number is known.",
+            "remedy": f"Import the file with the {parent} first or together with this one, or "
+            "correct the number.",
         }
     )

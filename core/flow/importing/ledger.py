@@ -12,9 +12,9 @@ from core.flow.importing.choice import ImportChoice, ImportReport, Progress, joi
 from core.flow.importing.conflicts import (
     conflicts_of,
     contested,
-    in_keys,
     missing_keys_of,
     missing_references_of,
+    refers_to,
     unsettled,
     with_settled,
 )
@@ -65,7 +65,7 @@ class Act:
             if self.choice.take_good_rows:
                 frame = self._with_sure_parent(frame, kind, one.file, staged)
             staged[kind] = self.writer.stage(kind, frame, one.file, self.choice.replace)
-            self._count(staged[kind], kind, one.file)
+            self._count(staged[kind], kind, one)
         if staged and not any(len(found.writes) for found in staged.values()):
             self._say_known(one, staged)
         return staged
@@ -74,18 +74,18 @@ class Act:
         self, frame: pd.DataFrame, kind: str, file: str, staged: Mapping[str, Staged]
     ) -> pd.DataFrame:
         """``frame`` without rows whose run (or certificate) is in conflict and so left out."""
-        for parent in records.KIND[kind].refers_to:
-            key = list(records.KIND[parent].key)
-            if parent not in staged or not set(key) <= set(frame.columns):
+        for reference in records.KIND[kind].needs:
+            parent = reference.parent.name
+            if parent not in staged:
                 continue
             lost = contested(staged[parent], parent, file, self.report.conflicts)
-            gone = in_keys(frame, lost, key)
+            gone = refers_to(frame, lost, reference)
             self.report.rows["left_out"] += int(gone.sum())
             frame = frame[~gone].reset_index(drop=True)
         return frame
 
-    def _count(self, found: Staged, kind: str, file: str) -> None:
-        report = self.report
+    def _count(self, found: Staged, kind: str, one: Taken) -> None:
+        report, file = self.report, one.file
         for status in ("added", "superseded", "unchanged", "witnessed"):
             report.rows[status] += found.count(status)
         report.rows["removed"] += len(found.removals)
@@ -94,7 +94,7 @@ class Act:
         conflicts = unsettled(conflicts, self.choice.settled)
         report.conflicts = joined([report.conflicts, conflicts])
         report.missing_keys = joined([report.missing_keys, missing_keys_of(found, kind, file)])
-        report.problems = joined([report.problems, missing_references_of(found, kind, file)])
+        report.problems = joined([report.problems, missing_references_of(found, one)])
 
     def _say_known(self, one: Taken, staged: Mapping[str, Staged]) -> None:
         if all(found.count("unchanged") == len(found.frame) for found in staged.values()):

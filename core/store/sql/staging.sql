@@ -126,13 +126,13 @@ qualify row_number() over (
 order by incoming.incoming_no;
 
 -- name: without_reference
--- One row is one incoming row whose {reference} neither stands nor comes in the same command.
+-- One row is one incoming row whose {parent} neither stands nor comes in the same command.
 with last_word as (
     select word.*
-    from {reference}_word($as_of) as word
+    from {parent}_word($as_of) as word
     qualify row_number() over (
         partition by
-          word.{column}, -- for each reference key
+          word.{column}, -- for each key of the parent
           true
         order by word.entry_no desc, word.row_no desc
     ) = 1
@@ -141,7 +141,7 @@ standing as (select * from last_word where not last_word.removed)
 select incoming.incoming_no
 from incoming
 anti join standing on
-  standing.{column} = incoming.{column} and -- for each reference key
+  standing.{column} = incoming.{own} and -- for each shared column
   true
 order by incoming.incoming_no;
 
