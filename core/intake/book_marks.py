@@ -14,6 +14,8 @@ from xml.etree import ElementTree
 from xml.parsers import expat
 from zipfile import ZipFile
 
+from core.intake.book_limits import Unreadable
+
 NO_VALUE = "#NO VALUE"  # a formula that the program which wrote the file did not work out
 FAULTS = ("#REF!", "#DIV/0!", "#N/A", "#NAME?", "#VALUE!", "#NUM!", "#NULL!", "#SPILL!", "#CALC!")
 SCIENTIFIC, PERCENT = "E", "%"  # formats that change what is seen; zeros stand for themselves
@@ -42,7 +44,9 @@ class Style:
 
 # A sheet without any of these has no marks, and is not read through: most sheets, and quickly.
 _SIGNS = (b'"e"', b"<f>", b"<f ", b"<f/", b":f>", b":f ", b'hidden="', b"='")
-_FAR = re.compile(rb'r="(?:[A-Z]{3}[0-9]|[0-9]{6})')
+# A cell past column ZZ or row 99,999: the reader of values would fill all up to it with blanks.
+_FAR = re.compile(rb'r="(?:[A-Za-z]{3}|[A-Za-z]{0,2}[0-9]{6})')
+_LETTERS = 7  # no column has more; a number of more letters is not worth working out
 _SCIENTIFIC_FORMATS, _PERCENT_FORMATS = ("11", "48"), ("9", "10")  # formats known by number
 
 
@@ -112,7 +116,12 @@ def read_through(xml: bytes, scan: Any) -> None:
     parser.StartElementHandler = scan.start
     parser.EndElementHandler = scan.end
     parser.CharacterDataHandler = scan.text
+    parser.EntityDeclHandler = _no_entities
     parser.Parse(xml, True)
+
+
+def _no_entities(*_: object) -> None:
+    raise Unreadable("entities")
 
 
 def _has_signs(xml: bytes, styles: dict[str, Style]) -> bool:
@@ -125,7 +134,7 @@ def _has_signs(xml: bytes, styles: dict[str, Style]) -> bool:
 @lru_cache(maxsize=20_000)
 def _column(letters: str) -> int:
     number = 0
-    for letter in letters.upper():
+    for letter in letters[:_LETTERS].upper():
         number = number * 26 + ord(letter) - 64
     return number - 1
 
@@ -165,7 +174,7 @@ class _Scan:
 
     def __init__(self, styles: dict[str, Style]) -> None:
         self.found = Gathered(styles)
-        self._row, self._at = 0, -1
+        self._row, self._cell_row, self._at = 0, 0, -1
         self._cell: dict[str, str] = {}
         self._value = ""
         self._formula = self._reading = False
@@ -173,8 +182,10 @@ class _Scan:
     def start(self, name: str, given: dict[str, str]) -> None:
         tag = name.rpartition(":")[2]
         if tag == "c":
-            reference = given.get("r", "").rstrip("0123456789")
-            self._at = _column(reference) if reference else self._at + 1
+            reference = given.get("r", "")
+            letters = reference.rstrip("0123456789")
+            self._at = _column(letters) if letters else self._at + 1
+            self._cell_row = int(reference[len(letters) :] or self._row)
             self._cell, self._value, self._formula = given, "", False
         elif tag in ("v", "t"):
             self._reading = True
@@ -202,4 +213,4 @@ class _Scan:
         if not value and not uncounted:
             return
         fault = (value or NO_VALUE) if form == "e" or uncounted else ""
-        self.found.add((self._row, self._at), self._cell.get("s", "0"), fault)
+        self.found.add((self._cell_row, self._at), self._cell.get("s", "0"), fault)

@@ -1,19 +1,22 @@
-"""Bytes of a workbook (XLSX, XLSM, XLS, XLSB, ODS) to one Grid per sheet, nothing guessed at."""
+"""Bytes of a workbook (XLSX, XLSM, XLS, XLSB, ODS) to one Grid per sheet, nothing guessed at.
+
+The file itself is read in a process of its own (``book_reader``).
+"""
 
 from __future__ import annotations
 
 import io
-import zipfile
-import zlib
-from collections import defaultdict
-from collections.abc import Mapping
-from xml.etree.ElementTree import ParseError
-from xml.parsers.expat import ExpatError
+import json
+from collections.abc import Iterator
+from typing import Any
 
-from core.intake import book_cells, book_marks, old_books, open_document
-from core.intake.book_marks import Marks
-from core.intake.book_values import Unreadable, values, values_apart
-from core.intake.grid import Grid
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+
+from core.intake import apart
+from core.intake.book_limits import LIMITS, Unreadable
+from core.intake.grid import Grid, arrow_texts
 from core.intake.problems import Problems, shortened
 
 _ZIP, _OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -21,25 +24,9 @@ _ODS = b"opendocument.spreadsheet"
 _PARTS = (b"xl/work", b"docProps/", b"[Content_Types].xml")  # the last two stand first in some
 _OTHER_ZIP = (b"word/document.xml", b"ppt/presentation.xml")
 _OTHER_OLE = ("WordDocument", "PowerPoint Document", "__substg1.0_")
-# A job's largest workbooks are some tens of MB unpacked; past this a file is a trap or a mistake.
-MOST_BYTES = 500_000_000
-# Cells from A1 to the last one written, twenty times a year of readings; past this a stray cell
-# far off makes a reader fill the memory with blanks.
-MOST_CELLS = 20_000_000
 UNSEEN = (
     "Faults, hidden rows and struck-through rows cannot be seen in this kind of file: "
     "a blank cell may be a fault."
-)
-_GARBLED = (  # what the readers of archives and of their parts raise
-    zipfile.BadZipFile,
-    zlib.error,
-    EOFError,
-    KeyError,
-    ValueError,
-    NotImplementedError,
-    RuntimeError,
-    ParseError,
-    ExpatError,
 )
 
 
@@ -57,12 +44,12 @@ def is_workbook(content: bytes) -> bool:
 def read(content: bytes, problems: Problems) -> list[Grid] | None:
     """One Grid per worksheet in order, hidden ones too; None when there is nothing to read.
 
-    A problem says why: the file is broken, has a password, is too large or holds no cells.
+    A problem says why: the file is broken, has a password, meets a limit or holds no cells.
     """
     try:
-        found = _grids(content)
+        found = list(_grids(apart.answer_of("book_reader", content, LIMITS)))
     except Unreadable as error:
-        _say(error, problems)
+        problems.add(*_why(error))
         return None
     if any(len(grid.row_no) for grid in found):
         return found
@@ -70,83 +57,104 @@ def read(content: bytes, problems: Problems) -> list[Grid] | None:
     return None
 
 
-def _grids(content: bytes) -> list[Grid]:
-    """The sheets' values with their marks; a sheet without them says that they are not seen."""
-    marks: Mapping[str, Marks] = {}
-    if content.startswith(_OLE):
-        if "EncryptedPackage".encode("utf-16-le") in content:
-            raise Unreadable(password=True)
-        marks, apart = _old_marks(content), True
-    else:
-        marks, apart = _checked(content)
-    grids = []
-    for sheet, is_hidden, rows, merged in (values_apart if apart else values)(content):
-        known = _marks_of(sheet, marks)
-        about = {"is_hidden": is_hidden, "remarks": () if known else (UNSEEN,)}
-        grids.append(book_cells.grid(sheet, rows, merged, known or Marks(), **about))
-    return grids
+def _grids(answer: bytes) -> Iterator[Grid]:
+    """The sheets in the lines of the reader's answer. Raises Unreadable."""
+    about: dict[str, Any] = {}
+    blocks: list[dict[str, Any]] = []
+    for line in io.BytesIO(answer):
+        message = json.loads(line)
+        if "reason" in message:
+            raise Unreadable(**message)
+        if "rows" in message:
+            blocks.append(_packed(message))
+            continue
+        if about:
+            yield _grid(about, blocks)
+        about, blocks = message, []
 
 
-def _old_marks(content: bytes) -> dict[str, Marks]:
-    try:
-        return old_books.marks_of_old_sheets(content)
-    except old_books.Unknown:
-        return {}
+def _packed(block: dict[str, Any]) -> dict[str, Any]:
+    """A block of rows in arrays, which hold in bytes what lists hold in objects."""
+    forms = [np.frombuffer(column.encode(), dtype="uint8") - ord("0") for column in block["forms"]]
+    return block | {
+        "rows": np.array(block["rows"], dtype="int64"),
+        "cells": [pa.array(column, pa.string()) for column in block["cells"]],
+        "forms": np.column_stack(forms),
+    }
 
 
-def _marks_of(sheet: str, marks: Mapping[str, Marks]) -> Marks | None:
-    try:
-        return marks[sheet]  # a default of the mapping counts
-    except KeyError:
-        return None
+def _grid(about: dict[str, Any], blocks: list[dict[str, Any]]) -> Grid:
+    width = about["width"]
+    row_no = np.concatenate([np.zeros(0, dtype="int64"), *(block["rows"] for block in blocks)])
+    cells = {at: arrow_texts([block["cells"][at] for block in blocks]) for at in range(width)}
+    forms = [np.zeros((0, width), dtype="uint8"), *(block["forms"] for block in blocks)]
+    return Grid(
+        sheet=about["sheet"],
+        cells=pd.DataFrame(cells, index=pd.RangeIndex(len(row_no))),
+        row_no=row_no,
+        forms=np.concatenate(forms),
+        merged=tuple(map(tuple, about["merged"])),
+        hidden=frozenset(row for block in blocks for row in block["hidden"]),
+        struck=frozenset(row for block in blocks for row in block["struck"]),
+        is_hidden=about["is_hidden"],
+        remarks=() if about["marks_seen"] else (UNSEEN,),
+    )
 
 
-def _checked(content: bytes) -> tuple[Mapping[str, Marks], bool]:
-    """Marks by sheet, and whether the values are to be read in a process of their own.
+_BROKEN = (
+    "broken file",
+    "The workbook cannot be read: it is damaged or was copied only in part.",
+    "Close it where it is open, copy it again and import that.",
+)
+_OTHER = {
+    "password": (
+        "password",
+        "The workbook is protected by a password.",
+        "Save it without a password and import that.",
+    ),
+    "entities": (
+        "broken file",
+        "The workbook declares XML entities, which spreadsheet programs do not write.",
+        "Save it again in a spreadsheet program and import that.",
+    ),
+}
+_DELETE = "Delete what is far outside the table, save it and import that."
+_SPLIT = "Delete what is not part of the table, or split the workbook, and import that."
+_MET = {  # by limit: what exceeds it, and what to do
+    "memory_bytes": ("takes more than {most:,} MB of memory to read", _SPLIT),
+    "seconds": ("takes more than {most:,} s to read", _SPLIT),
+    "cpu_seconds": ("takes more than {most:,} s of computing to read", _SPLIT),
+    "unpacked_bytes": ("unpacks to more than {most:,} MB", _SPLIT),
+    "parts": ("has {found:,} parts, more than the maximum of {most:,}", _SPLIT),
+    "sheets": ("has {found:,} sheets, more than the maximum of {most:,}", _SPLIT),
+    "cells": (
+        "has a cell in row {found:,} of sheet {sheet}: from A1 to the last one of each sheet "
+        "that is more than the maximum of {most:,} cells",
+        _DELETE,
+    ),
+    "columns": (
+        "has {found:,} columns in sheet {sheet}, more than the maximum of {most:,}",
+        _DELETE,
+    ),
+    "all_columns": ("has more than {most:,} columns in all its sheets", _SPLIT),
+    "merged": (
+        "has {found:,} merged areas in sheet {sheet}, more than the maximum of {most:,}",
+        "Remove the merging of cells, save it and import that.",
+    ),
+    "name": (
+        "has a sheet whose name is {found:,} characters long, more than the maximum of {most:,}",
+        "Rename the sheet, save it and import that.",
+    ),
+    "text_bytes": ("holds more than {most:,} MB of text", _SPLIT),
+}
 
-    Every part of the archive is held against its check sum before any of it is read.
-    """
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as book:
-            if sum(part.file_size for part in book.infolist()) > MOST_BYTES:
-                raise Unreadable(too_large=f"unpacks to more than {MOST_BYTES // 10**6} MB")
-            if book.testzip() is not None:
-                raise Unreadable
-            names = book.namelist()
-            if "content.xml" in names:
-                if b"encryption-data" in book.read("META-INF/manifest.xml"):
-                    raise Unreadable(password=True)
-                tables = open_document.marks_of_tables(book.read("content.xml"))
-                return defaultdict(Marks, tables), True
-            if "xl/workbook.bin" in names:
-                return {}, True
-            marks = book_marks.marks_of_sheets(book)
-    except _GARBLED as error:
-        raise Unreadable from error
-    for name, known in marks.items():
-        rows, columns = known.last
-        if rows * (columns + 1) > MOST_CELLS:
-            far = f"has a cell written in row {rows} of sheet {shortened(name)}"
-            raise Unreadable(too_large=far)
-    return marks, False
 
-
-def _say(why: Unreadable, problems: Problems) -> None:
-    if why.password:
-        problems.add(
-            "password",
-            "The workbook is protected by a password.",
-            "Save it without a password and take that in.",
-        )
-    elif why.too_large:
-        problems.add(
-            "file too large",
-            f"The workbook {why.too_large}.",
-            "Delete what stands far outside the table, save it and take that in.",
-        )
-    else:
-        problems.add(
-            "broken file",
-            "The workbook cannot be read: it is damaged or was copied only in part.",
-            "Close it where it is open, copy it again and take that in.",
-        )
+def _why(error: Unreadable) -> tuple[str, str, str]:
+    """Kind of problem, problem and remedy."""
+    if error.reason not in _MET:
+        return _OTHER.get(error.reason, _BROKEN)
+    words, remedy = _MET[error.reason]
+    most = getattr(LIMITS, error.reason)
+    shown = most // 10**6 if error.reason.endswith("_bytes") else most
+    met = words.format(found=error.found, sheet=shortened(error.sheet), most=shown)
+    return "file too large", f"The workbook {met}.", remedy

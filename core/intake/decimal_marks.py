@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.intake import grid
+from core.intake import cell_forms
 from core.intake.distinct import by_distinct
 from core.intake.numbers import numbers, style
 from core.intake.table import Table
@@ -41,7 +41,7 @@ def _sure(table: Table, name: str, where: np.ndarray, wanted: str) -> np.ndarray
     """Where a text reads in the ``wanted`` style alone; a spreadsheet's numbers have no style."""
     where = where & table.given(name)
     if name in table.forms:
-        where &= table.forms[name] != grid.NUMBER
+        where &= table.forms[name] != cell_forms.NUMBER
     sure = np.zeros(len(where), dtype="bool")
     sure[where] = by_distinct(table.texts[name][where], lambda t: style(t) == wanted, False, "bool")
     return sure

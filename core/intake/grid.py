@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
 
-# How a spreadsheet held a cell. A CSV holds text alone.
-TEXT, NUMBER, DAY, TIME, FAULT = 0, 1, 2, 3, 4
 # Text of a long file as Arrow has it: from the reader to the ledger without a copy.
 ARROW_TEXT = pd.StringDtype("pyarrow", na_value=np.nan)
+
+
+def arrow_texts(parts: Sequence[pa.Array]) -> pd.Series[str]:
+    """One column of texts out of its parts."""
+    whole = pa.chunked_array(parts, pa.string())
+    return pd.Series(whole.to_pandas(types_mapper={pa.string(): ARROW_TEXT}.get))
 
 
 @dataclass(frozen=True)
@@ -20,7 +26,7 @@ class Grid:
     ``cells`` has one column per column of the sheet (0 is A) and one row per row that is not
     blank; ``row_no`` holds the sheet's row, or the file's physical line, of each. ``width`` counts
     the cells that each row really has (None: all). ``forms`` says how a spreadsheet held each
-    cell (TEXT, NUMBER, DAY, TIME, FAULT; None for CSV). ``merged`` are areas as first row, first
+    cell (``cell_forms``; None for CSV). ``merged`` are areas as first row, first
     column, last row, last column; rows as in ``row_no``, columns from 0. ``hidden``, ``struck`` and
     ``broken`` are row numbers; ``broken`` rows could not be read and are in no other field.
     ``after_blank`` are rows that follow a blank one (None: where the numbers jump).

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.intake import decimal_marks, feet_inches, grid, slopes, values
+from core.intake import cell_forms, decimal_marks, feet_inches, slopes, values
 from core.intake.distinct import by_distinct
 from core.intake.numbers import numbers
 from core.intake.spreadsheets import unread
@@ -54,7 +54,7 @@ def _by_style(texts: pd.Series, forms: np.ndarray | None, decimal: str) -> np.nd
     """Numbers of a column; what a spreadsheet holds as a number has a point whatever was said."""
     found = numbers(texts, decimal)
     if forms is not None and decimal:
-        held = forms == grid.NUMBER
+        held = forms == cell_forms.NUMBER
         found[held] = numbers(texts[held])
     return found
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from core.intake.book_limits import Limits, Unreadable
 from core.intake.book_marks import FAULTS, PERCENT, SCIENTIFIC, Marks, read_through
 
 _FAULT = re.compile("|".join(map(re.escape, FAULTS)) + r"|Err:\d{3}")
@@ -15,11 +16,14 @@ _MARKED = re.compile(
 )
 
 
-def marks_of_tables(content: bytes) -> dict[str, Marks]:
-    """Marks of every sheet of a content.xml by name. Raises ExpatError when it is garbled."""
+def marks_of_tables(content: bytes, limits: Limits) -> dict[str, Marks]:
+    """Marks of every sheet of a content.xml by name.
+
+    Raises ExpatError when it is garbled, Unreadable when what is repeated exceeds ``limits``.
+    """
     if not _MARKED.search(content):
         return {}
-    scan = _Scan()
+    scan = _Scan(limits)
     read_through(content, scan)
     return scan.sheets
 
@@ -27,11 +31,12 @@ def marks_of_tables(content: bytes) -> dict[str, Marks]:
 class _Scan:
     """Reads the sheets in order; a repeated row or cell counts as often as it is repeated."""
 
-    def __init__(self) -> None:
+    def __init__(self, limits: Limits) -> None:
+        self._limits = limits
         self.sheets: dict[str, Marks] = {}
         self._marks = Marks()
         self._struck_styles: set[str] = set()
-        self._style = ""
+        self._style, self._sheet = "", ""
         self._row, self._rows, self._at = 1, 1, 0
         self._hidden = False
         self._cell: dict[str, str] = {}
@@ -45,7 +50,8 @@ class _Scan:
             if given.get("style:text-line-through-style", "none") != "none":
                 self._struck_styles.add(self._style)
         elif name == "table:table":
-            self._marks = self.sheets.setdefault(given.get("table:name", ""), Marks())
+            self._sheet = given.get("table:name", "")
+            self._marks = self.sheets.setdefault(self._sheet, Marks())
             self._row, self._rows = 1, 0
         elif name == "table:table-row":
             self._row += self._rows
@@ -80,6 +86,7 @@ class _Scan:
             self._marks.merged.append((self._row, first, self._row + down - 1, first + across - 1))
         if not text:
             return
+        self._note_last(self._row + self._rows - 1, first + repeated - 1)
         self._struck.append(given.get("table:style-name", "") in self._struck_styles)
         error = given.get("calcext:value-type") == "error" or bool(_FAULT.fullmatch(text))
         shown = "" if error else _shown(text, given.get("office:value-type", ""))
@@ -91,6 +98,15 @@ class _Scan:
                     self._marks.faults[row, column] = text
                 else:
                     self._marks.shown[row, column] = shown
+
+    def _note_last(self, row: int, column: int) -> None:
+        """Keep the last place written. Raises Unreadable before anything is repeated too often."""
+        last = self._marks.last
+        self._marks.last = max(last[0], row), max(last[1], column)
+        if column >= self._limits.columns:
+            raise Unreadable("columns", column + 1, self._sheet)
+        if row * (column + 1) > self._limits.cells:
+            raise Unreadable("cells", row, self._sheet)
 
 
 def _shown(text: str, value_type: str) -> str:

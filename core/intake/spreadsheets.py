@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from core.intake import grid
+from core.intake import cell_forms
 from core.intake.book_marks import FAULTS, NO_VALUE
 from core.intake.distinct import by_distinct
 from core.intake.table import Table
@@ -27,7 +27,7 @@ def faults(table: Table, name: str) -> np.ndarray:
     """Where a cell holds the fault of a formula in place of a value."""
     found: np.ndarray = table.texts[name].isin(FAULTS).to_numpy(dtype="bool")
     if name in table.forms:
-        found = found | (table.forms[name] == grid.FAULT)
+        found = found | (table.forms[name] == cell_forms.FAULT)
     return found
 
 
@@ -78,8 +78,8 @@ def say_eaten(table: Table, column: Column) -> None:
     forms = table.forms.get(name)
     if forms is not None:
         whole = by_distinct(texts, lambda text: bool(_WHOLE.fullmatch(text)), False, "bool")
-        days = days | (forms == grid.DAY) | (forms == grid.TIME)
-        figures = figures | ((forms == grid.NUMBER) & ~whole)
+        days = days | (forms == cell_forms.DAY) | (forms == cell_forms.TIME)
+        figures = figures | ((forms == cell_forms.NUMBER) & ~whole)
     what = np.where(days, "a date", "a plain number")
     table.fault(
         days | figures,

@@ -5,12 +5,14 @@ from __future__ import annotations
 import io
 import random
 import zipfile
+from dataclasses import replace
 
 import pytest
 
 from core.intake import book_marks, books
+from core.intake.book_limits import LIMITS
 from core.intake.problems import Problems
-from tests.intake.workbooks import STRUCK, cells, converted, grids, refused, workbook
+from tests.intake.workbooks import STRUCK, cells, converted, grids, messages, refused, workbook
 
 OLD = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 LOG = cells(A1="Pile", B1="Depth (m)", A2="101", B2=0.3, A3="101", B3="=1/0")
@@ -50,7 +52,7 @@ def test_a_workbook_without_one_of_its_parts_is_broken(part):
 
 def test_bytes_changed_on_the_way_never_pass_as_values():
     chance, good = random.Random(3), grids(LOG)[0].cells.fillna("").values.tolist()
-    for _ in range(150):
+    for _ in range(60):
         content = bytearray(LOG)
         content[chance.randrange(len(content))] ^= 1 << chance.randrange(8)
         problems = Problems("log.xlsx")
@@ -67,7 +69,7 @@ def test_any_garbled_part_is_answered():
         changed[chance.randrange(len(changed))] = chance.randrange(256)
         return bytes(changed)
 
-    for _ in range(100):
+    for _ in range(40):
         answered(rewritten(LOG, chance.choice(parts), garbled))
 
 
@@ -96,7 +98,7 @@ def test_a_password_is_named():
 
 
 def test_a_file_that_unpacks_to_more_than_a_workbook_can_hold_is_refused(monkeypatch):
-    monkeypatch.setattr(books, "MOST_BYTES", 5_000)
+    monkeypatch.setattr(books, "LIMITS", replace(LIMITS, unpacked_bytes=5_000))
     assert refused(LOG) == "file too large"
 
 
@@ -129,9 +131,9 @@ def test_other_files_of_the_same_wrapping_are_no_workbooks():
 def test_a_plain_sheet_is_not_read_through_and_a_marked_one_is(monkeypatch):
     plain = cells(A1="Pile", A2="101")
     monkeypatch.setattr(book_marks, "_Scan", None)
-    assert grids(plain)[0].row_no.tolist() == [1, 2]
+    assert messages(plain)[1]["rows"] == [1, 2]
     with pytest.raises(TypeError):
-        grids(cells(A1="=1"))
+        messages(cells(A1="=1"))
 
 
 def test_a_prefix_on_every_name_hides_no_fault():

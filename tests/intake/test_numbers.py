@@ -6,8 +6,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from core.intake.cell_forms import NUMBER, TEXT
 from core.intake.conventions import Conventions
-from core.intake.grid import NUMBER, TEXT
 from core.intake.numbers import numbers, style
 from tests.intake.cells import faulted, read, table
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.intake.grid import DAY, FAULT, NUMBER, TEXT
+from core.intake.cell_forms import DAY, FAULT, NUMBER, TEXT
 from core.records import KIND
 from tests.intake.cells import faulted, read, table
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import shutil
 import subprocess
 from collections.abc import Callable
@@ -13,7 +14,8 @@ from openpyxl import Workbook
 from openpyxl.styles import Font
 from openpyxl.worksheet.worksheet import Worksheet
 
-from core.intake import books
+from core.intake import book_reader, books
+from core.intake.book_limits import LIMITS
 from core.intake.grid import Grid
 from core.intake.problems import Problems
 
@@ -55,6 +57,11 @@ def grids(content: bytes) -> list[Grid]:
     assert problems.frame()["problem"].tolist() == []
     assert found is not None
     return found
+
+
+def messages(content: bytes) -> list[dict]:
+    """What the reader's process says of a file, worked out in this one."""
+    return [json.loads(line) for line in book_reader.answer(content, LIMITS)]
 
 
 def refused(content: bytes) -> str:
