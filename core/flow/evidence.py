@@ -52,15 +52,16 @@ def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> 
     schedule = known.schedule[["position_id", *PLACE]]
     of_pile = positions.merge(schedule, on="position_id")
     of_position = schedule.rename(columns={"position_id": "pile_id"})
+    read = profile[profile["inside"] & (profile["standing"] | profile["superseded"])]
     late = profile[~profile["in_force"]]
     measured = profile[profile["torque_nm"].notna()]
     greatest = measured.loc[measured.groupby("pile_id")["torque_nm"].idxmax()]
     above = profile[profile["range"].eq("above")]
     return [
-        cited(profile[profile["in_window"]], "torque_reading", ["final_torque_nm"]),
-        cited(pd.concat([greatest, above]), "torque_reading", ["greatest_torque_nm"]),
-        cited(late, "torque_reading", ["readings_out_of_force"]),
-        cited(_by_instrument(late), "torque_reading", ["readings_out_of_force"], "instrument"),
+        *_cited_readings(read, "final_torque_nm"),
+        *_cited_readings(pd.concat([greatest, above]), "greatest_torque_nm"),
+        *_cited_readings(late, "readings_out_of_force"),
+        *_cited_readings(_by_instrument(late), "readings_out_of_force", "instrument"),
         cited(known.readings_without_run, "torque_reading", ["lost"]),
         cited(
             runs,
@@ -77,11 +78,22 @@ def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> 
     ]
 
 
+def _cited_readings(
+    rows: pd.DataFrame, measure: str, subject_kind: str = "pile"
+) -> list[pd.DataFrame]:
+    """Rows of logs, and of the runs whose header gives a final reading."""
+    of_header = rows["of_header"]
+    return [
+        cited(rows[~of_header], "torque_reading", [measure], subject_kind),
+        cited(rows[of_header], "run", [measure], subject_kind),
+    ]
+
+
 def _own(runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     own = runs.loc[~runs["pile_id"].isin(piles["pile_id"]), ["pile_id"]].drop_duplicates()
     return own.assign(position_id=own["pile_id"])
 
 
 def _by_instrument(readings: pd.DataFrame) -> pd.DataFrame:
-    named = readings[["instrument_id", *PLACE]]
+    named = readings[["instrument_id", "of_header", *PLACE]]
     return named.rename(columns={"instrument_id": "pile_id"})

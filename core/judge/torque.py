@@ -31,7 +31,7 @@ def torque_without_the_greatest(cases: Cases) -> Outcome:
 def _against_required(cases: Cases, measure: str, expanded: str) -> Outcome:
     measured, limit = cases[measure], cases["required_torque_nm"]
     result = outcome(cases, at_least(measured, limit), measured, limit)
-    result["note"] = _why_missing(cases, measured)
+    result["note"] = why_missing(cases, measured)
     above = cases["window_above_range"].fillna(0) > 0
     result.loc[above & measured.notna(), "note"] = (
         "at least: readings above the calibrated range count as its last point"
@@ -40,19 +40,50 @@ def _against_required(cases: Cases, measure: str, expanded: str) -> Outcome:
     return minding(cases, result, cases[expanded], "at least")
 
 
-def _why_missing(cases: Cases, measured: pd.Series) -> pd.Series:
+def why_missing(cases: Cases, measured: pd.Series, above: bool = False) -> pd.Series:
+    """Why the final window gives no number: the first cause that holds, in words.
+
+    ``above``: whether a reading above the calibrated range is one.
+    """
+    count = cases["readings_in_window"].fillna(0)
+    beyond = cases["toe_distance_mm"] > cases["toe_reading_mm"]
+    widest = cases["interval_mm"] + cases["gap_tolerance_mm"]
+    deepest = cases["deepest_reading_mm"] - cases["toe_mm"]
+    idle, bare = cases["not_counted_because"], cases["no_torque_because"]
+    causes = (
+        (cases["toe_mm"].isna(), "the toe depth is not recorded"),
+        (cases["window_mm"].isna(), "required torque is not set, and with it the final window"),
+        (cases["readings"].fillna(0).eq(0), "no torque reading is recorded"),
+        (deepest > cases["interval_tolerance_mm"].fillna(0),
+         "a reading lies deeper than the recorded toe"),
+        (count.eq(0), "no reading lies in the final window"),
+        (bare.notna(), "in the final window " + bare.fillna("")),
+        (cases["readings_below_range"].fillna(0) > 0,
+         "a reading in the final window is below the calibrated range"),
+        ((cases["window_above_range"].fillna(0) > 0) & above,
+         "a reading in the final window is above the calibrated range"),
+        (idle.notna(), "a reading in the final window does not count: " + idle.fillna("")),
+        (beyond, "no reading at the toe: the last one lies further above it than toe_reading_mm"),
+        (cases["window_gap_mm"] > widest, "readings in the final window lie too far apart"),
+        (count.eq(1), "the final window holds a single reading"),
+    )  # fmt: skip
     note = pd.Series("", index=cases.index)
-    missing = measured.isna()
-    not_counted = cases["readings_not_counted"].fillna(0)
-    note[missing] = "readings in the final window are missing"
-    note[missing & (cases["readings_below_range"].fillna(0) > 0)] = (
-        "a reading in the final window is below the calibrated range"
-    )
-    note[missing & (not_counted > 0)] = "readings in the final window do not count"
-    below = cases["deepest_reading_mm"] > cases["toe_mm"]
-    note[missing & below] = "a reading lies deeper than the recorded toe"
-    note[missing & cases["toe_mm"].isna()] = "the toe depth is not recorded"
+    for applies, words in reversed(causes):
+        note = note.mask(applies & measured.isna(), words)
     return note
+
+
+def header_against_log(cases: Cases) -> Outcome:
+    """Final reading of a run's header against the log's reading at the toe; the lower counts."""
+    header, log = cases["header_torque_nm"], cases["log_torque_nm"]
+    apart = cases["header_apart"]
+    result = outcome(cases, apart.ne(True), header, log)
+    result["result"] = apart.map({True: "noted", False: "met"})
+    note = pd.Series("the lower of header and log counts", index=cases.index)
+    unknown = header.isna() | log.isna()
+    note = note.mask(unknown, "header and log cannot be compared; the one without torque counts")
+    result["note"] = note.where(apart.eq(True), "")
+    return result
 
 
 def required_torque_cross_check(cases: Cases) -> Outcome:
@@ -75,17 +106,24 @@ def rated_torque(cases: Cases) -> Outcome:
     """Greatest torque of all readings against the least rating that a document supports."""
     measured, limit = cases["greatest_torque_nm"], cases["rated_torque_nm"]
     result = outcome(cases, at_most(measured, limit), measured, limit)
-    hidden = cases["readings_above_range"].fillna(0) + cases["readings_without_curve"].fillna(0)
-    unknown = result["result"].eq("met") & (hidden > 0)
+    above = cases["readings_above_range"].fillna(0) > 0
+    bare = cases["readings_without_curve"].fillna(0) > 0
+    none = cases["readings"].fillna(0).eq(0)
+    result.loc[measured.isna(), "note"] = "every reading is below the calibrated range"
+    result.loc[measured.isna() & none, "note"] = "no torque reading is recorded"
+    unknown = (result["result"].eq("met") | measured.isna()) & (above | bare)
     result.loc[unknown, "result"] = "no evidence"
-    result.loc[unknown, "note"] = "a reading is above the calibrated range or without a curve"
+    result.loc[unknown & above, "note"] = "a reading is above the calibrated range"
+    result.loc[unknown & bare, "note"] = cases["any_no_torque_because"][unknown & bare]
     lowest = cases["component_rated_torque_nm"].notna()
     lowest &= cases["component_rated_torque_nm"].le(limit)
     by = "lowest in the string: " + cases["component_rated_stamp"]
     result.loc[lowest & ~unknown, "note"] = by[lowest & ~unknown]
-    bare = cases["component_undocumented"].notna() & result["result"].eq("met")
-    result.loc[bare, "result"] = "no evidence"
-    result.loc[bare, "note"] = "no document gives the rating of " + cases["component_undocumented"]
+    silent = cases["component_undocumented"].notna() & result["result"].eq("met")
+    result.loc[silent, "result"] = "no evidence"
+    result.loc[silent, "note"] = (
+        "no document gives the rating of " + cases["component_undocumented"]
+    )
     no_document = cases["schedule_rated_torque_nm"].isna() & cases["section_rated_document"].eq("")
     no_document &= cases["component_rated_torque_nm"].isna()
     result.loc[no_document | limit.isna(), "result"] = "no evidence"
@@ -97,7 +135,7 @@ def drop_at_end(cases: Cases) -> Outcome:
     """Fall from the greatest to the last reading of the window, as a share of the greatest."""
     measured, limit = cases["drop_share"], cases["greatest_share"]
     result = outcome(cases, at_most(measured, limit), measured, limit)
-    result["note"] = _why_missing(cases, measured)
+    result["note"] = why_missing(cases, measured, above=True)
     return result
 
 
@@ -148,12 +186,14 @@ def calibrated_range(cases: Cases) -> Outcome:
 
     Above the range they count as the last point; the rated torque rule reports what they hide.
     """
-    outside = cases["readings_below_range"].fillna(0) + cases["window_without_curve"].fillna(0)
+    below = cases["readings_below_range"].fillna(0)
+    outside = below + cases["window_without_curve"].fillna(0)
     result = outcome(cases, outside.eq(0), outside, 0.0)
     none = cases["readings_in_window"].fillna(0).eq(0)
     result.loc[result["result"].eq("not met") | none, "result"] = "no evidence"
-    result.loc[outside.gt(0), "note"] = "readings in the final window below the range or without"
-    result.loc[outside.gt(0), "note"] += " a curve"
+    result.loc[below.gt(0), "note"] = "readings in the final window are below the calibrated range"
+    bare = cases["no_torque_because"]
+    result.loc[bare.notna(), "note"] = "in the final window " + bare[bare.notna()]
     result.loc[none, "note"] = "no reading in the final window"
     return result
 
@@ -188,6 +228,8 @@ RULES: tuple[Rule, ...] = (
          "final_torque_nm", "at least", "final_torque_nm", NEEDS),
     Rule("required torque cross-check", "required_torque", required_torque_cross_check,
          "required_torque_nm", "", "required_torque_nm"),
+    Rule("final reading in header and log", "required_torque", header_against_log,
+         "final_torque_nm", "", "final_torque_nm"),
     Rule("rated torque", "rated_torque", rated_torque, "greatest_torque_nm", "at most",
          "greatest_torque_nm"),
     Rule("drop at the end", "drop_at_end", drop_at_end, "final_torque_nm", "at most",

@@ -29,6 +29,7 @@ MEASURES: tuple[Measure, ...] = (
     Measure("rated_torque_nm", "rated torque", 0),
     Measure("drop_share", "drop at the end", 3),
     Measure("advance_share", "advance per turn over pitch", 3),
+    Measure("toe_distance_mm", "last reading that counts above the toe", 0),
     Measure("window_gap_mm", "greatest gap in the final window", 0),
     Measure("upper_gap_mm", "greatest gap above the final window", 0),
     Measure("torque_factor_per_m", "torque factor Kt", 2),

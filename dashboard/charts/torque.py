@@ -34,8 +34,9 @@ class Marks:
 def torque_against_depth(readings: pd.DataFrame, marks: Marks, system: str) -> go.Figure:
     """Readings of one pile with its required and rated lines and its final window.
 
-    readings: one row per reading: run_no, depth_mm, torque_nm, range, counts, bound_torque_nm.
-    Readings that do not count are hollow; those outside the calibrated range are arrows.
+    readings: one row per reading: run_no, depth_mm, torque_nm, range, counts, bound_torque_nm,
+    of_header. Readings that do not count are hollow; those outside the calibrated range are arrows;
+    the final reading of a run's header has a ring of its own.
     """
     figure = go.Figure()
     shown = readings.assign(
@@ -48,6 +49,7 @@ def torque_against_depth(readings: pd.DataFrame, marks: Marks, system: str) -> g
     for rank, (run_no, run) in enumerate(shown.groupby("run_no", sort=False)):
         figure.add_trace(_run_line(run, str(run_no), rank, system))
     _hollow(figure, shown)
+    _of_headers(figure, shown)
     _out_of_range(figure, shown, system)
     _limit(figure, marks.required_torque_nm, "required", bottom, system)
     _limit(figure, marks.rated_torque_nm, "rated", bottom, system)
@@ -102,6 +104,28 @@ def _hollow(figure: go.Figure, shown: pd.DataFrame) -> None:
                 "symbol": "circle-open",
                 "size": 9,
                 "color": theme.PROFILE,
+                "line": {"width": 2},
+            },
+            hoverinfo="skip",
+        )
+    )
+
+
+def _of_headers(figure: go.Figure, shown: pd.DataFrame) -> None:
+    given = shown[shown["of_header"].astype(bool) & shown["torque"].notna()]
+    if given.empty:
+        return
+    figure.add_trace(
+        go.Scatter(
+            x=given["torque"],
+            y=given["depth"],
+            mode="markers",
+            name="final reading of the run's header",
+            meta="of header",
+            marker={
+                "symbol": "square-open",
+                "size": 14,
+                "color": theme.QUIET,
                 "line": {"width": 2},
             },
             hoverinfo="skip",

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from core import records
-from core.compute.measures import calibration, disturbance, torque
+from core.compute.measures import calibration, disturbance, final_readings, torque
 
 GRID = list(range(300, 3001, 300))
 
@@ -67,6 +67,7 @@ def pile_frame(**changed):
         "predrilled_length_mm": np.nan,
         "run_advance_mm_per_turn": np.nan,
         "pitch_mm": 75.0,
+        "toe_reading_mm": 150.0,
         "stop_h": 12.0,
         "stop_multiple": 1.0,
         "disturbed_multiple": 3.0,
@@ -84,11 +85,13 @@ def profile(readings, runs, piles=None, certificates=None, points=None):
     runs = disturbance.with_stops(runs)
     piles = pile_frame() if piles is None else piles
     points = WIDE if points is None else points
-    readings = readings.reset_index(drop=True)
+    runs = runs.assign(ended_on=runs["run_on"])
+    readings = final_readings.with_final_readings(readings.reset_index(drop=True), runs)
     readings = calibration.with_torque(readings, certificates, points)
-    reach = disturbance.reach(readings, runs)
-    stops = disturbance.long_stops(readings, reach, piles)
-    disturbed = disturbance.disturbed_ground(readings, reach, piles)
+    log = readings[~readings["of_header"]]
+    reach = disturbance.reach(log, runs)
+    stops = disturbance.long_stops(log, reach, piles)
+    disturbed = disturbance.disturbed_ground(log, reach, piles)
     piles = piles.drop(columns=["void_to_mm"]).merge(disturbed, on="pile_id")
     piles = piles.drop(columns=["stop_from_mm", "stop_to_mm"])
     piles = piles.merge(stops.tail(1), on="pile_id", how="left")

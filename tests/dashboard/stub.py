@@ -177,6 +177,7 @@ def readings_of(pile: str, count: int = 20) -> pd.DataFrame:
             "range": np.where(np.isnan(torque), "below", "in"),
             "standing": True,
             "counts": np.arange(count) != 1,
+            "of_header": False,
             "in_window": np.arange(count) >= count - 3,
             "rig": "Rig 1",
             "entry_no": 3,

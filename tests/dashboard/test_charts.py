@@ -21,6 +21,7 @@ def readings(**columns) -> pd.DataFrame:
             "bound_torque_nm": np.nan,
             "range": "in",
             "counts": True,
+            "of_header": False,
         }
     )
     return frame.assign(**columns)

@@ -47,6 +47,16 @@ GOOD = {
     "readings_out_of_force": 0,
     "readings_without_curve": 0,
     "window_without_curve": 0,
+    "toe_distance_mm": 0.0,
+    "toe_reading_mm": 150.0,
+    "gap_tolerance_mm": 10.0,
+    "interval_tolerance_mm": 10.0,
+    "not_counted_because": None,
+    "no_torque_because": None,
+    "any_no_torque_because": None,
+    "header_torque_nm": np.nan,
+    "log_torque_nm": np.nan,
+    "header_apart": None,
     "deepest_reading_mm": 9000.0,
     "stage": "installed",
     "torque_factor_per_m": 23.0,
@@ -130,9 +140,9 @@ def test_simple_is_blind_to_the_uncertainty_and_guarded_without_it_has_no_eviden
 
 
 def test_guarded_makes_no_evidence_of_nothing():
-    missing = {"floor_final_torque_nm": NAN, "readings_not_counted": 1}
+    missing = {"floor_final_torque_nm": NAN, "not_counted_because": "it is estimated"}
     assert result(torque.required_torque, **GUARDED, **missing) == "no evidence"
-    assert note(torque.required_torque, **GUARDED, **missing).endswith("do not count")
+    assert note(torque.required_torque, **GUARDED, **missing).endswith("not count: it is estimated")
 
 
 def test_the_uncertainty_stands_beside_what_is_measured_alone():

@@ -19,9 +19,9 @@ def with_torque(
 
     ``readings`` give read_on, the day on which each was taken.
 
-    ``range`` is below, in or above the points of the curve, or none without a curve. Outside
-    the range torque_nm is NaN; floor_torque_nm is the last point's torque above the range,
-    ceiling_torque_nm the first point's torque below it.
+    ``range`` is below, in or above the points of the curve, or none without a curve, and then
+    ``no_torque_because`` says why. Outside the range torque_nm is NaN; floor_torque_nm is the last
+    point's torque above the range, ceiling_torque_nm the first point's torque below it.
     """
     chosen = certificate_of_day(readings, certificates)
     frame = readings.merge(chosen, on=["instrument_id", "read_on"], how="left")
@@ -38,7 +38,30 @@ def with_torque(
         if curve is not None:
             for name, values in _through_curve(frame.iloc[rows], curve).items():
                 found[name][rows] = values
-    return frame.assign(**found)
+    frame = frame.assign(**found)
+    return frame.assign(no_torque_because=_no_torque_because(frame, curves))
+
+
+def _no_torque_because(readings: pd.DataFrame, curves: dict[Any, pd.DataFrame]) -> pd.Series:
+    """Why a reading has no place on a curve, in words; missing where it has one."""
+    why = pd.Series(None, index=readings.index, dtype="str")
+    bare = readings[readings["range"].eq("none")]
+    if bare.empty:
+        return why
+    instrument, certificate = bare["instrument_id"], bare["certificate"]
+    gear = ("gear " + bare["gear"] + " of ").where(bare["gear"].ne(""), "")
+    drawn = pd.MultiIndex.from_tuples(list(curves), names=CURVE) if curves else None
+    place = pd.MultiIndex.from_frame(bare[CURVE])
+    has_points = place.isin(drawn) if drawn is not None else np.zeros(len(bare), dtype=bool)
+    empty = bare["pressure_kpa"].isna() & bare["torque_read_nm"].isna()
+    text = "a reading and the calibration points of " + instrument + " are of different kinds"
+    no_points = "no calibration points are recorded for " + gear + instrument
+    text = text.mask(~has_points, no_points + ", certificate " + certificate)
+    no_certificate = "no calibration certificate is recorded for " + instrument
+    text = text.mask(certificate.isna(), no_certificate)
+    text = text.mask(instrument.eq(""), "no instrument is recorded for a reading")
+    text = text.mask(empty, "a reading gives neither pressure nor torque")
+    return why.mask(readings["range"].eq("none"), text.reindex(readings.index))
 
 
 def certificate_of_day(readings: pd.DataFrame, certificates: pd.DataFrame) -> pd.DataFrame:

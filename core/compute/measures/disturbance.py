@@ -107,14 +107,14 @@ def read_after_a_stop(readings: pd.DataFrame, stops: pd.DataFrame) -> pd.Series:
 
 
 def gone_over_again(readings: pd.DataFrame, reach: pd.DataFrame) -> pd.Series:
-    """Whether a later run advanced over the depth of each reading."""
+    """Whether a later run advanced over the depth of each reading, down to that run's toe."""
     later = reach[reach["pile_id"].duplicated(keep=False)]
     several = later["pile_id"].unique()
-    later = later[["pile_id", "run_order", "min", "max"]].rename(columns={"run_order": "later"})
+    later = later[["pile_id", "run_order", "min", "deepest"]].rename(columns={"run_order": "later"})
     some = readings.loc[
         readings["pile_id"].isin(several), ["pile_id", "run_order", "depth_mm"]
     ].reset_index(names="reading")
     pairs = some.merge(later, on="pile_id")
     depth = pairs["depth_mm"].astype(float)
-    covered = (pairs["later"] > pairs["run_order"]) & depth.between(pairs["min"], pairs["max"])
+    covered = (pairs["later"] > pairs["run_order"]) & depth.between(pairs["min"], pairs["deepest"])
     return readings.index.to_series().isin(pairs.loc[covered, "reading"])

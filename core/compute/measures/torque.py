@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from core.compute import torque as formulas
-from core.compute.measures import disturbance
+from core.compute.measures import disturbance, final_readings
 
 WINDOW_NUMBERS = (
     "final_torque_nm",
@@ -23,7 +23,7 @@ WINDOW_NUMBERS = (
 )
 _OF_PILE = ["toe_mm", "predrilled_length_mm"]  # a reading's run has its own; the pile's holds
 _WINDOW = ["toe_mm", "window_mm", "interval_tolerance_mm"]
-_ASKED = [*dict.fromkeys([*_OF_PILE, *_WINDOW, "void_to_mm"])]
+_ASKED = [*dict.fromkeys([*_OF_PILE, *_WINDOW, "void_to_mm", "toe_reading_mm"])]
 
 
 def with_standing(
@@ -31,9 +31,11 @@ def with_standing(
 ) -> pd.DataFrame:
     """``readings`` with standing, counts and in_window; ``reach`` comes of ``disturbance.reach``.
 
-    Standing: the latest advancing run over that depth of that pile, not a missed reading.
+    Standing: the latest advancing run over that depth of that pile, not a missed reading, and of
+    header and log at one toe the lower. ``superseded``: the other of these two.
     Counts: standing, measured, below the pre-drilled length, and clear of ground that a stop or
-    reverse turning has disturbed. Rows stand in the order pile, depth.
+    reverse turning has disturbed; ``not_counted_because`` says which of these a standing reading
+    is not. Rows stand in the order pile, depth.
     """
     codes, names = pd.factorize(readings["pile_id"], sort=True)
     order = np.lexsort((readings["run_order"], readings["depth_mm"], codes))
@@ -43,20 +45,29 @@ def with_standing(
     frame = frame.assign(**{name: asked[name].array for name in _OF_PILE})
     usable = frame["direction"].ne("reversed") & frame["flag"].ne("missed")
     usable &= ~disturbance.gone_over_again(frame, reach)
+    frame["superseded"] = final_readings.superseded(frame, pd.Series(asked["toe_reading_mm"].array))
+    usable &= ~frame["superseded"]
     latest = ~frame[usable].duplicated(["pile_id", "depth_mm"], keep="last")
     frame["standing"] = latest.reindex(frame.index, fill_value=False).to_numpy(dtype=bool)
     depth = frame["depth_mm"].to_numpy(dtype=float)
-    frame["counts"] = (
-        frame["standing"]
-        & frame["flag"].ne("estimated")
-        & ~(depth <= frame["predrilled_length_mm"].fillna(0).to_numpy(dtype=float))
-        & ~(depth < asked["void_to_mm"].to_numpy(dtype=float))
-        & ~disturbance.read_after_a_stop(frame, stops)
-    )
+    idle = {
+        "it is estimated": frame["flag"].eq("estimated"),
+        "it lies in the pre-drilled length": pd.Series(
+            depth <= frame["predrilled_length_mm"].fillna(0).to_numpy(dtype=float)
+        ),
+        "it lies in disturbed ground": pd.Series(depth < asked["void_to_mm"].to_numpy(dtype=float)),
+        "it follows a long stop too closely": disturbance.read_after_a_stop(frame, stops),
+    }
+    void = np.logical_or.reduce([part.to_numpy(dtype=bool) for part in idle.values()])
+    frame["counts"] = frame["standing"] & ~void
+    because = pd.Series(None, index=frame.index, dtype="str")
+    for words, applies in reversed(idle.items()) if void.any() else ():
+        because = because.mask(applies.to_numpy(dtype=bool) & frame["standing"], words)
+    frame["not_counted_because"] = because
     inside = formulas.in_final_window(
         depth, *(asked[name].to_numpy(dtype=float) for name in _WINDOW)
     )
-    return frame.assign(in_window=frame["standing"] & inside)
+    return frame.assign(inside=inside, in_window=frame["standing"] & inside)
 
 
 def torque_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
@@ -80,7 +91,10 @@ def torque_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     window = profile[profile["in_window"]]
     for prefix, column in (("", "torque_nm"), ("floor_", "floor_torque_nm")):
         measures = measures.join(_window_shape(window, column, prefix))
-    measures["advance_share"] = _advance(window, piles)
+    logged = profile[
+        profile["inside"] & (profile["standing"] | profile["superseded"]) & ~profile["of_header"]
+    ]
+    measures["advance_share"] = _advance(logged, piles)
     wanted = ["final_torque_nm", "floor_final_torque_nm"]
     return measures.reindex(columns=[*dict.fromkeys([*measures.columns, *wanted])])
 
@@ -127,6 +141,8 @@ def _window_shape(window: pd.DataFrame, column: str, prefix: str) -> pd.DataFram
         shape["drop_share"] = ((greatest - last) / greatest).where(complete)
         shape["readings_in_window"] = number
         shape["readings_not_counted"] = (~window["counts"]).groupby(window["pile_id"]).sum()
+        for name in ("not_counted_because", "no_torque_because"):
+            shape[name] = window.groupby("pile_id")[name].first()
         shape["readings_below_range"] = _number(window, "below")
         shape["window_above_range"] = _number(window, "above")
     return shape
@@ -154,17 +170,17 @@ def gap_measures(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     final window counts as in it.
     """
     asked = piles[piles["toe_mm"].notna() & piles["pile_id"].notna()]
+    profile = profile[profile["standing"] | profile["superseded"]]
     toe, window, tolerance, predrilled = (
         asked[name].to_numpy(dtype=float, na_value=np.nan)
         for name in (*_WINDOW, "predrilled_length_mm")
     )
-    standing = profile[profile["standing"]]
-    at = pd.Index(asked["pile_id"]).get_indexer(standing["pile_id"])
-    depth = standing["depth_mm"].to_numpy(dtype=float)
+    at = pd.Index(asked["pile_id"]).get_indexer(profile["pile_id"])
+    depth = profile["depth_mm"].to_numpy(dtype=float)
     held = at >= 0
-    held[held] = depth[held] <= toe[at[held]]
+    held[held] = depth[held] <= (toe + np.nan_to_num(tolerance))[at[held]]
+    depth = np.concatenate([np.minimum(depth[held], toe[at[held]]), toe])
     at = np.concatenate([at[held], np.arange(len(asked))])
-    depth = np.concatenate([depth[held], toe])
     order = np.lexsort((depth, at))
     at, depth = at[order], depth[order]
     first = np.diff(at, prepend=-1) != 0
@@ -190,19 +206,31 @@ def reading_counts(profile: pd.DataFrame) -> pd.DataFrame:
         "deepest_reading_mm": profile["depth_mm"].astype(float).where(profile["standing"]),
     }
     by_pile = pd.DataFrame(told).groupby(profile["pile_id"])
-    return by_pile.agg({**dict.fromkeys(told, "sum"), "deepest_reading_mm": "max"})
+    counts = by_pile.agg({**dict.fromkeys(told, "sum"), "deepest_reading_mm": "max"})
+    why = profile.loc[bare].groupby("pile_id")["no_torque_because"].first()
+    return counts.assign(any_no_torque_because=why)
+
+
+def toe_distances(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile: how far above the recorded toe the last reading that counts lies."""
+    counting = profile[profile["in_window"] & profile["counts"]]
+    deepest = counting.groupby("pile_id")["depth_mm"].max().astype(float)
+    toe = piles.set_index("pile_id")["toe_mm"].astype(float)
+    return pd.DataFrame({"toe_distance_mm": (toe - deepest.reindex(toe.index)).clip(lower=0)})
 
 
 def without_open_windows(measures: pd.DataFrame) -> pd.DataFrame:
     """``measures`` without the numbers of windows that are not whole.
 
-    A window is not whole when it holds a gap wider than the interval allows, or when a reading
-    lies deeper than the recorded toe at which it ends. Asks for interval_mm, gap_tolerance_mm
-    and interval_tolerance_mm, NaN where the project sets none.
+    A window is not whole when it holds a gap wider than the interval allows, when no reading that
+    counts lies at the toe, or when one lies deeper than the recorded toe at which it ends. Asks
+    for interval_mm, gap_tolerance_mm, interval_tolerance_mm and toe_reading_mm, NaN where the
+    project sets none.
     """
     widest = measures["interval_mm"] + measures["gap_tolerance_mm"]
     below = measures["deepest_reading_mm"] - measures["toe_mm"]
     beyond = below > measures["interval_tolerance_mm"].fillna(0.0)
-    broken = (measures["window_gap_mm"] > widest) | beyond
+    short = measures["toe_distance_mm"] > measures["toe_reading_mm"]
+    broken = (measures["window_gap_mm"] > widest) | beyond | short
     names = [name for name in WINDOW_NUMBERS if name in measures]
     return measures.assign(**{name: measures[name].mask(broken) for name in names})

@@ -15,7 +15,8 @@ def in_final_window(
     """Whether a reading lies in the final window, which ends at the recorded toe [-].
 
     A reading stands at the bottom of its interval. The tolerance keeps the number of readings
-    the same for stations a little apart from the nominal interval (a 1 ft log in whole mm).
+    the same for stations a little apart from the nominal interval (a 1 ft log in whole mm), and
+    a reading deeper than the recorded toe by no more than it is the one at the toe.
 
     depth_mm: depth of the toe at the reading, along the axis [mm]
     toe_mm: recorded depth of the toe at the end [mm]
@@ -25,7 +26,7 @@ def in_final_window(
     Source: trade practice, no source.
     """
     below_toe = toe_mm - depth_mm
-    return (below_toe < length_mm - tolerance_mm) & (depth_mm <= toe_mm)
+    return (below_toe < length_mm - tolerance_mm) & (-below_toe <= tolerance_mm)
 
 
 def final_torque(

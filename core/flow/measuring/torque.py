@@ -7,7 +7,13 @@ from typing import Any
 import pandas as pd
 
 from core import records, words
-from core.compute.measures import bearing, calibration, disturbance, uncertainty
+from core.compute.measures import (
+    bearing,
+    calibration,
+    disturbance,
+    final_readings,
+    uncertainty,
+)
 from core.compute.measures import piles as pile_measures
 from core.compute.measures import torque as torque_measures
 from core.flow.facts import Facts
@@ -18,6 +24,7 @@ PARAMETERS = (
     ("required_torque", "window_mm", "window_mm"),
     ("required_torque", "interval_tolerance_mm", "interval_tolerance_mm"),
     ("required_torque", "window_rule", "window_rule"),
+    ("required_torque", "toe_reading_mm", "toe_reading_mm"),
     ("reading_gaps", "interval_mm", "interval_mm"),
     ("reading_gaps", "interval_tolerance_mm", "gap_tolerance_mm"),
     ("embedment", "measure", "embedment_measure"),
@@ -48,16 +55,16 @@ def torque(
     on, zone = pd.Timestamp(facts.on), facts.project.tables.project.zone
     readings = facts.readings[facts.readings["run_on"] <= on]
     read_on = local_day(readings["read_at"], zone).fillna(readings["run_on"])
-    readings = calibration.with_torque(
-        readings.assign(read_on=read_on), facts.certificates, facts.points
-    )
+    readings = final_readings.with_final_readings(readings.assign(read_on=read_on), runs)
+    readings = calibration.with_torque(readings, facts.certificates, facts.points)
     instruments = facts.project.torque_uncertainties()
     readings = uncertainty.with_uncertainty(readings, facts.points, instruments)
     piles = _asked(facts, runs).merge(ratings, on="pile_id", how="left")
     with_pile = piles[piles["pile_id"].notna()]
-    reach = disturbance.reach(readings, runs)
-    stops = disturbance.long_stops(readings, reach, with_pile)
-    disturbed = disturbance.disturbed_ground(readings, reach, with_pile)
+    log = readings[~readings["of_header"]]
+    reach = disturbance.reach(log, runs)
+    stops = disturbance.long_stops(log, reach, with_pile)
+    disturbed = disturbance.disturbed_ground(log, reach, with_pile)
     piles = piles.merge(disturbed, on="pile_id", how="left")
     last_stop = stops.sort_values("stop_from_mm").drop_duplicates("pile_id", keep="last")
     piles = piles.merge(last_stop, on="pile_id", how="left")
@@ -66,6 +73,8 @@ def torque(
     for part in (
         torque_measures.torque_measures(profile, with_pile),
         torque_measures.gap_measures(profile, with_pile),
+        torque_measures.toe_distances(profile, with_pile),
+        final_readings.header_measures(profile, with_pile),
         torque_measures.reading_counts(profile),
         uncertainty.uncertainties(profile, with_pile),
     ):

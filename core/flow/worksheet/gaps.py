@@ -8,7 +8,7 @@ from math import isfinite
 import pandas as pd
 
 from core.flow.worksheet.known import Known
-from core.flow.worksheet.steps import Given, Put, Step, assumed, of_row, word_of
+from core.flow.worksheet.steps import Given, Put, Step, assumed, of_reading, word_of
 
 SUBJECT = "lengths"
 SOURCE = "from one reading that stands to the next, the ground and the toe included"
@@ -43,11 +43,12 @@ def _gap(measure: str, above: Given, below: Given) -> Step:
 def _depths(known: Known, toe: Given) -> list[Given]:
     """Where readings stand down to the toe, the pre-drilled length or the ground first."""
     profile = known.assessment.profile
-    mine = profile[profile["pile_id"].eq(known.row["pile_id"]) & profile["standing"]]
+    read = profile["standing"] | profile["superseded"]
+    mine = profile[profile["pile_id"].eq(known.row["pile_id"]) & read]
     mine = mine[mine["depth_mm"] <= toe.value].sort_values("depth_mm", kind="stable")
     drilled = known.of_runs("predrilled_length_mm", "most")
     top = drilled if isfinite(drilled.value) else assumed(0.0, "the ground")
-    return [top, *(of_row(row, "depth_mm", "torque_reading") for _, row in mine.iterrows()), toe]
+    return [top, *(of_reading(row, "depth_mm") for _, row in mine.iterrows()), toe]
 
 
 def _inside(known: Known, below: Given) -> bool:

@@ -75,6 +75,11 @@ def of_row(row: pd.Series, name: str, record: str) -> Given:
     return Given(_number(row[name]), origin)
 
 
+def of_reading(row: pd.Series, name: str) -> Given:
+    """The number ``name`` of a reading: a row of a log, or of the run whose header gives it."""
+    return of_row(row, name, "run" if row["of_header"] else "torque_reading")
+
+
 def of_step(step: Step) -> Given:
     """The result of an earlier step."""
     return Given(step.value, comes=f"above: {step.title[0].lower()}{step.title[1:]}")

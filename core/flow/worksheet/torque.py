@@ -18,6 +18,7 @@ from core.flow.worksheet.steps import (
     Step,
     averaged,
     lowered,
+    of_reading,
     of_row,
     of_settings,
     of_step,
@@ -37,17 +38,41 @@ SUBJECT = "torque"
 def steps(known: Known) -> list[Step]:
     """Every step of torque that the pile's records allow."""
     row, profile = known.row, known.assessment.profile
-    window = profile[profile["pile_id"].eq(row["pile_id"]) & profile["in_window"]]
+    inside = profile[profile["pile_id"].eq(row["pile_id"]) & profile["inside"]]
+    window = inside[inside["in_window"]]
+    logged = inside[(inside["standing"] | inside["superseded"]) & ~inside["of_header"]]
     converted, given = _readings(known, window.sort_values("depth_mm"))
-    made = [*converted, *_greatest(known), *_window(known, window, given)]
+    made = [*_toe_reading(known, window), *converted, *_greatest(known)]
+    made += _window(known, window, given)
     return [
         *made,
         *_loads(known),
         *_factor(known),
         *_asked(known, made),
         *rating(known),
-        *_advance(known, window),
+        *_advance(known, logged),
     ]
+
+
+def _toe_reading(known: Known, window: pd.DataFrame) -> list[Step]:
+    """How far above the recorded toe the last reading that counts lies."""
+    counting = window[window["counts"]].sort_values("depth_mm")
+    if counting.empty or pd.isna(known.row["toe_distance_mm"]):
+        return []
+    toe, last = known.of_runs("toe_mm", "last"), counting.iloc[-1]
+    depth = of_reading(last, "depth_mm")
+    says = (
+        "toe at which the run's header gives a final reading"
+        if last["of_header"]
+        else ("depth of the last reading that counts")
+    )
+    puts = (
+        Put("D", "depth of the toe", toe.value, "mm", toe.origin, toe.comes),
+        Put("z", says, depth.value, "mm", depth.origin, depth.comes),
+    )
+    return [Step(SUBJECT, word_of("toe_distance_mm"), "d = greater of D − z and 0", puts,
+                 max(toe.value - depth.value, 0.0), "mm", "difference of depths along the axis",
+                 "toe_distance_mm")]  # fmt: skip
 
 
 def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[Given]]:
@@ -56,7 +81,7 @@ def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[Give
     for _, reading in window.iterrows():
         if pd.notna(reading["torque_read_nm"]) or pd.isna(reading["torque_nm"]):
             name = "torque_read_nm" if pd.notna(reading["torque_read_nm"]) else "torque_nm"
-            given.append(of_row(reading, name, "torque_reading"))
+            given.append(of_reading(reading, name))
             continue
         step = _through_curve(known, reading)
         made.append(step)
@@ -83,13 +108,14 @@ def _through_curve(known: Known, reading: pd.Series) -> Step:
         two["point_pressure_kpa"].to_numpy(dtype=float),
         two["point_torque_nm"].to_numpy(dtype=float),
     )
-    title = f"Torque at {depth} by certificate {reading['certificate']}"
+    where = ", final reading of the header," if reading["of_header"] else ""
+    title = f"Torque at {depth}{where} by certificate {reading['certificate']}"
     return Step(SUBJECT, title, about.equation, tuple(puts), float(value), "N·m", about.source)
 
 
 def _of_curve(symbol: str, says: str, row: pd.Series, name: str, unit: str) -> Put:
-    record = "torque_reading" if name == "pressure_kpa" else "calibration_point"
-    given = of_row(row, name, record)
+    of_point = name.startswith("point_")
+    given = of_row(row, name, "calibration_point") if of_point else of_reading(row, name)
     return Put(symbol, says, given.value, unit, given.origin)
 
 
@@ -101,7 +127,7 @@ def _greatest(known: Known) -> list[Step]:
         return []
     top = mine.sort_values("torque_nm", kind="stable").iloc[-1]
     if pd.notna(top["torque_read_nm"]):
-        read = of_row(top, "torque_read_nm", "torque_reading")
+        read = of_reading(top, "torque_read_nm")
         return [recorded(SUBJECT, "greatest_torque_nm", read, "N·m", "the greatest reading")]
     step = _through_curve(known, top)
     title = f"{word_of('greatest_torque_nm')}, at {step.title.removeprefix('Torque at ')}"
@@ -161,7 +187,7 @@ def _by_length(known: Known, window: pd.DataFrame, given: list[Given]) -> Step:
     for place, (stretch, (_, reading), one) in enumerate(
         zip(lengths, window.iterrows(), given, strict=True), start=1
     ):
-        sign, depth = lowered(place), of_row(reading, "depth_mm", "torque_reading")
+        sign, depth = lowered(place), of_reading(reading, "depth_mm")
         puts.append(Put(f"T{sign}", "torque", one.value, "N·m", one.origin, one.comes))
         why = "from the reading above it or the top of the window to its own depth"
         puts.append(Put(f"l{sign}", why, stretch, "mm", depth.origin))
@@ -242,7 +268,7 @@ def _advance(known: Known, window: pd.DataFrame) -> list[Step]:
     advance = window["advance_mm_per_turn"].astype(float)
     if len(advance) and advance.notna().all():
         least = window.iloc[int(advance.to_numpy().argmin())]
-        given = of_row(least, "advance_mm_per_turn", "torque_reading")
+        given = of_reading(least, "advance_mm_per_turn")
     else:
         given = known.of_runs("advance_mm_per_turn", "last")
     step = worked(

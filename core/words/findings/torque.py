@@ -34,6 +34,14 @@ KINDS: tuple[FindingKind, ...] = (
         "the schedule or the torque factor table corrected, or the difference confirmed",
     ),
     FindingKind(
+        "final reading in header and log",
+        "Final torque or pressure in the run's header against the log's reading at the toe.",
+        "H",
+        "QC",
+        "the header or the log corrected, or the difference explained",
+        since=2,
+    ),
+    FindingKind(
         "rated torque",
         "Greatest torque against the lowest torque rating of the string.",
         "AC",

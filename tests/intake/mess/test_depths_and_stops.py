@@ -118,7 +118,8 @@ def test_case_24_set_up_of_the_ground_never_makes_the_final_torque(tmp_path):
     assert found["penetration after a stop"] == "not met"
     assert found["required torque"] == "no evidence"
     assert state(assessment) != "criteria met"
-    assert note(assessment, "required torque") == "readings in the final window do not count"
+    why = "a reading in the final window does not count: it follows a long stop too closely"
+    assert note(assessment, "required torque") == why
 
 
 def test_case_24_a_run_of_its_own_is_never_merged_with_the_one_before(tmp_path):
