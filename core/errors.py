@@ -30,7 +30,7 @@ class StoreTooNew(PilewrightError):
 
 
 class StoreDamaged(PilewrightError):
-    """The ledger file cannot be read as a ledger."""
+    """The ledger is missing, is another job's, or cannot be read as a ledger."""
 
 
 class Refused(PilewrightError):

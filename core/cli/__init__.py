@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import sys
 
 import typer
@@ -45,15 +46,22 @@ for part in (
 
 def main() -> None:
     """Run the command line: exit 0 done, 1 nothing was written or something failed, 2 wrong use."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a terminal that knows no µ or ≥ still answers
+            stream.reconfigure(errors="backslashreplace")
     try:
         app()
     except WrongUse as error:
-        _say(str(error))
+        _print_error(str(error))
         sys.exit(2)
     except PilewrightError as error:
-        _say(str(error))
+        _print_error(str(error))
+        sys.exit(1)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        _print_error(f"{error.filename}: {reason}." if error.filename else f"{reason}.")
         sys.exit(1)
 
 
-def _say(message: str) -> None:
+def _print_error(message: str) -> None:
     print(message, file=sys.stderr)

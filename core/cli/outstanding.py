@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from core import flow, words
-from core.cli.shared import AsJson, AsOf, Folder, answer, moment, table, write_new
+from core.cli.shared import AsJson, AsOf, Folder, answer, moment, table
 from core.errors import WrongUse
 
 Area = Annotated[list[str] | None, typer.Option("--area", help="Only this area; may be repeated.")]
@@ -59,7 +59,7 @@ def outstanding(
     items = flow.wanted_of(assessment, wanted)
     system = assessment.project.tables.project.system
     if out is not None:
-        write_new(out, flow.items_file(assessment, items, out.suffix.lower(), system))
+        flow.write_new(out, flow.items_file(assessment, items, out.suffix.lower(), system))
     if as_json:
         answer(flow.items_object(items))
         return

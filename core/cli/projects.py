@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import importlib.util
+import os
 import shlex
+import socket
 import subprocess
 import sys
+from ipaddress import ip_address
 from pathlib import Path
 from typing import Annotated
 
@@ -16,7 +20,7 @@ from rich.progress import Progress
 
 from core import flow, project
 from core.cli.shared import Folder
-from core.errors import NoProject, WrongUse
+from core.errors import NoProject, Refused, WrongUse
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_project"
@@ -90,13 +94,61 @@ def open_(folder: Folder, port: Port = 8501, address: Address = HERE_ONLY) -> No
 
 
 def serve(folder: Path, port: int, address: str = HERE_ONLY) -> None:
-    """Run the dashboard until it is stopped. Raises WrongUse when the program has none."""
+    """Run the dashboard until it is stopped.
+
+    Raises WrongUse when the program has none or the address is not this machine's, Refused when
+    another program answers on the port.
+    """
     spec = importlib.util.find_spec("dashboard")
     if spec is None or not spec.submodule_search_locations:
         raise WrongUse("The dashboard is not installed beside this program.")
     app = Path(spec.submodule_search_locations[0]) / "served.py"
+    _refuse_busy_port(address, port)
     command = [sys.executable, "-m", "streamlit", "run", str(app)]
     command += ["--server.port", str(port), "--server.address", address]
     command += ["--", str(folder.resolve())]
-    print(f"The dashboard opens at http://localhost:{port} (stop it with Ctrl+C).")
-    raise typer.Exit(subprocess.run(command, check=False).returncode)
+    shown = f"[{address}]" if ":" in address else address
+    print(f"The dashboard opens at http://{shown}:{port} (stop it with Ctrl+C).")
+    if not _is_loopback(address):
+        print(
+            "Caution: whoever reaches this machine over the network can open this project and "
+            "write to it; there is no password. Stop it when it is no longer needed.",
+            file=sys.stderr,
+        )
+    _hand_over(command)
+
+
+def _refuse_busy_port(address: str, port: int) -> None:
+    """Another program on the port would show its pages under the address that is printed."""
+    try:
+        places = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)
+    except (OSError, UnicodeError) as error:
+        raise WrongUse(f"{address} is no address of this machine.") from error
+    for family, kind, protocol, _, place in places:
+        with socket.socket(family, kind, protocol) as tried:
+            if os.name == "posix":  # where it means: not held by a connection that is closing
+                tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                tried.bind(place)
+            except OSError as error:
+                if error.errno != errno.EADDRINUSE:
+                    raise WrongUse(f"Cannot answer on {address}, port {port}: {error}.") from error
+                raise Refused(
+                    f"Port {port} is in use by another program, perhaps with another project. "
+                    f"Choose another one, such as --port {port + 1}."
+                ) from error
+
+
+def _is_loopback(address: str) -> bool:
+    try:
+        return ip_address(address).is_loopback
+    except ValueError:
+        return address == "localhost"
+
+
+def _hand_over(command: list[str]) -> None:
+    """Become ``command``, so that what stops this program stops the dashboard."""
+    sys.stdout.flush()
+    if os.name == "nt":  # there, exec returns to the shell at once
+        raise typer.Exit(subprocess.run(command, check=False).returncode)
+    os.execv(command[0], command)

@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import pandas as pd
 import typer
 
-from core.errors import Refused, WrongUse
+from core.errors import WrongUse
 
 Folder = Annotated[Path, typer.Argument(help="The project's folder.", metavar="FOLDER")]
 By = Annotated[str, typer.Option("--by", help="Who does this: a name in project.toml.")]
@@ -74,12 +74,3 @@ def table(frame: pd.DataFrame, empty: str) -> None:
     for row in texts.itertuples(index=False):
         cells = zip(row, widths.values(), strict=True)
         print("  ".join(cell.ljust(width) for cell, width in cells).rstrip())
-
-
-def write_new(path: Path, content: bytes) -> None:
-    """Write a new file. Raises Refused when it is there already or its folder is not."""
-    if path.exists():
-        raise Refused(f"{path} is there already; choose another name.")
-    if not path.parent.is_dir():
-        raise Refused(f"{path.parent} is not a folder; make it first.")
-    path.write_bytes(content)

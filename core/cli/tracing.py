@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from core import flow, units
-from core.cli.shared import AsJson, AsOf, Folder, answer, moment, rows, table, write_new
+from core.cli.shared import AsJson, AsOf, Folder, answer, moment, rows, table
 from core.errors import WrongUse
 
 Pile = Annotated[str | None, typer.Option("--pile", help="Every piece of steel of this pile.")]
@@ -74,7 +74,7 @@ def _matrix(folder: Path, path: Path, as_of: str | None) -> None:
     """The trace matrix of the whole job as a new file."""
     assessment = flow.assess(folder, moment(as_of))
     held = flow.steel_of(assessment)
-    write_new(path, flow.matrix_file(assessment, held, path.suffix.lower()))
+    flow.write_new(path, flow.matrix_file(assessment, held, path.suffix.lower()))
     print(f"Written to {path}: {len(held.chain):,} pieces of steel placed.")
 
 

@@ -1,4 +1,4 @@
-"""Commands that decide: accept, withdraw, backup. Each is one act with a name to it."""
+"""Commands that write: accept, withdraw, and copies of the whole project."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ def add_commands(app: typer.Typer) -> None:
     app.command()(accept)
     app.command()(withdraw)
     app.command()(backup)
+    app.command()(restore)
 
 
 def accept(folder: Folder, piles: Piles, by: By, note: Note) -> None:
@@ -38,12 +39,36 @@ def withdraw(
     print(f"Entry {number}: {by} withdrew entry {entry}.")
 
 
+SkipDamaged = Annotated[
+    bool,
+    typer.Option("--skip-damaged", help="Go on without attachments that are missing or changed."),
+]
+
+
 def backup(
     folder: Folder,
     target: Annotated[Path, typer.Argument(help="An empty or new folder.", metavar="TARGET")],
     by: By = "",
+    skip_damaged: SkipDamaged = False,
 ) -> None:
-    """Copy the project, its ledger and its attachments to another folder."""
-    head = flow.backup(folder, target, by)
+    """Copy the project, its ledger and its attachments to another folder, and check the copy."""
+    copied = flow.backup(folder, target, by, skip_damaged)
+    _print_missing(copied.missing)
     who = f" by {by}" if by else ""
-    print(f"Backed up to {target}{who}. Head: {head}")
+    print(f"Backed up to {target}{who}. Head: {copied.head}")
+
+
+def restore(
+    source: Annotated[Path, typer.Argument(help="The backup.", metavar="BACKUP")],
+    folder: Annotated[Path, typer.Argument(help="An empty or new folder.", metavar="FOLDER")],
+    skip_damaged: SkipDamaged = False,
+) -> None:
+    """Make a new project folder from a backup, verified whole before it gets its name."""
+    restored = flow.restore(source, folder, skip_damaged)
+    _print_missing(restored.missing)
+    print(f"Restored {source} to {folder}. Head: {restored.head}")
+
+
+def _print_missing(missing: tuple[str, ...]) -> None:
+    for sentence in missing:
+        print(f"Left out: {sentence}")

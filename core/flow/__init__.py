@@ -50,8 +50,10 @@ from core.flow.projects import (
     history,
     new_project,
     probe,
+    restore,
     verify,
     withdraw,
+    write_new,
 )
 from core.flow.quarantine import (
     Recall,
@@ -166,6 +168,7 @@ __all__ = [
     "remark_sentence",
     "remember_layout",
     "remembered_layouts",
+    "restore",
     "stamp_says",
     "stamps_on_register",
     "steel_of",
@@ -180,5 +183,6 @@ __all__ = [
     "withdraw",
     "worksheet",
     "worksheet_object",
+    "write_new",
     "write_templates",
 ]

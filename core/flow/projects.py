@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import csv
 import json
-import shutil
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import pandas as pd
 
 from core import project, store
-from core.errors import ProjectError, Refused, WrongUse
+from core.errors import Refused, WrongUse
 from core.flow.facts import entry_of
 from core.flow.importing import ImportChoice, ImportReport, import_files
 from core.flow.layouts import remember_layout
@@ -27,13 +25,11 @@ Progress = Callable[[str], object]
 def new_project(folder: Path) -> None:
     """Make ``folder`` a project: a settings file to fill in and an empty ledger.
 
-    Raises ProjectError when the folder already holds something.
+    Raises Refused when the folder already holds something or cannot be written.
     """
-    if folder.exists() and any(folder.iterdir()):
-        raise ProjectError(f"{folder} is not empty; choose a new or empty folder.")
-    folder.mkdir(parents=True, exist_ok=True)
-    shutil.copyfile(project.TEMPLATE, folder / project.FILE)
-    Ledger.create(folder)
+    with store.folder_built_beside(folder) as building:
+        store.write_whole(building / project.FILE, project.TEMPLATE.read_bytes())
+        Ledger.create(building)
 
 
 def build_sample(
@@ -42,24 +38,16 @@ def build_sample(
     """Build the sample project in ``folder`` from its raw files, as its foreman would.
 
     Layouts of its senders are remembered first; rows with problems are left out, and the report
-    says which. It is built beside its place and moved there when it is whole. Raises ProjectError
-    when the folder holds something else.
+    says which. It is built beside its place and moved there when it is whole. Raises Refused when
+    the folder holds something else or cannot be written.
     """
-    if folder.exists() and any(folder.iterdir()):
-        raise ProjectError(f"{folder} is not empty; choose a new or empty folder.")
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    with TemporaryDirectory(prefix=f"{folder.name}.", dir=folder.parent) as beside:
-        building = Path(beside) / "building"
-        report = _built(sample, building, progress)
-        if folder.exists():
-            folder.rmdir()
-        building.rename(folder)
-    return report
+    with store.folder_built_beside(folder) as building:
+        return _built(sample, building, progress)
 
 
 def _built(sample: Path, folder: Path, progress: Progress) -> ImportReport:
-    new_project(folder)
-    shutil.copyfile(sample / project.FILE, folder / project.FILE)
+    Ledger.create(folder)
+    store.write_whole(folder / project.FILE, (sample / project.FILE).read_bytes())
     job = project.load(folder).tables
     by = job.people[-1].name
     for path in sorted((sample / "layouts").glob("*.json")):
@@ -145,19 +133,38 @@ def verify(folder: Path) -> tuple[list[str], str]:
     """Faults of the ledger (none when it is whole) and the head of its chain."""
     project.load(folder)
     faults = [str(fault) for fault in store.verify(folder)]
-    with Ledger(folder).read() as reader:
+    with Ledger(folder).read(of_any_job=True) as reader:
         return faults, reader.head()
 
 
-def backup(folder: Path, target: Path, by: str = "") -> str:
-    """Copy the project whole to ``target``; returns the head of the chain.
+def backup(folder: Path, target: Path, by: str = "", skip_damaged: bool = False) -> store.Copied:
+    """Copy the project whole to ``target``; the answer holds the head of the chain.
 
-    Raises WrongUse for an unknown person, Refused when ``target`` holds something.
+    Raises WrongUse for an unknown person, Refused when ``target`` holds something or cannot be
+    written, StoreDamaged naming attachments that are missing or changed unless ``skip_damaged``
+    leaves them out.
     """
     settings = project.load(folder)
     if by:
         settings.person(by)
-    return store.backup(folder, target)
+    return store.backup(folder, target, skip_damaged)
+
+
+def restore(source: Path, folder: Path, skip_damaged: bool = False) -> store.Copied:
+    """Make the new folder ``folder`` from the backup ``source``.
+
+    Raises WrongUse when ``source`` is no backup, Refused when ``folder`` holds something or cannot
+    be written, StoreDamaged naming every fault of the backup.
+    """
+    return store.restore(source, folder, skip_damaged)
+
+
+def write_new(path: Path, content: bytes) -> None:
+    """Write a new file beside the project, whole or not at all.
+
+    Raises Refused when it is there already, its folder is not, or it cannot be written.
+    """
+    store.write_new(path, content)
 
 
 def probe(folder: Path) -> tuple[object, ...]:

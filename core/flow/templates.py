@@ -7,6 +7,7 @@ from pathlib import Path
 from core.errors import Refused
 from core.records import KINDS
 from core.report.templates import template
+from core.store import refused, write_whole
 
 
 def write_templates(folder: Path) -> list[Path]:
@@ -21,7 +22,8 @@ def write_templates(folder: Path) -> list[Path]:
     if there:
         raise Refused(f"{folder} already holds {', '.join(there)}; choose another folder.")
     contents = {path: template(kind) for path, kind in wanted.items()}
-    folder.mkdir(parents=True, exist_ok=True)
-    for path, content in contents.items():
-        path.write_bytes(content)
+    with refused(folder):
+        folder.mkdir(parents=True, exist_ok=True)
+        for path, content in contents.items():
+            write_whole(path, content)
     return list(contents)

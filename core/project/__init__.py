@@ -186,6 +186,9 @@ def _text_of(path: Path) -> str:
         text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
         raise ProjectError(wrong) from error
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise ProjectError(f"{path} cannot be read: {reason}.") from error
     if "\0" in text:  # UTF-16 without its mark
         raise ProjectError(wrong)
     return text
@@ -201,6 +204,8 @@ def parse(text: str, name: str = FILE) -> Project:
         tables = Tables.model_validate(tomllib.loads(text), by_name=True)
     except tomllib.TOMLDecodeError as error:
         raise ProjectError(f"{name} is not valid TOML: {error}.") from error
+    except RecursionError as error:
+        raise ProjectError(f"{name} nests tables or lists too deeply to be read.") from error
     except ValidationError as error:
         raise ProjectError(
             f"{name} has faults; correct them and run again:", _faults(error)

@@ -5,7 +5,8 @@ Keeps and answers. It filters, joins, counts and orders; it does no arithmetic o
 
 from __future__ import annotations
 
-from core.store.backup import backup
+from core.store.backup import Copied, backup, restore
+from core.store.files import folder_built_beside, refused, write_new, write_whole
 from core.store.ledger import Ledger
 from core.store.macros import kinds_of
 from core.store.reader import Reader
@@ -14,6 +15,7 @@ from core.store.verify import Fault, verify
 from core.store.writer import NewEntry, Writer
 
 __all__ = [
+    "Copied",
     "Fault",
     "Ledger",
     "NewEntry",
@@ -21,6 +23,11 @@ __all__ = [
     "Staged",
     "Writer",
     "backup",
+    "folder_built_beside",
     "kinds_of",
+    "refused",
+    "restore",
     "verify",
+    "write_new",
+    "write_whole",
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import time
 from datetime import UTC, datetime
@@ -42,11 +43,6 @@ def now() -> datetime:
     return datetime.now(UTC).replace(tzinfo=None)
 
 
-def in_memory() -> duckdb.DuckDBPyConnection:
-    """An empty database that is gone when closed."""
-    return duckdb.connect(":memory:", config=_CONFIG)
-
-
 def new_file(store: Path) -> duckdb.DuckDBPyConnection:
     """A new file, in the storage version that every supported engine reads."""
     return duckdb.connect(str(store), config=_NEW_FILE)
@@ -81,10 +77,22 @@ def said(store: Path, error: duckdb.Error) -> PilewrightError:
         )
     if _disk_full(error):
         return Refused(f"The disk that holds {store} is full. Nothing was written.")
+    if "Permission denied" in first or "Read-only file system" in first:
+        return not_allowed(store)
     return StoreDamaged(
         f"{store} cannot be read as a ledger: {first} "
         "Put it aside and bring back the last backup; the attachments are untouched."
     )
+
+
+def not_allowed(store: Path) -> Refused:
+    """The error to raise when the system lets us read the ledger and not write it, or neither."""
+    if os.access(store, os.R_OK):
+        return Refused(
+            f"The ledger {store} can be read but not written: this user has no right to write to "
+            "it or to its folder, or the disk is read-only. Nothing was written."
+        )
+    return Refused(f"This user has no right to read the ledger {store}. Nothing was changed.")
 
 
 def at_fault(error: duckdb.Error) -> bool:
@@ -93,7 +101,7 @@ def at_fault(error: duckdb.Error) -> bool:
 
 
 def _disk_full(error: duckdb.Error) -> bool:
-    return "No space left" in str(error)
+    return any(text in str(error) for text in ("No space left", "File too large", "quota"))
 
 
 def _held_by_another(error: duckdb.IOException) -> bool:

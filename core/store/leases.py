@@ -8,6 +8,8 @@ are slower each and together, and a writer waits for all of them.
 from __future__ import annotations
 
 import os
+import sqlite3
+import stat
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,7 +17,8 @@ from pathlib import Path
 
 from filelock import FileLock, ReadWriteLock, Timeout
 
-from core.errors import ProjectError, StoreBusy
+from core.errors import ProjectError, Refused, StoreBusy
+from core.store import files
 
 FOLDER = ".locks"
 _POLL_S = 0.002
@@ -38,7 +41,14 @@ class Deadline:
 
 @contextmanager
 def reading(store: Path, deadline: Deadline) -> Iterator[None]:
-    """A shared lease on ``store``. Raises StoreBusy when the deadline passes first."""
+    """A shared lease on ``store``. Raises StoreBusy when the deadline passes first.
+
+    Where no lock can be kept, because we may only read the folder, there is none: the engine's own
+    lock on the file still keeps writers and readers apart.
+    """
+    if not _may_lock(store):
+        yield
+        return
     lock = _lock(store)
     try:
         with _seat(store, deadline), _shared(lock, store, deadline):
@@ -49,7 +59,15 @@ def reading(store: Path, deadline: Deadline) -> Iterator[None]:
 
 @contextmanager
 def writing(store: Path, deadline: Deadline) -> Iterator[None]:
-    """The exclusive lease on ``store``. Raises StoreBusy when the deadline passes first."""
+    """The exclusive lease on ``store``.
+
+    Raises StoreBusy when the deadline passes first, Refused when the folder may only be read.
+    """
+    if not _may_lock(store):
+        raise Refused(
+            f"{store.parent} can be read but not written: this user has no right to write to it, "
+            "or the disk is read-only. Nothing was written."
+        )
     lock, turnstile = _lock(store), _file_lock(store, "turnstile")
     try:
         with _waiting(store, deadline):
@@ -85,7 +103,8 @@ def _seat(store: Path, deadline: Deadline) -> Iterator[None]:
 
 def _taken(seat: FileLock) -> bool:
     try:
-        seat.acquire(blocking=False)
+        with _usable(Path(seat.lock_file).parent):
+            seat.acquire(blocking=False)
     except Timeout:
         return False
     return True
@@ -105,26 +124,47 @@ def _shared(lock: ReadWriteLock, store: Path, deadline: Deadline) -> Iterator[No
         lock.release()
 
 
+def _may_lock(store: Path) -> bool:
+    """Whether lock files can be kept beside ``store``."""
+    folder = store.parent / FOLDER
+    return os.access(folder if folder.exists() else store.parent, os.W_OK | os.X_OK)
+
+
 def _lock(store: Path) -> ReadWriteLock:
     folder = store.parent / FOLDER
-    try:
-        folder.mkdir(exist_ok=True)
-        return ReadWriteLock(folder / "lease", is_singleton=False)
-    except OSError as error:
-        raise ProjectError(
-            f"{store.parent} cannot be written to ({error.strerror}), and the ledger is only "
-            "opened behind a lock file in it. Copy the folder to where you may write."
-        ) from error
+    with _usable(folder):
+        files.make_folder(folder)
+        lock = ReadWriteLock(folder / "lease", is_singleton=False)
+        files.share_mode(folder / "lease")
+        return lock
 
 
 def _file_lock(store: Path, name: str) -> FileLock:
-    return FileLock(store.parent / FOLDER / name)
+    folder = store.parent / FOLDER
+    mode = stat.S_IMODE(folder.stat().st_mode) & 0o666 | 0o600
+    return FileLock(folder / name, mode=mode)
+
+
+@contextmanager
+def _usable(folder: Path) -> Iterator[None]:
+    """Turns what is wrong with the lock files into a sentence."""
+    try:
+        yield
+    except Timeout:
+        raise
+    except (sqlite3.DatabaseError, OSError) as error:
+        raise ProjectError(
+            f"The lock files in {folder} cannot be used ({str(error).rstrip('.')}). Close the "
+            "program wherever it has this project open, delete that folder, and try again; the "
+            "ledger is untouched."
+        ) from error
 
 
 @contextmanager
 def _waiting(store: Path, deadline: Deadline) -> Iterator[None]:
     try:
-        yield
+        with _usable(store.parent / FOLDER):
+            yield
     except Timeout as error:
         raise busy(store, deadline) from error
 

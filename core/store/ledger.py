@@ -9,9 +9,9 @@ from pathlib import Path
 
 import duckdb
 
-from core.errors import Refused, WrongUse
-from core.store import attachments, leases, queries, schema
-from core.store.connection import FILE, at_fault, in_memory, new_file, opened, said
+from core.errors import Refused, StoreDamaged, WrongUse
+from core.store import attachments, files, leases, queries, schema
+from core.store.connection import FILE, at_fault, new_file, opened, said
 from core.store.leases import Deadline
 from core.store.macros import Macros
 from core.store.reader import Reader
@@ -54,12 +54,12 @@ class Ledger:
         return tuple(found)
 
     @contextmanager
-    def read(self, timeout_s: float = 10.0) -> Iterator[Reader]:
-        """A Reader; of an empty ledger while nothing was recorded yet."""
-        if not self.exists:
-            with self._memory() as con:
-                yield Reader(con)
-            return
+    def read(self, timeout_s: float = 10.0, of_any_job: bool = False) -> Iterator[Reader]:
+        """A Reader. Raises StoreDamaged when the ledger is missing or is another job's.
+
+        ``of_any_job`` reads another job's as well, to say what is wrong with it.
+        """
+        self._require()
         deadline = Deadline(timeout_s)
         with ExitStack() as lease:
             con = self._shared(lease, deadline)
@@ -68,26 +68,30 @@ class Ledger:
                 with leases.writing(self.store, deadline), self._open(False, deadline):
                     pass  # a lease to write brings the file up to date
                 con = self._shared(lease, deadline)
+            foreign = None if of_any_job else self.foreign(con)
+            if foreign:
+                raise StoreDamaged(f"{foreign} Nothing was written.")
             yield Reader(con, Macros(con))
 
     @contextmanager
     def write(self, timeout_s: float = 30.0) -> Iterator[Writer]:
-        """A Writer inside one transaction: all of it is written at the end, or nothing."""
+        """A Writer inside one transaction: all of it is written at the end, or nothing.
+
+        Raises StoreDamaged when the ledger is missing or is another job's, Refused when it may
+        only be read.
+        """
         deadline = Deadline(timeout_s)
-        with leases.writing(self.store, deadline):
-            if not self.exists:
-                self._build()
-            with (
-                self._open(False, deadline) as con,
-                transaction(con, self.folder) as writer,
-            ):
+        with self._opened_to_write(deadline) as con:
+            with transaction(con, self.folder) as writer:
                 yield writer
+            first = con.execute(queries.block("first_hash")).fetchone()
+        if first and attachments.ledger_id(self.folder) is None:
+            attachments.keep_ledger_id(self.folder, str(first[0]))
 
     @contextmanager
     def alone(self, timeout_s: float = 30.0) -> Iterator[Reader]:
         """A Reader while nobody else has the file, with everything brought into the file."""
-        deadline = Deadline(timeout_s)
-        with leases.writing(self.store, deadline), self._open(False, deadline) as con:
+        with self._opened_to_write(Deadline(timeout_s)) as con:
             con.execute(queries.block("checkpoint"))
             yield Reader(con)
 
@@ -105,6 +109,35 @@ class Ledger:
         lease.enter_context(leases.reading(self.store, deadline))
         return lease.enter_context(self._open(True, deadline))
 
+    def _require(self) -> None:
+        if not self.exists:
+            raise StoreDamaged(
+                f"The ledger {FILE} is missing from {self.folder}. Bring it back from the last "
+                "backup with: pilewright restore BACKUP NEW_FOLDER. Nothing was written."
+            )
+
+    @contextmanager
+    def _opened_to_write(self, deadline: Deadline) -> Iterator[duckdb.DuckDBPyConnection]:
+        self._require()
+        with leases.writing(self.store, deadline), self._open(False, deadline) as con:
+            foreign = self.foreign(con)
+            if foreign:
+                raise StoreDamaged(f"{foreign} Nothing was written.")
+            yield con
+
+    def foreign(self, con: duckdb.DuckDBPyConnection) -> str:
+        """A sentence when the attachments of the folder belong to another ledger, else empty."""
+        kept = attachments.ledger_id(self.folder)
+        found = con.execute(queries.block("first_hash")).fetchone()
+        own = str(found[0]) if found else "none"
+        if kept is None or kept == own:
+            return ""
+        return (
+            f"{self.store} is not the ledger of this folder: its id is {own[:12]}, and the files "
+            f"in {attachments.FOLDER} belong to the ledger {kept[:12]}. Put this job's own ledger "
+            "back from its last backup."
+        )
+
     @contextmanager
     def _open(self, read_only: bool, deadline: Deadline) -> Iterator[duckdb.DuckDBPyConnection]:
         con = opened(self.store, read_only, deadline)
@@ -121,16 +154,6 @@ class Ledger:
         finally:
             con.close()
 
-    @contextmanager
-    def _memory(self) -> Iterator[duckdb.DuckDBPyConnection]:
-        con = in_memory()
-        try:
-            schema.migrate(con, 0, None)
-            Macros(con).make_all()
-            yield con
-        finally:
-            con.close()
-
     def _build(self) -> None:
         """Builds an empty file beside its place and moves it there when it is whole."""
         building = self.store.with_name(FILE + ".new")
@@ -140,4 +163,5 @@ class Ledger:
             schema.migrate(con, 0, None)
         finally:
             con.close()
+        files.share_mode(building)
         os.replace(building, self.store)

@@ -12,9 +12,8 @@ from pathlib import Path
 import duckdb
 
 from core import records
-from core.store import attachments, chain, queries
+from core.store import attachments, chain, files, queries
 from core.store.chain import Content, Entry
-from core.store.connection import FILE
 from core.store.ledger import Ledger
 
 _FORMS = {sql: form for form, sql in records.SQL_TYPES.items()}
@@ -27,6 +26,7 @@ class Fault:
 
     entry_no: int | None
     what: str
+    of_attachment: bool = False
 
     def __str__(self) -> str:
         return self.what if self.entry_no is None else f"Entry {self.entry_no}: {self.what}"
@@ -35,19 +35,19 @@ class Fault:
 def verify(folder: Path) -> list[Fault]:
     """Every fault of the ledger in ``folder``, in the order of entries; empty when it is sound.
 
-    Raises StoreDamaged when the file itself cannot be read.
+    Raises StoreDamaged when the file is missing or cannot be read.
     """
     ledger = Ledger(folder)
-    if not ledger.exists:
-        gone = f"The ledger {FILE} is missing from {folder}; restore it from the last backup."
-        return [Fault(None, gone)]
-    with ledger.read(timeout_s=60.0) as reader:
+    with ledger.read(timeout_s=60.0, of_any_job=True) as reader:
         con = reader.connection
+        foreign = ledger.foreign(con)
         chain.make_macros(con)
         contents = _contents(con)
         entries = _entries(con)
         faults = [*_chain_faults(con, entries, contents), *_row_faults(con, contents)]
     faults += _attachment_faults(ledger.folder, entries)
+    if foreign:
+        faults.append(Fault(None, foreign))
     return sorted(faults, key=lambda fault: (fault.entry_no or 0, fault.what))
 
 
@@ -144,8 +144,8 @@ def _attachment_faults(folder: Path, entries: list[tuple[Entry, str]]) -> Iterat
             continue
         path = attachments.place(folder, entry.sha256)
         if not path.is_file():
-            yield Fault(
-                entry.entry_no, f"the file it took in, {entry.source}, is not kept any more."
-            )
-        elif attachments.digest(path) != entry.sha256:
-            yield Fault(entry.entry_no, f"the kept copy of {entry.source} has been changed.")
+            gone = f"the file it took in, {entry.source}, is not kept any more."
+            yield Fault(entry.entry_no, gone, of_attachment=True)
+        elif files.digest(path) != entry.sha256:
+            changed = f"the kept copy of {entry.source} has been changed."
+            yield Fault(entry.entry_no, changed, of_attachment=True)

@@ -56,8 +56,9 @@ BY_ERROR: dict[type[PilewrightError], HardPage] = {
     ),
     StoreDamaged: HardPage(
         "The ledger cannot be read",
-        "Do not write to this project. Put the last backup in place of the file, or ask for help "
-        "with what `pilewright verify FOLDER` says. The attachments are not touched.",
+        "Do not write to this project. Make a new folder from the last backup with `pilewright "
+        "restore BACKUP NEW_FOLDER`, or ask for help with what `pilewright verify FOLDER` prints. "
+        "The attachments are not touched.",
     ),
 }
 OTHER = HardPage("This cannot be shown", "")

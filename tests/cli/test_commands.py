@@ -167,12 +167,27 @@ def test_backup_names_a_registered_person_or_nobody(folder, tmp_path, capsys):
     assert f"Backed up to {tmp_path / 'copy'} by Bo Invented." in out
 
 
-def test_verify_exits_with_1_when_the_ledger_is_missing(folder, capsys):
+def test_a_missing_ledger_is_a_fault_for_every_command_and_none_makes_a_new_one(folder, capsys):
     (folder / "project.duckdb").unlink()
-    code, out, _ = run(capsys, "verify", folder)
-    assert code == 1
-    assert out.startswith("The ledger project.duckdb is missing from ")
-    assert run(capsys, "verify", folder, "--json")[0] == 1
+    kept = sorted(path.name for path in (folder / "attachments").iterdir())
+    log = folder / "incoming.csv"
+    log.write_text(SCHEDULE, encoding="utf-8")
+    commands = (
+        ["verify"],
+        ["verify", "--json"],
+        ["assess"],
+        ["history"],
+        ["outstanding"],
+        ["import", str(log), "--by", "Bo Invented"],
+        ["backup", str(folder / "copy")],
+    )
+    for command, *rest in commands:
+        code, _, err = run(capsys, command, folder, *rest)
+        assert code == 1, command
+        assert err.strip().startswith("The ledger project.duckdb is missing from ")
+        assert "pilewright restore BACKUP NEW_FOLDER" in err
+    assert not (folder / "project.duckdb").exists()
+    assert sorted(path.name for path in (folder / "attachments").iterdir()) == kept
 
 
 def test_verify_exits_with_1_and_names_the_entry_of_a_changed_attachment(folder, capsys):
@@ -195,6 +210,7 @@ def test_verify_exits_with_1_and_names_the_entry_of_a_changed_attachment(folder,
         (["accept", "{job}", "101", "--note", "x"], 2),
         (["withdraw", "{job}", "999", "--by", "Ada Invented", "--note", "x"], 2),
         (["new", "{job}"], 1),
+        (["restore", "{missing}", "{job}"], 2),
         (["open", "{missing}"], 1),
     ],
 )

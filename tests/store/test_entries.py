@@ -11,32 +11,60 @@ import pandas as pd
 import pytest
 
 from core import records
-from core.errors import Refused, WrongUse
-from core.store import Ledger, NewEntry
+from core.errors import Refused, StoreDamaged, WrongUse
+from core.store import Ledger, NewEntry, verify
 from tests.store.invented import readings, runs, take, toes
 
 
-def test_ledger_that_does_not_exist_yet_reads_as_empty(folder):
-    ledger = Ledger(folder)
-    assert not ledger.exists
+def test_new_ledger_reads_as_empty(ledger):
     with ledger.read() as reader:
         assert (reader.last_entry(), reader.head()) == (0, "")
         assert reader.entries().empty
         assert reader.settings_text(0) is None
         assert reader.last_entries(0) == {}
         assert all(reader.standing(kind, 0).empty for kind in records.KIND)
-    assert not ledger.exists
+
+
+@pytest.mark.parametrize("how", ["read", "write", "alone"])
+def test_missing_ledger_is_a_fault_and_none_is_made_in_its_place(folder, how):
+    with pytest.raises(StoreDamaged, match="pilewright restore"), getattr(Ledger(folder), how)():
+        pass
     assert list(folder.iterdir()) == []
+
+
+@pytest.mark.parametrize("how", ["read", "write", "alone"])
+def test_ledger_of_another_job_beside_the_attachments_is_noticed(ledger, tmp_path, how):
+    take(ledger, "run", runs(("P1", 9000)), "runs.csv")
+    other = Ledger.create(tmp_path)
+    take(other, "run", runs(("Q1", 8000)), "other.csv")
+    ledger.store.write_bytes(other.store.read_bytes())
+    with pytest.raises(StoreDamaged, match="not the ledger of this folder"), getattr(ledger, how)():
+        pass
+    assert any("not the ledger of this folder" in str(fault) for fault in verify(ledger.folder))
+
+
+def test_new_ledger_beside_the_attachments_of_another_is_noticed(ledger, tmp_path):
+    take(ledger, "run", runs(("P1", 9000)), "runs.csv")
+    ledger.store.write_bytes(Ledger.create(tmp_path).store.read_bytes())
+    with pytest.raises(StoreDamaged, match="its id is none"), ledger.read():
+        pass
+
+
+def test_folder_from_before_the_id_was_kept_gets_one_when_it_is_written_to(ledger):
+    take(ledger, "run", runs(("P1", 9000)), "runs.csv")
+    kept = ledger.folder / "attachments" / "ledger_id"
+    known = kept.read_text()
+    kept.unlink()
+    with ledger.read() as reader:
+        assert reader.last_entry() == 1
+    assert not kept.exists()
+    take(ledger, "run", runs(("P2", 9000)), "runs 2.csv")
+    assert kept.read_text() == known
 
 
 def test_creating_a_ledger_where_one_is_refuses(ledger):
     with pytest.raises(Refused, match="never replaced"):
         Ledger.create(ledger.folder)
-
-
-def test_writing_creates_the_ledger(folder):
-    take(Ledger(folder), "run", runs(("P1", 9000)), "runs.csv")
-    assert Ledger(folder).exists
 
 
 def test_standing_frames_have_the_types_that_rooms_expect(ledger):

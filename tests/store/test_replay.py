@@ -6,12 +6,13 @@ import tempfile
 from contextlib import contextmanager
 from pathlib import Path
 
+import duckdb
 import pandas as pd
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 from core.errors import Refused, WrongUse
-from core.store import Ledger, NewEntry, connection, schema, verify
+from core.store import Ledger, NewEntry, schema, verify
 from core.store.macros import Macros
 from core.store.reader import Reader
 from core.store.writer import transaction
@@ -25,7 +26,7 @@ class InMemory:
     """A ledger without a file, emptied between histories."""
 
     def __init__(self) -> None:
-        self.con = connection.in_memory()
+        self.con = duckdb.connect(":memory:")
         self.con.execute("set threads = 1")
         self.con.execute("pragma disable_optimizer")  # planning costs more than a few rows do
         schema.migrate(self.con, 0, None)

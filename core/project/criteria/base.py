@@ -21,7 +21,9 @@ assert set(StageWord.__args__) == set(words.STAGE_ORDER)  # type: ignore[attr-de
 class Table(BaseModel):
     """A table of project.toml: unknown keys are faults, values never change after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True)
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, str_strip_whitespace=True, allow_inf_nan=False
+    )
 
 
 class Later:

@@ -26,6 +26,10 @@ from entry
 order by entry.entry_no desc
 limit 1;
 
+-- name: first_hash
+-- One row: the hash of the first entry, which is the ledger's id; none while nothing is recorded.
+select entry.hash from entry where entry.entry_no = 1;
+
 -- name: entry_at
 -- One row: the last entry entered at or before $moment, 0 when there was none yet.
 select coalesce(max(entry.entry_no), 0) as entry_no
