@@ -216,5 +216,5 @@ def transaction(con: duckdb.DuckDBPyConnection, folder: Path) -> Iterator[Writer
         con.rollback()
         writer.undo()
     else:
-        # When it fails, files may stay that no entry names; an entry without its file would be a loss.
+        # When it fails, files may stay unnamed; an entry without its file would be a loss.
         con.commit()
