@@ -15,6 +15,7 @@ import pyarrow as pa
 from pyarrow import compute
 from pyarrow import csv as arrow_csv
 
+from core.intake import csv_quotes
 from core.intake.grid import ARROW_TEXT, Grid
 from core.intake.problems import Problems
 
@@ -135,42 +136,19 @@ def _is_blank(cells: list[str]) -> bool:
 
 
 def _grid(text: str, delimiter: str, problems: Problems) -> Grid:
-    if '"' not in text:
-        return _plain_grid(text, delimiter)
-    rows: list[list[str]] = []
-    row_no, broken, after_blank = [], [], set()
-    was_blank = False
-    for line, _, cells in _records(text, delimiter):
-        if cells is not None and _is_blank(cells):
-            was_blank = True
-            continue
-        if was_blank:
-            after_blank.add(line)
-        was_blank = False
-        if cells is None:
-            _broken_quotes(line, problems)
-            broken.append(line)
-        else:
-            rows.append(cells)
-            row_no.append(line)
-    width = np.array([len(cells) for cells in rows], dtype="int64")
-    columns = min(int(width.max(initial=0)), MOST_COLUMNS)
-    whole = [(cells + [""] * columns)[:columns] for cells in rows]
-    by_column = list(zip(*whole, strict=True)) if rows else [()] * columns
-    cells_of = {at: _trimmed(pa.chunked_array([c], pa.string())) for at, c in enumerate(by_column)}
-    return Grid(
-        sheet="",
-        cells=pd.DataFrame(cells_of, index=pd.RangeIndex(len(rows))),
-        row_no=np.array(row_no, dtype="int64"),
-        width=width,
-        broken=tuple(broken),
-        after_blank=frozenset(after_blank),
-    )
+    if '"' in text:
+        found = csv_quotes.resolved(text, delimiter)
+    else:
+        lines = csv_quotes.one_line(text)
+        found = csv_quotes.Resolved(lines, np.arange(1, lines.count(b"\n") + 2), (), False)
+    for line in found.broken:
+        _broken_quotes(line, problems)
+    return _grid_of(found, delimiter)
 
 
-def _plain_grid(text: str, delimiter: str) -> Grid:
-    """The grid of a text without quotation marks: every line is a record."""
-    plain = text.replace("\r\n", "\n").replace("\r", "\n").encode().removesuffix(b"\n")
+def _grid_of(found: csv_quotes.Resolved, delimiter: str) -> Grid:
+    """The grid of lines that are one record each."""
+    plain = found.lines
     width, longest = _widths(np.frombuffer(plain, dtype="uint8"), ord(delimiter))
     columns = min(int(width.max()), MOST_COLUMNS)
     if width.min() < width.max():  # the reader wants as many cells on every line
@@ -190,19 +168,23 @@ def _plain_grid(text: str, delimiter: str) -> Grid:
         arrow_csv.ParseOptions(delimiter=delimiter, quote_char=False, ignore_empty_lines=False),
         arrow_csv.ConvertOptions(column_types={str(at): pa.string() for at in range(columns)}),
     )
-    frame = pd.DataFrame({at: _trimmed(table.column(at)) for at in range(columns)})
+    texts = [table.column(at) for at in range(columns)]
+    if found.replaced:
+        texts = [_restored(column, delimiter) for column in texts]
+    frame = pd.DataFrame({at: _trimmed(column) for at, column in enumerate(texts)})
     frame = frame.iloc[: len(width)]
     written: np.ndarray = np.logical_or.reduce(frame.notna().to_numpy(), axis=1)
-    row_no = np.flatnonzero(written) + 1
-    follows_blank = np.append(False, ~written[:-1])[written]
+    follows_blank = found.line_no[np.append(False, ~written[:-1]) & written]
+    written = written & ~np.isin(found.line_no, found.broken)
     if not written.all():
         frame = frame.loc[written].reset_index(drop=True)
     return Grid(
         sheet="",
         cells=frame,
-        row_no=row_no,
+        row_no=found.line_no[written],
         width=width[written],
-        after_blank=frozenset(row_no[follows_blank].tolist()),
+        broken=found.broken,
+        after_blank=frozenset(follows_blank.tolist()),
     )
 
 
@@ -211,6 +193,14 @@ def _widths(plain: np.ndarray, delimiter: int) -> tuple[np.ndarray, int]:
     ends = np.append(np.flatnonzero(plain == ord("\n")), len(plain))
     before = np.searchsorted(np.flatnonzero(plain == delimiter), ends)
     return np.diff(before, prepend=0) + 1, int(np.diff(ends, prepend=-1).max()) - 1
+
+
+def _restored(texts: pa.ChunkedArray, delimiter: str) -> pa.ChunkedArray:
+    """Texts with the signs that were replaced inside cells."""
+    signs = {csv_quotes.DELIMITER: delimiter, csv_quotes.LINE_FEED: "\n", csv_quotes.RETURN: "\r"}
+    for mark, sign in signs.items():
+        texts = compute.replace_substring(texts, mark, sign)
+    return texts
 
 
 def _trimmed(texts: pa.ChunkedArray) -> pd.Series[str]:
