@@ -81,13 +81,14 @@ def _grout(sheet: GroutDay, pile: str, run: Run, rig: Rig) -> None:
     toe_in = round((run.toe_mm or 0) / 25.4)
     ends = [*range(12 * PIECE_FT, toe_in, 12 * PIECE_FT), toe_in]
     starts = [disc_inches(pile), *ends[:-1]]
+    count = len(ends) - (not fault.last_lift_recorded)
     start_min, end_min = run.start_min + 6, run.end_min or run.start_min
     batch = _batch(sheet, start_min - fault.mixed_min_before, fault, rng)
     left_l = BATCH_L
-    for lift, (above, below) in enumerate(zip(starts, ends, strict=True), start=1):
+    for lift, (above, below) in enumerate(zip(starts[:count], ends[:count], strict=True), start=1):
         take = fault.takes[lift - 1] if fault.takes else rng.uniform(1.20, 1.45)
         net_l = take * void_l((below - above) * 25.4)
-        last = below == toe_in
+        last = lift == count
         spilled = float(rng.integers(0, 3)) / 2
         returned = float(rng.integers(0, 4)) / 2 if last else 0.0
         left = float(rng.integers(2, 7)) if last else 0.0

@@ -117,7 +117,10 @@ def stage_rows(driven: list[tuple[str, date]]) -> Rows:
     last_day = FIRST_DAY + timedelta(days=18)
     rows += [_stage_row(pile, "released", last_day, "release B-1002") for pile in ahead]
     rows += [_stage_row(pile, "set out", last_day, "stake sheet") for pile in ahead[:2]]
-    rows.append(_stage_row(CONCRETED_OVER, "concreted over", date(2026, 10, 1), "pour record 4"))
+    rows += [
+        _stage_row(pile, "concreted over", date.fromisoformat(day), evidence)
+        for pile, day, evidence in CONCRETED_OVER
+    ]
     return rows
 
 

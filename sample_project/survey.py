@@ -13,12 +13,14 @@ from layout import Position, revision_b
 from strings import HEAD_MM, head_error_mm
 from works_faults import NOT_TRACED, SURVEY, SurveyFault
 
-# What each visit covers: piles finished by the second day that no earlier visit covers.
+# What each visit covers: piles finished by the second day that no earlier visit covers. The list is
+# sent after the engineer's review on the third.
 VISITS = (
-    (date(2026, 9, 18), date(2026, 9, 17)),
-    (date(2026, 9, 25), date(2026, 9, 24)),
-    (date(2026, 10, 1), date(2026, 9, 30)),
+    (date(2026, 9, 18), date(2026, 9, 17), date(2026, 9, 21)),
+    (date(2026, 9, 25), date(2026, 9, 24), date(2026, 9, 28)),
+    (date(2026, 10, 1), date(2026, 9, 30), date(2026, 10, 2)),
 )
+REVIEWER = "Sunniva Okell"
 Rows = list[dict[str, object]]
 
 
@@ -37,7 +39,7 @@ def visits(
     """Every visit with its lists; ``finished``: piles with the day of their last run."""
     found, after = [], date.min
     design = {position.name: position for position in revision_b()}
-    for day, until in VISITS:
+    for day, until, reviewed in VISITS:
         visit = Visit(day, [], [])
         for pile in sorted(finished):
             wanted = SURVEY.get(pile, SurveyFault()).surveyed and pile != NOT_TRACED
@@ -45,7 +47,8 @@ def visits(
                 position = positions[pile]
                 rows = visit.anchors if position.batter_deg else visit.piles
                 cutoff = cutoff_m(design[position.name], ground)
-                rows.append(_row(pile, position, day, cutoff))
+                row = _row(pile, position, day, cutoff)
+                rows.append(row | _review(pile, reviewed))
         found.append(visit)
         after = until
     return found
@@ -94,6 +97,14 @@ def _row(pile: str, position: Position, day: date, cutoff: float) -> dict[str, o
             "Azimuth (deg)": f"{azimuth:.2f}",
         }
     )
+
+
+def _review(pile: str, day: date) -> dict[str, object]:
+    reviewed = SURVEY.get(pile, SurveyFault()).reviewed
+    return {
+        "Reviewed by": REVIEWER if reviewed else "",
+        "Reviewed on": day.isoformat() if reviewed else "",
+    }
 
 
 def _place(east: float, north: float, level: float) -> dict[str, object]:

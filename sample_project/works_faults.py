@@ -23,12 +23,14 @@ class GroutFault:
     level_drop_mm: int = 0
     topped_up_l: int = 0
     turned_h_later: float = 0.0
+    last_lift_recorded: bool = True
 
 
 GROUT: dict[str, GroutFault] = {
     "P-105": GroutFault(takes=(1.75, 0.88, 1.45)),
     "P-110": GroutFault(sampled=False),
     "P-116": GroutFault(takes=(1.05, 1.04, 1.05)),
+    "P-117": GroutFault(last_lift_recorded=False),
     "P-121": GroutFault(takes=(1.60, 2.40, 2.60)),
     "P-123": GroutFault(waste_recorded=False),
     "P-124": GroutFault(level_drop_mm=160, topped_up_l=4),  # clean: it was topped up
@@ -56,19 +58,25 @@ class SurveyFault:
     head_mm: int = 0
     up_mm: float = 0.0
     surveyed: bool = True
+    reviewed: bool = True
 
 
 SURVEY: dict[str, SurveyFault] = {
     "B15-1": SurveyFault(surveyed=False),
     "B25-1": SurveyFault(surveyed=False),
     "P-111": SurveyFault(surveyed=False),
+    "B16-1": SurveyFault(reviewed=False),
     "B53-2": SurveyFault(head_mm=62),
     "B54-2": SurveyFault(east_mm=-71.0, north_mm=64.0),
     "P-131": SurveyFault(tilt_deg=3.4),
     "W-04": SurveyFault(up_mm=600.0),  # clean: it only looks out of place
     "W-06": SurveyFault(east_mm=21.0, north_mm=118.0, up_mm=170.0),
 }
-CONCRETED_OVER = "P-111"
+# Pile, day of the concrete, pour record.
+CONCRETED_OVER = (
+    ("P-130", "2026-09-25", "pour record 3"),
+    ("P-111", "2026-10-01", "pour record 4"),
+)
 
 # Steel, by the pile in whose string it stands.
 SAME_STAMP_AS = {"B26-1": "B25-2"}
@@ -94,6 +102,7 @@ def _of_grout() -> list[Row]:
         ("P-112A", "fresh neighbour", NOT_MET, "1.2 m from P-112, grouted half an hour before"),
         ("P-113", "fresh neighbour", NOT_MET, "1.2 m from P-112A, grouted the same morning"),
         ("P-116", "grout take", NOT_MET, "every lift takes little, 1.05 in all"),
+        ("P-117", "grout lifts to the toe", NO_EVIDENCE, "the sheet lacks its last lift of 2 ft"),
         ("P-121", "grout take above the alarm", NOTED, "a soft pocket drank the grout"),
         ("P-123", "grout recorded", NO_EVIDENCE, missing),
         ("P-123", "grout take", NO_EVIDENCE, missing),
@@ -116,11 +125,13 @@ def _of_survey() -> list[Row]:
     kinds = ("survey recorded", "offset in plan", "angle of the axis", "head level")
     return [
         ("B15-1", "survey recorded", NO_EVIDENCE, "abandoned and filled before the surveyor came"),
+        ("B16-1", "survey reviewed", NO_EVIDENCE, "nobody has reviewed the survey yet"),
         ("B25-1", "survey recorded", NO_EVIDENCE, "the surveyor missed it"),
         ("B53-2", "head level", NOT_MET, "62 mm above cut-off level"),
         ("B54-2", "offset in plan", NOT_MET, "96 mm out of place"),
-        ("P-111", "covered without survey", NO_EVIDENCE, covered),
+        ("P-111", "survey reviewed", NOT_MET, covered),
         *(("P-111", kind, NO_EVIDENCE, covered) for kind in kinds),
+        ("P-130", "survey reviewed", NOT_MET, "concrete on the 25th, reviewed on the 28th"),
         ("P-131", "angle of the axis", NOT_MET, "leans by 3.4 degrees"),
         ("W-06", "offset in plan", NOT_MET, "looks in place up the batter; 120 mm out at cut-off"),
     ]

@@ -106,6 +106,8 @@ def survey_list() -> Origin:
             **{name: header(text, "m") for name, text in measured.items()},
             **{name: header(text, "deg") for name, text in tilts.items()},
             "surveyor": cell("A2", "Surveyor:"),
+            "reviewed_by": header("Reviewed by"),
+            "reviewed_on": header("Reviewed on"),
         },
         "date_order": "day month year",
         "decimal": "comma",

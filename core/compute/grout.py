@@ -22,6 +22,30 @@ def column_length(depth_mm: Numeric, first_disc_depth_mm: Numeric) -> Numeric:
     return np.maximum(depth_mm, first_disc_depth_mm) - first_disc_depth_mm
 
 
+def column_top(toe_mm: Numeric, grouted_length_mm: Numeric) -> Numeric:
+    """Depth of the toe at which a grout column of a given length begins [mm].
+
+    toe_mm: depth of the toe at the end, along the axis [mm]
+    grouted_length_mm: length of the grout column along the axis [mm]
+
+    Equation: F = max(T, L) − L, with T = toe_mm, L = grouted_length_mm.
+    Source: geometry; what opens the column stays that far above the toe.
+    """
+    return np.maximum(toe_mm, grouted_length_mm) - grouted_length_mm
+
+
+def toe_of_column(column_mm: Numeric, column_top_mm: Numeric) -> Numeric:
+    """Depth of the toe when the grout column has reached a length [mm].
+
+    column_mm: length of the column opened so far along the axis [mm]
+    column_top_mm: depth of the toe at which the column begins [mm]
+
+    Equation: D = C + F, with C = column_mm, F = column_top_mm.
+    Source: geometry; what opens the column stays F above the toe.
+    """
+    return column_mm + column_top_mm
+
+
 def void_volume(disc_mm: Numeric, shaft_area_mm2: Numeric, length_mm: Numeric) -> Numeric:
     """Room for grout between the hole that a disc opens and the shaft [mm**3].
 

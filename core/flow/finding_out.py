@@ -13,7 +13,7 @@ import pandas as pd
 
 from core.flow import evidence, kept
 from core.flow.facts import Facts, facts
-from core.flow.measuring import Measured, measured
+from core.flow.measuring import Measured, measured, survey
 from core.judge import due
 from core.judge import findings as judging
 from core.judge import fresh_grout as fresh_grout_rules
@@ -82,6 +82,7 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     asked = {
         name: due.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
     }
+    asked["survey_reviewed"] = survey_rules.due_when_covered(asked["survey_reviewed"], served, on)
     ruled = judging.findings_of_rules(RULES, served, asked)
     sets = served.set_index("pile_id")["pile_type"].map(known.project.criteria_sets())
     parts = [ruled, judging.parameters_not_set(ruled, sets)]
@@ -101,6 +102,5 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     parts.append(steel_rules.lot_findings(numbers.steel.lots))
     parts.append(steel_rules.remnant_findings(numbers.steel.cut))
     parts.append(steel_rules.quarantine_findings(piles))
-    covered = known.stage_records[known.stage_records["stage_on"] <= on]
-    parts.append(survey_rules.covered_findings(covered, numbers.surveys, asked["survey_recorded"]))
+    parts.append(survey_rules.covered_findings(survey.covered(known), numbers.surveys, asked))
     return judging.sorted_findings(parts)

@@ -24,10 +24,15 @@ def rows_of_grout(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
         suffixes=("", "_of_neighbour"),
     )  # fmt: skip
     own = numbers.runs[numbers.runs["pile_id"].isin(near["pile_id"])]
+    planned = piles[piles["schedule_grouted_length_mm"].notna()]
+    lengths = planned[["pile_id", "position_id"]].merge(known.schedule, on="position_id")
     groups = ["sample_groups", "grout_strength_mpa"]
     return [
         cited(placed, "grout_placement", ["net_grout_l", "level_drop_mm", "turned_h"]),
         cited(_worst_lift(placed, piles), "grout_placement", ["least_lift_ratio"]),
+        cited(_beside_gap(placed, piles), "grout_placement", ["lift_gap_mm"]),
+        cited(runs, "run", ["lift_gap_mm"]),
+        cited(lengths, "schedule", ["lift_gap_mm"]),
         cited(_oldest(placed, piles), "grout_placement", ["batch_age_h"]),
         cited(_oldest(batches, piles), "grout_batch", ["batch_age_h"]),
         cited(batches, "grout_batch", ["batches"]),
@@ -42,11 +47,21 @@ def rows_of_grout(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
 
 def _worst_lift(placed: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     """Placements of the lift that each pile's least ratio comes from; all where none is known."""
-    worst = placed["pile_id"].map(
-        piles.dropna(subset=["pile_id"]).set_index("pile_id")["thinnest_lift"]
-    )
+    return _of_lifts(placed, piles, ["thinnest_lift"])
+
+
+def _beside_gap(placed: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """Placements of the lifts next to each pile's widest gap; all where there is none."""
+    return _of_lifts(placed, piles, ["lift_above_gap", "lift_below_gap"])
+
+
+def _of_lifts(placed: pd.DataFrame, piles: pd.DataFrame, names: list[str]) -> pd.DataFrame:
+    """Placements of the lifts that the columns ``names`` of each pile name; all where none does."""
     own = "lift " + placed["lift_no"] + " of run " + placed["run_no"]
-    return placed[worst.isna() | worst.eq("") | own.eq(worst)]
+    lifts = piles.dropna(subset=["pile_id"]).set_index("pile_id")[names]
+    named = [placed["pile_id"].map(lifts[name]).astype("str").fillna("") for name in names]
+    none = pd.concat([name.eq("") for name in named], axis=1).all(axis=1)
+    return placed[none | pd.concat([name.eq(own) for name in named], axis=1).any(axis=1)]
 
 
 def _oldest(rows: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:

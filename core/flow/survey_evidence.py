@@ -7,6 +7,7 @@ import pandas as pd
 from core.flow.citing import PLACE, cited
 from core.flow.facts import Facts
 from core.flow.measuring import Measured
+from core.flow.measuring.survey import covered
 
 
 def rows_of_survey(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
@@ -17,13 +18,13 @@ def rows_of_survey(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
     homes = numbers.piles[["pile_id", "position_id"]].dropna()
     design = homes.merge(known.schedule[["position_id", *PLACE]], on="position_id")
     moved = known.piles[known.piles["instructed_easting_m"].notna()]
-    over = known.stage_records[known.stage_records["stage"].eq("concreted over")]
+    over = covered(known)
     against = ["plan_offset_mm", "axis_angle_deg", "head_level_difference_mm"]
     return [
         cited(judging, "survey", ["survey", *against]),
-        cited(waiting, "run", ["survey"]),
+        cited(waiting, "run", ["survey", "survey_review"]),
         cited(design, "schedule", against),
         cited(moved, "pile", ["plan_offset_mm"]),
-        cited(over, "stage_record", ["covered"]),
-        cited(surveys, "survey", ["covered"]),
+        cited(over, "stage_record", ["covered", "survey_review"]),
+        cited(surveys, "survey", ["covered", "survey_review"]),
     ]

@@ -8,6 +8,7 @@ import pandas as pd
 from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, other_findings, outcome
 
 NO_LIFT = "no placement is recorded"
+NO_DEPTHS = "no lift in which the toe went down is recorded"
 
 
 def grout_recorded(cases: Cases) -> Outcome:
@@ -58,6 +59,23 @@ def take_above_alarm(cases: Cases) -> Outcome:
     measured, limit = cases["take_ratio"], cases["alarm_ratio"]
     result = outcome(cases, at_most(measured, limit), measured, limit)
     result["result"] = result["result"].replace("not met", "noted").mask(measured.isna(), None)
+    return result
+
+
+def lifts_to_toe(cases: Cases) -> Outcome:
+    """Widest gap between lifts down to the toe; a wider one than allowed is missing evidence."""
+    measured, limit = cases["lift_gap_mm"], cases["max_gap_mm"].astype(float)
+    result = outcome(cases, at_most(measured, limit), measured, limit)
+    result["result"] = result["result"].replace("not met", "no evidence")
+    above, below = cases["lift_above_gap"].fillna(""), cases["lift_below_gap"].fillna("")
+    note = "no lift recorded between " + above + " and " + below
+    note = note.mask(below.eq(""), "no lift recorded below " + above + " down to the toe")
+    note = note.mask(above.eq(""), "no lift recorded above " + below)
+    note = note.mask(above.eq("") & below.eq(""), NO_DEPTHS)
+    missing = cases["lift_gap_missing"].fillna("")
+    note = note.mask(missing.ne("") & (measured.isna() | above.eq("")), missing)
+    note = note.mask(cases["lifts"].fillna(0).eq(0), NO_LIFT)
+    result["note"] = note.where(result["result"].eq("no evidence"), "")
     return result
 
 
@@ -123,6 +141,8 @@ RULES: tuple[Rule, ...] = (
          "least_lift_ratio"),
     Rule("grout take above the alarm", "grout_take", take_above_alarm, "net_grout_l", "at most",
          "take_ratio"),
+    Rule("grout lifts to the toe", "grout_lifts_to_toe", lifts_to_toe, "lift_gap_mm", "at most",
+         "lift_gap_mm"),
     Rule("grout density", "grout_density", density, "batches", "", "density_kg_m3"),
     Rule("grout flow", "grout_flow", flow, "batches", "", "flow_s"),
     Rule("batch age at placement", "grout_batch_age", batch_age, "batch_age_h", "at most",

@@ -23,6 +23,7 @@ JUDGED_COLUMNS = (
     "ground_level_m",
     "finished_grade_level_m",
     "scour_level_m",
+    "grouted_length_mm",
     "failure_surface_depth_mm",
     "design_compression_kn",
     "design_tension_kn",

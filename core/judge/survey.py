@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import pandas as pd
 
 from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, other_findings, outcome
 
+_OF_COVERING = ("survey_recorded", "survey_reviewed")
 _NO_SURVEY = "no survey at a stage that the project names"
 
 
@@ -17,9 +20,40 @@ def survey_recorded(cases: Cases) -> Outcome:
     result["result"] = stage.notna().map({True: "met", False: "no evidence"})
     day = cases["surveyed_on"].dt.strftime("%Y-%m-%d")
     result["note"] = (stage + " on " + day).where(stage.notna(), _NO_SURVEY)
-    unread = stage.notna() & cases["reviewed_on"].isna()
-    result.loc[unread, "note"] += ", no review recorded"
     return result
+
+
+def survey_reviewed(cases: Cases) -> Outcome:
+    """Somebody reviewed the survey that judges, and the one that concrete was placed on before.
+
+    A review counts with its name and its day. Concrete over a head whose last survey was reviewed
+    later, or not at all, is *not met*, and a later review does not change that.
+    """
+    over = cases["covered_on"].notna()
+    judging, covering = _review(cases, ""), _review(cases, "covered_")
+    in_time = cases["covered_reviewed_on"] <= cases["covered_on"]
+    met = judging["whole"].mask(over, covering["whole"] & in_time)
+    result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
+    result["result"] = np.where(met, "met", np.where(over, "not met", "no evidence"))
+    poured = "concreted over on " + cases["covered_on"].dt.strftime("%Y-%m-%d") + ", "
+    result["note"] = judging["note"].mask(over, poured + covering["note"])
+    return result
+
+
+def _review(cases: Cases, which: str) -> pd.DataFrame:
+    """Whether the survey that the columns ``which…`` describe is reviewed (whole), and a note."""
+    stage, day = cases[f"{which}survey_stage"], cases[f"{which}reviewed_on"]
+    person = cases[f"{which}reviewed_by"]
+    taken = cases[f"{which}surveyed_on"].dt.strftime("%Y-%m-%d")
+    survey = "survey " + stage.astype("str") + " of " + taken
+    note = survey + " reviewed by " + person.astype("str") + " on " + day.dt.strftime("%Y-%m-%d")
+    note = note.mask(person.isna(), survey + ": the reviewer is not recorded")
+    note = note.mask(day.isna(), survey + ": the day of the review is not recorded")
+    note = note.mask(day.isna() & person.isna(), survey + ": no review recorded")
+    none = "no survey before" if which else _NO_SURVEY
+    return pd.DataFrame(
+        {"whole": day.notna() & person.notna(), "note": note.mask(stage.isna(), none)}
+    )
 
 
 def plan_offset(cases: Cases) -> Outcome:
@@ -65,6 +99,7 @@ def head_level(cases: Cases) -> Outcome:
 
 RULES: tuple[Rule, ...] = (
     Rule("survey recorded", "survey_recorded", survey_recorded, "survey"),
+    Rule("survey reviewed", "survey_reviewed", survey_reviewed, "survey_review"),
     Rule("offset in plan", "plan_offset", plan_offset, "plan_offset_mm", "at most",
          "plan_offset_mm"),
     Rule("angle of the axis", "axis_angle", axis_angle, "axis_angle_deg", "at most",
@@ -74,17 +109,29 @@ RULES: tuple[Rule, ...] = (
 )  # fmt: skip
 
 
+def due_when_covered(criteria: pd.DataFrame, piles: pd.DataFrame, on: pd.Timestamp) -> pd.DataFrame:
+    """``criteria`` of ``survey_reviewed``, due on the day of covering where that comes first.
+
+    Both stand row by row for the same piles; ``piles`` gives covered_on.
+    """
+    covered = piles["covered_on"].where(criteria["criterion_status"].eq("set"))
+    due_on = pd.concat([criteria["due_on"], covered], axis=1).min(axis=1)
+    return criteria.assign(due_on=due_on, is_due=due_on <= on)
+
+
 def covered_findings(
-    stages: pd.DataFrame, surveys: pd.DataFrame, criteria: pd.DataFrame
+    over: pd.DataFrame, surveys: pd.DataFrame, criteria: Mapping[str, pd.DataFrame]
 ) -> pd.DataFrame:
     """Piles concreted over with no survey on or before that day, where the type asks for one.
 
-    Each is due since the day of covering, so its age counts from then.
-    ``stages``: stage records; ``surveys``: every survey; ``criteria``: of ``survey_recorded``,
-    one row per pile.
+    Each is due since the day of covering, so its age counts from then. Where the type asks for a
+    review, *survey reviewed* includes it.
+    ``over``: stage records of covered heads; ``surveys``: every survey; ``criteria``: by name, one
+    row per pile.
     """
-    asked = criteria.loc[criteria["criterion_status"].eq("set"), "pile_id"]
-    over = stages[stages["stage"].eq("concreted over") & stages["pile_id"].isin(asked)]
+    recorded, reviewed = (criteria[name]["criterion_status"].eq("set") for name in _OF_COVERING)
+    asked = criteria["survey_recorded"].loc[recorded & ~reviewed, "pile_id"]
+    over = over[over["pile_id"].isin(asked)]
     first = surveys.groupby("pile_id")["surveyed_on"].min()
     surveyed = first.reindex(over["pile_id"]).set_axis(over.index)
     bare = surveyed.isna() | (surveyed > over["stage_on"])

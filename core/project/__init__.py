@@ -88,6 +88,7 @@ class Project:
             "grout_from": kind.grout_from,
             "predrilled_mm": kind.predrilled_mm or nan,
             "grouted_bore": kind.grouted_bore,
+            "type_grouted_length_mm": kind.grouted_length_mm or nan,
         }
 
     def criteria(self, name: str) -> pd.DataFrame:

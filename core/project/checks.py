@@ -166,7 +166,7 @@ def _columns(tables: Tables) -> Iterator[str]:
     """A grout column has a diameter, a place to begin, and a wall where its bore is filled."""
     for mark, kind in tables.types.items():
         if not kind.grouted:
-            for field in ("disc_mm", "grout_from", "predrilled_mm"):
+            for field in ("disc_mm", "grout_from", "predrilled_mm", "grouted_length_mm"):
                 if getattr(kind, field) is not None:
                     yield f"types.{mark}.{field}: has a meaning for grouted = true alone"
             continue

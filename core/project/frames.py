@@ -31,6 +31,7 @@ TYPE = {
     "grout_from": "str",
     "predrilled_mm": "float64",
     "grouted_bore": "bool",
+    "type_grouted_length_mm": "float64",
 }
 COMPONENT = {
     **dict.fromkeys(

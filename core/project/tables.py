@@ -126,6 +126,7 @@ class PileType(Table):
     grout_from: Literal["first disc", "ground"] | None = None
     predrilled_mm: _Positive | None = None
     grouted_bore: bool = False
+    grouted_length_mm: _Positive | None = None
 
 
 class TorqueFactor(Table):

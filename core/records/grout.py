@@ -148,7 +148,7 @@ GROUT_PLACEMENT = Kind(
         Column(
             "depths_of",
             "text",
-            "What the depths of the lift are: of the toe when empty, or of the grout column.",
+            "Whether the depths of the lift are of the toe, as when empty, or of the grout column.",
             aliases=("depths are of", "lift depths of"),
             one_of=("toe", "column"),
         ),

@@ -39,6 +39,8 @@ MEASURES: tuple[Measure, ...] = (
     Measure("take_ratio", "take ratio of the whole pile", 2, "grout"),
     Measure("least_cumulative_ratio", "least cumulative take ratio at a lift's end", 2, "grout"),
     Measure("least_lift_ratio", "least take ratio of a lift", 2, "grout"),
+    Measure("grouted_length_mm", "grouted length asked for", 0, "grout"),
+    Measure("lift_gap_mm", "widest gap between lifts down to the toe", 0, "grout"),
     Measure("batch_age_h", "greatest age of a batch at placement", 2, "grout"),
     Measure("grout_strength_mpa", "least grout strength at the criterion's age", 1, "grout"),
     Measure("placed_length_mm", "length of the string placed", 0, "steel"),

@@ -237,7 +237,7 @@ SCHEDULE = Kind(
         Column(
             "grouted_length_mm",
             "whole",
-            "Length of the grout column up from the toe, along the axis; the type's when empty.",
+            "Length of the grout column along the axis at the end; the type's when empty.",
             aliases=("grouted length", "grout length", "length of grout column"),
             low=0,
         ),

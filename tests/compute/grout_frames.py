@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from core import records
+from core.compute.measures import grout
 
 DAY = pd.Timestamp("2026-03-02")
 
@@ -16,6 +17,7 @@ def grouted_piles(*changed):
         "toe_mm": np.nan,
         "grout_from": "first disc",
         "first_disc_depth_mm": 500.0,
+        "grouted_length_mm": np.nan,
         "disc_mm": 200.0,
         "predrilled_mm": np.nan,
         "predrilled_length_mm": np.nan,
@@ -46,6 +48,12 @@ def placement_frame(*rows):
     frame = frame.assign(run_order=order, run_on=days, entry_no=1, sheet="")
     frame["run_on"] = frame["run_on"].astype("datetime64[us]")
     return within_day(frame, "run_on").assign(row_no=range(1, len(frame) + 1))
+
+
+def toe_depths(*rows, **pile):
+    """Placements of pile P1 in toe depths, and the pile."""
+    piles = grouted_piles(pile)
+    return grout.in_toe_depths(placement_frame(*rows), piles), piles
 
 
 def within_day(frame, day):

@@ -32,6 +32,10 @@ due = "grouted"
 least_cumulative_ratio = 1.1
 least_lift_ratio = 1.0
 alarm_ratio = 2.0
+[criteria.all.grout_lifts_to_toe]
+clause = "7.2"
+due = "grouted"
+max_gap_mm = 300
 [criteria.all.grout_density]
 clause = "7.3"
 due = "grouted"

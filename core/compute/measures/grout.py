@@ -15,26 +15,61 @@ from core.compute import steel
 
 LITRES_OF_A_MM3 = units.factor("mm**3", "L")
 VOLUMES = ("batched_l", "left_l", "spilled_l", "returned_l")
-OF_VOID = ["grout_from", "first_disc_depth_mm", "disc_mm", "predrilled_mm", "predrilled_length_mm",
-           "shape", "outside_mm", "wall_mm", "grouted_bore"]  # fmt: skip
+OF_COLUMN = ["grout_from", "first_disc_depth_mm", "grouted_length_mm", "toe_mm"]
+OF_VOID = [*OF_COLUMN, "disc_mm", "predrilled_mm", "predrilled_length_mm", "shape", "outside_mm",
+           "wall_mm", "grouted_bore"]  # fmt: skip
 LIFT = ["pile_id", "run_no", "lift_no"]
 NO_WASTE = "what was left, spilled or returned is not recorded"
-NO_DISC = "the depth of the toe when the first disc entered is not recorded"
+NO_DISC = "neither the toe depth at which the first disc entered nor a grouted length is recorded"
 NO_DRILLED = "the pre-drilled length is not recorded"
 NO_HOLE = "the type has no diameter of the hole or no place where its column begins"
+
+
+def in_toe_depths(placements: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+    """``placements`` with from_mm and to_mm as depths of the toe, and as written.
+
+    A crew writes the depths of a lift either of the toe or of the grout column (``depths_of``)::
+
+        ground   C = 0       toe D = F      the first disc enters: the column begins
+          |       |             |
+        disc     C = L       toe D = T      the column is L long, its foot L below the ground
+          .
+        toe at T
+
+    What opens the column stays F = T − L above the toe, so a length C of the column is opened when
+    the toe is at D = C + F. F is ``column_begins``. A depth of the column stays unknown where F is.
+    ``written_from_mm`` and ``written_to_mm`` keep the numbers of the record.
+    """
+    of_column = placements["depths_of"].eq("column")
+    written = {f"written_{name}": placements[name].astype(float) for name in ("from_mm", "to_mm")}
+    begins = column_begins(_beside(placements, piles, OF_COLUMN))
+    depths = {
+        name: written[f"written_{name}"].mask(
+            of_column, formulas.toe_of_column(written[f"written_{name}"], begins)
+        )
+        for name in ("from_mm", "to_mm")
+    }
+    return placements.assign(**written, **depths)
+
+
+def _beside(rows: pd.DataFrame, piles: pd.DataFrame, columns: list[str]) -> pd.DataFrame:
+    """``columns`` of each row's pile, row by row beside ``rows``."""
+    named = piles[piles["pile_id"].notna()].set_index("pile_id")[columns]
+    return named.reindex(rows["pile_id"]).set_index(rows.index)
 
 
 def lifts(placements: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     """One row per lift of ``piles`` in the order of the work, with its volumes, void and ratios.
 
-    ``placements`` stand with their runs (run_on, run_order). Lifts of a run follow their starts
-    where every one has a start, else their depths. ``missing`` says why a number is unknown.
+    ``placements`` come of ``in_toe_depths``, with their runs (run_on, run_order). Lifts of a run
+    follow their starts where every one has a start, else their depths. ``missing`` says why a
+    number is unknown.
     """
     known = placements[placements["pile_id"].isin(piles["pile_id"])]
     frame = _in_order(_added_up(known))
     frame["net_l"] = formulas.net_volume(*(frame[name] for name in VOLUMES))
     pile = frame.groupby("pile_id", sort=False).ngroup()
-    asked = piles.set_index("pile_id")[OF_VOID].reindex(frame["pile_id"]).set_index(frame.index)
+    asked = _beside(frame, piles, OF_VOID)
     reach = frame["to_mm"].groupby(pile).cummax()
     before = reach.groupby(pile).shift(fill_value=0.0)
     begun = pd.concat([frame["from_mm"], before], axis=1).max(axis=1).clip(upper=reach)
@@ -111,7 +146,7 @@ def opened_volume(depth_mm: pd.Series, piles: pd.DataFrame) -> pd.Series:
     Row by row beside ``piles``, which gives ``OF_VOID``. Where a type has no disc, its column is
     the pre-drilled hole alone. The bore is filled as far down as the column.
     """
-    column = formulas.column_length(depth_mm, _column_top(piles))
+    column = formulas.column_length(depth_mm, column_begins(piles))
     disc, drill = piles["disc_mm"], piles["predrilled_mm"]
     wider = _drilled_wider(piles)
     drilled = np.minimum(column, piles["predrilled_length_mm"].where(wider, 0.0))
@@ -125,9 +160,18 @@ def opened_volume(depth_mm: pd.Series, piles: pd.DataFrame) -> pd.Series:
     return litres
 
 
-def _column_top(piles: pd.DataFrame) -> pd.Series:
-    top = piles["first_disc_depth_mm"].where(piles["grout_from"].ne("ground"), 0.0)
-    return top.mask(piles["grout_from"].isna())
+def column_begins(piles: pd.DataFrame) -> pd.Series:
+    """Depth of the toe at which each pile's grout column begins [mm].
+
+    ``piles`` gives ``OF_COLUMN``. Where the first disc entered, of a type whose column begins
+    there; else the toe less the grouted length; else the ground, of a type whose column begins
+    there; else unknown.
+    """
+    entered = piles["first_disc_depth_mm"].where(piles["grout_from"].eq("first disc"))
+    planned = formulas.column_top(piles["toe_mm"], piles["grouted_length_mm"].astype(float))
+    ground = pd.Series(0.0, index=piles.index).where(piles["grout_from"].eq("ground"))
+    begins: pd.Series = entered.fillna(planned).fillna(ground)
+    return begins.mask(piles["grout_from"].isna())
 
 
 def _drilled_wider(piles: pd.DataFrame) -> pd.Series:
@@ -150,7 +194,7 @@ def why_no_void(piles: pd.DataFrame) -> pd.Series:
     return (
         pd.Series("", index=piles.index)
         .mask(no_length, NO_DRILLED)
-        .mask(_column_top(piles).isna(), NO_DISC)
+        .mask(column_begins(piles).isna(), NO_DISC)
         .mask(no_hole, NO_HOLE)
     )
 
@@ -162,7 +206,7 @@ def take_measures(frame: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     what opened below the last lift had to be filled from above, too.
     """
     by_pile = frame.groupby("pile_id", sort=False)
-    asked = piles.set_index("pile_id")[["toe_mm", *OF_VOID]].reindex(by_pile.size().index)
+    asked = piles.set_index("pile_id")[OF_VOID].reindex(by_pile.size().index)
     depth = pd.concat([by_pile["to_mm"].max(), asked["toe_mm"]], axis=1).max(axis=1)
     net = by_pile["net_l"].sum().where(by_pile["net_l"].count() == by_pile.size())
     void = opened_volume(depth, asked)

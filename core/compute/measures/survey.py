@@ -22,6 +22,7 @@ MEASURED = (
     "axis_angle_deg",
     "head_level_difference_mm",
 )
+_REVIEW = ("survey_stage", "surveyed_on", "reviewed_by", "reviewed_on")
 _ASKED = {name: f"design_{name}" for name in ("easting_m", "northing_m", "batter_deg",
                                               "azimuth_deg")}  # fmt: skip
 
@@ -42,10 +43,15 @@ def counting_surveys(surveys: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame
 
 def with_judging(surveys: pd.DataFrame) -> pd.DataFrame:
     """``surveys`` with ``judges``: the last that counts of each pile, by day and then by stage."""
-    stage = surveys["survey_stage"].map({word: at for at, word in enumerate(records.SURVEY_STAGES)})
-    known = surveys.assign(stage_order=stage)[surveys["counts"]]
+    known = with_stage_order(surveys)[surveys["counts"]]
     last = known.sort_values(["surveyed_on", "stage_order"]).groupby("pile_id").tail(1)
     return surveys.assign(judges=surveys.index.isin(last.index))
+
+
+def with_stage_order(surveys: pd.DataFrame) -> pd.DataFrame:
+    """``surveys`` with ``stage_order``, the place of the stage in the life of a pile."""
+    order = {word: at for at, word in enumerate(records.SURVEY_STAGES)}
+    return surveys.assign(stage_order=surveys["survey_stage"].map(order))
 
 
 def with_deviations(surveys: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
@@ -73,8 +79,25 @@ def with_deviations(surveys: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
 def survey_measures(surveys: pd.DataFrame) -> pd.DataFrame:
     """One row per surveyed pile: the numbers, stage and day of the survey that judges it."""
     judging = surveys[surveys["judges"]]
-    columns = ["pile_id", "survey_stage", "surveyed_on", "reviewed_on", "built_batter_deg"]
+    columns = ["pile_id", *_REVIEW, "built_batter_deg"]
     return judging[[*columns, "level_m", *MEASURED]].rename(columns={"level_m": "survey_level_m"})
+
+
+def reviews_at_covering(surveys: pd.DataFrame, covered: pd.DataFrame) -> pd.DataFrame:
+    """One row per pile of ``covered`` (pile_id, stage_on): covered_on, and the survey until then.
+
+    ``surveys`` come of ``counting_surveys``. The survey that concrete was placed on is the last
+    that counts and was taken on that day or before; its columns begin with ``covered_``, and are
+    missing where there is none.
+    """
+    days = covered[["pile_id", "stage_on"]].rename(columns={"stage_on": "covered_on"})
+    pairs = days.merge(with_stage_order(surveys[surveys["counts"]]), on="pile_id")
+    pairs = pairs[pairs["surveyed_on"] <= pairs["covered_on"]]
+    last = pairs.sort_values(["surveyed_on", "stage_order"]).groupby("pile_id").tail(1)
+    named = last[["pile_id", *_REVIEW]].rename(
+        columns={name: f"covered_{name}" for name in _REVIEW}
+    )
+    return days.merge(named, on="pile_id", how="left")
 
 
 def _axes(frame: pd.DataFrame) -> dict[str, pd.Series]:

@@ -44,7 +44,7 @@ def measured(facts: Facts) -> Measured:
     piles, profile = torque.torque(facts, runs, of_steel.ratings)
     piles, surveys = survey.survey(facts, piles)
     reached = _reached(facts, piles, runs, surveys)
-    placed, specimens = grout.placed(facts), grout.specimens(facts)
+    placed, specimens = grout.placed(facts, piles), grout.specimens(facts)
     lifts = grout.lifts(placed, piles)
     piles = grout.with_grout(facts, piles, runs, placed, lifts, specimens)
     piles = steel.with_steel(piles, runs, of_steel).copy()  # one block, not a hundred

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from core.compute.measures import batches, fresh_grout
+from core.compute.measures import batches, fresh_grout, lift_gaps
 from core.compute.measures import grout as measures
 from core.compute.measures import specimens as sampling
 from core.flow.facts import Facts
@@ -25,9 +25,10 @@ def batches_until(facts: Facts) -> pd.DataFrame:
     return mixed[mixed["mixed_on"] <= pd.Timestamp(facts.on)].reset_index(drop=True)
 
 
-def placed(facts: Facts) -> pd.DataFrame:
-    """Placements until the day that judges, with the numbers of their batch."""
-    return batches.with_batches(placements_until(facts), facts.works.grout_batches)
+def placed(facts: Facts, piles: pd.DataFrame) -> pd.DataFrame:
+    """Placements until the day that judges, in toe depths, with the numbers of their batch."""
+    placements = measures.in_toe_depths(placements_until(facts), piles)
+    return batches.with_batches(placements, facts.works.grout_batches)
 
 
 def lifts(placed: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
@@ -57,6 +58,7 @@ def with_grout(
     for part in (
         measures.take_measures(lifts, with_pile),
         measures.level_measures(lifts),
+        lift_gaps.gap_measures(placed, with_pile),
         batches.batch_measures(placed),
         sampling.sampling_measures(found, members, placed),
         sampling.strength_measures(found, members, with_pile, on),

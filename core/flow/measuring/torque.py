@@ -98,6 +98,7 @@ def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
         "required_torque_nm": "printed_torque_nm",
         "rated_torque_nm": "schedule_rated_torque_nm",
         "duty": "scheduled_duty",
+        "grouted_length_mm": "schedule_grouted_length_mm",
     }
     stages = facts.stage_records
     beyond = stages["stage"].map(words.STAGE_ORDER) > words.STAGE_ORDER["installing"]
@@ -112,6 +113,8 @@ def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
     project = facts.project
     for table in (project.types(), parameters(project)):
         piles = piles.merge(table, on="pile_type", how="left")
+    asked_length = piles["schedule_grouted_length_mm"].astype("float64")
+    piles["grouted_length_mm"] = asked_length.fillna(piles["type_grouted_length_mm"])
     piles = piles.merge(pile_measures.pile_toes(runs), on="pile_id", how="left")
     piles["runs"] = piles["runs"].fillna(0).astype(int)
     piles = pile_measures.design_loads(piles, project.safety_factors())

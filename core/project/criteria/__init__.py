@@ -26,6 +26,7 @@ from core.project.criteria.grout import (
     GroutDensity,
     GroutFlow,
     GroutLevel,
+    GroutLiftsToToe,
     GroutSampling,
     GroutSet,
     GroutStrength,
@@ -65,6 +66,7 @@ class CriteriaSet(Table):
     ) = None
     grout_recorded: Plain | None = None
     grout_take: Annotated[Not | Annotated[GroutTake, Tag("set")], WAY] | None = None
+    grout_lifts_to_toe: Annotated[Not | Annotated[GroutLiftsToToe, Tag("set")], WAY] | None = None
     grout_density: Annotated[Not | Annotated[GroutDensity, Tag("set")], WAY] | None = None
     grout_flow: Annotated[Not | Annotated[GroutFlow, Tag("set")], WAY] | None = None
     grout_batch_age: Annotated[Not | Annotated[GroutBatchAge, Tag("set")], WAY] | None = None
@@ -74,6 +76,7 @@ class CriteriaSet(Table):
     grout_set: Annotated[Not | Annotated[GroutSet, Tag("set")], WAY] | None = None
     fresh_neighbours: Annotated[Not | Annotated[FreshNeighbours, Tag("set")], WAY] | None = None
     survey_recorded: Annotated[Not | Annotated[SurveyRecorded, Tag("set")], WAY] | None = None
+    survey_reviewed: Plain | None = None
     plan_offset: Annotated[Not | Annotated[PlanOffset, Tag("set")], WAY] | None = None
     axis_angle: Annotated[Not | Annotated[AxisAngle, Tag("set")], WAY] | None = None
     head_level: Annotated[Not | Annotated[HeadLevel, Tag("set")], WAY] | None = None

@@ -19,6 +19,12 @@ class GroutTake(Criterion):
     alarm_ratio: Positive
 
 
+class GroutLiftsToToe(Criterion):
+    """Widest gap between lifts from where the column begins to the toe."""
+
+    max_gap_mm: Annotated[int, Field(gt=0)]
+
+
 class GroutDensity(Criterion):
     """Band of the density of each batch."""
 

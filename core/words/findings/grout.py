@@ -34,6 +34,13 @@ KINDS: tuple[FindingKind, ...] = (
         "the engineer's note",
     ),
     FindingKind(
+        "grout lifts to the toe",
+        "Widest gap between the lifts, from where the grout column begins to the toe.",
+        "AH",
+        "FM",
+        "the missing lift from the crew's sheet, or its depths corrected",
+    ),
+    FindingKind(
         "grout density",
         "Density of every batch placed in the pile.",
         "A",

@@ -13,6 +13,13 @@ KINDS: tuple[FindingKind, ...] = (
         "the survey of the pile",
     ),
     FindingKind(
+        "survey reviewed",
+        "The survey is reviewed, with name and day, before concrete covers the head.",
+        "ACH",
+        "DES",
+        "the review recorded; over a covered head, the engineer's decision",
+    ),
+    FindingKind(
         "offset in plan",
         "As-built place at cut-off level against the design or instructed place.",
         "AC",
