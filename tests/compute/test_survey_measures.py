@@ -56,6 +56,22 @@ def test_only_stages_that_the_type_names_count():
     assert judging(*rows, survey_stages=None) == ["re-survey"]
 
 
+def at_covering(*rows, day="2026-03-10", **pile):
+    counted = survey.counting_surveys(surveys(*rows), piles(**pile))
+    covered = pd.DataFrame({"pile_id": ["P1"], "stage_on": pd.to_datetime([day])})
+    found = survey.reviews_at_covering(counted, covered.astype({"pile_id": "str"}))
+    return found[["covered_survey_stage", "covered_reviewed_by"]].iloc[0].tolist()
+
+
+def test_concrete_is_placed_on_the_last_survey_that_counts_by_then():
+    first = {"surveyed_on": "2026-03-05", "reviewed_by": "Ada", "reviewed_on": "2026-03-06"}
+    again = {"survey_stage": "re-survey", "surveyed_on": "2026-03-10", "reviewed_by": "Bo"}
+    assert at_covering(first, again) == ["re-survey", "Bo"]
+    assert at_covering(first, {**again, "surveyed_on": "2026-03-11"}) == ["after cut-off", "Ada"]
+    assert at_covering(first, again, survey_stages=("after cut-off",)) == ["after cut-off", "Ada"]
+    assert pd.isna(at_covering(first, day="2026-03-04")).all()
+
+
 def test_a_pile_has_the_numbers_of_its_judging_survey_alone():
     frame = survey.with_deviations(
         surveys({"easting_m": 100.9}, {"survey_stage": "re-survey", "easting_m": 100.02}), piles()

@@ -27,12 +27,16 @@ due = "surveyed"
 greatest_above_mm = 25
 greatest_below_mm = 50
 """
+REVIEW = '[criteria.all.survey_reviewed]\nclause = "6.5"\ndue = "surveyed"\ndue_after_days = 5\n'
 _OF_SURVEY = ("survey_recorded", "plan_offset", "axis_angle", "head_level")
 _SILENT = 'not_required = "clause 6 asks for none"\n'
 
 
-def settings() -> str:
-    """Settings of a job that asks for surveys; its anchors are judged by their cover."""
+def settings(*, review: bool = False) -> str:
+    """Settings of a job that asks for surveys; its anchors are judged by their cover.
+
+    With ``review`` the survey of a pile has to be reviewed.
+    """
     text = SETTINGS.replace('last_stage = "installed"', 'last_stage = "surveyed"')
     for name in _OF_SURVEY:
         text = text.replace(f"[criteria.all.{name}]\n{_SILENT}", "")
@@ -43,6 +47,9 @@ def settings() -> str:
     of_anchors = criteria.replace("criteria.all", "criteria.anchors")
     of_anchors = of_anchors.replace("along the axis", "vertical cover over the top helix")
     given = [_CRITERIA.format(name=name) for name in ("all", "anchors")]
+    if review:
+        silent = f"[criteria.all.survey_reviewed]\n{_SILENT}"
+        criteria = criteria.replace(silent, REVIEW)
     return general + anchor + criteria + given[0] + of_anchors + given[1]
 
 

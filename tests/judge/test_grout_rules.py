@@ -20,6 +20,11 @@ GOOD = {
     "least_lift_ratio": 1.1,
     "least_lift_ratio_of_criterion": 1.0,
     "alarm_ratio": 2.0,
+    "lift_gap_mm": 0.0,
+    "lift_gap_missing": "",
+    "lift_above_gap": "lift 2 of run 1",
+    "lift_below_gap": "lift 3 of run 1",
+    "max_gap_mm": 300,
     "batches_unknown": 0,
     "unknown_batch": "",
     "least_density_kg_m3": 1880.0,
@@ -160,6 +165,32 @@ def test_grout_is_recorded_when_volumes_void_and_batches_are():
         "no evidence",
         "batch B9 is not on record",
     )
+
+
+@pytest.mark.parametrize(
+    ("gap_mm", "expected"), [(0, "met"), (299, "met"), (300, "met"), (301, "no evidence")]
+)
+def test_a_gap_between_lifts_wider_than_allowed_is_no_evidence(gap_mm, expected):
+    found, note = decided(grout.lifts_to_toe, lift_gap_mm=gap_mm)
+    assert found == expected
+    told = "no lift recorded between lift 2 of run 1 and lift 3 of run 1"
+    assert note == (told if expected == "no evidence" else "")
+
+
+@pytest.mark.parametrize(
+    ("missing", "told"),
+    [
+        ({"lift_above_gap": ""}, "no lift recorded above lift 3 of run 1"),
+        ({"lift_above_gap": "", "lift_gap_missing": "no disc"}, "no disc"),
+        ({"lift_below_gap": ""}, "no lift recorded below lift 2 of run 1 down to the toe"),
+        ({"lift_above_gap": "", "lift_below_gap": ""}, grout.NO_DEPTHS),
+        ({"lift_gap_mm": NAN, "lift_gap_missing": "no toe"}, "no toe"),
+        ({"lift_gap_mm": NAN, "lifts": NAN}, grout.NO_LIFT),
+    ],
+)
+def test_what_lacks_down_to_the_toe_is_named(missing, told):
+    wide = {"lift_gap_mm": 600.0, **missing}
+    assert decided(grout.lifts_to_toe, **wide) == ("no evidence", told)
 
 
 def test_take_above_the_alarm_is_only_ever_noted():

@@ -9,10 +9,17 @@ from core.judge import survey
 from core.judge.findings import findings_of_rules
 
 NAN = np.nan
+OF_COVERING = (
+    "covered_on", "covered_survey_stage", "covered_surveyed_on", "covered_reviewed_by",
+    "covered_reviewed_on",
+)  # fmt: skip
+NO_COVER = (None, pd.NaT, None, pd.NaT)
 CASE = {
     "survey_stage": "before concrete",
     "surveyed_on": pd.Timestamp("2026-03-05"),
+    "reviewed_by": "Ada",
     "reviewed_on": pd.Timestamp("2026-03-06"),
+    **dict.fromkeys(OF_COVERING),
     "survey_level_m": 5.0,
     "cutoff_level_m": 5.0,
     "built_batter_deg": 0.5,
@@ -35,8 +42,15 @@ NO_SURVEY = dict.fromkeys(
 def cases(**changed):
     frame = pd.DataFrame([{**CASE, **changed}])
     numbers = [name for name in CASE if name.endswith(("_mm", "_deg", "_m"))]
-    days = dict.fromkeys(("surveyed_on", "reviewed_on"), "datetime64[us]")
-    return frame.astype({**dict.fromkeys(numbers, "float64"), **days, "survey_stage": "str"})
+    days = [name for name in CASE if name.endswith("_on")]
+    texts = [name for name in CASE if name.endswith(("_stage", "_by"))]
+    return frame.astype(
+        {
+            **dict.fromkeys(numbers, "float64"),
+            **dict.fromkeys(days, "datetime64[us]"),
+            **dict.fromkeys(texts, "str"),
+        }
+    )
 
 
 def decided(rule, **changed):
@@ -69,9 +83,67 @@ def test_without_a_survey_there_is_no_evidence(rule):
 def test_a_survey_is_recorded_at_its_stage_and_day():
     found = decided(survey.survey_recorded)
     assert (found["result"], found["note"]) == ("met", "before concrete on 2026-03-05")
-    unread = decided(survey.survey_recorded, reviewed_on=pd.NaT)
-    assert unread["result"] == "met"
-    assert unread["note"].endswith("no review recorded")
+
+
+REVIEWED = {"reviewed_by": "Ada", "reviewed_on": pd.Timestamp("2026-03-06")}
+COVERED = {
+    "covered_on": pd.Timestamp("2026-03-10"),
+    "covered_survey_stage": "before concrete",
+    "covered_surveyed_on": pd.Timestamp("2026-03-05"),
+    "covered_reviewed_by": "Ada",
+    "covered_reviewed_on": pd.Timestamp("2026-03-06"),
+}
+
+
+def review(**changed):
+    found = decided(survey.survey_reviewed, **changed)
+    return found["result"], found["note"]
+
+
+def test_a_survey_is_reviewed_by_somebody_on_some_day():
+    assert review() == ("met", "survey before concrete of 2026-03-05 reviewed by Ada on 2026-03-06")
+    for missing, note in (
+        ({"reviewed_by": None}, "the reviewer is not recorded"),
+        ({"reviewed_on": pd.NaT}, "the day of the review is not recorded"),
+        ({"reviewed_by": None, "reviewed_on": pd.NaT}, "no review recorded"),
+    ):
+        result, told = review(**missing)
+        assert result == "no evidence"
+        assert told.endswith(note)
+
+
+@pytest.mark.parametrize(
+    ("day", "result"), [("2026-03-09", "met"), ("2026-03-10", "met"), ("2026-03-11", "not met")]
+)
+def test_a_head_is_covered_after_the_review_on_its_day_and_before_it(day, result):
+    found, note = review(**COVERED | {"covered_reviewed_on": pd.Timestamp(day)})
+    assert found == result
+    assert note.startswith("concreted over on 2026-03-10, survey before concrete of 2026-03-05")
+
+
+@pytest.mark.parametrize("missing", ["covered_reviewed_by", "covered_reviewed_on"])
+def test_a_head_covered_without_the_review_is_not_met_whatever_is_reviewed_later(missing):
+    empty = {missing: pd.NaT if missing.endswith("_on") else None}
+    assert review(**COVERED | REVIEWED | empty)[0] == "not met"
+    none = dict(zip(COVERED, [None, *NO_COVER], strict=True))
+    never = review(**COVERED | REVIEWED | none | {"covered_on": COVERED["covered_on"]})
+    assert never == ("not met", "concreted over on 2026-03-10, no survey before")
+
+
+def test_a_review_is_due_on_the_day_of_covering_or_on_its_own_day():
+    on = pd.Timestamp("2026-03-20")
+
+    def due(covered_on, status="set", due_on="2026-03-25"):
+        criteria = pd.DataFrame({"criterion_status": [status], "due_on": pd.Timestamp(due_on)})
+        piles = pd.DataFrame({"covered_on": [pd.Timestamp(covered_on)]})
+        row = survey.due_when_covered(criteria.assign(is_due=False), piles, on).iloc[0]
+        return row["due_on"], bool(row["is_due"])
+
+    assert due(pd.NaT) == (pd.Timestamp("2026-03-25"), False)
+    assert due("2026-03-10") == (pd.Timestamp("2026-03-10"), True)
+    assert due("2026-03-10", due_on=pd.NaT) == (pd.Timestamp("2026-03-10"), True)
+    assert due("2026-03-10", status="not required")[1] is False
+    assert due("2026-03-19", due_on="2026-03-08") == (pd.Timestamp("2026-03-08"), True)
 
 
 def test_per_axis_takes_the_greater_of_the_two_axes():
@@ -134,12 +206,15 @@ def covered(*asked, **changed):
     return covering(*asked, **changed)["note"].tolist()
 
 
-def covering(stage_on, surveyed_on=None, status="set", stage="concreted over"):
-    stages = pd.DataFrame([{"pile_id": "P1", "stage": stage, "stage_on": stage_on}])
+def covering(stage_on, surveyed_on=None, status="set", review="not required"):
+    stages = pd.DataFrame([{"pile_id": "P1", "stage": "concreted over", "stage_on": stage_on}])
     stages = records.typed(stages, records.KIND["stage_record"].columns)
     days = [{"pile_id": "P1", "surveyed_on": surveyed_on}] if surveyed_on else []
     surveys = records.typed(pd.DataFrame(days), records.KIND["survey"].columns)
-    criteria = pd.DataFrame({"pile_id": ["P1"], "criterion_status": status})
+    criteria = {
+        name: pd.DataFrame({"pile_id": ["P1"], "criterion_status": asked})
+        for name, asked in (("survey_recorded", status), ("survey_reviewed", review))
+    }
     return survey.covered_findings(stages, surveys, criteria)
 
 
@@ -160,4 +235,4 @@ def test_a_survey_of_a_covered_head_is_due_since_the_day_of_covering():
 def test_only_concrete_over_piles_that_ask_for_a_survey_is_found():
     assert covered("2026-03-10", status="not required") == []
     assert covered("2026-03-10", status="not set") == []
-    assert covered("2026-03-10", stage="cut off") == []
+    assert covered("2026-03-10", review="set") == []  # "survey reviewed" includes it

@@ -39,6 +39,7 @@ KINDS: tuple[FindingKind, ...] = (
         "AH",
         "FM",
         "the missing lift from the crew's sheet, or its depths corrected",
+        since=2,
     ),
     FindingKind(
         "grout density",

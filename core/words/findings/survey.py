@@ -18,6 +18,7 @@ KINDS: tuple[FindingKind, ...] = (
         "ACH",
         "DES",
         "the review recorded; over a covered head, the engineer's decision",
+        since=2,
     ),
     FindingKind(
         "offset in plan",
