@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from core.compute.measures.grout import lift_names
 from core.flow.citing import PLACE, cited
 from core.flow.facts import Facts
 from core.flow.measuring import Measured
@@ -57,7 +58,7 @@ def _beside_gap(placed: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
 
 def _of_lifts(placed: pd.DataFrame, piles: pd.DataFrame, names: list[str]) -> pd.DataFrame:
     """Placements of the lifts that the columns ``names`` of each pile name; all where none does."""
-    own = "lift " + placed["lift_no"] + " of run " + placed["run_no"]
+    own = lift_names(placed)
     lifts = piles.dropna(subset=["pile_id"]).set_index("pile_id")[names]
     named = [placed["pile_id"].map(lifts[name]).astype("str").fillna("") for name in names]
     none = pd.concat([name.eq("") for name in named], axis=1).all(axis=1)

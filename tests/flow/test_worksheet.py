@@ -38,7 +38,7 @@ def test_every_step_is_the_measure_that_it_says(assessment, pile):
         assert step.value == pytest.approx(row[step.measure], abs=near, nan_ok=True), step.title
 
 
-@pytest.mark.parametrize("pile", [*PILES, "P-122", "P-123", "B17-2"])
+@pytest.mark.parametrize("pile", [*PILES, "P-117", "P-122", "P-123", "B17-2"])
 def test_every_number_of_a_pile_has_its_step(assessment, pile):
     row = assessment.piles.set_index("pile_id").loc[pile]
     known = {measure.name for measure in records.MEASURES if pd.notna(row[measure.name])}

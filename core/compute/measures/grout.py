@@ -92,6 +92,9 @@ def _added_up(placements: pd.DataFrame) -> pd.DataFrame:
         "run_order": by_lift["run_order"].first().astype("int64"),
         "from_mm": by_lift["from_mm"].min().astype(float),
         "to_mm": by_lift["to_mm"].max().astype(float),
+        "depths_of": by_lift["depths_of"].first(),
+        "written_from_mm": by_lift["written_from_mm"].min(),
+        "written_to_mm": by_lift["written_to_mm"].max(),
         **{n: by_lift[n].sum().where(by_lift[n].count() == size) for n in VOLUMES},
         "resolution_l": by_lift["resolution_l"].max(),
         "how_measured": by_lift["how_measured"].first(),
@@ -117,6 +120,12 @@ def joined(rows: pd.DataFrame, key: list[str], column: str) -> pd.Series:
         more = once[place.eq(number)].set_index(key)[column].reindex(text.index)
         text = text + (", " + more).fillna("")
     return text
+
+
+def lift_names(rows: pd.DataFrame) -> pd.Series:
+    """The lift of each row in words, by which measures and notes name it."""
+    names: pd.Series = "lift " + rows["lift_no"] + " of run " + rows["run_no"]
+    return names
 
 
 def _in_order(frame: pd.DataFrame) -> pd.DataFrame:
@@ -234,7 +243,7 @@ def _least(frame: pd.DataFrame, ratio: str) -> pd.Series:
     """The lift of each pile that has the least of ``ratio``, in words."""
     known = frame[frame[ratio].notna()]
     worst = known.loc[known.groupby("pile_id")[ratio].idxmin()].set_index("pile_id")
-    return "lift " + worst["lift_no"] + " of run " + worst["run_no"]
+    return lift_names(worst)
 
 
 def level_measures(frame: pd.DataFrame) -> pd.DataFrame:

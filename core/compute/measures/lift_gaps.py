@@ -6,7 +6,13 @@ import numpy as np
 import pandas as pd
 
 from core.compute import grout as formulas
-from core.compute.measures.grout import NO_DISC, OF_COLUMN, VOLUMES, column_begins
+from core.compute.measures.grout import (
+    NO_DISC,
+    OF_COLUMN,
+    VOLUMES,
+    column_begins,
+    lift_names,
+)
 
 COLUMNS = ["pile_id", "gap_from_mm", "gap_to_mm", "lift_above", "lift_below"]
 NO_TOE = "the depth of the toe is not recorded"
@@ -30,7 +36,7 @@ def lift_gaps(placed: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
             "pile_id": covering["pile_id"],
             "from_mm": covering["from_mm"].astype(float),
             "to_mm": covering["to_mm"].astype(float),
-            "lift": "lift " + covering["lift_no"] + " of run " + covering["run_no"],
+            "lift": lift_names(covering),
         }
     )
     # The toe closes the list of a pile like one more lift.

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from core.compute import grout as formulas
+from core.compute.measures.grout import lift_names
 from core.compute.measures.profiles import FEWEST_PILES, with_group
 
 # Fences of Tukey, Exploratory Data Analysis (1977), from memory: quartiles and 1.5 of their range.
@@ -68,9 +69,8 @@ def lift_points(lifts: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     more row for the void below that lift, without a ratio of its own. ``piles`` come of
     ``grouted_piles``.
     """
-    named = "lift " + lifts["lift_no"] + " of run " + lifts["run_no"]
     reach = lifts["to_mm"].groupby(lifts["pile_id"]).cummax()
-    rows = lifts.assign(reach_mm=reach, where=named)
+    rows = lifts.assign(reach_mm=reach, where=lift_names(lifts))
     deepest = reach.groupby(lifts["pile_id"]).max().reindex(piles["pile_id"]).to_numpy(dtype=float)
     deeper = piles[piles["toe_mm"] > deepest]
     tails = pd.DataFrame(

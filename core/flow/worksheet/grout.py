@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import isfinite, isnan
+from typing import NamedTuple
 
 import pandas as pd
 
 from core import units
 from core.compute import grout as formulas
 from core.compute import steel
-from core.flow.worksheet import grout_age
+from core.flow.worksheet import grout_age, lift_gap
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import (
     Given,
@@ -32,12 +33,21 @@ LITRES = units.factor("mm**3", "L")
 VOLUMES = ("batched_l", "left_l", "spilled_l", "returned_l")
 
 
+class Column(NamedTuple):
+    """What the void of a grout column is worked out from: its shaft, and where it begins."""
+
+    shaft: Step
+    begins: Given
+
+
 def steps(known: Known) -> list[Step]:
     """Every step of the pile's lifts whose numbers are recorded, of batches and of specimens."""
-    return [*_of_lifts(known), *grout_age.steps(known)]
+    made, begins = lift_gap.column_begins(known)
+    of_gap = lift_gap.steps(known, begins)
+    return [*made, *_of_lifts(known, begins), *of_gap, *grout_age.steps(known)]
 
 
-def _of_lifts(known: Known) -> list[Step]:
+def _of_lifts(known: Known, begins: Given) -> list[Step]:
     lifts = known.assessment.lifts
     own = lifts[lifts["pile_id"].eq(known.row["pile_id"])]
     if own.empty:
@@ -47,16 +57,31 @@ def _of_lifts(known: Known) -> list[Step]:
         return _without_void(known, own, why)
     if _drilled_wider(known):
         return _without_void(known, own, WIDER)
-    shaft = shaft_step(known)
-    made, nets, reach = [shaft], [], 0.0
+    column = Column(shaft_step(known), begins)
+    made, nets, reach = [column.shaft], [], 0.0
     for _, lift in own.iterrows():
         begun = min(max(float(lift["from_mm"]), reach), max(float(lift["to_mm"]), reach))
         reach = max(reach, float(lift["to_mm"]))
-        part = _lift(known, lift, shaft, begun, reach)
-        made += part
+        depths, (above, depth) = _depths(lift, begins, begun, reach)
+        part = _lift(known, lift, column, above, depth)
+        made += [*depths, *part]
         nets += [step for step in part if step.title.startswith("Net grout")]
-        made += _cumulative(known, lift, shaft, nets, reach, len(own))
-    return [*made, *_least(made), *_whole_void(known, shaft, made, reach)]
+        made += _cumulative(known, lift, column, nets, depth, len(own))
+    made += _whole(known, column, nets, made, reach)
+    return [*made, *_least(made)]
+
+
+def _depths(
+    lift: pd.Series, begins: Given, begun: float, reach: float
+) -> tuple[list[Step], tuple[Given, Given]]:
+    """Where the toe was as a lift began to open its void and as it ended; steps to get there."""
+    made, found = [], []
+    for name, value, word in (("from_mm", begun, "beginning"), ("to_mm", reach, "end")):
+        title = f"Toe at the {word} of lift {lift['lift_no']} of run {lift['run_no']}"
+        steps, given = lift_gap.toe_depth(lift, name, begins, title)
+        made += steps
+        found.append(replace(given, value=value))
+    return made, (found[0], found[1])
 
 
 def _without_void(known: Known, lifts: pd.DataFrame, why: str) -> list[Step]:
@@ -85,14 +110,24 @@ def _least(made: list[Step]) -> list[Step]:
     return found
 
 
-def _whole_void(known: Known, shaft: Step, made: list[Step], reach: float) -> list[Step]:
-    """The void of the whole pile where no lift reaches its toe, or the grout of one is unknown."""
+def _whole(
+    known: Known, column: Column, nets: list[Step], made: list[Step], reach: float
+) -> list[Step]:
+    """The whole pile where no lift reaches its toe, or the void alone where grout is unknown."""
     if any(step.measure == "void_l" for step in made) or pd.isna(known.row["void_l"]):
         return []
     to = max(reach, float(known.row["toe_mm"]))
     depth = known.of_runs("toe_mm", "last") if to > reach else assumed(to, "end of the last lift")
-    void = _opened(known, "Void of the whole pile", shaft, depth, None)[-1]
-    return [replace(void, measure="void_l", title=word_of("void_l"))]
+    void = _opened(known, "Void of the whole pile", column, depth, None)[-1]
+    whole = replace(void, measure="void_l", title=word_of("void_l"))
+    if pd.isna(known.row["take_ratio"]):
+        return [whole]
+    net = _added(word_of("net_grout_l"), "net grout", [of_step(one) for one in nets])
+    ratio = worked(
+        SUBJECT, f"{ENDS}the toe", formulas.take_ratio, net_l=of_step(net), void_l=of_step(whole)
+    )
+    ratio = replace(ratio, measure="take_ratio", note=word_of("take_ratio"))
+    return [whole, replace(net, measure="net_grout_l"), ratio]
 
 
 def _drilled_wider(known: Known) -> bool:
@@ -110,15 +145,11 @@ def shaft_step(known: Known) -> Step:
     return worked(SUBJECT, title, steel.tube_area, outside_mm=outside)
 
 
-def _first_disc(known: Known) -> Given:
-    if known.pile_type.grout_from == "ground":
-        return assumed(0.0, "the column begins at the ground")
-    return known.of_runs("first_disc_depth_mm", "least")
-
-
-def _opened(known: Known, title: str, shaft: Step, depth: Given, above: Given | None) -> list[Step]:
+def _opened(
+    known: Known, title: str, column: Column, depth: Given, above: Given | None
+) -> list[Step]:
     """Length of the column and the void that opened, to ``depth`` from ``above`` if given."""
-    first = _first_disc(known)
+    first = column.begins
     length = worked(
         SUBJECT, f"Column to {_metres(depth.value)}", formulas.column_length,
         depth_mm=depth, first_disc_depth_mm=first,
@@ -134,7 +165,7 @@ def _opened(known: Known, title: str, shaft: Step, depth: Given, above: Given | 
         given = Given(length.value - upper.value, comes=less)
     void = worked(
         SUBJECT, title, formulas.void_volume,
-        disc_mm=known.of_type("disc_mm"), shaft_area_mm2=of_step(shaft), length_mm=given,
+        disc_mm=known.of_type("disc_mm"), shaft_area_mm2=of_step(column.shaft), length_mm=given,
     )  # fmt: skip
     if not known.pile_type.grouted_bore:
         return [*made, _in_litres(void)]
@@ -155,12 +186,10 @@ def _in_litres(step: Step) -> Step:
     return replace(step, value=step.value * LITRES, unit="L", note="1 L = 1,000,000 mm³")
 
 
-def _lift(known: Known, lift: pd.Series, shaft: Step, begun: float, reach: float) -> list[Step]:
+def _lift(known: Known, lift: pd.Series, column: Column, above: Given, depth: Given) -> list[Step]:
     """Void, net and take of one lift."""
     name = f"lift {lift['lift_no']} of run {lift['run_no']}"
-    depth = replace(of_row(lift, "to_mm", "grout_placement"), value=reach)
-    above = replace(of_row(lift, "from_mm", "grout_placement"), value=begun)
-    made = _opened(known, f"Void of {name}", shaft, depth, above)
+    made = _opened(known, f"Void of {name}", column, depth, above)
     batches = _net(known, lift, name)
     made += batches
     if isfinite(batches[-1].value) and made and lift["void_l"] > 0:
@@ -208,12 +237,11 @@ def _added(title: str, says: str, parts: list[Given]) -> Step:
 
 
 def _cumulative(
-    known: Known, lift: pd.Series, shaft: Step, nets: list[Step], reach: float, number: int
+    known: Known, lift: pd.Series, column: Column, nets: list[Step], depth: Given, number: int
 ) -> list[Step]:
     """Cumulative void, net and take at a lift's end; at the last, those of the whole pile."""
     name = f"the end of lift {lift['lift_no']} of run {lift['run_no']}"
-    depth = replace(of_row(lift, "to_mm", "grout_placement"), value=reach)
-    void = _opened(known, f"Cumulative void at {name}", shaft, depth, None)[-1]
+    void = _opened(known, f"Cumulative void at {name}", column, depth, None)[-1]
     net = _added(f"Cumulative net grout at {name}", "net grout", [of_step(one) for one in nets])
     if not isfinite(net.value) or void.value <= 0:
         return []
@@ -222,7 +250,7 @@ def _cumulative(
         net_l=of_step(net), void_l=of_step(void),
     )  # fmt: skip
     found = [void, net, ratio]
-    if len(nets) == number and reach >= float(known.row["toe_mm"]):
+    if len(nets) == number and depth.value >= float(known.row["toe_mm"]):
         found = [
             replace(void, measure="void_l"),
             replace(net, measure="net_grout_l"),
