@@ -10,7 +10,7 @@ from core.flow.certificate_files import (
     certificate_page,
 )
 from core.flow.comparing import FEWEST_PILES, Comparison, compared
-from core.flow.grouting import Grouting, grouting
+from core.flow.grouting import Grouting, grouting, lifts_of_pile
 from core.flow.importing import (
     ImportChoice,
     ImportReport,
@@ -141,6 +141,7 @@ __all__ = [
     "items_object",
     "kind_columns",
     "lift_quarantine",
+    "lifts_of_pile",
     "look_alikes_of",
     "look_at",
     "look_with_header",

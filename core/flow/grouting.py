@@ -6,13 +6,15 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from core.compute.measures import samples, take_profiles
+from core.compute.measures import lift_gaps, samples, take_profiles
 from core.flow.assessing import Assessment
 
 
 @dataclass(frozen=True)
 class Grouting:
     """Frames of grout, each as the function of its name in compute says.
+
+    ``gaps``: between lifts, those wider than the project allows.
 
     ``piles``: with their thinnest lift; ``groups``: of piles, by area and type; ``lifts``: in the
     order pile, work; ``samples`` and ``strengths``: by sample group, and by its ages too.
@@ -21,6 +23,7 @@ class Grouting:
     piles: pd.DataFrame
     groups: pd.DataFrame
     lifts: pd.DataFrame
+    gaps: pd.DataFrame
     batches: pd.DataFrame
     days: pd.DataFrame
     samples: pd.DataFrame
@@ -32,13 +35,33 @@ def grouting(assessment: Assessment) -> Grouting:
     """The grout of ``assessment``."""
     piles = take_profiles.grouted_piles(assessment.piles, assessment.lifts)
     specimens, sampled = assessment.specimens, assessment.sampled
+    gaps = wide_gaps(assessment, assessment.piles)
     return Grouting(
         piles=piles,
         groups=take_profiles.group_takes(piles),
-        lifts=take_profiles.lift_points(assessment.lifts, piles),
+        lifts=take_profiles.lift_points(assessment.lifts, piles, gaps),
+        gaps=gaps,
         batches=samples.used_batches(assessment.batches, assessment.placed),
         days=samples.days(assessment.placed, specimens, sampled),
         samples=samples.sample_groups(specimens, sampled, pd.Timestamp(assessment.on)),
         strengths=samples.strengths(specimens),
         specimens=specimens,
     )
+
+
+def wide_gaps(assessment: Assessment, piles: pd.DataFrame) -> pd.DataFrame:
+    """Gaps between the lifts of ``piles`` that are wider than the project allows their type."""
+    rows = assessment.project.criteria("grout_lifts_to_toe")
+    rows = rows.reindex(columns=["pile_type", "max_gap_mm"]).set_index("pile_type")
+    limit = piles.set_index("pile_id")["pile_type"].map(rows["max_gap_mm"]).astype("float64")
+    gaps = lift_gaps.lift_gaps(assessment.placed, piles)
+    wide = gaps["gap_to_mm"] - gaps["gap_from_mm"] > gaps["pile_id"].map(limit)
+    return gaps[wide].reset_index(drop=True)
+
+
+def lifts_of_pile(assessment: Assessment, pile_id: str) -> pd.DataFrame:
+    """Lifts of one pile in the order of the work, and where a gap lies between them."""
+    lifts, piles = assessment.lifts, assessment.piles
+    own = lifts[lifts["pile_id"].eq(pile_id)].reset_index(drop=True)
+    gaps = wide_gaps(assessment, piles[piles["pile_id"].eq(pile_id)])
+    return lift_gaps.with_gaps(own, gaps)

@@ -28,7 +28,8 @@ def lifts_of_pile(lifts: pd.DataFrame, limits: dict[str, float], system: str) ->
     """Bars of net grout against void per lift, and beside them the ratios of lift and pile so far.
 
     lifts: one row per lift in the order of the work: run_no, lift_no, from_mm, to_mm, net_l,
-    void_l, take_ratio, cumulative_ratio; limits: by the names of ``LIMITS``, those that are set.
+    void_l, take_ratio, cumulative_ratio; an empty lift_no is a gap in which no lift is recorded.
+    limits: by the names of ``LIMITS``, those that are set.
     """
     figure = go.Figure()
     rank = -np.arange(len(lifts), dtype=float)
@@ -57,8 +58,14 @@ def _volumes(figure: go.Figure, lifts: pd.DataFrame, rank: np.ndarray, system: s
 
 def _unknown(figure: go.Figure, lifts: pd.DataFrame, rank: np.ndarray) -> None:
     """Say at the foot of the bar what is not known; a missing bar alone would read as none."""
-    for column, word, shift in (("net_l", "net not known", 0.0), ("void_l", "void not known", 14)):
-        for place in rank[lifts[column].isna().to_numpy()]:
+    gap = lifts["lift_no"].eq("")
+    unknown = {
+        "no lift recorded": (gap, 0.0),
+        "net not known": (lifts["net_l"].isna() & ~gap, 0.0),
+        "void not known": (lifts["void_l"].isna() & ~gap, 14.0),
+    }
+    for word, (where, shift) in unknown.items():
+        for place in rank[where.to_numpy()]:
             figure.add_annotation(
                 x=0, y=place, text=word, showarrow=False, xanchor="left", xshift=4, yshift=shift,
                 font={"size": 13},
@@ -139,7 +146,7 @@ def _names(lifts: pd.DataFrame, system: str) -> list[str]:
     first, last = (end.map(f"{{:.{unit.decimals}f}}".format) for end in ends)
     ways = ("toe " + first + "–" + last).where(first.ne(last), "toe stays at " + last)
     runs = ", run " + lifts["run_no"] if lifts["run_no"].nunique() > 1 else ""
-    names: list[str] = (
-        "<b>lift " + lifts["lift_no"] + "</b>" + runs + "<br>" + ways + f" {unit.symbol}"
-    ).tolist()
+    lift = "<b>lift " + lifts["lift_no"] + "</b>" + runs
+    lift = lift.mask(lifts["lift_no"].eq(""), "<b>gap</b>")
+    names: list[str] = (lift + "<br>" + ways + f" {unit.symbol}").tolist()
     return names

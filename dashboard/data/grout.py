@@ -17,6 +17,7 @@ TAKE_ASKS: dict[str, str] = {
     "barely": "least margin",
     "unlike": "unlike its group",
     "alarm": "above the alarm",
+    "gap": "a gap between lifts",
     "unknown": "not known",
 }
 TAKE_LIMITS = ("least_cumulative_ratio", "least_lift_ratio", "alarm_ratio")
@@ -25,6 +26,7 @@ TAKE_RESULTS = {
     "grout take": "take_result",
     "grout take in a lift": "lift_result",
     "grout take above the alarm": "alarm_result",
+    "grout lifts to the toe": "gap_result",
     "grout recorded": "recorded_result",
     "grout sampling": "sampling_result",
     "grout strength": "strength_result",
@@ -44,7 +46,7 @@ def grouted_piles(view: View) -> pd.DataFrame:
     """Grouted piles with their thinnest lift, results of the rules of grout, and the least margin.
 
     ``take_margin`` is the lesser of the margins of both take ratios, ``take_note`` the note of
-    the worse finding.
+    the worse finding, ``gap_note`` that of the lifts to the toe.
     """
     frame = grouting(view).piles.copy()
     frame = frame.assign(subject=frame["pile_id"].fillna(frame["position_id"]))
@@ -58,7 +60,11 @@ def grouted_piles(view: View) -> pd.DataFrame:
     frame["take_margin"] = frame["pile_id"].map(takes.groupby("pile_id")["margin"].min())
     frame["take_margin"] = frame["take_margin"].astype(float)
     frame["take_note"] = frame["pile_id"].map(worst["note"]).astype("str").fillna("")
+    to_toe = found[found["kind"].eq("grout lifts to the toe")].drop_duplicates("pile_id")
+    gap_note = frame["pile_id"].map(to_toe.set_index("pile_id")["note"])
+    frame["gap_note"] = gap_note.astype("str").fillna("")
     bad = frame["take_result"].isin(BELOW) | frame["lift_result"].isin(BELOW)
+    bad |= frame["gap_result"].eq("no evidence")
     frame["named"] = bad | frame["alarm_result"].isin(["noted", *BELOW]) | frame["unlike"]
     return frame
 
@@ -114,6 +120,8 @@ def take_answer(frame: pd.DataFrame, ask: str) -> pd.DataFrame:
     if ask == "alarm":
         high = ranked[ranked["alarm_result"].isin(["noted", *BELOW])]
         return high.sort_values("take_ratio", ascending=False, kind="stable")
+    if ask == "gap":
+        return ranked[ranked["gap_result"].eq("no evidence")]
     if ask == "unknown":
         return ranked[ranked["lifts"].gt(0) & ranked["take_ratio"].isna()]
     return ranked
@@ -121,7 +129,7 @@ def take_answer(frame: pd.DataFrame, ask: str) -> pd.DataFrame:
 
 def take_tallies(frame: pd.DataFrame) -> dict[str, int]:
     """How many rows of ``frame`` answer each question but the first."""
-    asks = ("below", "unlike", "alarm", "unknown")
+    asks = ("below", "unlike", "alarm", "gap", "unknown")
     return {ask: len(take_answer(frame, ask)) for ask in asks}
 
 

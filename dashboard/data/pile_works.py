@@ -39,9 +39,8 @@ def earlier_strings(view: View, subject: str) -> list[str]:
 
 
 def pile_lifts(view: View, subject: str) -> pd.DataFrame:
-    """Lifts of one pile in the order of the work."""
-    frame = view.assessment.lifts
-    return frame[frame["pile_id"].eq(subject)].reset_index(drop=True)
+    """Lifts of one pile in the order of the work, and where a gap lies between them."""
+    return flow.lifts_of_pile(view.assessment, subject)
 
 
 def pile_specimens(view: View, subject: str) -> pd.DataFrame:

@@ -163,8 +163,8 @@ def _least(view: data.View, known: pd.DataFrame) -> None:
     )
     group.choosing_chart(figure, "least_takes", "Least take of each pile, the thinnest first")
     st.caption(
-        "Named: below what is asked, above the alarm, or far outside the middle half of its own "
-        "area and type."
+        "Named: below what is asked, above the alarm, with a gap between lifts, or far outside the "
+        "middle half of its own area and type."
     )
 
 

@@ -14,6 +14,7 @@ MEANINGS = {
     "barely": "What is asked is met or not set, the least margin first.",
     "unlike": "The thinnest lift lies far outside the middle half of the pile's area and type.",
     "alarm": "More grout than the alarm: lost into a void, or a miscount; the highest first.",
+    "gap": "No lift is recorded in a stretch down to the toe that is wider than allowed.",
     "unknown": "Grout was placed, and its net volume or its void is not known; see why.",
 }
 # Heading of every column, in order.
@@ -35,10 +36,14 @@ HEADINGS = {
     "net_grout_l": "net of the pile",
     "void_l": "void of the pile",
     "alarm_result": "alarm is",
+    "grouted_length_mm": "grouted length asked for",
+    "lift_gap_mm": "widest gap between lifts",
+    "gap_result": "lifts to the toe",
+    "gap_note": "gap",
     "grout_missing": "why not known",
     "take_note": "note",
 }
-TEXTS = ("thinnest_at", "thinnest_lift", "grout_missing", "take_note")
+TEXTS = ("thinnest_at", "thinnest_lift", "gap_note", "grout_missing", "take_note")
 
 
 def draw(placed: pd.DataFrame, system: str) -> None:

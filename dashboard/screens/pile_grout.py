@@ -66,8 +66,8 @@ def _lifts(lifts: pd.DataFrame, system: str) -> None:
     way = lifts[["from_mm", "to_mm"]].map(lambda depth: units.text(depth, "to_mm", system))
     shown = pd.DataFrame(
         {
-            "Lift": lifts["lift_no"],
-            "Run": lifts["run_no"],
+            "Lift": lifts["lift_no"].replace("", "gap"),
+            "Run": lifts["run_no"].fillna(""),
             "Toe from": way["from_mm"],
             "to": way["to_mm"],
         }
@@ -78,7 +78,7 @@ def _lifts(lifts: pd.DataFrame, system: str) -> None:
     shown["Pile so far"] = frame.texts(lifts, "cumulative_ratio", system)
     shown["Measured by"] = lifts["how_measured"].fillna("")
     shown["Least step"] = frame.texts(lifts, "resolution_l", system)
-    shown["Batches"] = lifts["batches"]
+    shown["Batches"] = lifts["batches"].fillna("")
     shown["Placed"] = lifts["placed_on"].dt.strftime("%Y-%m-%d").fillna("")
     shown["Not known"] = lifts["missing"]
     numbers = ("Toe from", "to", *VOLUMES.values(), "Take", "Pile so far", "Least step")

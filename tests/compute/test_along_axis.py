@@ -12,6 +12,7 @@ PILE = {
     "toe_mm": 9300.0,
     "grout_from": "first disc",
     "first_disc_depth_mm": 1300.0,
+    "grouted_length_mm": np.nan,
     "disc_mm": 200.0,
     "predrilled_mm": np.nan,
     "predrilled_length_mm": np.nan,
@@ -77,6 +78,12 @@ def test_a_wider_predrilled_hole_is_filled_as_far_as_it_was_drilled():
         (0, 1500, 450),
         (1500, 8000, 200),
     ]
+
+
+def test_a_grouted_length_says_how_far_a_column_goes_where_no_first_disc_is_recorded():
+    length = {"first_disc_depth_mm": np.nan, "grouted_length_mm": 6000.0}
+    assert column(**length) == [(0, 6000, 200)]
+    assert column(grouted_length_mm=6000.0) == [(0, 8000, 200)]
 
 
 @pytest.mark.parametrize("missing", ["first_disc_depth_mm", "disc_mm", "toe_mm", "grout_from"])

@@ -136,3 +136,12 @@ def test_depths_of_a_column_of_unknown_length_cover_nothing():
     assert grout.lifts(placed, piles)["missing"].tolist() == [grout.NO_DISC] * 2
     length, why = widest(*column(0, 6, 12), **unknown)
     assert (round(length), why) == (5486, grout.NO_DISC)
+
+
+def test_a_gap_stands_before_the_lift_below_it_or_at_the_end():
+    placed, piles = toe_depths(ONE, {**THREE, "to_mm": 2800}, toe_mm=3500.0)
+    rows = lift_gaps.with_gaps(grout.lifts(placed, piles), lift_gaps.lift_gaps(placed, piles))
+    assert rows["lift_no"].tolist() == ["1", "", "2", ""]
+    assert rows["from_mm"].tolist() == [500, 1500, 2500, 2800]
+    assert rows["missing"].tolist() == ["", lift_gaps.NO_LIFT, "", lift_gaps.NO_LIFT]
+    assert rows.loc[[1, 3], ["net_l", "take_ratio"]].isna().all(axis=None)

@@ -37,6 +37,14 @@ def piles(*names, **changed):
     return pd.DataFrame(base | {"thinnest_at": "lift 2 of run 1"} | changed)
 
 
+def gaps(*rows):
+    """Gaps given as pile, from and to in metres, lift above and below."""
+    columns = ["pile_id", "gap_from_mm", "gap_to_mm", "lift_above", "lift_below"]
+    frame = pd.DataFrame(rows, columns=pd.Index(columns))
+    frame[["gap_from_mm", "gap_to_mm"]] = 1000.0 * frame[["gap_from_mm", "gap_to_mm"]].astype(float)
+    return frame
+
+
 TWO = (("1", "1", 0.0, 1.0), ("1", "2", 1.0, 2.0))
 
 
@@ -84,7 +92,7 @@ def test_the_edge_of_a_fence_is_not_beyond_it():
 def test_reach_is_the_deepest_toe_so_far_and_the_toe_has_a_row_of_its_own():
     rows = lifts(("2", "1", 0.0, 1.5), ("1", "1", 0.0, 1.0), ("1", "2", 0.5, 0.8))
     both = take_profiles.grouted_piles(piles("1", "2", toe_mm=[1000.0, 1800.0]), rows)
-    points = take_profiles.lift_points(rows, both)
+    points = take_profiles.lift_points(rows, both, gaps())
     assert points["pile_id"].tolist() == ["1", "1", "2", "2"]
     assert points["reach_mm"].tolist() == [1000, 1000, 1500, 1800]
     assert points["where"].tolist()[1:] == [
@@ -95,6 +103,23 @@ def test_reach_is_the_deepest_toe_so_far_and_the_toe_has_a_row_of_its_own():
     assert points["cumulative_net_l"].iloc[3] == 60
     assert np.isnan(points["take_ratio"].iloc[3])
     assert set(points["group"]) == {"A · T1"}
+
+
+def test_a_gap_between_two_lifts_breaks_their_line_and_one_at_the_toe_does_not():
+    rows = lifts(("1", "1", 0.0, 0.5), ("1", "2", 1.0, 2.0), ("2", "1", 0.0, 1.0))
+    both = take_profiles.grouted_piles(piles("1", "2"), rows)
+    found = gaps(
+        ("1", 0.5, 1.0, "lift 1 of run 1", "lift 2 of run 1"),
+        ("2", 1.0, 2.0, "lift 1 of run 1", ""),
+    )
+    points = take_profiles.lift_points(rows, both, found)
+    assert points["where"].tolist() == [
+        "lift 1 of run 1", "no lift recorded", "lift 2 of run 1", "lift 1 of run 1",
+        take_profiles.AT_THE_TOE,
+    ]  # fmt: skip
+    gap = points.iloc[1]
+    assert (gap["pile_id"], gap["from_mm"], gap["to_mm"]) == ("1", 500, 1000)
+    assert gap[["take_ratio", "cumulative_ratio", "cumulative_net_l"]].isna().all()
 
 
 def test_a_group_adds_up_piles_whose_net_and_void_are_both_known():
@@ -112,5 +137,5 @@ def test_without_lifts_there_are_piles_and_nothing_to_draw():
     nothing = lifts(*TWO).iloc[:0]
     frame = take_profiles.grouted_piles(piles("1", lifts=np.nan, take_ratio=np.nan), nothing)
     assert frame["pile_id"].tolist() == ["1"]
-    assert take_profiles.lift_points(nothing, frame).empty
+    assert take_profiles.lift_points(nothing, frame, gaps()).empty
     assert take_profiles.group_takes(frame)["piles_placed"].tolist() == [0]

@@ -40,6 +40,13 @@ def test_lifts_stand_under_each_other_in_the_order_of_the_work():
     assert figure.layout.yaxis.range[0] < figure.layout.yaxis.range[1]
 
 
+def test_a_gap_has_its_place_and_says_that_no_lift_is_recorded():
+    unknown = {"net_l": [60.0, np.nan, 30.0], "void_l": [50.0, np.nan, 0.0]}
+    figure = lifts_of_pile(lifts(lift_no=["1", "", "3"], **unknown), LIMITS, "SI")
+    assert figure.layout.yaxis.ticktext[1] == "<b>gap</b><br>toe 3.30–5.30 m"
+    assert [note.text for note in figure.layout.annotations] == ["no lift recorded"]
+
+
 def test_net_and_void_are_bars_over_each_other():
     figure = lifts_of_pile(lifts(), LIMITS, "SI")
     assert figure.layout.barmode == "overlay"

@@ -13,6 +13,7 @@ import pandas as pd
 from core import units
 from core.compute import grout, steel
 from core.compute import piles as lengths
+from core.compute.measures.grout import OF_COLUMN, column_begins
 
 COLUMN = ("from_mm", "to_mm", "bore_mm")
 
@@ -50,10 +51,10 @@ def grout_column(pile: pd.Series) -> pd.DataFrame:
     """Stretches of the hole that the grout fills, from the ground down: from_mm, to_mm, bore_mm.
 
     ``pile`` gives toe_mm, grout_from (nothing when it is not grouted), first_disc_depth_mm,
-    disc_mm, predrilled_mm and predrilled_length_mm. No row where one that it takes is not known.
+    grouted_length_mm, disc_mm, predrilled_mm and predrilled_length_mm. No row where one that it
+    takes is not known.
     """
-    from_disc = pile["grout_from"] == "first disc"
-    first = float(pile["first_disc_depth_mm"]) if from_disc else 0.0
+    first = float(column_begins(pd.DataFrame([pile[OF_COLUMN]]).infer_objects()).iloc[0])
     foot = float(grout.column_length(pile["toe_mm"], first))
     disc = float(pile["disc_mm"])
     wide = float(np.nan_to_num(pile["predrilled_mm"])) > float(np.nan_to_num(disc))

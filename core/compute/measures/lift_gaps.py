@@ -15,6 +15,7 @@ from core.compute.measures.grout import (
 )
 
 COLUMNS = ["pile_id", "gap_from_mm", "gap_to_mm", "lift_above", "lift_below"]
+NO_LIFT = "no lift recorded"
 NO_TOE = "the depth of the toe is not recorded"
 NO_COLUMN = "the first disc is recorded at the toe or below it, so nothing is left to grout"
 
@@ -103,3 +104,26 @@ def gap_measures(placed: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
             "lift_below_gap": beside["lift_below"].fillna(""),
         }
     )
+
+
+def with_gaps(lifts: pd.DataFrame, gaps: pd.DataFrame) -> pd.DataFrame:
+    """``lifts`` with a row per gap: its depths, an empty lift_no and no numbers.
+
+    The lifts of a pile stand in the order of the work; a gap stands before the lift below it, else
+    at the end of its pile.
+    """
+    if gaps.empty:
+        return lifts
+    place = pd.Series(np.arange(len(lifts), dtype=float))
+    of_lift = place.set_axis(pd.MultiIndex.from_arrays([lifts["pile_id"], lift_names(lifts)]))
+    below = of_lift.reindex(pd.MultiIndex.from_frame(gaps[["pile_id", "lift_below"]])).to_numpy()
+    last = gaps["pile_id"].map(place.groupby(lifts["pile_id"].to_numpy()).max()).to_numpy()
+    # Between two whole places, and gaps before one lift in their own order.
+    at = np.where(np.isnan(below), last, below - 1) + np.linspace(0.25, 0.75, len(gaps))
+    frame = lifts.set_axis(place.to_numpy()).reindex(np.sort(np.concatenate([place, at])))
+    frame.loc[at, "pile_id"] = gaps["pile_id"].to_numpy()
+    frame.loc[at, ["from_mm", "to_mm"]] = gaps[["gap_from_mm", "gap_to_mm"]].to_numpy()
+    frame.loc[at, "lift_no"] = ""
+    if "missing" in frame:
+        frame.loc[at, "missing"] = NO_LIFT
+    return frame.reset_index(drop=True)

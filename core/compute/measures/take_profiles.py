@@ -11,6 +11,7 @@ import pandas as pd
 
 from core.compute import grout as formulas
 from core.compute.measures.grout import lift_names
+from core.compute.measures.lift_gaps import NO_LIFT, with_gaps
 from core.compute.measures.profiles import FEWEST_PILES, with_group
 
 # Fences of Tukey, Exploratory Data Analysis (1977), from memory: quartiles and 1.5 of their range.
@@ -62,15 +63,18 @@ def beyond_fences(values: pd.Series, group: pd.Series) -> pd.Series:
     return beyond
 
 
-def lift_points(lifts: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+def lift_points(lifts: pd.DataFrame, piles: pd.DataFrame, gaps: pd.DataFrame) -> pd.DataFrame:
     """Lifts in the order pile, work, with group and reach_mm; ``where`` names the lift.
 
     ``reach_mm`` is the deepest toe so far. A pile whose toe is deeper than its last lift has one
-    more row for the void below that lift, without a ratio of its own. ``piles`` come of
-    ``grouted_piles``.
+    more row for the void below that lift, without a ratio of its own. Each of ``gaps`` that lies
+    between two lifts has a row without any number. ``piles`` come of ``grouted_piles``.
     """
     reach = lifts["to_mm"].groupby(lifts["pile_id"]).cummax()
     rows = lifts.assign(reach_mm=reach, where=lift_names(lifts))
+    between = gaps[gaps["lift_above"].ne("") & gaps["lift_below"].ne("")]
+    rows = with_gaps(rows, between)
+    rows["where"] = rows["where"].fillna(NO_LIFT)
     deepest = reach.groupby(lifts["pile_id"]).max().reindex(piles["pile_id"]).to_numpy(dtype=float)
     deeper = piles[piles["toe_mm"] > deepest]
     tails = pd.DataFrame(
