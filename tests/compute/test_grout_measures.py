@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from core.compute.measures import grout
-from tests.compute.grout_frames import grouted_piles, placement_frame
+from tests.compute.grout_frames import grouted_piles, toe_depths
 from tests.published import published
 
 # Hand calculation: pi/4 x (200**2 - 88.9**2) mm2 = 25 208.76 mm2, 25.2088 L per metre of column.
@@ -13,12 +13,12 @@ PER_M = 25.2088
 
 
 def lifts(*rows, **pile):
-    return grout.lifts(placement_frame(*rows), grouted_piles(pile))
+    return grout.lifts(*toe_depths(*rows, **pile))
 
 
 def measures(*rows, **pile):
-    piles = grouted_piles(pile)
-    return grout.take_measures(grout.lifts(placement_frame(*rows), piles), piles).loc["P1"]
+    placed, piles = toe_depths(*rows, **pile)
+    return grout.take_measures(grout.lifts(placed, piles), piles).loc["P1"]
 
 
 def litres(frame, column="void_l"):
@@ -117,7 +117,7 @@ def test_from_a_lift_of_unknown_waste_on_the_running_sum_is_unknown():
 
 
 def level(*rows):
-    frame = grout.lifts(placement_frame(*rows), grouted_piles())
+    frame = grout.lifts(*toe_depths(*rows))
     return tuple(grout.level_measures(frame).loc["P1"])
 
 
@@ -131,7 +131,8 @@ def test_a_fall_counts_until_it_is_topped_up():
 
 
 def test_without_any_grout_there_are_no_lifts_and_no_measures():
-    none = grout.lifts(placement_frame({"from_mm": 0, "to_mm": 1}).iloc[:0], grouted_piles())
+    placed, piles = toe_depths({"from_mm": 0, "to_mm": 1})
+    none = grout.lifts(placed.iloc[:0], piles)
     assert none.empty
     assert grout.take_measures(none, grouted_piles()).empty
     assert isinstance(grout.level_measures(none), pd.DataFrame)
