@@ -63,5 +63,7 @@ def lifts_of_pile(assessment: Assessment, pile_id: str) -> pd.DataFrame:
     """Lifts of one pile in the order of the work, and where a gap lies between them."""
     lifts, piles = assessment.lifts, assessment.piles
     own = lifts[lifts["pile_id"].eq(pile_id)].reset_index(drop=True)
+    if own.empty:
+        return own
     gaps = wide_gaps(assessment, piles[piles["pile_id"].eq(pile_id)])
     return lift_gaps.with_gaps(own, gaps)
