@@ -14,6 +14,7 @@ from dashboard.screens import frame
 from dashboard.screens.intake_desk import key, sentence
 from dashboard.screens.intake_files import column_word, kind_word
 
+WITHDRAWAL = "_withdrawal"  # entry, person and note that wait for confirmation
 MOST = 5000  # rows drawn at once; the download holds every one
 HEADINGS = {
     "entry_no": "Entry",
@@ -67,7 +68,7 @@ def _entry(where: Path, entry: pd.Series) -> None:
             on_click="ignore",
         )
     if entry["stands"] == "stands" and entry["act"] not in ("settings", "withdrawal"):
-        _withdraw(where, number)
+        _withdraw(where, entry)
 
 
 def _changes(where: Path, number: int) -> None:
@@ -125,8 +126,9 @@ def _reading(mapping: str) -> None:
         )
 
 
-def _withdraw(where: Path, number: int) -> None:
-    names = data.may_withdraw(where)
+def _withdraw(where: Path, entry: pd.Series) -> None:
+    """Who withdraws and why; nothing is written before it is confirmed."""
+    names, number = data.may_withdraw(where), int(entry["entry_no"])
     with st.expander("Withdraw this entry", expanded=False):
         if not names:
             st.markdown("Nobody may withdraw yet: give a role the right in project.toml.")
@@ -137,15 +139,38 @@ def _withdraw(where: Path, number: int) -> None:
         with st.form(f"withdraw_{number}", border=False):
             by = st.selectbox("Withdrawn by", names, index=None, placeholder="choose your name")
             note = st.text_input("Note: why")
-            sent = st.form_submit_button(f"Withdraw entry {number}")
-        if not sent:
-            return
-        if by is None:
-            st.error("Choose who withdraws. Nothing was written.")
-            return
-        written, refused = acts.withdraw(where, number, by, note)
-        if written is None:
-            st.error(sentence(refused))
-            return
-        st.session_state["_intake_said"] = f"Entry {number} is withdrawn by entry {written}."
+            sent = st.form_submit_button(f"Withdraw entry {number}…")
+        if sent:
+            st.session_state.pop(WITHDRAWAL, None)
+            if by is None:
+                st.error("Choose who withdraws. Nothing was written.")
+            elif not note.strip():
+                st.error("A withdrawal needs a note that says why. Nothing was written.")
+            else:
+                st.session_state[WITHDRAWAL] = (number, by, note.strip())
+    asked = st.session_state.get(WITHDRAWAL)
+    if asked and asked[0] == number:
+        _confirm(where, entry, *asked[1:])
+
+
+def _confirm(where: Path, entry: pd.Series, by: str, note: str) -> None:
+    """The entry, the rows that no longer count, and one button for either answer."""
+    number = int(entry["entry_no"])
+    named = f"{number} ({entry['source'] or entry['act']}, {entry['when']}, {entry['person']})"
+    removed = entry["contents"] or "no record"
+    st.warning(
+        sentence(f"Withdraw entry {named}? No longer counted: {removed}. By {by}; note: {note}")
+    )
+    yes, no, _ = st.columns([1, 1, 3])
+    if no.button("Cancel", key=f"keep_{number}"):
+        st.session_state.pop(WITHDRAWAL, None)
         st.rerun()
+    if not yes.button(f"Confirm withdrawal of entry {number}", key=f"confirm_{number}"):
+        return
+    st.session_state.pop(WITHDRAWAL, None)
+    written, refused = acts.withdraw(where, number, by, note)
+    if written is None:
+        st.error(sentence(refused))
+        return
+    st.session_state["_intake_said"] = f"Entry {number} is withdrawn by entry {written}."
+    st.rerun()

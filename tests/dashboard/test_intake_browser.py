@@ -85,10 +85,13 @@ def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, si
     here.page.get_by_text("Withdraw this entry").click()
     here.settle()
     here.choose("Withdrawn by", ENGINEER)
-    here.press("Withdraw entry 5")
+    here.press("Withdraw entry 5…")
     here.page.get_by_text("A withdrawal needs a note that says why.").wait_for()
     here.page.get_by_label("Note: why").fill("wrong pile (invented)")
-    here.press("Withdraw entry 5")
+    here.page.get_by_label("Note: why").press("Enter")
+    here.page.get_by_text("No longer counted: run 1, torque reading 9").wait_for()
+    assert len(flow.assess(site).profile) == 9  # Enter alone writes nothing
+    here.press("Confirm withdrawal of entry 5")
     here.page.get_by_text("Entry 5 is withdrawn by entry 6.").wait_for(timeout=30_000)
     assert flow.history(site).set_index("entry_no")["live"][5] == False  # noqa: E712
     assert flow.assess(site).profile.empty
