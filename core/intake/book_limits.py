@@ -1,4 +1,4 @@
-"""What reading one workbook may cost, and the exception that says why it is not read.
+"""What reading one workbook or PDF may cost, and the exception that says why it is not read.
 
 Standard library alone: the process that reads a file imports this and must start at once.
 """
@@ -31,6 +31,8 @@ class Limits:
 
 
 LIMITS = Limits()
+# A certificate of A3 pages scanned in colour takes 0.3 GB and some seconds a page to draw.
+PAGE_LIMITS = Limits(memory_bytes=1_500_000_000, cpu_seconds=60, seconds=240)
 
 
 class Unreadable(Exception):

@@ -1,25 +1,25 @@
 """A file that shows a mill certificate: what it is by its content, and a picture of one page.
 
-Nothing in it is ever run: a page is drawn, and the file itself is only kept and handed out.
+Nothing in it is ever run: a page is drawn, in a process of its own, and the file itself is only
+kept and handed out.
 """
 
 from __future__ import annotations
 
 import io
-import threading
 from dataclasses import dataclass
 
-import pypdfium2
 from PIL import Image, UnidentifiedImageError
 
 from core.errors import Refused
+from core.intake import apart, page_reader
+from core.intake.book_limits import PAGE_LIMITS, Unreadable
+from core.intake.page_reader import LONGEST_SIDE
 
 MOST_BYTES = 64 * 1024 * 1024
 MOST_PIXELS = 60_000_000  # of a picture; a page of A3 at 400 dpi has 31 million
-LONGEST_SIDE = 1800  # of a page as it is drawn, in pixels
 IMAGES = ("PNG", "JPEG")
 _PDF_WITHIN = 1024  # bytes before its mark that a PDF may begin with, as readers allow
-_ONE_AT_A_TIME = threading.Lock()  # the library behind pages is not made for threads
 
 
 @dataclass(frozen=True)
@@ -59,21 +59,30 @@ def safe_name(name: str) -> str:
 
 
 def _pages(name: str, content: bytes) -> int:
-    try:
-        with _ONE_AT_A_TIME:
-            document = pypdfium2.PdfDocument(content)
-            try:
-                pages = len(document)
-            finally:
-                document.close()
-    except pypdfium2.PdfiumError as error:
+    pages = int(_answer(name, content, 0) or -1)
+    if pages < 0:
         raise Refused(
             f"{name} begins like a PDF and cannot be opened as one (damaged, or it asks for a "
             "password). Send it again as a plain PDF."
-        ) from error
+        )
     if pages == 0:
         raise Refused(f"{name} is a PDF without a page. Send the certificate again.")
     return pages
+
+
+def _answer(name: str, content: bytes, page: int) -> bytes:
+    """What the process that opens a PDF answers; nothing when it ends without an answer."""
+    try:
+        return apart.answer_of("page_reader", page_reader.with_page(page, content), PAGE_LIMITS)
+    except Unreadable as error:
+        if error.reason == "damaged":
+            return b""
+        most = getattr(PAGE_LIMITS, error.reason)
+        unit = f"{most // 10**6:,} MB of memory" if error.reason == "memory_bytes" else f"{most} s"
+        raise Refused(
+            f"{name} takes more than {unit} to open. Scan it in grey at 200 dots an inch, "
+            "or split it."
+        ) from error
 
 
 def _form_of_image(name: str, content: bytes) -> str:
@@ -95,22 +104,12 @@ def _form_of_image(name: str, content: bytes) -> str:
 def page_picture(form: str, content: bytes, page: int) -> bytes:
     """Page number ``page`` (from 1) of a file that ``looked_at`` took, as PNG."""
     if form == "PDF":
-        with _ONE_AT_A_TIME:
-            image = _drawn(content, page)
-    else:
-        image = Image.open(io.BytesIO(content), formats=IMAGES)
-        image.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+        drawn = _answer("The certificate", content, page)
+        if not drawn:
+            raise Refused(f"Page {page} of the certificate cannot be drawn. Download the file.")
+        return drawn
+    image = Image.open(io.BytesIO(content), formats=IMAGES)
+    image.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     picture = io.BytesIO()
     image.convert("RGB").save(picture, "PNG")
     return picture.getvalue()
-
-
-def _drawn(content: bytes, page: int) -> Image.Image:
-    document = pypdfium2.PdfDocument(content)
-    try:
-        leaf = document[page - 1]
-        longest = max(leaf.get_size()) or 1.0
-        picture: Image.Image = leaf.render(scale=LONGEST_SIDE / longest).to_pil()
-        return picture
-    finally:
-        document.close()

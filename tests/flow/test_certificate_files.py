@@ -3,6 +3,7 @@
 import hashlib
 import io
 import os
+from dataclasses import replace
 
 import pypdfium2
 import pytest
@@ -65,6 +66,20 @@ def test_a_page_is_drawn_as_a_picture_and_nothing_else(job):
     assert drawn.format == "PNG"
     assert max(drawn.size) == looking.LONGEST_SIDE
     assert drawn.height > drawn.width
+
+
+def test_a_pdf_that_takes_too_long_is_refused_and_nothing_is_kept(job, monkeypatch):
+    before = ledger(job)
+    monkeypatch.setattr(looking, "PAGE_LIMITS", replace(looking.PAGE_LIMITS, seconds=0))
+    with pytest.raises(Refused, match="takes more than 0 s to open"):
+        attach(job, pdf())
+    assert ledger(job) == before
+
+
+def test_a_page_that_ends_its_reader_is_refused(job):
+    kept = attach(job, pdf(2))
+    with pytest.raises(Refused, match="Page 3 of the certificate cannot be drawn"):
+        flow.certificate_page(job, kept.sha256, "PDF", 3)
 
 
 def test_a_certificate_of_40_mb_is_kept_whole(job):
