@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 import numpy as np
@@ -46,6 +46,7 @@ class Reading:
     torque_nm: float
     advance_share: float
     direction: str = "advancing"
+    event: str = ""
 
 
 @dataclass
@@ -120,10 +121,14 @@ class Driving:
     def readings(self, last: int) -> list[Reading]:
         """The log from the top to station ``last``."""
         rng = dice(self.pile + " advance")
+        events = {last - above: text for above, text in self.fault.events}
         shares = np.clip(rng.normal(0.965, 0.018, DEEPEST), 0.90, 1.02)
         if self.fault.advance_shares:
             shares[last - len(self.fault.advance_shares) : last] = self.fault.advance_shares
-        return [self.reading(station, shares[station - 1]) for station in range(1, last + 1)]
+        return [
+            replace(self.reading(station, shares[station - 1]), event=events.get(station, ""))
+            for station in range(1, last + 1)
+        ]
 
     def held(self, last: int) -> bool:
         """Whether a clean pile may stop at ``last``: torque held, deep enough, not falling."""

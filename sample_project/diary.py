@@ -109,6 +109,8 @@ def _event(pile: str, reading: Reading, per_piece: int) -> str:
         return "gauge change"
     if reading.direction == "reversed":
         return "reversed"
+    if reading.event:
+        return reading.event
     return "coupling" if reading.station % per_piece == 0 else ""
 
 
@@ -126,6 +128,12 @@ def _at_the_end(rig: Rig, pile: str, run: Run, unit: str) -> dict[str, str]:
     to_unit = 304.8 if rig.feet else 1000.0
     measured = (found.stick_up_mm, found.cut_off_mm)
     return {name: f"{mm / to_unit:.2f}" for name, mm in zip(names, measured, strict=True)}
+
+
+def _remarks(pile: str, run: Run) -> str:
+    """A pile that was backed off has its remarks on the run that went over it again."""
+    fault = _fault(pile)
+    return "" if fault.backed_off_stations and run.number == 1 else fault.remarks
 
 
 def _speed(pile: str, reading: Reading) -> str:
@@ -159,7 +167,7 @@ def _si_row(rig: Rig, pile: str, run: Run, reading: Reading) -> dict[str, str]:
         "Final depth (m)": "" if run.toe_mm is None else f"{run.toe_mm / 1000:.2f}",
         **_at_the_end(rig, pile, run, "m"),
         "Reason for stopping": run.stop_reason,
-        "Remarks": _fault(pile).remarks,
+        "Remarks": _remarks(pile, run),
     }
 
 
@@ -191,7 +199,7 @@ def _us_row(rig: Rig, pile: str, run: Run, reading: Reading) -> dict[str, str]:
         "First disc (ft)": f"{disc_inches(pile) / 12:.2f}" if pile.startswith("P-") else "",
         **_at_the_end(rig, pile, run, "ft"),
         "Reason stopped": run.stop_reason,
-        "Comments": _fault(pile).remarks,
+        "Comments": _remarks(pile, run),
     }
 
 

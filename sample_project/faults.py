@@ -22,7 +22,10 @@ GAP = "reading gap in the final window"
 
 @dataclass(frozen=True)
 class Fault:
-    """One pile's departure. Stations count from the top, ``left_out`` from the end (0 = last)."""
+    """One pile's departure. Stations count from the top, ``left_out`` from the end (0 = last).
+
+    ``events``: what is written beside a station, counted from the end, too.
+    """
 
     rows: Rows = ()
     ends: tuple[float, ...] = ()
@@ -39,6 +42,7 @@ class Fault:
     backed_off_stations: int = 0
     worked_to: str = ""
     remarks: str = ""
+    events: tuple[tuple[int, str], ...] = ()
 
 
 def _short(kinds: tuple[str, ...], why: str) -> Rows:
@@ -95,12 +99,30 @@ FAULTS: dict[str, Fault] = {
         (("drop at the end", NOT_MET, "falls by 26 % within the window"),),
         ends=(1.35, 1.42, 1.25, 1.05),
     ),
+    "B05-1": Fault(
+        _unknown(("spin-out", NOT_MET, "0.6 m above the toe, 1.05 m are asked"),
+                 "the readings below spin-out do not count"),
+        events=((2, "spun out, crowd increased"),),
+    ),
+    "B07-2": Fault(
+        (("spin-out", NOTED, "2.4 m above the toe: torque counts again in time"),),
+        events=((8, "spin-out"),),
+    ),
+    "B18-2": Fault(
+        (("coupling failure", NOT_MET, "a bolt of the first coupling sheared"),),
+        events=((11, "coupling bolt sheared, replaced"),),
+    ),
+    "B23-1": Fault(
+        (("remark to read", NOTED, "names no event of the list"),),
+        events=((9, "roots, smell of gas"),),
+    ),
     "B15-1": Fault(
         (("required torque", NOT_MET, "abandoned on an obstruction"),
          ("torque without the greatest reading", NOT_MET, "abandoned on an obstruction"),
          ("embedment", NOT_MET, "abandoned at 2.1 m"),
          (REASON, NOT_MET, "refusal on obstruction"),
-         (ADVANCE, NOT_MET, "spins on the obstruction")),
+         (ADVANCE, NOT_MET, "spins on the obstruction"),
+         ("remark to read", NOTED, "its remarks name an obstruction")),
         ends=(0.35, 0.60, 1.12), last_station=7, stop_reason="refusal on obstruction",
         advance_shares=(0.90, 0.55, 0.10),
         remarks="Obstruction at 2.1 m, withdrawn and hole filled; see B15-1R",
@@ -149,8 +171,10 @@ FAULTS: dict[str, Fault] = {
         resumed_stations=1, remarks="End of shift, resumed next morning",
     ),
     "W-18": Fault(
-        _unknown(("disturbed ground", NOT_MET, "0.6 m below the earlier toe"),
-                 "a reading of the window does not count"),
+        (*_unknown(("disturbed ground", NOT_MET, "0.6 m below the earlier toe"),
+                   "a reading of the window does not count"),
+         ("reversed turning", NOTED, "1.5 m above the toe"),
+         ("remark to read", NOTED, "its remarks name reversed turning")),
         backed_off_stations=3, remarks="Backed off to correct the batter, re-advanced",
     ),
     "B14-1": Fault(
@@ -177,6 +201,7 @@ def planted(forgotten: str) -> list[dict[str, str]]:
         for pile in NO_CRITERION
     ]
     rows += [
+        (INSTALLING, "run not closed", NOTED, "it is being driven on the judging day"),
         ("TI-32", "calibration in force", NO_EVIDENCE, "used after its certificate ran out"),
         (NOT_ON_SCHEDULE, "pile not on any schedule", NO_EVIDENCE, "a number of no position"),
         (forgotten, "position missing from the latest revision", NOTED, "revision C is silent"),

@@ -44,6 +44,8 @@ def assess(
     for state, number in assessment.counts.items():
         if number:
             print(f"{number:6d}  {state}")
+    if assessment.runs_not_closed:
+        print(f"runs not closed: {assessment.runs_not_closed}")
     open_ = assessment.findings[assessment.findings["result"].isin(words.OPEN_RESULTS)]
     print()
     shown = open_.assign(

@@ -34,6 +34,7 @@ class Assessment:
     positions: pd.DataFrame
     findings: pd.DataFrame
     profile: pd.DataFrame
+    recorded: pd.DataFrame
     lifts: pd.DataFrame
     specimens: pd.DataFrame
     sampled: pd.DataFrame
@@ -53,6 +54,11 @@ class Assessment:
         """Number of production rows by state: piles, and positions that no pile serves."""
         number = self.piles.loc[self.piles["counted"], "state"].value_counts()
         return {state.word: int(number.get(state.word, 0)) for state in words.STATES}
+
+    @property
+    def runs_not_closed(self) -> int:
+        """Number of runs with readings and no toe depth or reason for stopping."""
+        return int(self.findings["kind"].eq("run not closed").sum())
 
     @property
     def live(self) -> int:
@@ -106,6 +112,7 @@ def judged(folder: Path, known: Facts, found_out: FoundOut) -> Assessment:
         positions=states.position_states(piles),
         findings=found,
         profile=numbers.profile,
+        recorded=numbers.recorded,
         lifts=numbers.lifts,
         specimens=numbers.specimens,
         sampled=numbers.sampled,

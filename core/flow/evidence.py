@@ -5,12 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from core.compute.measures.events import names_event, texts_to_read
 from core.flow.citing import PLACE, cited
 from core.flow.facts import Facts
 from core.flow.grout_evidence import rows_of_grout
 from core.flow.measuring import Measured
 from core.flow.steel_evidence import rows_of_steel
 from core.flow.survey_evidence import rows_of_survey
+from core.records import JUDGED_EVENTS
 
 ROW = ["record", *PLACE]
 SUBJECT = ["subject_kind", "subject", "measure"]
@@ -19,6 +21,7 @@ SUBJECT = ["subject_kind", "subject", "measure"]
 def rows_of_measures(numbers: Measured, known: Facts) -> pd.DataFrame:
     """One row per subject, measure and ledger row that the measure rests on."""
     parts = _rows_of_torque(numbers.profile, numbers.runs, known)
+    parts += _rows_of_events(numbers.profile, numbers.recorded)
     parts += rows_of_grout(numbers, known)
     parts += rows_of_steel(numbers, known)
     parts += rows_of_survey(numbers, known)
@@ -75,6 +78,7 @@ def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> 
         ),
         cited(of_position, "schedule", ["schedule"], "position"),
         cited(runs, "run", ["schedule"]),
+        cited(runs[runs["open_run"]], "run", ["open_run"]),
     ]
 
 
@@ -87,6 +91,22 @@ def _cited_readings(
         cited(rows[~of_header], "torque_reading", [measure], subject_kind),
         cited(rows[of_header], "run", [measure], subject_kind),
     ]
+
+
+def _rows_of_events(profile: pd.DataFrame, recorded: pd.DataFrame) -> list[pd.DataFrame]:
+    """Readings beside which an event is written, and texts that a person has to read."""
+    noted = profile[profile["event_words"].ne("")]
+    read = texts_to_read(recorded)
+    beside = read["depth_mm"].notna()
+    return [
+        *(
+            cited(noted[names_event(noted["event_words"], event.word)], "torque_reading",
+                  [event.column])
+            for event in JUDGED_EVENTS
+        ),
+        cited(read[beside], "torque_reading", ["event_text"]),
+        cited(read[~beside], "run", ["event_text"]),
+    ]  # fmt: skip
 
 
 def _own(runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:

@@ -11,10 +11,12 @@ from pathlib import Path
 
 import pandas as pd
 
+from core.compute.measures.events import texts_to_read
 from core.flow import evidence, kept
 from core.flow.facts import Facts, facts
 from core.flow.measuring import Measured, measured, survey
 from core.judge import due
+from core.judge import events as event_rules
 from core.judge import findings as judging
 from core.judge import fresh_grout as fresh_grout_rules
 from core.judge import grout as grout_rules
@@ -28,6 +30,7 @@ from core.project import CRITERIA
 
 RULES = (
     *torque_rules.RULES,
+    *event_rules.RULES,
     *pile_rules.RULES,
     *grout_rules.RULES,
     *specimen_rules.RULES,
@@ -95,6 +98,9 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     )
     parts.append(pile_rules.revision_findings(then, known.schedule))
     parts.append(pile_rules.schedule_findings(piles, known.schedule, known.schedule_rows))
+    parts.append(pile_rules.open_run_findings(numbers.runs, numbers.after))
+    texts = texts_to_read(numbers.recorded)
+    parts.append(event_rules.texts_to_read_findings(texts, asked["events"]))
     parts.append(pile_rules.orphan_findings(known.readings_without_run))
     parts.append(pile_rules.instrument_findings(numbers.profile))
     parts.append(grout_rules.orphan_findings(known.works.grout_placements))

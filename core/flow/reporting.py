@@ -24,14 +24,17 @@ def assessment_object(assessment: Assessment) -> dict[str, Any]:
             objects.setdefault(row["subject"], []).append(finding)
         else:
             others.append(finding)
+    texts = _texts_by_pile(assessment)
     piles = [
-        _pile(row, objects.get(row["pile_id"], [])) for row in assessment.piles.to_dict("records")
+        _pile(row, objects.get(row["pile_id"], []), texts.get(row["pile_id"], []))
+        for row in assessment.piles.to_dict("records")
     ]
     return {
         "project": assessment.project.tables.project.name,
         "entry": assessment.entry,
         "on": assessment.on.isoformat(),
         "counts": assessment.counts,
+        "runs_not_closed": assessment.runs_not_closed,
         "positions": {"live": assessment.live, "satisfied": assessment.satisfied},
         "piles": piles,
         "findings": others,
@@ -77,7 +80,19 @@ def _evidence_by_finding(assessment: Assessment) -> dict[Any, list[dict[str, Any
     return listed
 
 
-def _pile(row: dict[Any, Any], findings: list[dict[str, Any]]) -> dict[str, Any]:
+def _texts_by_pile(assessment: Assessment) -> dict[Any, list[dict[str, Any]]]:
+    """Events and remarks by pile as they were written; a remark has no depth."""
+    listed: dict[Any, list[dict[str, Any]]] = {}
+    for row in assessment.recorded.to_dict("records"):
+        depth = None if pd.isna(row["depth_mm"]) else int(row["depth_mm"])
+        text = {"run": row["run_no"], "depth_mm": depth, "text": row["text"]}
+        listed.setdefault(row["pile_id"], []).append({**text, "read_as": row["event_words"]})
+    return listed
+
+
+def _pile(
+    row: dict[Any, Any], findings: list[dict[str, Any]], texts: list[dict[str, Any]]
+) -> dict[str, Any]:
     measures = {
         measure.name: {"value": _number(row[measure.name]), "unit": units.unit_word(measure.name)}
         for measure in records.MEASURES
@@ -89,6 +104,7 @@ def _pile(row: dict[Any, Any], findings: list[dict[str, Any]]) -> dict[str, Any]
         "stage": row["stage"],
         "state": row["state"],
         "measures": measures,
+        "events_and_remarks": texts,
         "findings": findings,
     }
 

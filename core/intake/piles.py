@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from core.intake.table import Table
 
 
@@ -21,11 +19,8 @@ def check_pile(table: Table) -> None:
 
 
 def check_run(table: Table) -> None:
-    """Times in order; reason for stopping and toe depth together or not at all."""
+    """Times in order. A toe depth or reason for stopping that is missing leaves the run open."""
     times_in_order(table, "run")
-    reason, toe = table.given("stop_reason"), table.given("toe_mm")
-    _one_without_other(table, reason & ~toe, "stop_reason", "toe_mm")
-    _one_without_other(table, toe & ~reason, "toe_mm", "stop_reason")
 
 
 def times_in_order(table: Table, what: str) -> None:
@@ -38,18 +33,5 @@ def times_in_order(table: Table, what: str) -> None:
             f"The {what} ends at {table.text('ended_at', at)}, before its start at "
             f"{table.text('started_at', at)}.",
             "Correct the times; past midnight write the date with the time.",
-        ),
-    )
-
-
-def _one_without_other(table: Table, where: np.ndarray, given: str, lacking: str) -> None:
-    table.fault(
-        where,
-        given,
-        "missing value",
-        lambda at: (
-            f"The run of pile {table.text('pile_id', at)} has {table.name(given)} "
-            f"{table.text(given, at)} but no {table.name(lacking)}.",
-            "Give both when the run has ended, neither while it goes on.",
         ),
     )

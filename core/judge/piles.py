@@ -164,6 +164,29 @@ def schedule_findings(
     return pd.concat([nowhere, unknown, missing], ignore_index=True)
 
 
+def open_run_findings(runs: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
+    """Runs with readings and no toe depth or reason for stopping, one finding per run.
+
+    *Noted* while the pile is being driven; *no evidence* once work went past the run: ``after``
+    it, or by a later run that ended other than with the shift. A later run does not close an
+    earlier one, whose toe nobody recorded. ``runs``: with closed, open_run and lacks.
+    """
+    last = runs.groupby("pile_id", sort=False)[["run_no", "closed", "stop_reason"]].tail(1)
+    last = last.join(runs["pile_id"])
+    ended = last[last["closed"] & last["stop_reason"].ne("end of shift")]
+    works = after.groupby("pile_id")["work"].agg(", ".join)
+    open_ = runs[runs["open_run"]]
+    past = open_["pile_id"].map(works)
+    past = past.fillna("a later run ended").where(
+        past.notna() | open_["pile_id"].isin(ended["pile_id"]), ""
+    )
+    note = "run " + open_["run_no"] + ": " + open_["lacks"]
+    note = note.where(past.eq(""), note + "; since then: " + past)
+    found = other_findings(open_["pile_id"], "run not closed", "noted", note, "open_run")
+    gone = past.ne("").to_numpy(dtype=bool)
+    return found.assign(result=np.where(gone, "no evidence", "noted"))
+
+
 def orphan_findings(readings: pd.DataFrame) -> pd.DataFrame:
     """Readings that stand although their run no longer does."""
     note = readings["readings"].astype("str") + " readings of run " + readings["run_no"]

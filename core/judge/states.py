@@ -29,23 +29,64 @@ def work_days(placements: pd.DataFrame, surveys: pd.DataFrame, grouted: set[str]
     return pd.concat(parts, ignore_index=True)[["pile_id", "stage", "done_on"]]
 
 
+def work_after_runs(
+    runs: pd.DataFrame,
+    placements: pd.DataFrame,
+    surveys: pd.DataFrame,
+    stage_records: pd.DataFrame,
+) -> pd.DataFrame:
+    """One row per pile and work that shows its last run ended: pile_id, work, done_on.
+
+    Grout placed, a length cut off, a survey, and a record of a stage past *stopped*, on the day
+    of the last run or later. A lift is drawn down while the toe advances, so it shows the end of
+    the run from the next day on.
+    """
+    day = placements["placed_on"].fillna(placements["run_on"])
+    advancing = placements["from_mm"] < placements["to_mm"]
+    day = day + pd.to_timedelta(advancing.fillna(False).astype(int), unit="D")
+    past = stage_records["stage"].map(words.STAGE_ORDER) > words.STAGE_ORDER["stopped"]
+    cut = runs[runs["cut_off_mm"].notna()]
+    parts = [
+        pd.DataFrame({"pile_id": placements["pile_id"], "work": "grout placed", "done_on": day}),
+        cut[["pile_id", "run_on"]].rename(columns={"run_on": "done_on"}).assign(work="cut off"),
+        surveys[["pile_id", "surveyed_on"]]
+        .rename(columns={"surveyed_on": "done_on"})
+        .assign(work="surveyed"),
+        stage_records.loc[past, ["pile_id", "stage", "stage_on"]].rename(
+            columns={"stage": "work", "stage_on": "done_on"}
+        ),
+    ]
+    filled = [part for part in parts if len(part)] or parts
+    done = pd.concat(filled, ignore_index=True).astype({"done_on": "datetime64[us]"})
+    begun = runs.groupby("pile_id")["run_on"].max()
+    done = done[done["done_on"] >= done["pile_id"].map(begun)]
+    done = done.sort_values(["done_on", "work"]).drop_duplicates(["pile_id", "work"])
+    return done[["pile_id", "work", "done_on"]].reset_index(drop=True)
+
+
 def stages_reached(
-    runs: pd.DataFrame, stage_records: pd.DataFrame, later: pd.DataFrame
+    runs: pd.DataFrame, stage_records: pd.DataFrame, later: pd.DataFrame, after: pd.DataFrame
 ) -> pd.DataFrame:
     """One row per pile and stage reached: pile_id, stage, order, reached_on.
 
-    A run is *installing* while it has no reason for stopping, *stopped* when it ended with the
-    shift, else *installed*; only a pile's last run says the latter two. ``later`` comes of
+    A run is *installing* until it is closed (``runs`` come of ``with_open``), *stopped* when it
+    ended with the shift, else *installed*; only a pile's last run says the latter two. One that
+    is not closed is *installed*, too, from the day of the first work ``after`` it (of
+    ``work_after_runs``), so that a missing toe defers no criterion. ``later`` comes of
     ``work_days`` and counts once the pile is installed.
     """
     begun = runs.groupby("pile_id", sort=False)["run_on"].min().reset_index(name="reached_on")
     begun["stage"] = "installing"
     last = runs.groupby("pile_id", sort=False).tail(1)
-    ended = last.loc[last["stop_reason"].notna(), ["pile_id", "stop_reason", "run_on", "ended_on"]]
+    ended = last.loc[last["closed"], ["pile_id", "stop_reason", "run_on", "ended_on"]]
     end = ended.assign(reached_on=ended["ended_on"].fillna(ended["run_on"]))
     shift = end["stop_reason"].eq("end of shift")
     stopped = end[["pile_id", "reached_on"]].assign(stage="stopped")
-    installed = end.loc[~shift, ["pile_id", "reached_on"]].assign(stage="installed")
+    open_ = last.loc[last["open_run"], "pile_id"]
+    passed = after[after["pile_id"].isin(open_)].groupby("pile_id")["done_on"].min()
+    installed = pd.concat(
+        [end.loc[~shift, ["pile_id", "reached_on"]], passed.reset_index(name="reached_on")]
+    ).assign(stage="installed")
     recorded = stage_records.rename(columns={"stage_on": "reached_on"})
     parts = [begun, stopped, installed, recorded[["pile_id", "stage", "reached_on"]]]
     parts.append(_after(installed, later))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from core.records.events import EVENT, EVENTS, JUDGED_EVENTS, OTHER_TEXT, Event, events_in
 from core.records.examples import EXAMPLES
 from core.records.grout import (
     GROUT_BATCH,
@@ -85,13 +86,17 @@ def no_problems() -> pd.DataFrame:
 __all__ = [
     "CERTIFICATE_TYPES",
     "ELEMENTS",
+    "EVENT",
+    "EVENTS",
     "EXAMPLES",
     "IN_QUARANTINE",
+    "JUDGED_EVENTS",
     "KIND",
     "KINDS",
     "LIFTED",
     "MEASURE",
     "MEASURES",
+    "OTHER_TEXT",
     "OUTSIDE_PRODUCTION",
     "PROBLEM_COLUMNS",
     "REMARK_COLUMNS",
@@ -100,10 +105,12 @@ __all__ = [
     "SURVEY_STAGES",
     "TEMPLATE_MARK",
     "Column",
+    "Event",
     "Form",
     "Kind",
     "Measure",
     "Reference",
+    "events_in",
     "no_problems",
     "pattern_fault",
     "typed",

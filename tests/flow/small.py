@@ -105,6 +105,11 @@ clause = "5.12"
 due = "installed"
 stop_h = 12
 largest_helix_multiple = 1
+[criteria.all.events]
+clause = "5.13"
+due = "installing"
+largest_helix_multiple = 3
+refusal = "not met"
 [criteria.all.survey_recorded]
 not_required = "clause 6 asks for none"
 [criteria.all.survey_reviewed]

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from core.compute.measures import events
+from core.compute.measures import runs as run_measures
 from core.flow.facts import Facts
 from core.flow.measuring import grout, steel, survey, torque
 from core.judge import states
@@ -15,7 +17,9 @@ from core.judge import states
 class Measured:
     """Piles with their measures, and the rows behind them, up to the day that judges.
 
-    ``profile``: torque readings; ``runs``: in the order of the work; ``reached``: one row per pile
+    ``profile``: torque readings; ``runs``: in the order of the work, with what an open one lacks;
+    ``after``: work that shows a pile's last run ended; ``recorded``: events and remarks as they
+    were written; ``reached``: one row per pile
     and stage reached; ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
     ``sampled``: one row per sample group and pile that it stands for; ``batches``: of grout;
     ``placed``: what each batch gave to each lift; ``chain``: one row per piece of steel placed;
@@ -26,6 +30,8 @@ class Measured:
     piles: pd.DataFrame
     profile: pd.DataFrame
     runs: pd.DataFrame
+    after: pd.DataFrame
+    recorded: pd.DataFrame
     reached: pd.DataFrame
     lifts: pd.DataFrame
     specimens: pd.DataFrame
@@ -43,7 +49,10 @@ def measured(facts: Facts) -> Measured:
     of_steel = steel.steel(facts)
     piles, profile = torque.torque(facts, runs, of_steel.ratings)
     piles, surveys = survey.survey(facts, piles)
-    reached = _reached(facts, piles, runs, surveys)
+    runs = run_measures.with_open(runs, profile, piles[piles["pile_id"].notna()])
+    after = _after(facts, runs, surveys)
+    reached = _reached(facts, piles, runs, surveys, after)
+    piles = _being_driven(piles, runs, after)
     placed, specimens = grout.placed(facts, piles), grout.specimens(facts)
     lifts = grout.lifts(placed, piles)
     piles = grout.with_grout(facts, piles, runs, placed, lifts, specimens)
@@ -52,6 +61,8 @@ def measured(facts: Facts) -> Measured:
         piles=_with_stage(piles, reached, facts),
         profile=profile,
         runs=runs,
+        after=after,
+        recorded=events.recorded_texts(profile, runs),
         reached=reached,
         lifts=lifts,
         specimens=specimens,
@@ -64,13 +75,33 @@ def measured(facts: Facts) -> Measured:
     )
 
 
+def _after(facts: Facts, runs: pd.DataFrame, surveys: pd.DataFrame) -> pd.DataFrame:
+    """Work up to the day that judges that shows a pile's last run ended."""
+    placements = facts.works.grout_placements
+    known = placements[placements["run_order"].notna()]
+    after = states.work_after_runs(runs, known, surveys, facts.stage_records)
+    return after[after["done_on"] <= pd.Timestamp(facts.on)].reset_index(drop=True)
+
+
+def _being_driven(piles: pd.DataFrame, runs: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
+    """``piles`` with being_driven: the last run has no toe yet and no work came after it."""
+    last = runs.groupby("pile_id", sort=False).tail(1)
+    open_ = last.loc[last["open_run"] & last["toe_mm"].isna(), "pile_id"]
+    driven = piles["pile_id"].isin(open_) & ~piles["pile_id"].isin(after["pile_id"])
+    return piles.assign(being_driven=driven)
+
+
 def _reached(
-    facts: Facts, piles: pd.DataFrame, runs: pd.DataFrame, surveys: pd.DataFrame
+    facts: Facts,
+    piles: pd.DataFrame,
+    runs: pd.DataFrame,
+    surveys: pd.DataFrame,
+    after: pd.DataFrame,
 ) -> pd.DataFrame:
     """Stages that runs, placements, surveys that count and stage records show."""
     grouted = set(piles.loc[piles["grouted"].eq(True), "pile_id"].dropna())
     later = states.work_days(facts.works.grout_placements, surveys[surveys["counts"]], grouted)
-    return states.stages_reached(runs, facts.stage_records, later)
+    return states.stages_reached(runs, facts.stage_records, later, after)
 
 
 def _with_stage(piles: pd.DataFrame, reached: pd.DataFrame, facts: Facts) -> pd.DataFrame:

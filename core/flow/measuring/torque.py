@@ -11,6 +11,7 @@ from core.compute.measures import (
     bearing,
     calibration,
     disturbance,
+    events,
     final_readings,
     uncertainty,
 )
@@ -31,6 +32,7 @@ PARAMETERS = (
     ("disturbed_ground", "largest_helix_multiple", "disturbed_multiple"),
     ("penetration_after_stop", "stop_h", "stop_h"),
     ("penetration_after_stop", "largest_helix_multiple", "stop_multiple"),
+    ("events", "largest_helix_multiple", "event_multiple"),
     ("grout_strength", "age_days", "strength_age_days"),
     ("fresh_neighbours", "within_mm", "neighbour_mm"),
 )
@@ -56,6 +58,7 @@ def torque(
     readings = facts.readings[facts.readings["run_on"] <= on]
     read_on = local_day(readings["read_at"], zone).fillna(readings["run_on"])
     readings = final_readings.with_final_readings(readings.assign(read_on=read_on), runs)
+    readings = events.with_events(readings)
     readings = calibration.with_torque(readings, facts.certificates, facts.points)
     instruments = facts.project.torque_uncertainties()
     readings = uncertainty.with_uncertainty(readings, facts.points, instruments)
@@ -66,10 +69,13 @@ def torque(
     stops = disturbance.long_stops(log, reach, with_pile)
     disturbed = disturbance.disturbed_ground(log, reach, with_pile)
     piles = piles.merge(disturbed, on="pile_id", how="left")
+    happened = events.pile_events(log, with_pile)
+    piles = piles.merge(happened, on="pile_id", how="left")
     last_stop = stops.sort_values("stop_from_mm").drop_duplicates("pile_id", keep="last")
     piles = piles.merge(last_stop, on="pile_id", how="left")
     with_pile = piles[piles["pile_id"].notna()]
-    profile = torque_measures.with_standing(readings, with_pile, reach, stops)
+    void = events.with_event_voids(with_pile)
+    profile = torque_measures.with_standing(readings, void, reach, stops)
     for part in (
         torque_measures.torque_measures(profile, with_pile),
         torque_measures.gap_measures(profile, with_pile),
@@ -111,11 +117,14 @@ def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
     piles["duty"] = piles["duty"].fillna(piles["scheduled_duty"]).fillna("production")
     piles["counted"] = ~piles["duty"].isin(records.OUTSIDE_PRODUCTION)
     project = facts.project
-    for table in (project.types(), parameters(project)):
+    reason = project.criteria("stop_reason")[["pile_type", "criterion_status"]]
+    reason = reason.rename(columns={"criterion_status": "reason_status"})
+    for table in (project.types(), parameters(project), reason):
         piles = piles.merge(table, on="pile_type", how="left")
     asked_length = piles["schedule_grouted_length_mm"].astype("float64")
     piles["grouted_length_mm"] = asked_length.fillna(piles["type_grouted_length_mm"])
     piles = piles.merge(pile_measures.pile_toes(runs), on="pile_id", how="left")
+    piles["reason_required"] = piles["reason_status"].ne("not required")
     piles["runs"] = piles["runs"].fillna(0).astype(int)
     piles = pile_measures.design_loads(piles, project.safety_factors())
     return piles.join(pile_measures.matched_torque_factors(piles, project.torque_factors()))

@@ -39,6 +39,7 @@ from core.project.criteria.torque import (
     DisturbedGround,
     DropAtEnd,
     Embedment,
+    InstallationEvents,
     PenetrationAfterStop,
     RatedTorque,
     ReadingGaps,
@@ -64,6 +65,7 @@ class CriteriaSet(Table):
     penetration_after_stop: (
         Annotated[Not | Annotated[PenetrationAfterStop, Tag("set")], WAY] | None
     ) = None
+    events: Annotated[Not | Annotated[InstallationEvents, Tag("set")], WAY] | None = None
     grout_recorded: Plain | None = None
     grout_take: Annotated[Not | Annotated[GroutTake, Tag("set")], WAY] | None = None
     grout_lifts_to_toe: Annotated[Not | Annotated[GroutLiftsToToe, Tag("set")], WAY] | None = None

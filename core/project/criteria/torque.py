@@ -71,3 +71,16 @@ class PenetrationAfterStop(Criterion):
 
     stop_h: Annotated[float, Field(gt=0)]
     largest_helix_multiple: Annotated[float, Field(gt=0)]
+
+
+class InstallationEvents(Criterion):
+    """How far the toe must be below an event, in largest helix diameters, and what refusal means.
+
+    One multiple serves all: how far below spin-out torque counts again, and how near the toe an
+    obstruction, reversed turning or loss of crowd needs a decision. Coupling failure and shaft
+    damage are never met. ``refusal`` is *noted* where the clause names it as a way to stop.
+    An empty cell beside a reading means that nothing happened there.
+    """
+
+    largest_helix_multiple: Annotated[float, Field(gt=0)]
+    refusal: Literal["not met", "noted"]

@@ -7,7 +7,7 @@ select reading.pile_id, reading.run_no, reading.depth_mm, reading.pressure_kpa,
        reading.torque_read_nm,
        coalesce(reading.instrument_id, run.instrument_id, '') as instrument_id,
        coalesce(reading.gear, run.gear, '') as gear,
-       reading.direction, reading.advance_mm_per_turn, reading.read_at, reading.flag,
+       reading.direction, reading.advance_mm_per_turn, reading.read_at, reading.event, reading.flag,
        run.run_order, run.rig, run.run_on, run.started_at,
        run.ended_at, run.toe_mm, run.predrilled_length_mm, reading.entry_no, reading.row_no,
        reading.sheet

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from core.words.findings import grout, piles, steel, survey, torque
+from core.words.findings import events, grout, piles, steel, survey, torque
 from core.words.findings.kind import BLOCKS, EDITION, OWNERS, FindingKind
 
 FINDING_KINDS: tuple[FindingKind, ...] = (
     *piles.KINDS[:2],  # criterion and parameter not set
     *torque.KINDS,
+    *events.KINDS,
     *piles.KINDS[2:],
     *grout.KINDS,
     *survey.KINDS,

@@ -49,6 +49,14 @@ KINDS: tuple[FindingKind, ...] = (
         "a deeper run or the engineer's decision",
     ),
     FindingKind(
+        "run not closed",
+        "A run with readings that has no toe depth or no reason for stopping.",
+        "AH",
+        "FM",
+        "the toe depth and the reason for stopping from the field sheet",
+        since=2,
+    ),
+    FindingKind(
         "schedule revision at the run",
         "What the schedule asked on the day of the run against what it asks now.",
         "H",
