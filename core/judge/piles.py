@@ -176,7 +176,7 @@ def open_run_findings(runs: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
     ended = last[last["closed"] & last["stop_reason"].ne("end of shift")]
     works = after.groupby("pile_id")["work"].agg(", ".join)
     open_ = runs[runs["open_run"]]
-    past = open_["pile_id"].map(works)
+    past = open_["pile_id"].map(works).astype("str")
     past = past.fillna("a later run ended").where(
         past.notna() | open_["pile_id"].isin(ended["pile_id"]), ""
     )

@@ -59,7 +59,7 @@ def work_after_runs(
     filled = [part for part in parts if len(part)] or parts
     done = pd.concat(filled, ignore_index=True).astype({"done_on": "datetime64[us]"})
     begun = runs.groupby("pile_id")["run_on"].max()
-    done = done[done["done_on"] >= done["pile_id"].map(begun)]
+    done = done[done["done_on"].to_numpy() >= begun.reindex(done["pile_id"]).to_numpy()]
     done = done.sort_values(["done_on", "work"]).drop_duplicates(["pile_id", "work"])
     return done[["pile_id", "work", "done_on"]].reset_index(drop=True)
 

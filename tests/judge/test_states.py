@@ -4,6 +4,7 @@ import pandas as pd
 import pytest
 
 from core import records, words
+from core.compute.measures.runs import with_open
 from core.judge import states
 from core.judge.due import first_days, with_due
 from core.judge.findings import FINDING_COLUMNS
@@ -16,11 +17,22 @@ NO_LATER = pd.DataFrame(
 NO_RECORDS = records.typed(pd.DataFrame(), records.KIND["stage_record"].columns)
 
 
+NO_WORK = pd.DataFrame(
+    {"pile_id": [], "work": [], "done_on": pd.Series(dtype="datetime64[us]")}
+).astype({"pile_id": "str", "work": "str"})
+
+
+def _read(runs):
+    """``runs`` as measures give them: each has readings."""
+    piles = runs[["pile_id"]].drop_duplicates().assign(reason_required=True)
+    return with_open(runs, runs, piles)
+
+
 def stage(*runs, stage_records=NO_RECORDS):
     frame = run_frame(*runs).assign(ended_on=pd.NaT) if runs else run_frame({}).iloc[:0]
     if "ended_on" not in frame:
         frame["ended_on"] = pd.Series(dtype="datetime64[us]")
-    reached = states.stages_reached(frame, stage_records, NO_LATER)
+    reached = states.stages_reached(_read(frame), stage_records, NO_LATER, NO_WORK)
     present = states.present_stage(reached, ON)
     return present.set_index("pile_id")["stage"].to_dict()
 
@@ -239,9 +251,9 @@ def test_a_pile_of_a_grouted_type_is_not_surveyed_before_it_is_grouted():
 def test_grout_and_survey_count_once_the_pile_is_installed():
     later = states.work_days(placements(), surveys(("P1", "2026-03-01")), set())
     frame = run_frame({"run_on": pd.Timestamp("2026-03-02")}).assign(ended_on=pd.NaT)
-    reached = states.stages_reached(frame, NO_RECORDS, later)
+    reached = states.stages_reached(_read(frame), NO_RECORDS, later, NO_WORK)
     assert states.present_stage(reached, ON)["stage"].tolist() == ["surveyed"]
     assert str(states.present_stage(reached, ON)["stage_on"].iloc[0])[:10] == "2026-03-02"
     begun = run_frame({"stop_reason": None}).assign(ended_on=pd.NaT)
-    reached = states.stages_reached(begun, NO_RECORDS, later)
+    reached = states.stages_reached(_read(begun), NO_RECORDS, later, NO_WORK)
     assert states.present_stage(reached, ON)["stage"].tolist() == ["installing"]

@@ -22,7 +22,7 @@ def with_events(readings: pd.DataFrame) -> pd.DataFrame:
 def _words(texts: pd.Series) -> pd.Series:
     """Per text its events, joined by a comma; each distinct text is read once."""
     read = {text: ", ".join(events_in(text)) for text in texts.dropna().unique()}
-    return texts.map(read).fillna("").astype("str")
+    return texts.map(read).astype("str").fillna("")
 
 
 def pile_events(readings: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
