@@ -7,6 +7,7 @@ reversed axis come out flat.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from html import escape
 
 import numpy as np
 import pandas as pd
@@ -16,6 +17,14 @@ from core import units
 from dashboard import theme
 from dashboard.charts.upright import ticks_downward
 
+# Sign, colour and size of what is written beside a reading, by how it is judged.
+EVENT_SIGNS = {
+    "judged": ("x", theme.RATED, 11),
+    "other": ("diamond-open", theme.QUIET, 10),
+    "neutral": ("line-ew-open", theme.QUIET, 10),
+}
+EVENT_NAMES = {"judged": "event", "other": "other text", "neutral": "extension, disc, break"}
+LONGEST_TEXT = 30
 SYMBOLS = ("circle", "square", "diamond", "triangle-up", "cross")
 DASHES = ("solid", "dot", "dash", "dashdot")
 
@@ -35,8 +44,9 @@ def torque_against_depth(readings: pd.DataFrame, marks: Marks, system: str) -> g
     """Readings of one pile with its required and rated lines and its final window.
 
     readings: one row per reading: run_no, depth_mm, torque_nm, range, counts, bound_torque_nm,
-    of_header. Readings that do not count are hollow; those outside the calibrated range are arrows;
-    the final reading of a run's header has a ring of its own.
+    of_header, event and event_sort. Readings that do not count are hollow; those outside the
+    calibrated range are arrows; the final reading of a run's header has a ring of its own; what
+    was written beside a reading stands beside its mark.
     """
     figure = go.Figure()
     shown = readings.assign(
@@ -51,6 +61,7 @@ def torque_against_depth(readings: pd.DataFrame, marks: Marks, system: str) -> g
     _hollow(figure, shown)
     _of_headers(figure, shown)
     _out_of_range(figure, shown, system)
+    _events(figure, shown)
     _limit(figure, marks.required_torque_nm, "required", bottom, system)
     _limit(figure, marks.rated_torque_nm, "rated", bottom, system)
     _disc(figure, marks.first_disc_depth_mm, system)
@@ -159,6 +170,38 @@ def _out_of_range(figure: go.Figure, shown: pd.DataFrame, system: str) -> None:
                 hovertemplate=f"%{{customdata}} {unit.symbol}<extra>{word} range</extra>",
             )
         )
+
+
+def _events(figure: go.Figure, shown: pd.DataFrame) -> None:
+    """Marks with the recorded text, on the side of the profile that has more room."""
+    place = shown["torque"].fillna(shown["bound"]).fillna(0.0)
+    room = place.max()
+    for sort, (symbol, colour, size) in EVENT_SIGNS.items():
+        part = shown[shown["event_sort"] == sort]
+        if part.empty:
+            continue
+        at = place[part.index]
+        figure.add_trace(
+            go.Scatter(
+                x=at,
+                y=part["depth"],
+                mode="markers+text",
+                text=part["event"].map(_short),
+                textposition=np.where(at > room / 2, "middle left", "middle right").tolist(),
+                textfont={"size": 13, "color": colour},
+                customdata=part["event"].map(escape),
+                name=EVENT_NAMES[sort],
+                meta=f"event {sort}",
+                cliponaxis=False,
+                marker={"symbol": symbol, "size": size, "color": colour, "line": {"width": 2}},
+                hovertemplate="%{customdata}<extra></extra>",
+            )
+        )
+
+
+def _short(text: str) -> str:
+    """What fits beside a mark; a figure reads markup, so what a crew wrote is escaped."""
+    return escape(text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…")
 
 
 def _limit(figure: go.Figure, torque_nm: float, word: str, bottom: float, system: str) -> None:

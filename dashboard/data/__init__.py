@@ -27,7 +27,15 @@ from dashboard.data.intake import (
     settings,
     tried,
 )
-from dashboard.data.one_pile import evidence, findings, pile, readings, reasons, replacements
+from dashboard.data.one_pile import (
+    evidence,
+    findings,
+    pile,
+    readings,
+    reasons,
+    recorded,
+    replacements,
+)
 from dashboard.data.outstanding import (
     Waits,
     attention,
@@ -201,6 +209,7 @@ __all__ = [
     "reading",
     "readings",
     "reasons",
+    "recorded",
     "releasers",
     "replacements",
     "sampled_days",

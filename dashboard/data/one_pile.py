@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from core import words
+from core import records, words
 from dashboard.data.views import BY_KEY, View, piles
 
 
@@ -40,14 +40,34 @@ def reasons(view: View, subject: str) -> pd.DataFrame:
 def readings(view: View, subject: str) -> pd.DataFrame:
     """Readings of one pile by run and depth, with the bound of those outside the range.
 
-    ``bound_torque_nm`` is the torque that a reading is known to lie above or below.
+    ``bound_torque_nm`` is the torque that a reading is known to lie above or below;
+    ``event_sort`` is ``judged``, ``other``, ``neutral``, or empty where no event is written.
     """
     frame = view.assessment.profile
     own = frame[frame["pile_id"] == subject]
     ceiling = own.get("ceiling_torque_nm", pd.Series(float("nan"), index=own.index))
     bound = own["floor_torque_nm"].where(own["range"].eq("above"), ceiling)
     order = [name for name in ("run_order", "run_no", "depth_mm") if name in own.columns]
-    return own.assign(bound_torque_nm=bound).sort_values(order)
+    sort = _event_sort(own["event_words"])
+    return own.assign(bound_torque_nm=bound, event_sort=sort).sort_values(order)
+
+
+def _event_sort(event_words: pd.Series) -> pd.Series:
+    judged = {event.word for event in records.JUDGED_EVENTS}
+
+    def sort(text: str) -> str:
+        named = set(text.split(", ")) - {""}
+        if named & judged:
+            return "judged"
+        return "other" if records.OTHER_TEXT in named else "neutral" if named else ""
+
+    return event_words.map(sort).astype("str")
+
+
+def recorded(view: View, subject: str) -> pd.DataFrame:
+    """Events and remarks of one pile as they were written, in the order of the work."""
+    frame = view.assessment.recorded
+    return frame[frame["pile_id"] == subject].reset_index(drop=True)
 
 
 @st.cache_resource(max_entries=128, hash_funcs=BY_KEY, show_spinner=False)

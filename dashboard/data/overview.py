@@ -21,6 +21,7 @@ def totals(view: View) -> dict[str, float]:
         "in_ground": in_ground["position_id"].nunique(),
         "installed_mm": in_ground["installed_mm"].sum(),
         "engineer": view.assessment.counts.get("engineer review", 0),
+        "runs_not_closed": view.assessment.runs_not_closed,
     }
 
 

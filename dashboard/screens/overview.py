@@ -84,6 +84,10 @@ def _states(view: data.View) -> None:
         Piles=counts["piles"],
     )
     frame.table(rows[["State", "Letter", "Piles", "Meaning"]], ("Piles",), ("State",))
+    open_runs = int(data.totals(view)["runs_not_closed"])
+    if open_runs:
+        meaning = words.FINDING_KIND["run not closed"].meaning
+        st.markdown(f"**Runs not closed: {open_runs:,}** · {meaning}")
 
 
 def _areas(view: data.View, system: str) -> None:

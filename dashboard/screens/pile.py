@@ -13,6 +13,7 @@ from dashboard import data, filters
 from dashboard.charts import torque
 from dashboard.screens import (
     frame,
+    pile_events,
     pile_findings,
     pile_grout,
     pile_history,
@@ -51,6 +52,7 @@ def main() -> None:
         pile_sign_off.show(view, row)
     with right:
         _profile(view, row, system)
+        pile_events.show(view, subject, system)
     pile_numbers.show(view, row, system)
     for _, part in shown:
         part.show(view, row, system)
@@ -123,7 +125,7 @@ def _ways(sections: list[str]) -> None:
     """Links to the sections further down the page."""
     links = [
         f'<a href="#{word.lower().replace(" ", "-")}">{word}</a>'
-        for word in ("Findings", "Sign-off", "Torque", "Numbers", *sections, "History")
+        for word in ("Findings", "Sign-off", "Torque", "Events", "Numbers", *sections, "History")
     ]
     st.html(f'<nav class="pw-ways" aria-label="Sections">{" · ".join(links)}</nav>')
 

@@ -26,6 +26,7 @@ class StubAssessment:
     positions: pd.DataFrame
     findings: pd.DataFrame
     profile: pd.DataFrame
+    recorded: pd.DataFrame
     lifts: pd.DataFrame
     specimens: pd.DataFrame
     sampled: pd.DataFrame
@@ -37,6 +38,7 @@ class StubAssessment:
     on: date = date(2026, 10, 3)
     settings_recorded: bool = True
     satisfied: int = 2
+    runs_not_closed: int = 1
     live: int = 12
 
     def evidence(self, pile_id: str) -> pd.DataFrame:
@@ -70,6 +72,7 @@ def stub_assessment(folder: Path, count: int = 12) -> StubAssessment:
         ),
         findings=_findings(piles),
         profile=_profile(piles),
+        recorded=_recorded(piles),
         lifts=_none("pile_id"),
         specimens=_none("sample_group_id"),
         sampled=_none("sample_group_id", "pile_id"),
@@ -180,6 +183,8 @@ def readings_of(pile: str, count: int = 20) -> pd.DataFrame:
             "of_header": False,
             "in_window": np.arange(count) >= count - 3,
             "rig": "Rig 1",
+            "event": pd.array([None, "<b>roots</b>", *(count - 2) * [None]], dtype="str"),
+            "event_words": ["", "other text", *(count - 2) * [""]],
             "entry_no": 3,
             "row_no": np.arange(count) + 2,
         }
@@ -190,6 +195,12 @@ def _profile(piles: pd.DataFrame) -> pd.DataFrame:
     held = piles.loc[piles["state"] != "not started", "pile_id"].dropna()
     readings = pd.concat([readings_of(pile) for pile in held], ignore_index=True)
     return readings.assign(instrument_id="GS-12", read_on=pd.Timestamp("2026-09-20"))
+
+
+def _recorded(piles: pd.DataFrame) -> pd.DataFrame:
+    profile = _profile(piles)
+    written = profile[profile["event"].notna()].rename(columns={"event": "text"})
+    return written[["pile_id", "run_no", "depth_mm", "text", "event_words"]]
 
 
 def _none(*columns: str) -> pd.DataFrame:

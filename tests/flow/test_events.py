@@ -117,7 +117,7 @@ def test_json_shows_events_and_remarks_as_written_and_as_read(tmp_path):
     pile = next(one for one in flow.assessment_object(found)["piles"] if one["pile"] == "101")
     assert pile["events_and_remarks"] == [
         {"run": "1", "depth_mm": 3000, "text": "Spun out", "read_as": "spin-out"},
-        {"run": "1", "depth_mm": None, "text": "fine day", "read_as": "other text"},
+        {"run": "1", "depth_mm": None, "text": "fine day", "read_as": ""},
     ]
 
 

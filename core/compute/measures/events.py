@@ -64,11 +64,14 @@ def with_event_voids(piles: pd.DataFrame) -> pd.DataFrame:
 def recorded_texts(readings: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
     """One row per event beside a reading and per run with remarks, in the order of the work.
 
-    A remark has no depth. ``event_words``: the events that the text names.
+    A remark has no depth. ``event_words``: the events that the text names; empty for a remark
+    that names none, because remarks tell of anything.
     """
     beside = readings[readings["event"].notna()].rename(columns={"event": "text"})
     remarks = runs[runs["remarks"].notna()].rename(columns={"remarks": "text"})
-    remarks = remarks.assign(depth_mm=np.nan, event_words=_words(remarks["text"]))
+    named = _words(remarks["text"])
+    named = named.mask(named.eq(OTHER_TEXT), "")
+    remarks = remarks.assign(depth_mm=np.nan, event_words=named)
     place = ["entry_no", "sheet", "row_no"]
     parts = [part[[*RECORDED, *place]].astype({"depth_mm": "Int64"}) for part in (beside, remarks)]
     order = ["run_order", "depth_mm"]
