@@ -188,7 +188,7 @@ def _events(figure: go.Figure, shown: pd.DataFrame) -> None:
                 mode="markers+text",
                 text=part["event"].map(_short),
                 textposition=np.where(at > room / 2, "middle left", "middle right").tolist(),
-                textfont={"size": 13, "color": colour},
+                textfont={"size": 13},
                 customdata=part["event"].map(escape),
                 name=EVENT_NAMES[sort],
                 meta=f"event {sort}",

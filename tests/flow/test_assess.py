@@ -188,9 +188,11 @@ def test_every_finding_is_traced_to_file_and_row(tmp_path):
 def test_the_json_object_has_the_promised_shape_and_no_nan(tmp_path):
     found = flow.assessment_object(flow.assess(small_project(tmp_path, GOOD)))
     json.dumps(found, allow_nan=False)
-    assert set(found) == {"project", "entry", "on", "counts", "positions", "piles", "findings"}
+    keys = {"project", "entry", "on", "counts", "runs_not_closed", "positions", "piles", "findings"}
+    assert set(found) == keys
     pile = found["piles"][0]
-    assert set(pile) == {"pile", "position", "area", "stage", "state", "measures", "findings"}
+    of_pile = {"pile", "position", "area", "stage", "state", "measures", "events_and_remarks"}
+    assert set(pile) == of_pile | {"findings"}
     assert found["piles"][1]["pile"] is None
     assert pile["measures"]["final_torque_nm"] == {"value": pytest.approx(6400), "unit": "N·m"}
     finding = pile["findings"][0]
