@@ -33,12 +33,13 @@ def pile_events(readings: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     because it is the nearest to the toe. ``piles`` gives event_multiple and largest_helix_mm.
     """
     noted = readings[readings["event_words"].ne("")]
-    frame = piles[["pile_id"]].set_index("pile_id")
+    found: dict[str, pd.Series] = {}
     for event in JUDGED_EVENTS:
         own = noted[names_event(noted["event_words"], event.word)]
         by_pile = own.groupby("pile_id")
-        frame[event.column] = by_pile["depth_mm"].max().astype(float)
-        frame[event.text_column] = by_pile["event"].agg(_quoted).astype("str")
+        found[event.column] = by_pile["depth_mm"].max().astype(float)
+        found[event.text_column] = by_pile["event"].agg(_quoted).astype("str")
+    frame = pd.DataFrame(found).reindex(piles["pile_id"].rename("pile_id"))
     distance = piles.set_index("pile_id")[["event_multiple", "largest_helix_mm"]].prod(
         axis=1, skipna=False
     )

@@ -52,11 +52,11 @@ def measured(facts: Facts) -> Measured:
     runs = run_measures.with_open(runs, profile, piles[piles["pile_id"].notna()])
     after = _after(facts, runs, surveys)
     reached = _reached(facts, piles, runs, surveys, after)
-    piles = _being_driven(piles, runs, after)
+    piles = _being_driven(piles.copy(), runs, after)  # one block, not a hundred
     placed, specimens = grout.placed(facts, piles), grout.specimens(facts)
     lifts = grout.lifts(placed, piles)
     piles = grout.with_grout(facts, piles, runs, placed, lifts, specimens)
-    piles = steel.with_steel(piles, runs, of_steel).copy()  # one block, not a hundred
+    piles = steel.with_steel(piles, runs, of_steel).copy()  # here, too
     return Measured(
         piles=_with_stage(piles, reached, facts),
         profile=profile,
