@@ -28,7 +28,7 @@ def test_the_findings_on_the_judging_day_are_exactly_the_planted_ones(assessment
 def test_the_engineers_sign_offs_stand_and_the_replaced_pile_is_replaced(assessment):
     with (SAMPLE / "sign_offs.csv").open(encoding="utf-8") as lines:
         signed = {row["pile"] for row in csv.DictReader(lines)}
-    assert assessment.counts["accepted"] == len(signed) > 45
+    assert assessment.counts["accepted"] == len(signed) > 40
     states = assessment.piles.set_index("pile_id")["state"]
     assert states["B15-1"] == "replaced"
     assert states["B15-1R"] == "accepted"
