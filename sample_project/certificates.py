@@ -105,7 +105,7 @@ def certificate_rows(certificate: Certificate) -> list[dict[str, str]]:
     for gear, points in certificate.curves.items():
         for number, (value, torque) in enumerate(points, start=1):
             torque_name = "Torque (kN·m)" if unit == "bar" else "Torque (ft-lb)"
-            pressure = {} if unit == "ft-lb" else {f"Pressure ({unit})": f"{value}"}
+            pressure = {} if unit == "ft-lb" else {f"Differential pressure ({unit})": f"{value}"}
             rows.append({
                 "Instrument": certificate.instrument,
                 "Certificate no": certificate.number,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 from office_books import FILLED_DOWN, SCHEDULE_GROUPS
-from origins import Origin, cell, header
+from origins import Origin, cell, header, text
 from works_layouts import delivery_list, grout_sheet, string_sheet, survey_list
 
 
@@ -13,6 +13,7 @@ def _readings(unit: str) -> dict[str, Origin]:
     return {
         "depth_mm": header(f"Depth ({unit})", unit),
         "pressure_kpa": header("Reading psi", "psi"),
+        "pressure_kind": text("differential"),
         "torque_read_nm": header("Reading ft-lb", "ft-lb"),
         "advance_mm_per_turn": header("Turning in/rev", "in/rev"),
         "turning_speed_rpm": header("Turning rpm", "rpm"),
@@ -91,7 +92,7 @@ def _comma_log() -> Origin:
     }  # fmt: skip
     measured = {
         "depth_mm": ("Depth", "m"),
-        "pressure_kpa": ("Pressure", "bar"),
+        "pressure_kpa": ("Differential pressure", "bar"),
         "advance_mm_per_turn": ("Advance", "mm/turn"),
         "turning_speed_rpm": ("Speed", "rpm"),
         "toe_mm": ("Final depth", "m"),
@@ -121,7 +122,7 @@ def _certificate(pressure: str, torque: str) -> Origin:
             "valid_to_on": cell("B8"),
             "gear": header("Gear"),
             "point_no": header("Point"),
-            "point_pressure_kpa": header(f"Pressure ({pressure})", pressure),
+            "point_pressure_kpa": header(f"Differential pressure ({pressure})", pressure),
             "point_torque_nm": header(f"Torque ({torque})", torque),
         },
         "fill_down": ["gear"],

@@ -31,11 +31,11 @@ def _certificate(book: Book, number: str, rows: Rows) -> None:
     for at, name in enumerate(("Calibrated on", "Valid from", "Valid to"), 5):
         sheet.write_string(at, 0, name)
         put_day(book, sheet, (at, 1), str(first[name]))
-    shown = [name for name in first if name.startswith(("Pressure", "Torque"))]
+    shown = [name for name in first if name.startswith(("Differential pressure", "Torque"))]
     for column, text in enumerate(("Gear", "Point", *shown)):
-        name, _, unit = text.partition(" ")
+        name, _, unit = text.partition(" (")
         sheet.write_string(9, column, name, book.head)
-        sheet.write_string(10, column, unit, book.head)
+        sheet.write_string(10, column, f"({unit}" if unit else "", book.head)
     gear = ""
     for at, row in enumerate(rows, 11):
         own = str(row.get("Gear", ""))

@@ -13,4 +13,9 @@ def header(text: str, unit: str = "") -> Origin:
 def cell(address: str, before: str = "", unit: str = "") -> Origin:
     """In the cell at ``address``, behind the text ``before``."""
     said = {"cell": address, "before": before, "unit": unit}
-    return {name: text for name, text in said.items() if text}
+    return {name: value for name, value in said.items() if value}
+
+
+def text(value: str) -> Origin:
+    """One text for all rows."""
+    return {"text": value}

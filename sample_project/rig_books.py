@@ -12,8 +12,8 @@ from slips import Row, Rows
 from xlsxwriter.worksheet import Worksheet
 
 _FIRST_READING = 7  # rows are counted from 0 here
-_COLUMNS = ("Pressure (psi)", "Torque (ft-lb)", "Advance (in/rev)", "Rpm (rpm)", "Gauge set",
-            "Gear", "Event at depth")  # fmt: skip
+_COLUMNS = ("Differential pressure (psi)", "Torque (ft-lb)", "Advance (in/rev)", "Rpm (rpm)",
+            "Gauge set", "Gear", "Event at depth")  # fmt: skip
 _LENGTHS = ("First disc", "Stick-up", "Cut off")
 
 

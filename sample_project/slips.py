@@ -44,7 +44,7 @@ class Slip:
     tail: str = ""
 
 
-_BAR, _PSI, _FT_LB = "Pressure (bar)", "Pressure (psi)", "Torque (ft-lb)"
+_BAR, _PSI, _FT_LB = "Differential pressure (bar)", "Differential pressure (psi)", "Torque (ft-lb)"
 SLIPS = (
     # Rig 1, plain CSV
     Slip("B03-2", 7, "not a number", "the letter l in place of a one", {_BAR: "4l"}),

@@ -33,6 +33,45 @@ DateOrder = Annotated[
     str,
     typer.Option("--date-order", metavar="ORDER", help=f"Order of dates: {', '.join(_ORDERS)}."),
 ]
+_KIND = "differential|line"
+PressureKind = Annotated[
+    str,
+    typer.Option(
+        "--pressure-kind",
+        metavar=_KIND,
+        help="Of pressures in logs whose heading does not state it; remembered with --sender.",
+    ),
+]
+PressureReturn = Annotated[
+    str,
+    typer.Option(
+        "--pressure-return",
+        metavar="PRESSURE",
+        help="Return pressure assumed beside line pressures: '8 bar', or 'not recorded'.",
+    ),
+]
+CurveKind = Annotated[
+    str,
+    typer.Option(
+        "--curve-pressure-kind", metavar=_KIND, help="The same of calibration certificates."
+    ),
+]
+CurveReturn = Annotated[
+    str,
+    typer.Option(
+        "--curve-pressure-return",
+        metavar="PRESSURE",
+        help="Return pressure assumed on calibration certificates by line pressure.",
+    ),
+]
+NotRead = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--not-read",
+        metavar="HEADING",
+        help="A column not to be read (may be repeated); remembered with --sender.",
+    ),
+]
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -56,15 +95,22 @@ def import_(
     take_good_rows: Annotated[
         bool, typer.Option("--take-good-rows", help="Leave out rows with a problem or conflict.")
     ] = False,
+    pressure_kind: PressureKind = "",
+    pressure_return: PressureReturn = "",
+    curve_kind: CurveKind = "",
+    curve_return: CurveReturn = "",
+    not_read: NotRead = None,
     replace: Annotated[
         bool, typer.Option("--replace", help="These files win: conflicts and missing rows too.")
     ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Take files in as one act: all of them, or nothing and a list of what is wrong."""
+    answered = _answered((pressure_kind, pressure_return), (curve_kind, curve_return))
     choice = flow.ImportChoice(
-        as_kind, dry_run, take_good_rows, replace, sender, _order(date_order), _decimal(decimal)
-    )
+        as_kind, dry_run, take_good_rows, replace, sender, _order(date_order), _decimal(decimal),
+        answered, tuple(not_read or ()), sender if answered or not_read else "",
+    )  # fmt: skip
     with Progress(console=Console(stderr=True), transient=True, disable=as_json) as bar:
         task = bar.add_task("reading", total=None)
         report = flow.import_files(
@@ -73,6 +119,7 @@ def import_(
             by=by,
             choice=choice,
             progress=lambda step: bar.update(task, description=escape(step)),
+            seen=lambda report: None if as_json else _say_not_read(report),
         )
     if as_json:
         answer(flow.import_object(report))
@@ -80,6 +127,12 @@ def import_(
         _say(report)
     if report.refused:
         raise typer.Exit(1)
+
+
+def _answered(pressure: tuple[str, str], curve: tuple[str, str]) -> dict[str, tuple[str, str]]:
+    """What is answered of pressures, in logs and on certificates."""
+    given = {"pressure": pressure, "curve pressure": curve}
+    return {name: answer for name, answer in given.items() if any(answer)}
 
 
 def _order(text: str) -> str:
@@ -92,6 +145,14 @@ def _decimal(text: str) -> str:
     if text not in ("", "point", "comma"):
         raise WrongUse(f"--decimal is point or comma, not {text!r}.")
     return text
+
+
+def _say_not_read(report: flow.ImportReport) -> None:
+    """The columns that are not read, before anything is written."""
+    if len(report.not_read):
+        print("Columns not read:")
+        for row in report.not_read.to_dict("records"):
+            print(f"  {flow.not_read_sentence(row)}")
 
 
 def _say(report: flow.ImportReport) -> None:

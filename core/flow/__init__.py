@@ -17,6 +17,7 @@ from core.flow.importing import (
     conflict_sentence,
     import_contents,
     import_files,
+    not_read_sentence,
     problem_sentence,
     remark_sentence,
 )
@@ -35,6 +36,7 @@ from core.flow.item_list import (
     wanted_of,
 )
 from core.flow.layouts import (
+    answer_fault,
     kind_columns,
     look_at,
     look_with_header,
@@ -113,6 +115,7 @@ __all__ = [
     "Worksheet",
     "accept",
     "against",
+    "answer_fault",
     "apart_words",
     "areas_of",
     "assess",
@@ -150,6 +153,7 @@ __all__ = [
     "missing",
     "near",
     "new_project",
+    "not_read_sentence",
     "number_text",
     "offered",
     "overdue",

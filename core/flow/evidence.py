@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from core.compute.measures import pressure_kinds
 from core.compute.measures.events import names_event, texts_to_read
 from core.flow.citing import PLACE, cited
 from core.flow.facts import Facts
@@ -65,6 +66,7 @@ def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> 
         *_cited_readings(pd.concat([greatest, above]), "greatest_torque_nm"),
         *_cited_readings(late, "readings_out_of_force"),
         *_cited_readings(_by_instrument(late), "readings_out_of_force", "instrument"),
+        *_without_kind(profile, known.points),
         cited(known.readings_without_run, "torque_reading", ["lost"]),
         cited(
             runs,
@@ -107,6 +109,20 @@ def _rows_of_events(profile: pd.DataFrame, recorded: pd.DataFrame) -> list[pd.Da
         cited(read[beside], "torque_reading", ["event_text"]),
         cited(read[~beside], "run", ["event_text"]),
     ]  # fmt: skip
+
+
+def _without_kind(profile: pd.DataFrame, points: pd.DataFrame) -> list[pd.DataFrame]:
+    """The first row of each instrument and sheet whose pressures are of no recorded kind."""
+    readings = _by_instrument(profile[pressure_kinds.readings_not_asked(profile)])
+    bare = points[pressure_kinds.points_not_asked(points)]
+    bare = bare.rename(columns={"instrument_id": "pile_id"})
+    first = ["pile_id", "entry_no", "sheet"]
+    readings = readings.drop_duplicates([*first, "of_header"])
+    measure, subject = "pressure_kind", "instrument"
+    return [
+        *_cited_readings(readings, measure, subject),
+        cited(bare.drop_duplicates(first), "calibration_point", [measure], subject),
+    ]
 
 
 def _own(runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:

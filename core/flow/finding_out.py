@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from core.compute.measures import pressure_kinds
 from core.compute.measures.events import texts_to_read
 from core.flow import evidence, kept
 from core.flow.facts import Facts, facts
@@ -103,6 +104,8 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     parts.append(event_rules.texts_to_read_findings(texts, asked["events"]))
     parts.append(pile_rules.orphan_findings(known.readings_without_run))
     parts.append(pile_rules.instrument_findings(numbers.profile))
+    bare = pressure_kinds.not_asked(numbers.profile, known.points)
+    parts.append(pile_rules.pressure_kind_findings(bare))
     parts.append(grout_rules.orphan_findings(known.works.grout_placements))
     parts.append(steel_rules.stamp_findings(numbers.steel.again))
     parts.append(steel_rules.lot_findings(numbers.steel.lots))

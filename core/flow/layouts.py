@@ -12,11 +12,12 @@ import pandas as pd
 from core import intake, project, records
 from core.errors import WrongUse
 from core.flow.importing.choice import ImportChoice
-from core.flow.importing.how import how_of, remembered
+from core.flow.importing.how import ANSWERS, entry_of, how_of, remember, remembered
 from core.intake import How, Layout, Looked, Remembered, layout_faults, layout_of
+from core.intake import answer_fault as answer_fault  # of a heading's question
 from core.intake import kind_columns as kind_columns  # what a layout may fill
 from core.intake.papers import named_as_table, paper
-from core.store import Ledger, NewEntry, Reader
+from core.store import Ledger
 
 COLUMNS = ("sender", "mapping_name", "reading", "entry_no", "person")
 
@@ -46,14 +47,13 @@ def remember_layout(
     if not sender.strip() or not name.strip():
         raise WrongUse("A layout needs a sender and a name.")
     reading = _usable(layout).model_dump_json()
-    frame = pd.DataFrame({"sender": [sender.strip()], "mapping_name": name.strip()})
+    sender, name = sender.strip(), name.strip()
+    if name == ANSWERS:
+        raise WrongUse(f"{ANSWERS!r} is the name of something else; choose another name.")
     with Ledger(folder).write() as writer:
         writer.record_settings(settings.text, person)
-        known = _entry_of(writer, sender.strip(), name.strip())
-        frame = frame.assign(reading=reading, sheet="", row_no=1, saw_entry_no=known)
-        staged = writer.stage("mapping", frame.astype({"saw_entry_no": "Int64"}), None)
-        note = f"{sender.strip()}: {name.strip()}"
-        entry = writer.append(NewEntry(person, "layout", note=note), {"mapping": staged.writes})
+        known = entry_of(writer, sender, name)
+        entry = remember(writer, sender, name, reading, person)
     return entry or known or 0
 
 
@@ -78,10 +78,10 @@ def look_at(
         for draft in drafts
     )
     with Ledger(folder).read() as reader:
-        known = remembered(reader, choice.sender)
+        known, answers = remembered(reader, choice)
     replaced = {(draft.sender, draft.name) for draft in drawn}
     kept = tuple(one for one in known if (one.sender, one.name) not in replaced)
-    return intake.look(content, name, settings, how_of(choice, (*kept, *drawn)))
+    return intake.look(content, name, settings, how_of(choice, (*kept, *drawn), answers))
 
 
 def look_with_header(
@@ -98,9 +98,3 @@ def _usable(layout: Mapping[str, Any]) -> Layout:
     if faults := layout_faults(read):
         raise WrongUse(f"The layout cannot be used: {' '.join(faults)}")
     return read
-
-
-def _entry_of(reader: Reader, sender: str, name: str) -> int | None:
-    standing = reader.standing("mapping", reader.last_entry())
-    meant = standing[standing["sender"].eq(sender) & standing["mapping_name"].eq(name)]
-    return int(meant["entry_no"].item()) if len(meant) else None

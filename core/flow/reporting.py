@@ -61,6 +61,7 @@ def import_object(report: ImportReport) -> dict[str, Any]:
         "problems": _objects(report.problems),
         "conflicts": _objects(report.conflicts),
         "remarks": _objects(report.remarks),
+        "not_read": _objects(report.not_read),
         "files": _objects(report.files),
     }
 

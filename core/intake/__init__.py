@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+from core.intake.answers import (
+    NO_ANSWERS,
+    Answers,
+    answer_fault,
+    answers_of,
+    answers_text,
+    remembered_answers,
+)
 from core.intake.conventions import DATE_ORDERS, DECIMALS, Conventions
 from core.intake.how import How
 from core.intake.layout_check import layout_faults
@@ -12,6 +20,8 @@ from core.intake.taking import Taken, take
 __all__ = [
     "DATE_ORDERS",
     "DECIMALS",
+    "NO_ANSWERS",
+    "Answers",
     "Conventions",
     "How",
     "Layout",
@@ -20,9 +30,13 @@ __all__ = [
     "Remembered",
     "SheetLook",
     "Taken",
+    "answer_fault",
+    "answers_of",
+    "answers_text",
     "kind_columns",
     "layout_faults",
     "layout_of",
     "look",
+    "remembered_answers",
     "take",
 ]

@@ -40,8 +40,8 @@ def found(
     together = _members(chains[0], readings)
     members = [member for member in together if asked in (None, member.kind.name)]
     lost = [] if asked else header_faults.lost_kinds(chains[0], readings, row, problems)
-    header_faults.suggest(headers, [*members, *lost], row, problems)
     if lost:
+        header_faults.suggest(headers, [*members, *lost], row, problems)
         return members, False
     used = {heading.at for member in together for heading in member.headings.values()}
     idle = [text for at, text in enumerate(headers) if at not in used]

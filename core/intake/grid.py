@@ -61,3 +61,13 @@ class Grid:
             return np.append(False, np.diff(self.row_no) > 1)
         found: np.ndarray = np.isin(self.row_no, list(self.after_blank))
         return found
+
+
+def letters(at: int) -> str:
+    """A spreadsheet's name of the column at place ``at`` (0 is A)."""
+    name = ""
+    at += 1
+    while at:
+        at, rest = divmod(at - 1, 26)
+        name = chr(65 + rest) + name
+    return name

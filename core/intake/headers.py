@@ -91,6 +91,15 @@ def _unit_of(text: str, column: Column) -> str | None:
     return next((unit for unit in ends if units.accepted(unit, column.role)), None)
 
 
+def names_of(text: str) -> list[str]:
+    """The names that a header may hold: whole, and without a unit at its end."""
+    return [
+        name
+        for name, unit, sure in _ways(text)
+        if unit is None or sure or any(units.accepted(unit, role) for role in units.SPELLINGS)
+    ]
+
+
 def _ways(text: str) -> Iterator[tuple[str, str | None, bool]]:
     """Name and unit as ``text`` may be split; ``sure`` when brackets or a comma set them apart."""
     yield text, None, True

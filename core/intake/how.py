@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
+from core.intake.answers import NO_ANSWERS, Answers
 from core.intake.conventions import UNSAID, Conventions
 from core.intake.layouts import Remembered
 
@@ -12,9 +14,16 @@ from core.intake.layouts import Remembered
 class How:
     """One kind for all sheets, the file's conventions, and the layouts that may fit its sheets.
 
-    Of layouts that fit a sheet equally the later one in ``layouts`` is used.
+    Of layouts that fit a sheet equally the later one in ``layouts`` is used. ``answers`` hold for
+    every file; what was remembered of a sender holds for the sheets that its layouts fit.
     """
 
     as_kind: str | None = None
     conventions: Conventions = UNSAID
     layouts: tuple[Remembered, ...] = ()
+    answers: Answers = NO_ANSWERS
+    answers_by_sender: Mapping[str, Answers] = field(default_factory=dict)
+
+    def answers_for(self, sender: str) -> Answers:
+        """The answers about headings that hold for files of ``sender``."""
+        return self.answers.over(self.answers_by_sender.get(sender, NO_ANSWERS))

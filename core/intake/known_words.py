@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from core.intake import contents
 from core.intake.chains import Found
-from core.intake.grid import Grid
+from core.intake.grid import Grid, letters
 from core.intake.how import How
 from core.intake.problems import Problems
 from core.intake.sheet import Sheet, cut, in_words
@@ -48,7 +48,8 @@ def by_words(grid: Grid, how: How, problems: Problems) -> tuple[Sheet, list[Foun
     if at:
         above = [int(number) for number in grid.row_no[:at]]
         problems.remark(f"Above the header, {in_words(above)} passed over.", above[0])
-    found, usable = contents.found(headers, row, how.as_kind, problems)
+    read = tuple("" if how.answers.dismisses(text) else text for text in headers)
+    found, usable = contents.found(read, row, how.as_kind, problems)
     sheet = cut(grid, headers, (row, row), problems)
     _say_no_header(grid, headers, sheet, problems)
     return sheet, found, usable
@@ -67,13 +68,3 @@ def _say_no_header(grid: Grid, headers: tuple[str, ...], sheet: Sheet, problems:
         word = "Column" if len(nameless) == 1 else "Columns"
         verb = "has" if len(nameless) == 1 else "have"
         problems.remark(f"{word} {', '.join(nameless)} {verb} values and no header; not read.")
-
-
-def letters(at: int) -> str:
-    """A spreadsheet's name of the column at place ``at`` (0 is A)."""
-    name = ""
-    at += 1
-    while at:
-        at, rest = divmod(at - 1, 26)
-        name = chr(65 + rest) + name
-    return name

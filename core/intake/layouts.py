@@ -32,7 +32,8 @@ class Layout(BaseModel):
 
     ``header_rows`` are the first and last row of the header; ``fill_down`` are columns whose blank
     cells mean *as above*; rows that start with a word of ``passed_over`` are no records; the table
-    ends at its first blank row or at the last row of the sheet.
+    ends at its first blank row or at the last row of the sheet. ``not_read`` are headings that
+    whoever laid the sheet out saw and left out: that they resemble a known word stops nothing.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -46,6 +47,7 @@ class Layout(BaseModel):
     passed_over: tuple[str, ...] = ()
     left_out_sheets: tuple[str, ...] = ()
     number_prefix: str = ""
+    not_read: tuple[str, ...] = ()
 
     @property
     def conventions(self) -> Conventions:

@@ -12,9 +12,8 @@ import pandas as pd
 from core import units
 from core.intake import suggesting
 from core.intake.chains import Found, word
-from core.intake.grid import Grid
+from core.intake.grid import Grid, letters
 from core.intake.how import How
-from core.intake.known_words import letters
 from core.intake.laying_out import combined_headers
 from core.intake.layouts import Origin, Remembered
 from core.intake.problems import Problems, shortened
@@ -83,7 +82,7 @@ def _look_at(grid: Grid, used: Remembered | None, how: How, project: Project) ->
     rows = used.layout.header_rows if used else suggesting.header_rows(grid)
     understood, ready, count = _nothing(), False, 0
     if laid is not None:
-        sheet, found, usable = laid
+        sheet, found, usable = laid.sheet, laid.found, laid.usable
         before = len(problems)
         expressions = units_of(found, sheet, problems)
         ready = usable and len(problems) == before

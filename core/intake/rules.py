@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from core import units
+from core.intake import stated
 from core.intake.chains import word
 from core.intake.table import Table
 
@@ -17,6 +18,7 @@ def check(table: Table) -> None:
     """Hold every row of ``table`` against the description of its kind."""
     missing_values(table)
     impossible_values(table)
+    stated.check_stated(table)
     repeated_keys(table)
 
 

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 
 from core import units
 from core.intake.chains import CHAINS, file_kinds
-from core.intake.grid import Grid
+from core.intake.grid import Grid, letters
 from core.intake.headers import folded, meaning, vocabulary
-from core.intake.known_words import header_place, letters
+from core.intake.known_words import header_place
 from core.intake.laying_out import combined_headers
 from core.intake.layouts import Origin
 from core.records import KIND

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
 
 from core.intake import across_sheets, books, contents, csv_text, ownfiles
-from core.intake.chains import Found, unread, word
+from core.intake.chains import Found, word
 from core.intake.conventions import Conventions
 from core.intake.grid import Grid
 from core.intake.headers import expression
@@ -18,10 +19,13 @@ from core.intake.how import How
 from core.intake.known_words import by_words
 from core.intake.laying_out import by_layout, fitting
 from core.intake.layouts import Remembered
+from core.intake.not_read import NotRead, columns_not_read, none_stops
 from core.intake.problems import Problems
 from core.intake.rows import Expressions, frames_of
 from core.intake.sheet import Sheet
+from core.intake.stated import with_stated
 from core.project import Project
+from core.records import NOT_READ_COLUMNS
 
 
 @dataclass(frozen=True)
@@ -30,6 +34,7 @@ class Taken:
 
     ``frames`` are typed, with ``sheet`` and ``row_no``; a row with a problem is in no frame and
     counts in ``rows_left_out``. ``remarks`` stop nothing; ``layouts`` are the names of those used.
+    ``not_read`` has one row per column that is not read.
     """
 
     file: str
@@ -37,6 +42,7 @@ class Taken:
     frames: dict[str, pd.DataFrame]
     problems: pd.DataFrame
     remarks: pd.DataFrame
+    not_read: pd.DataFrame
     mapping: dict[str, Any]
     layouts: tuple[str, ...]
     rows_read: int
@@ -83,7 +89,7 @@ class _Part:
     problems: Problems
     frames: dict[str, pd.DataFrame]
     mapping: dict[str, Any]
-    unread: list[str]
+    not_read: Sequence[NotRead] = ()
     layout: str = ""
     rows_read: int = 0
     left_out: int = 0
@@ -119,11 +125,11 @@ def _take_sheet(
         problems.remark(remark)
     laid = laid_out(grid, used, how, problems)
     if laid is None:
-        return _Part(problems, {}, {}, [])
-    sheet, found, usable = laid
+        return _Part(problems, {}, {})
+    sheet, found, usable = laid.sheet, laid.found, laid.usable
     before = len(problems)
     expressions = units_of(found, sheet, problems)
-    part = _Part(problems, {}, _columns(found), unread(sheet.headers, found))
+    part = _Part(problems, {}, _columns(found), laid.not_read)
     part.layout = used.name if used else ""
     if used:
         part.mapping |= {"sender": used.sender, "layout": used.name}
@@ -137,10 +143,18 @@ def _take_sheet(
     return part
 
 
-def laid_out(
-    grid: Grid, used: Remembered | None, how: How, problems: Problems
-) -> tuple[Sheet, list[Found], bool] | None:
-    """The sheet, its kinds, and whether its columns can be read; None for a sheet left out."""
+@dataclass(frozen=True)
+class LaidOut:
+    """A sheet with its kinds, whether its columns can be read, and the columns that are not."""
+
+    sheet: Sheet
+    found: list[Found]
+    usable: bool
+    not_read: list[NotRead]
+
+
+def laid_out(grid: Grid, used: Remembered | None, how: How, problems: Problems) -> LaidOut | None:
+    """How a sheet is laid out, with what its headings leave to ask; None for a sheet left out."""
     laid = by_words(grid, how, problems) if used is None else by_layout(grid, used.layout, problems)
     if laid is None:
         return None
@@ -148,7 +162,15 @@ def laid_out(
     said = how.conventions
     own = sheet.conventions
     conventions = Conventions(own.date_order or said.date_order, own.decimal or said.decimal)
-    return replace(sheet, conventions=conventions), found, usable
+    answers = how.answers_for(used.sender) if used else how.answers
+    sheet = replace(sheet, conventions=conventions)
+    not_read = columns_not_read(grid, sheet, found)
+    if usable:
+        seen = used.layout.not_read if used else ()
+        usable = none_stops(not_read, found, answers, seen, sheet.header_row, problems)
+        sheet, found, clear = with_stated(sheet, found, answers, problems)
+        usable = usable and clear
+    return LaidOut(sheet, found, usable, not_read)
 
 
 def _has_rows(sheet: Sheet, problems: Problems) -> bool:
@@ -195,9 +217,12 @@ def _taken(
         frames={},
         problems=_stacked([one.frame() for one in said]),
         remarks=_stacked([one.remarks() for one in said]),
+        not_read=_not_read(name, parts),
         mapping={
             "sheets": {part.problems.sheet: part.mapping for part in parts},
-            "unread": list(dict.fromkeys(text for part in parts for text in part.unread)),
+            "unread": list(
+                dict.fromkeys(one.header for part in parts for one in part.not_read if one.header)
+            ),
             "zone": project.tables.project.zone,
             **opened.writing,
         },
@@ -205,6 +230,15 @@ def _taken(
         rows_read=sum(part.rows_read for part in parts),
         rows_left_out=sum(part.left_out for part in parts),
     )
+
+
+def _not_read(name: str, parts: list[_Part]) -> pd.DataFrame:
+    rows = [
+        (name, part.problems.sheet, one.letter, one.header, "; ".join(one.values))
+        for part in parts
+        for one in part.not_read
+    ]
+    return pd.DataFrame(rows, columns=pd.Index(NOT_READ_COLUMNS), dtype="str")
 
 
 def _stacked(frames: list[pd.DataFrame]) -> pd.DataFrame:

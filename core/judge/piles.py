@@ -195,6 +195,24 @@ def orphan_findings(readings: pd.DataFrame) -> pd.DataFrame:
     )
 
 
+def pressure_kind_findings(not_asked: pd.DataFrame) -> pd.DataFrame:
+    """One *noted* finding per instrument whose pressures are of a kind that nobody recorded.
+
+    ``not_asked``: instrument_id with the number of its ``readings`` and ``points`` without a kind.
+    """
+    count = not_asked["readings"].astype(int).astype(str) + " readings and "
+    count += not_asked["points"].astype(int).astype(str) + " calibration points"
+    note = count + " do not record whether the pressure is differential or line; not asked when "
+    return other_findings(
+        not_asked["instrument_id"],
+        "pressure kind not asked",
+        "noted",
+        note + "they were imported, they count as differential",
+        "pressure_kind",
+        subject_kind="instrument",
+    )
+
+
 def instrument_findings(profile: pd.DataFrame) -> pd.DataFrame:
     """One finding per instrument: whether every reading it gave was covered by a certificate."""
     taken = profile[profile["instrument_id"].ne("")]

@@ -13,7 +13,7 @@ from core.records.grout import (
     SAMPLE_GROUP_MEMBER,
 )
 from core.records.intake import MAPPING
-from core.records.kinds import SQL_TYPES, Column, Form, Kind, Reference, typed
+from core.records.kinds import SQL_TYPES, Column, Form, Kind, Reference, Stated, typed
 from core.records.measures import MEASURE, MEASURES, Measure
 from core.records.mill_papers import (
     CERTIFICATE,
@@ -73,6 +73,8 @@ KIND: dict[str, Kind] = {kind.name: kind for kind in KINDS}
 PROBLEM_COLUMNS = ("kind", "file", "sheet", "row", "column", "value", "problem", "remedy")
 # One row is one thing said about data that came in and stops nothing.
 REMARK_COLUMNS = ("file", "sheet", "row", "remark")
+# One row is one column of a file that is not read, with up to three of its values.
+NOT_READ_COLUMNS = ("file", "sheet", "column", "heading", "values")
 # In the first cell of the sheet that describes a template, and the version of its columns.
 TEMPLATE_MARK = "Pilewright template"
 SCHEMA_VERSION = 1
@@ -96,6 +98,7 @@ __all__ = [
     "LIFTED",
     "MEASURE",
     "MEASURES",
+    "NOT_READ_COLUMNS",
     "OTHER_TEXT",
     "OUTSIDE_PRODUCTION",
     "PROBLEM_COLUMNS",
@@ -110,6 +113,7 @@ __all__ = [
     "Kind",
     "Measure",
     "Reference",
+    "Stated",
     "events_in",
     "no_problems",
     "pattern_fault",

@@ -33,13 +33,29 @@ _PILE_NUMBERS = ("pile_id", "position_id", "replaces")
 
 
 @dataclass(frozen=True)
+class Stated:
+    """What must be known of a column's values beside their unit.
+
+    ``column`` of the same record holds it. ``by_alias`` are the column's other names that state
+    it, each with the value; under any other name ``question`` is asked, and ``answer`` names the
+    answer, which may serve several columns. ``beside`` is, by value, a column that belongs to it.
+    """
+
+    column: str
+    question: str
+    answer: str
+    by_alias: dict[str, str]
+    beside: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Column:
     """One column of a record kind; its unit is the ending of its name.
 
     ``absent`` is the text stored when a file does not give the column (keys only);
     ``low`` and ``high`` bound what can be true at all, in store units, never what is acceptable;
     ``empty_for_none`` says that 0 is no value. ``unclear`` are headings that may mean something
-    else too, each with the question to ask.
+    else too, each with the question to ask; ``stated`` is what a heading must state of the values.
     """
 
     name: str
@@ -54,6 +70,7 @@ class Column:
     high: float | None = None
     empty_for_none: bool = False
     unclear: dict[str, str] = field(default_factory=dict)
+    stated: Stated | None = None
 
     @property
     def role(self) -> str | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind, Reference
+from core.records.kinds import Column, Kind, Reference, Stated
 from core.records.schedule import DUTIES, SCHEDULE
 
 STOP_REASONS = (
@@ -15,8 +15,35 @@ STOP_REASONS = (
     "end of shift",
 )
 PRESSURE_KINDS = ("differential", "line")
+PRESSURE_QUESTION = "differential pressure across the motor, or line pressure at its inlet"
+BARE_PRESSURES = (
+    "pressure",
+    "gauge pressure",
+    "hydraulic pressure",
+    "system pressure",
+    "working pressure",
+    "motor pressure",
+    "oil pressure",
+    "pressure reading",
+)
+STATED_PRESSURES = {
+    "differential pressure": "differential",
+    "diff pressure": "differential",
+    "motor differential pressure": "differential",
+    "pressure difference": "differential",
+    "dp": "differential",
+    "delta p": "differential",
+    "Δp": "differential",
+    "line pressure": "line",
+    "inlet pressure": "line",
+    "supply pressure": "line",
+    "feed pressure": "line",
+}  # fmt: skip
 OUTSIDE_PRODUCTION = ("test before works", "reaction", "spare", "temporary", "sacrificial")
 
+_FINAL_PRESSURES = {
+    f"final {word}": kind for word, kind in STATED_PRESSURES.items() if "pressure" in word
+}
 _PILE_ID = Column(
     "pile_id",
     "text",
@@ -194,7 +221,9 @@ RUN = Kind(
                "Torque at the toe as the indicator shows it at the end of the run.",
                aliases=("final torque", "torque at the end", "final installation torque"), low=0),
         Column("final_pressure_kpa", "number", "Pressure at the toe at the end of the run.",
-               aliases=("final differential pressure",), low=0),
+               aliases=("final pressure", *_FINAL_PRESSURES), low=0,
+               stated=Stated("final_pressure_kind", PRESSURE_QUESTION, "pressure",
+                             _FINAL_PRESSURES, {"line": "final_return_pressure_kpa"})),
         Column("final_pressure_kind", "text", "What the final pressure is; not asked when empty.",
                one_of=PRESSURE_KINDS),
         Column("final_return_pressure_kpa", "number",

@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind, Reference
-from core.records.piles import _PILE_ID, _RUN_NO, PRESSURE_KINDS, RUN
+from core.records.kinds import Column, Kind, Reference, Stated
+from core.records.piles import (
+    _PILE_ID,
+    _RUN_NO,
+    BARE_PRESSURES,
+    PRESSURE_KINDS,
+    PRESSURE_QUESTION,
+    RUN,
+    STATED_PRESSURES,
+)
 
 _GEAR = Column(
     "gear",
@@ -33,9 +41,16 @@ TORQUE_READING = Kind(
         Column(
             "pressure_kpa",
             "number",
-            "Differential pressure across the motor.",
-            aliases=("pressure", "differential pressure", "diff pressure", "dp", "delta p"),
+            "Pressure of the motor, of the kind recorded beside it.",
+            aliases=(*BARE_PRESSURES, *STATED_PRESSURES),
             low=0,
+            stated=Stated(
+                "pressure_kind",
+                PRESSURE_QUESTION,
+                "pressure",
+                STATED_PRESSURES,
+                {"line": "return_pressure_kpa"},
+            ),
         ),
         Column(
             "torque_read_nm",
@@ -95,7 +110,7 @@ TORQUE_READING = Kind(
             "return_pressure_kpa",
             "number",
             "Return pressure assumed beside a line pressure.",
-            aliases=("return pressure",),
+            aliases=("return pressure", "outlet pressure", "back pressure"),
             low=0,
         ),
     ),
@@ -208,8 +223,15 @@ CALIBRATION_POINT = Kind(
             "point_pressure_kpa",
             "number",
             "Pressure of the point; empty for an indicator.",
-            aliases=("pressure", "differential pressure"),
+            aliases=(*BARE_PRESSURES, *STATED_PRESSURES),
             low=0,
+            stated=Stated(
+                "point_pressure_kind",
+                PRESSURE_QUESTION,
+                "curve pressure",
+                STATED_PRESSURES,
+                {"line": "point_return_pressure_kpa"},
+            ),
         ),
         Column(
             "point_torque_nm",
@@ -230,7 +252,7 @@ CALIBRATION_POINT = Kind(
             "point_return_pressure_kpa",
             "number",
             "Return pressure assumed beside a line pressure.",
-            aliases=("return pressure",),
+            aliases=("return pressure", "outlet pressure", "back pressure"),
             low=0,
         ),
     ),

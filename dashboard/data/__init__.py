@@ -75,7 +75,7 @@ from dashboard.data.samples import (
     strengths_asked,
     unsampled,
 )
-from dashboard.data.sheets import Line, kind_columns, lines, looked, with_header
+from dashboard.data.sheets import Line, answer_fault, kind_columns, lines, looked, with_header
 from dashboard.data.site_plan import plan, unplaced
 from dashboard.data.stamps import stamp_patterns, stamps, stamps_read
 from dashboard.data.steel import (
@@ -143,6 +143,7 @@ __all__ = [
     "View",
     "Waits",
     "answer",
+    "answer_fault",
     "areas",
     "asked_of_batches",
     "asked_of_samples",

@@ -49,6 +49,11 @@ def lines(
     return found
 
 
+def answer_fault(name: str, kind: str, back: str) -> str:
+    """What is wrong with an answer about a heading's pressures; empty when it can be used."""
+    return flow.answer_fault(name, kind, back)
+
+
 def kind_columns(kinds: Sequence[str]) -> list[tuple[str, str, str, bool]]:
     """Columns that a layout of ``kinds`` may fill: name, word, role of its unit, needed or not."""
     return flow.kind_columns(kinds)
@@ -58,7 +63,8 @@ def looked(
     where: Path, file: Dropped, asked: flow.ImportChoice, drafts: Sequence[dict[str, Any]] = ()
 ) -> Any:
     """The sheets of one file as they are read, with ``drafts`` of layouts tried first."""
-    key = (file.name, file.digest, asked.sender, asked.date_order, asked.decimal)
+    key = (file.name, file.digest, asked.sender, asked.date_order, asked.decimal, asked.not_read)
+    key = (*key, *sorted(asked.pressures.items()))
     return _looked(str(where), key, json.dumps(list(drafts)), flow.probe(where), file, asked)
 
 

@@ -11,6 +11,7 @@ from dashboard.screens import (
     intake_commit,
     intake_conflicts,
     intake_files,
+    intake_headings,
     intake_history,
     intake_layouts,
     intake_mapping,
@@ -62,6 +63,7 @@ def _take_in(where) -> None:
         files = list(desk().files.values())
         lines = data.lines(where, files, desk().choice(where), report)
         intake_files.understood(where, lines, report)
+        intake_headings.show(report)
         intake_mapping.show(where, lines)
         intake_problems.show(report)
         intake_conflicts.show(where, report)

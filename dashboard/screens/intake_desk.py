@@ -13,6 +13,7 @@ import streamlit as st
 
 from dashboard import acts, data
 
+PRESSURES = ("pressure", "curve pressure")  # what may be asked of which kind it is
 Row = tuple[str, str, str, int]  # kind, file, sheet, row; settled by a word and what stood then
 
 
@@ -25,6 +26,11 @@ class Desk:
     sender: str | None = None
     date_order: str = ""
     decimal: str = ""
+    pressure_kind: str = ""
+    pressure_return: str = ""
+    curve_pressure_kind: str = ""
+    curve_pressure_return: str = ""
+    not_read: list[str] = field(default_factory=list)
     take_good_rows: bool = False
     replace: bool = False
     settled: dict[Row, tuple[str, int | None]] = field(default_factory=dict)
@@ -40,6 +46,15 @@ class Desk:
         """Take all files away, and what was said about their rows."""
         self.files, self.settled, self.answers, self.layouts = {}, {}, {}, {}
         self.take_good_rows = self.replace = False
+        self.pressure_kind = self.pressure_return = ""
+        self.curve_pressure_kind = self.curve_pressure_return = ""
+        self.not_read = []
+
+    def answer(self, name: str) -> tuple[str, str]:
+        """Kind and return pressure answered for one sort of pressure; the return of a line only."""
+        start = name.replace(" ", "_")
+        kind = getattr(self, f"{start}_kind")
+        return kind, getattr(self, f"{start}_return").strip() if kind != "differential" else ""
 
     def choice(self, where: Path, **other: Any) -> Any:
         """How the files are to be taken in, as far as somebody has said."""
@@ -50,9 +65,21 @@ class Desk:
             "sender": self.sender or "",
             "date_order": self.date_order,
             "decimal": self.decimal,
+            "pressures": self._pressures(),
+            "not_read": tuple(self.not_read),
+            "answers_of": self.sender or "",
             "settled": dict(self.settled),
         }
         return data.choice(where, **(asked | other))
+
+    def _pressures(self) -> dict[str, tuple[str, str]]:
+        """Answers about pressures as far as they can be used."""
+        answers = {name: self.answer(name) for name in PRESSURES}
+        return {
+            name: given
+            for name, given in answers.items()
+            if any(given) and not data.answer_fault(name, *given)
+        }
 
 
 def desk() -> Desk:

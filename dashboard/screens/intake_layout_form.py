@@ -39,7 +39,9 @@ def draw(form: Form, sheet, with_header: Callable[[tuple[int, int]], Any]) -> di
         **form.ask("kinds", list(sheet.suggested_kinds)),
     )
     columns = _columns(Form(f"{form.start}{rows}/"), seen, kinds)
+    mapped = {origin.get("header") for origin in columns.values()}
     layout = {"kinds": kinds, "header_rows": list(rows), "columns": columns}
+    layout["not_read"] = [text for text in seen.headers.values() if text not in mapped]
     return layout | _writing(form) | _exceptions(form, list(columns))
 
 

@@ -24,8 +24,8 @@ from tests.flow.small import small_project
 PILES, DEPTHS, FAULTS = 5000, 60, 300
 ROUNDS = 3
 PLANTED = (  # column, what is written there, the problem it makes
-    ("Pressure (bar)", "l20", "not a number"),
-    ("Pressure (bar)", "-4", "impossible value"),
+    ("Differential pressure (bar)", "l20", "not a number"),
+    ("Differential pressure (bar)", "-4", "impossible value"),
     ("Depth (m)", "", "missing value"),
     ("Direction", "sideways", "unknown word"),
     ("Time", "25:10", "not a time"),
@@ -49,7 +49,7 @@ def log() -> pd.DataFrame:
             "Instrument": "G-1",
             "Time": [f"{at // 60:02d}:{at % 60:02d}" for at in minute],
             "Depth (m)": [f"{one * 0.3:.1f}" for one in depth],
-            "Pressure (bar)": [f"{40 + (at * 7919) % 1200 / 10:.1f}" for at in number],
+            "Differential pressure (bar)": [f"{40 + (at * 7919) % 1200 / 10:.1f}" for at in number],
             "Advance (mm/turn)": [f"{70 + at % 9}" for at in number],
             "Direction": "advancing",
             "Flag": "measured",

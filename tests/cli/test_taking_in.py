@@ -5,6 +5,7 @@ import json
 import pytest
 
 from core import flow
+from core.store import Writer
 from tests.cli.test_commands import run
 from tests.flow.small import log, small_project, write
 from tests.flow.test_layouts import LAYOUT, STRANGE
@@ -116,3 +117,56 @@ def test_missing_rows_are_listed_with_what_removes_them(folder, tmp_path, capsys
     out = run(capsys, "import", folder, path, *BY)[1]
     assert "--replace removes them, without it they stand" in out
     assert "101 / 1 / 900" in out
+
+
+def test_columns_that_are_not_read_are_printed_before_anything_is_written(
+    folder, tmp_path, capsys, monkeypatch
+):
+    text = log("102").replace("\n", ",sun\n").replace("(kN·m),sun", "(kN·m),Weather", 1)
+    path = write(tmp_path, "log_2.csv", text)
+    printed = []
+
+    def written(*given, **named):
+        printed.append(capsys.readouterr().out)
+        return append(*given, **named)
+
+    append = Writer.append
+    monkeypatch.setattr(Writer, "append", written)
+    assert run(capsys, "import", folder, path, *BY)[0] == 0
+    assert "Columns not read:\n  log_2.csv, column J: “Weather” (sun)" in printed[0]
+    found = json.loads(run(capsys, "import", folder, path, *BY, "--json", "--dry-run")[1])
+    assert found["not_read"] == [
+        {"file": "log_2.csv", "sheet": "", "column": "J", "heading": "Weather", "values": "sun"}
+    ]
+
+
+def test_a_void_column_stops_until_it_is_dismissed_by_name(folder, tmp_path, capsys):
+    text = log("102").replace("\n", ",x\n").replace("(kN·m),x", "(kN·m),Void", 1)
+    path = write(tmp_path, "log_2.csv", text)
+    code, out, _ = run(capsys, "import", folder, path, *BY)
+    assert code == 1
+    assert "--not-read 'Void'" in out
+    code, out, _ = run(capsys, "import", folder, path, *BY, "--not-read", "Void")
+    assert code == 0, out
+    assert "“Void” (x)" in out
+
+
+def test_a_bare_pressure_is_answered_by_an_option_and_remembered(folder, tmp_path, capsys):
+    head = "Pile,Run,Date,Rig,Depth (m),Pressure (bar)"
+    for pile in ("102", "103"):
+        write(tmp_path, f"log_{pile}.csv", f"{head}\n{pile},1,2026-03-02,Rig 1,0.3,20\n")
+    first, second = (tmp_path / f"log_{pile}.csv" for pile in ("102", "103"))
+    code, out, _ = run(capsys, "import", folder, first, *BY)
+    assert code == 1
+    assert "--pressure-kind differential" in out
+    line = ("--pressure-kind", "line", "--sender", "Rig 1")
+    code, out, _ = run(capsys, "import", folder, first, *BY, *line)
+    assert code == 1
+    assert "--pressure-return '8 bar'" in out
+    code, out, _ = run(capsys, "import", folder, first, *BY, *line, "--pressure-return", "8 bar")
+    assert code == 0, out
+    code, out, _ = run(capsys, "import", folder, second, *BY, "--sender", "Rig 1")
+    assert code == 0, out
+    code, _, err = run(capsys, "import", folder, second, *BY, "--pressure-return", "8")
+    assert code == 2
+    assert "such as 8 bar" in err

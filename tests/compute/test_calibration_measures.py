@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.compute.measures import calibration
+from core.compute.measures import calibration, pressure_kinds
 from tests.compute.frames import certificate_frame, point_frame, reading_frame
 
 NO_POINTS = point_frame([])
@@ -69,3 +69,64 @@ def test_an_instrument_without_certificate_is_not_in_force():
     )
     assert found["in_force"].tolist() == [False]
     assert found["range"].tolist() == ["none"]
+
+
+# A curve of 1 N·m/kPa from 0 to 20 000 kPa, so that a torque in N·m is the pressure it rests on.
+CURVE = [(0, 0), (20_000, 20_000)]
+
+
+@pytest.mark.parametrize(
+    ("reading", "curve", "torque"),
+    [
+        # 118 bar of line pressure with 10 bar of return are 108 bar across the motor.
+        (("line", 1000.0), ("differential", np.nan), 10_800.0),
+        (("differential", np.nan), ("differential", np.nan), 11_800.0),
+        (("line", 1000.0), ("line", 500.0), 11_800.0),
+        (("line", np.nan), ("line", np.nan), 11_800.0),
+        (("differential", np.nan), ("line", 500.0), 12_300.0),
+        (("line", np.nan), ("differential", np.nan), np.nan),
+        (("differential", np.nan), ("line", np.nan), np.nan),
+        ((None, np.nan), ("differential", np.nan), 11_800.0),
+        ((None, np.nan), (None, np.nan), 11_800.0),
+        ((None, np.nan), ("line", np.nan), np.nan),
+        (("line", np.nan), (None, np.nan), np.nan),
+        (("line", 1000.0), (None, np.nan), 10_800.0),
+    ],
+)
+def test_a_reading_meets_a_curve_of_its_own_kind_or_by_the_return_pressure(reading, curve, torque):
+    readings = reading_frame(
+        [300], [np.nan], pressure_kpa=11_800.0, pressure_kind=reading[0],
+        return_pressure_kpa=reading[1],
+    )  # fmt: skip
+    points = point_frame(CURVE, point_pressure_kind=curve[0], point_return_pressure_kpa=curve[1])
+    found = calibration.with_torque(readings, certificate_frame(), points)
+    np.testing.assert_allclose(found["torque_nm"], [torque])
+    assert found["kinds_differ"].tolist() == [np.isnan(torque)]
+    assert found["range"].tolist() == ["none" if np.isnan(torque) else "in"]
+
+
+def test_readings_of_both_kinds_go_through_one_curve_by_line_pressure():
+    kinds = ["line", "differential", None]
+    readings = reading_frame([300, 600, 900], [np.nan] * 3, pressure_kpa=5000.0)
+    readings["pressure_kind"] = pd.Series(kinds, dtype="str")
+    points = point_frame(CURVE, point_pressure_kind="line", point_return_pressure_kpa=800.0)
+    found = calibration.with_torque(readings, certificate_frame(), points)
+    assert found["torque_nm"].tolist() == [5000.0, 5800.0, 5800.0]
+    assert found["curve_pressure_kind"].tolist() == ["line", "differential", "differential"]
+
+
+def test_what_an_indicator_shows_has_no_kind_of_pressure():
+    points = point_frame([(np.nan, 0), (np.nan, 9000)])
+    found = calibration.with_torque(reading_frame([300]), certificate_frame(), points)
+    assert found["torque_nm"].tolist() == [5000.0]
+    assert found["kinds_differ"].tolist() == [False]
+
+
+def test_pressures_without_a_kind_are_counted_by_instrument():
+    stated = reading_frame([300], [np.nan], pressure_kpa=5000.0, pressure_kind="differential")
+    bare = reading_frame([600, 900], [np.nan, 4000.0], pressure_kpa=5000.0, instrument_id="I2")
+    points = point_frame(CURVE)
+    found = pressure_kinds.not_asked(pd.concat([stated, bare]), points)
+    assert found.to_dict("list") == {
+        "instrument_id": ["I1", "I2"], "readings": [0, 1], "points": [2, 0],
+    }  # fmt: skip

@@ -14,6 +14,8 @@ POINTS = pd.DataFrame(
         "gear": "low",
         "point_pressure_kpa": [2000.0, 8000.0, 14_000.0],
         "point_torque_nm": [1000.0, 4000.0, 8000.0],
+        "point_pressure_kind": "differential",
+        "point_return_pressure_kpa": np.nan,
     }
 )
 INSTRUMENTS = pd.DataFrame(
@@ -34,6 +36,7 @@ def reading(depth, torque_nm, instrument="G1", kpa=np.nan, read=np.nan, **other)
     return {
         "pile_id": "1", "depth_mm": float(depth), "instrument_id": instrument,
         "certificate": "C1", "gear": "low", "pressure_kpa": kpa, "torque_read_nm": read,
+        "curve_pressure_kpa": kpa, "curve_pressure_kind": "differential",
         "torque_nm": torque_nm, "floor_torque_nm": torque_nm, "standing": True, "counts": True,
         "in_window": True, **other,
     }  # fmt: skip

@@ -180,3 +180,37 @@ def test_a_project_without_people_says_what_to_do(open_app, site, monkeypatch):
     monkeypatch.setattr(data, "people", lambda where: [])
     app = open_app(site, "intake")
     assert "registers nobody" in words_of(app)
+
+
+BARE = "Pile,Run,Date,Rig,Depth (m),Pressure (bar),Void\n101,1,2026-03-02,Rig 1,0.3,20,no\n"
+
+
+def test_questions_about_headings_are_answered_here_and_remembered_for_the_sender(open_app, site):
+    taken_in(site)
+    app = start(open_app, site, ("bare.csv", BARE.replace("101,", "102,")))
+    assert "Questions about headings" in [e.value for e in app.subheader]
+    assert "Columns not read: 1" in [e.label for e in app.expander]
+    assert app.button(key="intake_take_in").disabled
+    app.multiselect(key="intake_not_read").set_value(["Void"]).run()
+    app.selectbox(key="intake_pressure_kind").select("line").run()
+    app.text_input(key="intake_pressure_return").set_value("8").run()
+    assert any("such as 8 bar" in e.value for e in app.error)
+    assert app.button(key="intake_take_in").disabled
+    app.text_input(key="intake_pressure_return").set_value("8 bar").run()
+    app.session_state["_intake"].sender = "Rig 1"  # a new name is typed in the browser's test
+    app.run()
+    assert "remembered for Rig 1" in words_of(app)
+    take_in(app)
+    assert not app.exception
+    assert flow.remembered_layouts(site)["sender"].tolist() == ["Rig 1"]
+    readings = flow.assess(site).profile
+    (row,) = readings[readings["pile_id"].eq("102")].to_dict("records")
+    assert (row["pressure_kind"], row["return_pressure_kpa"]) == ("line", 800.0)
+
+
+def test_a_differential_pressure_asks_for_no_return(open_app, site):
+    app = start(open_app, site, ("bare.csv", BARE.replace(",Void", "").replace(",no", "")))
+    app.selectbox(key="intake_pressure_kind").select("differential").run()
+    assert not app.exception
+    assert "intake_pressure_return" not in [box.key for box in app.text_input]
+    assert "does not state" not in words_of(app)

@@ -99,6 +99,8 @@ VALUES = {
     "points_years": np.array([5.0, 25.0, 50.0, 75.0]),
     "predrilled_mm": 600.0,
     "pressure_kpa": np.array([2500.0, 9100.0]),
+    "line_kpa": np.array([2500.0, 9100.0]),
+    "return_kpa": 800.0,
     "pressure_mpa": 10.0,
     "reached": np.array([True, True, False, True]),
     "resistance_n": np.array([198_000.0, 210_000.0, 205_000.0, 190_000.0]),

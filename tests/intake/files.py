@@ -52,11 +52,12 @@ TYPICAL: dict[str, dict[str, str]] = {  # system, then kind: one good file of th
         "instrument": "Instrument,Kind,Serial,Rig\nG1,pressure gauge set,778,Rig 1\n",
         "calibration": "Instrument,Certificate no,Calibrated on,Valid from,Valid to,Lab\n"
         "G1,C-1,2026-01-02,2026-01-02,2027-01-01,Invented laboratory\n",
-        "calibration_point": "Instrument,Certificate,Point,Pressure (bar),Torque (kN.m)\n"
+        "calibration_point": "Instrument,Certificate,Point,Differential pressure (bar),"
+        "Torque (kN.m)\n"
         "G1,C-1,1,20,2.0\nG1,C-1,2,100,10.5\n",
         "run": "Pile,Run,Date,Start,Rig,Crew,Toe (m),Reason for stopping\n"
         "101,1,2026-03-04,07:30,Rig 1,Crew A,6.3,torque and depth reached\n",
-        "torque_reading": "Pile,Run,Depth [m],Pressure [bar],Advance (mm/turn)\n"
+        "torque_reading": "Pile,Run,Depth [m],Differential pressure [bar],Advance (mm/turn)\n"
         "101,1,0.3,25,74\n101,1,0.6,31.5,75\n",
         "stage_record": "Pile,Stage,Date,Reference\n101,set out,2026-03-01,stake sheet 4\n",
         **TYPICAL_OF_WORKS["SI"],
@@ -81,7 +82,8 @@ TYPICAL: dict[str, dict[str, str]] = {  # system, then kind: one good file of th
 }
 
 RIG_LOG = (
-    "Date,Rig,Crew,Pile,Run,Instrument,Time,Depth (ft),Pressure (psi),Toe depth (ft),Stop\n"
+    "Date,Rig,Crew,Pile,Run,Instrument,Time,Depth (ft),Differential pressure (psi),"
+    "Toe depth (ft),Stop\n"
     "2026-03-04,Rig 1,A,101,1,G1,07:30,1,300,3,instructed\n"
     ",,,101,1,G1,07:31,2,350,,\n"
     "2026-03-04,Rig 1,A,101,1,G1,07:32,3,400,3,Instructed\n"
@@ -91,7 +93,7 @@ RIG_LOG = (
 
 CERTIFICATE = (
     "Instrument,Kind,Certificate,Issued,Valid from,Valid to,Gear,Point,"
-    "Pressure (bar),Torque (kN·m)\n"
+    "Differential pressure (bar),Torque (kN·m)\n"
     "G1,pressure gauge set,C-1,2026-01-02,2026-01-02,2027-01-01,low,1,20,2\n"
     "G1,,C-1,,,,low,2,100,10\n"
     "G1,pressure gauge set,C-1,2026-01-02,2026-01-02,2027-01-01,high,1,20,1\n"
@@ -105,7 +107,7 @@ def taken(text: str | bytes, as_kind: str | None = None) -> Taken:
     return take(content, "file.csv", PROJECT, How(as_kind))
 
 
-def readings(*rows: str, header: str = "Pile,Run,Depth (m),Pressure (bar)") -> Taken:
+def readings(*rows: str, header: str = "Pile,Run,Depth (m),Differential pressure (bar)") -> Taken:
     """What intake makes of a file of readings."""
     return taken("\n".join((header, *rows)) + "\n")
 

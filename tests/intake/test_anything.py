@@ -21,7 +21,7 @@ CELLS = st.one_of(
     st.text(max_size=8),
 )
 BOOK_HEADER = ["Pile", "Run", "Depth (m)", "Torque (kN·m)"]
-HEADERS = ["Pile,Run,Depth (m),Pressure (bar),Flag,Direction", RIG_LOG.splitlines()[0]]
+HEADERS = ["Pile,Run,Depth (m),Differential pressure (bar),Flag,Direction", RIG_LOG.splitlines()[0]]
 
 
 def check(result):
@@ -118,7 +118,7 @@ def test_problems_are_short_and_in_the_users_words():
 
 @pytest.mark.timeout(30)  # about 3 s on two cores; slack for a busy machine
 def test_a_season_of_readings_with_faults_is_taken_in_a_few_seconds():
-    rows = ["Pile,Date,Rig,Depth (ft),Pressure (psi),Time"]
+    rows = ["Pile,Date,Rig,Depth (ft),Differential pressure (psi),Time"]
     for at in range(300_000):
         pile, step = divmod(at, 60)
         pressure = "bad" if at % 20 == 0 else str(500 + at % 97)

@@ -168,7 +168,7 @@ def test_what_is_no_date_says_what_to_do(text, remedy):
 
 
 def test_days_of_a_log_complete_its_times():
-    text = "Pile,Date,Depth (m),Pressure (bar),Time\n1,25/03/2026,1,20,07:30\n"
+    text = "Pile,Date,Depth (m),Differential pressure (bar),Time\n1,25/03/2026,1,20,07:30\n"
     result = taken(text)
     assert said(result) == ""
     read_at = result.frames["torque_reading"]["read_at"]

@@ -106,6 +106,6 @@ def test_feet_and_inches_under_another_unit_are_a_problem(unit, expression):
      "Depth (Feet-Inches)"],
 )  # fmt: skip
 def test_a_header_states_feet_and_inches(header):
-    result = taken(f'Pile;{header};Pressure (bar)\n1;24-6;20\n2;6";20\n')
+    result = taken(f'Pile;{header};Differential pressure (bar)\n1;24-6;20\n2;6";20\n')
     assert said(result) == ""
     assert list(result.frames["torque_reading"]["depth_mm"]) == [7468, 152]

@@ -14,7 +14,7 @@ from tests.intake.files import PROJECT
 def test_a_number_of_a_spreadsheet_is_not_read_by_the_decimal_comma_of_its_texts():
     book = openpyxl.Workbook()
     sheet = book.active
-    sheet.append(["Pile", "Date", "Toe (m)", "Stop", "Depth (m)", "Pressure (bar)"])
+    sheet.append(["Pile", "Date", "Toe (m)", "Stop", "Depth (m)", "Differential pressure (bar)"])
     sheet.append(["101", "2026-03-04", 1.234, "instructed", "0,3", "25,5"])
     sheet.append(["101", "2026-03-04", 1.234, "instructed", "0,6", "26,5"])
     content = io.BytesIO()

@@ -98,7 +98,9 @@ def test_a_bad_reading_leaves_its_run_standing():
 
 
 def test_a_log_with_columns_of_a_run_but_no_date_is_a_problem():
-    result = taken("Pile,Depth (m),Pressure (bar),Stop reason,Toe (m)\n1,0.3,20,instructed,0.3\n")
+    result = taken(
+        "Pile,Depth (m),Differential pressure (bar),Stop reason,Toe (m)\n1,0.3,20,instructed,0.3\n"
+    )
     assert kinds(result) == [("no date", 1)]
     assert result.frames == {}
     assert result.rows_left_out == 1
@@ -147,12 +149,12 @@ def test_an_incomplete_schedule_is_not_taken_for_a_list_of_piles():
 
 
 def test_a_log_that_repeats_words_of_the_schedule_is_still_a_log():
-    header = "Pile,Area,Type,Rev,Easting (m),Northing (m),Depth (m),Pressure (bar)"
+    header = "Pile,Area,Type,Rev,Easting (m),Northing (m),Depth (m),Differential pressure (bar)"
     assert list(taken(f"{header}\n1,North,P1,A,1,2,0.3,20\n").frames) == ["torque_reading"]
 
 
 def test_a_header_may_stand_on_two_lines_within_its_cell():
-    result = taken('Pile,"Depth\n(m)",Pressure (bar)\n1,0.3,20\n')
+    result = taken('Pile,"Depth\n(m)",Differential pressure (bar)\n1,0.3,20\n')
     assert said(result) == ""
     assert list(result.frames["torque_reading"]["row_no"]) == [3]
 
@@ -164,7 +166,7 @@ def test_headers_that_fit_two_kinds_ask_which():
 
 
 def test_position_and_pile_may_stand_side_by_side():
-    result = taken("Position,Pile,Depth (m),Pressure (bar)\n101,101A,0.3,20\n")
+    result = taken("Position,Pile,Depth (m),Differential pressure (bar)\n101,101A,0.3,20\n")
     assert said(result) == ""
     assert list(result.frames["torque_reading"]["pile_id"]) == ["101A"]
     assert result.mapping["unread"] == ["Position"]

@@ -12,6 +12,7 @@ LAYOUT = Layout(
         "run_on": Origin(header="Day"),
         "depth_mm": Origin(header="Deep", unit="m"),
         "pressure_kpa": Origin(header="Shown", unit="bar"),
+        "pressure_kind": Origin(text="differential"),
         "advance_mm_per_turn": Origin(header="Per turn", unit="mm/turn"),
     },
 )

@@ -32,7 +32,7 @@ def test_headers_over_merged_cells_are_joined_and_their_rows_guessed():
     assert seen.headers["B"].endswith("Depth (m)")
     rows = looked(book({"Pile 7": pile_sheet()})).sheets[0]
     assert rows.header_rows == (4, 5)
-    assert rows.headers == {"A": "Depth (ft)", "B": "Pressure (psi)", "C": "Remarks"}
+    assert rows.headers == {"A": "Depth (ft)", "B": "Differential pressure (psi)", "C": "Remarks"}
 
 
 def test_what_is_guessed_of_a_sheet_is_never_applied():
@@ -48,7 +48,9 @@ def test_what_is_guessed_of_a_sheet_is_never_applied():
 
 
 def test_a_word_that_is_near_a_known_one_is_a_guess_only():
-    content = sheet(["Pile", "Run", "Depht (m)", "Pressure (bar)"], ["7", "1", 0.3, 25])
+    content = sheet(
+        ["Pile", "Run", "Depht (m)", "Differential pressure (bar)"], ["7", "1", 0.3, 25]
+    )
     seen = looked(content).sheets[0]
     assert seen.suggestions["depth_mm"] == {"header": "Depht (m)", "unit": "m"}
     assert not seen.ready
@@ -57,7 +59,7 @@ def test_a_word_that_is_near_a_known_one_is_a_guess_only():
 
 def test_three_values_of_each_column_are_shown_as_written_and_as_stored():
     rows = [["7", "1", text, 20 + at] for at, text in enumerate(("1'-6\"", "2'", "3' 3\"", "4'"))]
-    content = sheet(["Pile", "Run", "Depth (ft)", "Pressure (bar)"], *rows)
+    content = sheet(["Pile", "Run", "Depth (ft)", "Differential pressure (bar)"], *rows)
     seen = looked(content).sheets[0]
     depth = seen.understood.set_index("column").loc["depth_mm"]
     assert depth[["sample_1", "sample_2", "sample_3"]].tolist() == [

@@ -59,7 +59,7 @@ def test_depths_must_increase_down_the_pile():
 
 
 def test_depths_may_decrease_while_turning_in_reverse():
-    header = "Pile,Run,Depth (m),Pressure (bar),Direction"
+    header = "Pile,Run,Depth (m),Differential pressure (bar),Direction"
     rows = ("1,1,2,20,advancing", "1,1,1.5,15,reversed", "1,1,1.8,20,")
     assert said(readings(*rows, header=header)) == ""
     assert kinds(readings(*rows, "1,1,1.7,9,advancing", header=header)) == [
@@ -68,7 +68,7 @@ def test_depths_may_decrease_while_turning_in_reverse():
 
 
 def test_a_reading_needs_pressure_or_torque_unless_it_was_missed():
-    header = "Pile,Run,Depth (m),Pressure (bar),Torque (Nm),Flag"
+    header = "Pile,Run,Depth (m),Differential pressure (bar),Torque (Nm),Flag"
     rows = (
         "1,1,0.3,20,,",
         "1,1,0.6,,900,",
@@ -82,7 +82,7 @@ def test_a_reading_needs_pressure_or_torque_unless_it_was_missed():
 
 
 def test_times_of_readings_must_not_go_back():
-    header = "Pile,Run,Depth (m),Pressure (bar),Time"
+    header = "Pile,Run,Depth (m),Differential pressure (bar),Time"
     rows = ("1,1,0.3,20,2026-03-04 23:50", "1,1,0.6,20,2026-03-04 00:10")
     assert kinds(readings(*rows, header=header)) == [("times out of order", 3)]
     same = ("1,1,0.3,20,2026-03-04 23:50", "1,1,0.6,20,2026-03-04 23:50")

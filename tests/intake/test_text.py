@@ -9,7 +9,7 @@ import pytest
 from core.intake import take
 from tests.intake.files import PROJECT, kinds, readings, said, taken
 
-PLAIN = "Pile,Depth (m),Pressure (bar),Event\n101,0.3,20,Stoß\n"
+PLAIN = "Pile,Depth (m),Differential pressure (bar),Event\n101,0.3,20,Stoß\n"
 
 
 @pytest.mark.parametrize(
@@ -36,7 +36,7 @@ def test_each_delimiter_is_found_from_the_header(mark, word):
 
 
 def test_units_after_a_comma_do_not_hide_the_semicolon():
-    result = taken("Pile;Depth, ft;Pressure, psi\n101;1;300\n")
+    result = taken("Pile;Depth, ft;Differential pressure, psi\n101;1;300\n")
     assert said(result) == ""
     assert result.mapping["delimiter"] == "semicolon"
     assert list(result.frames["torque_reading"]["depth_mm"]) == [305]
@@ -44,7 +44,7 @@ def test_units_after_a_comma_do_not_hide_the_semicolon():
 
 def test_rows_keep_their_physical_lines_past_blank_lines_and_line_breaks_in_cells():
     result = taken(
-        "\nPile,Depth (m),Pressure (bar),Event at depth\r\n"
+        "\nPile,Depth (m),Differential pressure (bar),Event at depth\r\n"
         '1,0.3,20,"two\nlines"\r\n\r\n,,,\r\n1,0.6,25,\r\n'
     )
     assert said(result) == ""

@@ -11,12 +11,12 @@ RUNS = "Pile,Date,Start,End,Rig\n"
 
 
 def test_lengths_along_a_pile_become_whole_millimetres_after_conversion():
-    result = taken("Pile,Depth (ft),Pressure (bar)\n1,12.3,20\n1,12.4,20\n")
+    result = taken("Pile,Depth (ft),Differential pressure (bar)\n1,12.3,20\n1,12.4,20\n")
     assert list(result.frames["torque_reading"]["depth_mm"]) == [3749, 3780]
 
 
 def test_half_a_millimetre_goes_to_the_even_one():
-    result = taken("Pile,Depth (m),Pressure (bar)\n1,1.0005,20\n1,1.0015,20\n")
+    result = taken("Pile,Depth (m),Differential pressure (bar)\n1,1.0005,20\n1,1.0015,20\n")
     assert list(result.frames["torque_reading"]["depth_mm"]) == [1000, 1002]
 
 
@@ -49,7 +49,7 @@ def test_what_is_no_plain_number_is_a_problem_that_says_how_to_write_it(value, r
     assert kinds(result) == [("not a number", 3)]
     assert remedy in said(result)
     assert result.problems["value"].tolist() == [value.strip('"')]
-    assert result.problems["column"].tolist() == ["Pressure (bar)"]
+    assert result.problems["column"].tolist() == ["Differential pressure (bar)"]
 
 
 @pytest.mark.parametrize("name", ["0012", "1E5", "P-1", "007.0", "NA", "None", "1/2"])
@@ -60,7 +60,7 @@ def test_numbers_of_piles_stay_as_written(name):
 
 
 def test_a_file_without_run_numbers_has_run_one():
-    frame = taken("Pile,Depth (m),Pressure (bar)\n1,0.3,20\n").frames["torque_reading"]
+    frame = taken("Pile,Depth (m),Differential pressure (bar)\n1,0.3,20\n").frames["torque_reading"]
     assert list(frame["run_no"]) == ["1"]
 
 
@@ -94,7 +94,9 @@ def test_what_is_no_time_is_a_problem(start):
 
 
 def test_a_time_without_any_day_is_a_problem():
-    result = readings("1,1,0.3,20,07:30", header="Pile,Run,Depth (m),Pressure (bar),Time")
+    result = readings(
+        "1,1,0.3,20,07:30", header="Pile,Run,Depth (m),Differential pressure (bar),Time"
+    )
     assert kinds(result) == [("no date", 2)]
 
 
@@ -116,7 +118,9 @@ def test_words_are_known_in_any_letter_case_and_spacing(word):
 
 
 def test_an_unknown_word_lists_the_allowed_ones():
-    result = readings("1,1,0.3,20,sideways", header="Pile,Run,Depth (m),Pressure (bar),Direction")
+    result = readings(
+        "1,1,0.3,20,sideways", header="Pile,Run,Depth (m),Differential pressure (bar),Direction"
+    )
     assert kinds(result) == [("unknown word", 2)]
     assert "Write one of: advancing, reversed." in said(result)
 
@@ -143,6 +147,6 @@ def test_type_marks_and_areas_are_those_of_the_project():
 
 def test_an_empty_cell_is_missing():
     frame = readings(
-        "1,1,0.3,20,", header="Pile,Run,Depth (m),Pressure (bar),Event at depth"
+        "1,1,0.3,20,", header="Pile,Run,Depth (m),Differential pressure (bar),Event at depth"
     ).frames
     assert frame["torque_reading"]["event"].isna().all()

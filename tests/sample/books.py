@@ -10,7 +10,7 @@ import pandas as pd
 RAW = Path(__file__).parents[2] / "sample_project" / "raw"
 READINGS = (
     "Depth (ft)",
-    "Pressure (psi)",
+    "Differential pressure (psi)",
     "Torque (ft-lb)",
     "Advance",
     "Rpm",

@@ -70,7 +70,7 @@ def curves() -> dict[tuple[str, str, str], tuple[np.ndarray, np.ndarray]]:
     for points in (*plain, *books.certificates()):
         points["Gear"] = points.get("Gear", "")
         torque = next(name for name in points if name.startswith("Torque"))
-        shown = next((name for name in points if name.startswith("Pressure")), torque)
+        shown = next((name for name in points if name.startswith("Differential pressure")), torque)
         to_nm = 1000.0 if "kN" in torque else NM_PER_FT_LB
         for key, rows in points.groupby(["Instrument", "Valid from", "Gear"]):
             values = rows[shown].astype(float).to_numpy()
@@ -99,7 +99,7 @@ def _log(frame: pd.DataFrame) -> pd.DataFrame:
     depth = frame["Depth (ft)" if feet else "Depth (m)"].astype(float)
     frame, depth = frame[_at_station(depth, feet)], depth[_at_station(depth, feet)]
     to_mm = MM_PER_FT if feet else 1000.0
-    shown = frame["Pressure (psi)" if feet else "Pressure (bar)"]
+    shown = frame["Differential pressure (psi)" if feet else "Differential pressure (bar)"]
     if feet:
         shown = shown.where(shown.ne(""), frame["Torque (ft-lb)"])
     return frame.assign(

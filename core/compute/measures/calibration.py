@@ -8,8 +8,10 @@ import numpy as np
 import pandas as pd
 
 from core.compute import torque as formulas
+from core.compute.measures import pressure_kinds
 
 CURVE = ["instrument_id", "certificate", "gear"]
+KINDS_DIFFER = "reading and calibration curve are of different pressure kind"
 
 
 def with_torque(
@@ -17,7 +19,9 @@ def with_torque(
 ) -> pd.DataFrame:
     """``readings`` with certificate, in_force, range, torque_nm, floor_ and ceiling_torque_nm.
 
-    ``readings`` give read_on, the day on which each was taken.
+    ``readings`` give read_on, the day on which each was taken. ``curve_pressure_kpa`` is the
+    pressure with which a reading goes into its curve and ``curve_pressure_kind`` its kind;
+    ``kinds_differ`` where reading and curve are of different kind and no return pressure is given.
 
     ``range`` is below, in or above the points of the curve, or none without a curve, and then
     ``no_torque_because`` says why. Outside the range torque_nm is NaN; floor_torque_nm is the last
@@ -32,12 +36,19 @@ def with_torque(
         "floor_torque_nm": np.full(len(frame), np.nan),
         "ceiling_torque_nm": np.full(len(frame), np.nan),
         "range": np.full(len(frame), "none", dtype=object),
+        "curve_pressure_kpa": np.full(len(frame), np.nan),
+        "curve_pressure_kind": np.full(len(frame), "", dtype=object),
+        "kinds_differ": np.full(len(frame), False),
     }
     for key, rows in frame.groupby(CURVE, sort=False).indices.items():
         curve = curves.get(key)
-        if curve is not None:
-            for name, values in _through_curve(frame.iloc[rows], curve).items():
-                found[name][rows] = values
+        if curve is None:
+            continue
+        kinds = pressure_kinds.basis(frame.iloc[rows], curve)
+        for kind in dict.fromkeys(kinds):
+            own = rows[kinds == kind]
+            for name, values in _through_curve(frame.iloc[own], curve, kind).items():
+                found[name][own] = values
     frame = frame.assign(**found)
     return frame.assign(no_torque_because=_no_torque_because(frame, curves))
 
@@ -56,6 +67,7 @@ def _no_torque_because(readings: pd.DataFrame, curves: dict[Any, pd.DataFrame]) 
     empty = bare["pressure_kpa"].isna() & bare["torque_read_nm"].isna()
     text = "a reading and the calibration points of " + instrument + " are of different kinds"
     no_points = "no calibration points are recorded for " + gear + instrument
+    text = text.mask(bare["kinds_differ"], KINDS_DIFFER)
     text = text.mask(~has_points, no_points + ", certificate " + certificate)
     no_certificate = "no calibration certificate is recorded for " + instrument
     text = text.mask(certificate.isna(), no_certificate)
@@ -83,11 +95,12 @@ def certificate_of_day(readings: pd.DataFrame, certificates: pd.DataFrame) -> pd
     return best[["instrument_id", "read_on", "certificate", "in_force"]]
 
 
-def _through_curve(rows: pd.DataFrame, curve: pd.DataFrame) -> dict[str, np.ndarray]:
+def _through_curve(rows: pd.DataFrame, curve: pd.DataFrame, kind: str) -> dict[str, np.ndarray]:
+    """What the curve gives for ``rows``, compared as pressures of one kind."""
     curve = curve.sort_values("point_torque_nm")
     points_nm = curve["point_torque_nm"].to_numpy(dtype=float)
-    points_kpa = curve["point_pressure_kpa"].to_numpy(dtype=float)
-    pressure = rows["pressure_kpa"].to_numpy(dtype=float)
+    points_kpa = pressure_kinds.points_on(kind, curve)
+    pressure = pressure_kinds.readings_on(kind, rows)
     read = rows["torque_read_nm"].to_numpy(dtype=float)
     by_pressure = np.isnan(read) & ~np.isnan(points_kpa).any()
     measured = np.where(by_pressure, pressure, read)
@@ -99,9 +112,14 @@ def _through_curve(rows: pd.DataFrame, curve: pd.DataFrame) -> dict[str, np.ndar
     )
     torque = np.where(within, torque, np.nan)
     above, below = measured > highest, measured < lowest
+    pressed = np.isnan(read) & rows["pressure_kpa"].notna().to_numpy()
+    differ = np.isnan(pressure) | np.isnan(points_kpa).any()
     return {
         "torque_nm": torque,
         "floor_torque_nm": np.where(above, points_nm[-1], torque),
         "ceiling_torque_nm": np.where(below, points_nm[0], np.nan),
         "range": np.select([within, above, below], ["in", "above", "below"], "none"),
+        "curve_pressure_kpa": pressure,
+        "curve_pressure_kind": np.full(len(rows), kind),
+        "kinds_differ": pressed & differ & bool(curve["point_pressure_kpa"].notna().all()),
     }

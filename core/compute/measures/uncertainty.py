@@ -13,6 +13,7 @@ import pandas as pd
 
 from core.compute import measurement
 from core.compute import torque as formulas
+from core.compute.measures import pressure_kinds
 from core.compute.measures.calibration import CURVE
 from core.compute.measures.torque import final_of
 
@@ -62,17 +63,19 @@ def _through_gauge(own: pd.DataFrame, slopes: np.ndarray) -> np.ndarray:
 def _slopes(readings: pd.DataFrame, points: pd.DataFrame) -> np.ndarray:
     """Slope of each reading's curve at its pressure; NaN without a curve by pressure."""
     curves: dict[Any, pd.DataFrame] = dict(iter(points.groupby(CURVE, sort=False)))
-    pressure = readings["pressure_kpa"].to_numpy(dtype=float)
+    pressure = readings["curve_pressure_kpa"].to_numpy(dtype=float)
     slopes = np.full(len(readings), np.nan)
-    for key, rows in readings.groupby(CURVE, sort=False).indices.items():
-        curve = curves.get(key)
-        if curve is None or curve["point_pressure_kpa"].isna().any() or len(curve) < 2:
+    groups: dict[Any, Any] = readings.groupby([*CURVE, "curve_pressure_kind"], sort=False).indices
+    for (*key, kind), rows in groups.items():
+        curve = curves.get(tuple(key))
+        if curve is None or len(curve) < 2:
             continue
         curve = curve.sort_values("point_pressure_kpa")
+        points_kpa = pressure_kinds.points_on(kind, curve)
+        if np.isnan(points_kpa).any():
+            continue
         slopes[rows] = formulas.torque_per_pressure(
-            pressure[rows],
-            curve["point_pressure_kpa"].to_numpy(dtype=float),
-            curve["point_torque_nm"].to_numpy(dtype=float),
+            pressure[rows], points_kpa, curve["point_torque_nm"].to_numpy(dtype=float)
         )
     return slopes
 

@@ -17,6 +17,7 @@ from core.compute.torque.factors import (
 from core.compute.torque.pressure import (
     calibrated_pressure,
     calibrated_torque,
+    differential_pressure,
     motor_torque,
     shear_pin_torque,
     torque_per_pressure,
@@ -35,6 +36,7 @@ __all__ = [
     "calibrated_pressure",
     "calibrated_torque",
     "characteristic_resistance",
+    "differential_pressure",
     "drop_at_end",
     "elastic_twist",
     "final_torque",

@@ -28,12 +28,28 @@ def motor_torque(
     return pressure_mpa * displacement_cm3 * gear_ratio * efficiency / (2 * pi)
 
 
+def differential_pressure(line_kpa: Numeric, return_kpa: Numeric) -> Numeric:
+    """Pressure across a motor from the pressure of its line and of its return [kPa].
+
+    A line pressure taken as differential overstates torque by the share of the return in it.
+
+    line_kpa: pressure at the inlet of the motor [kPa]
+    return_kpa: pressure at the outlet of the motor, measured or assumed [kPa]
+
+    Equation: Δp = p − p₀, with p = line_kpa, p₀ = return_kpa.
+    Source: definition of a differential pressure; that the return stays as assumed at every
+    torque is trade practice, no source.
+    """
+    return line_kpa - return_kpa
+
+
 def calibrated_torque(pressure_kpa: Numeric, points_kpa: Numeric, points_nm: Numeric) -> Numeric:
-    """Torque from differential pressure by the points of a calibration certificate [N*m].
+    """Torque from pressure by the points of a calibration certificate [N*m].
 
-    Linear between points, exact at them, NaN outside the table: nothing is extrapolated.
+    Linear between points, exact at them, NaN outside the table: nothing is extrapolated. Reading
+    and points are of one kind, differential or line.
 
-    pressure_kpa: differential pressure across the motor [kPa]
+    pressure_kpa: pressure of the same kind as the points [kPa]
     points_kpa: pressures of the certificate's points, increasing [kPa]
     points_nm: torques of the certificate's points [N*m]
 

@@ -16,6 +16,7 @@ from core.flow.importing.choice import (
     ImportReport,
     Progress,
     conflict_sentence,
+    not_read_sentence,
     problem_sentence,
     remark_sentence,
 )
@@ -34,9 +35,16 @@ __all__ = [
     "conflict_sentence",
     "import_contents",
     "import_files",
+    "not_read_sentence",
     "problem_sentence",
     "remark_sentence",
 ]
+
+Seen = Callable[[ImportReport], object]
+
+
+def _unseen(report: ImportReport) -> None:
+    """Nobody looks at the report before anything is written."""
 
 
 def import_files(
@@ -47,16 +55,18 @@ def import_files(
     choice: ImportChoice | None = None,
     progress: Progress = lambda step: None,
     today: date | None = None,
+    seen: Seen = _unseen,
 ) -> ImportReport:
     """Take ``files``, and all files of the folders among them, in as one act.
 
     A problem or an unsettled conflict stops everything unless ``take_good_rows`` leaves those
     rows out; the report says what it was. ``progress`` is told every step before it is done; what
-    it raises undoes all of them. ``today`` is the day by this machine's clock unless given. Raises
+    it raises undoes all of them. ``seen`` is given the report when the files are read and nothing
+    is written yet. ``today`` is the day by this machine's clock unless given. Raises
     ProjectError, WrongUse, StoreBusy, StoreTooNew.
     """
     return _import(
-        folder, lambda report: contents_of(folder, files, report), by, choice, progress, today
+        folder, lambda report: contents_of(folder, files, report), by, choice, progress, today, seen
     )
 
 
@@ -82,6 +92,7 @@ def _import(
     choice: ImportChoice | None,
     progress: Progress,
     today: date | None,
+    seen: Seen = _unseen,
 ) -> ImportReport:
     choice = choice or ImportChoice()
     settings = project.load(folder)
@@ -89,12 +100,13 @@ def _import(
     report = ImportReport(dry_run=choice.dry_run)
     contents = found(report)
     with Ledger(folder).read() as reader:
-        how = how_of(choice, remembered(reader, choice.sender))
+        how = how_of(choice, *remembered(reader, choice))
 
     def taken(name: str, content: bytes) -> Taken:
         return intake.take(content, name, settings, how)
 
     handed = read(contents, taken, report, progress)
+    seen(report)
     # Rows left out would look like rows gone, which --replace removes.
     if len(report.problems) and (choice.replace or not choice.take_good_rows):
         report.refused = True

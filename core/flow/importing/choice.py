@@ -41,7 +41,9 @@ class ImportChoice:
     ``sender`` narrows the remembered layouts to one sender's. ``settled`` says of rows in
     conflict who wins, "file" or "standing"; with the number of the standing entry that the person
     saw (``("file", 12)``, None when it comes in the same command) a word that changed since is a
-    conflict again.
+    conflict again. ``pressures`` say of which kind bare pressures are and the return pressure
+    assumed, by the name of the answer (``Stated.answer``); ``not_read`` are headings dismissed by
+    name. With ``answers_of`` they are remembered for that sender when the files are written.
     """
 
     as_kind: str | None = None
@@ -51,6 +53,9 @@ class ImportChoice:
     sender: str = ""
     date_order: str = ""
     decimal: str = ""
+    pressures: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    not_read: tuple[str, ...] = ()
+    answers_of: str = ""
     settled: Settled = field(default_factory=dict)
 
 
@@ -74,6 +79,7 @@ class ImportReport:
     conflicts: pd.DataFrame = field(default_factory=_nothing(CONFLICT_COLUMNS))
     missing_keys: pd.DataFrame = field(default_factory=_nothing(MISSING_COLUMNS))
     remarks: pd.DataFrame = field(default_factory=_nothing(records.REMARK_COLUMNS))
+    not_read: pd.DataFrame = field(default_factory=_nothing(records.NOT_READ_COLUMNS))
     files: pd.DataFrame = field(default_factory=_nothing(FILE_COLUMNS))
 
     def remark(self, file: str, remark: str, sheet: str = "", row: int | None = None) -> None:
@@ -108,6 +114,14 @@ def remark_sentence(row: Mapping[Any, Any]) -> str:
     """One remark as a sentence: file, sheet, row, what is said."""
     place = ", ".join(_place(row))
     return f"{place}: {row['remark']}" if place else str(row["remark"])
+
+
+def not_read_sentence(row: Mapping[Any, Any]) -> str:
+    """One column that is not read as a sentence: where, its heading, its first values."""
+    place = [str(row["file"])] + ([f"sheet {row['sheet']}"] if row["sheet"] else [])
+    heading = f"“{row['heading']}”" if row["heading"] else "no heading"
+    values = row["values"] or "no values"
+    return f"{', '.join(place)}, column {row['column']}: {heading} ({values})"
 
 
 def conflict_sentence(row: Mapping[Any, Any]) -> str:

@@ -18,6 +18,7 @@ from core.flow.importing.conflicts import (
     unsettled,
     with_settled,
 )
+from core.flow.importing.how import remember_answers
 from core.flow.importing.reading import KEPT, Handed
 from core.intake import Taken
 from core.store import NewEntry, Staged, Writer
@@ -50,6 +51,12 @@ class Act:
         for at, (one, content, found) in enumerate(staged, start=1):
             self._append(one, content, found, f"{one.file} ({at} of {number})")
         self._keep(handed)
+        answered = remember_answers(self.writer, self.choice, self.person)
+        if answered is not None:
+            self.report.entries.append(answered)
+            self.report.remark(
+                "", f"answers about headings remembered for {self.choice.answers_of}"
+            )
 
     @property
     def _stopped(self) -> bool:

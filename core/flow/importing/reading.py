@@ -69,6 +69,7 @@ def read(
 def _tell(handed: Handed, report: ImportReport) -> None:
     taken = [one for one, _ in handed.tables]
     report.problems = joined([report.problems, *(one.problems for one in taken)])
+    report.not_read = joined([report.not_read, *(one.not_read for one in taken)])
     report.remarks = joined([report.remarks, *(one.remarks for one in taken)])
     report.rows["left_out"] = sum(one.rows_left_out for one in taken)
     rows = [

@@ -9,6 +9,7 @@ import pandas as pd
 
 from core import units
 from core.compute import torque as formulas
+from core.compute.measures import pressure_kinds
 from core.flow.worksheet.described import described
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.rating import rating
@@ -90,27 +91,40 @@ def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[Give
 
 
 def _through_curve(known: Known, reading: pd.Series) -> Step:
-    points = known.curve(reading)
-    at = int((points["point_pressure_kpa"] <= reading["pressure_kpa"]).sum())
-    two = points.iloc[max(min(at, len(points) - 1) - 1, 0) :].head(2)
+    points, kind = known.curve(reading), str(reading["curve_pressure_kind"])
+    points_kpa = pressure_kinds.points_on(kind, points)
+    pressure = float(reading["curve_pressure_kpa"])
+    at = int((points_kpa <= pressure).sum())
+    first = max(min(at, len(points) - 1) - 1, 0)
+    two, two_kpa = points.iloc[first:].head(2), points_kpa[first:][:2]
     depth = units.text(reading["depth_mm"], "depth_mm", "SI")
     about = described(formulas.calibrated_torque)
-    puts = [
-        _of_curve("p", "differential pressure across the motor", reading, "pressure_kpa", "kPa")
-    ]
+    puts = [_pressure(reading, "", pressure, kind, "p", "pressure")]
     for place, (_, point) in enumerate(two.iterrows(), start=1):
         sign = lowered(place)
         says = "pressure of a point of the curve", "torque of a point of the curve"
-        puts.append(_of_curve(f"p{sign}", says[0], point, "point_pressure_kpa", "kPa"))
+        entered = float(two_kpa[place - 1])
+        puts.append(_pressure(point, "point_", entered, kind, f"p{sign}", says[0]))
         puts.append(_of_curve(f"T{sign}", says[1], point, "point_torque_nm", "N·m"))
     value = formulas.calibrated_torque(
-        float(reading["pressure_kpa"]),
-        two["point_pressure_kpa"].to_numpy(dtype=float),
-        two["point_torque_nm"].to_numpy(dtype=float),
+        pressure, two_kpa, two["point_torque_nm"].to_numpy(dtype=float)
     )
     where = ", final reading of the header," if reading["of_header"] else ""
     title = f"Torque at {depth}{where} by certificate {reading['certificate']}"
     return Step(SUBJECT, title, about.equation, tuple(puts), float(value), "N·m", about.source)
+
+
+def _pressure(row: pd.Series, start: str, value: float, kind: str, symbol: str, says: str) -> Put:
+    """A pressure as it goes into the curve, with its kind and how it comes about."""
+    recorded_kind = row[f"{start}pressure_kind"]
+    put = _of_curve(symbol, f"{kind} {says}", row, f"{start}pressure_kpa", "kPa")
+    if not isinstance(recorded_kind, str) or not recorded_kind:
+        return replace(put, says=f"{kind} {says} (kind not asked at import)")
+    if recorded_kind == kind:
+        return put
+    back = units.text(row[f"{start}return_pressure_kpa"], "return_pressure_kpa", "SI")
+    line = units.text(row[f"{start}pressure_kpa"], "pressure_kpa", "SI")
+    return replace(put, value=value, comes=f"line pressure {line} less return pressure {back}")
 
 
 def _of_curve(symbol: str, says: str, row: pd.Series, name: str, unit: str) -> Put:

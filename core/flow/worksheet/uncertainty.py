@@ -7,6 +7,7 @@ import pandas as pd
 from core import units
 from core.compute import measurement
 from core.compute import torque as formulas
+from core.compute.measures import pressure_kinds
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings, of_step, worked
 
@@ -62,8 +63,8 @@ def _reading(known: Known, reading: pd.Series) -> list[Step]:
 def _slope(known: Known, reading: pd.Series) -> Given:
     points = known.curve(reading)
     slope = formulas.torque_per_pressure(
-        float(reading["pressure_kpa"]),
-        points["point_pressure_kpa"].to_numpy(dtype=float),
+        float(reading["curve_pressure_kpa"]),
+        pressure_kinds.points_on(str(reading["curve_pressure_kind"]), points),
         points["point_torque_nm"].to_numpy(dtype=float),
     )
     return Given(float(slope), comes="(T₂ − T₁)/(p₂ − p₁) of the reading's curve, above")

@@ -4,7 +4,7 @@
 -- One row is one standing torque reading of a standing run, with the instrument and gear that hold
 -- for it; a pile's runs come in the order of the work, a run's readings by depth.
 select reading.pile_id, reading.run_no, reading.depth_mm, reading.pressure_kpa,
-       reading.torque_read_nm,
+       reading.pressure_kind, reading.return_pressure_kpa, reading.torque_read_nm,
        coalesce(reading.instrument_id, run.instrument_id, '') as instrument_id,
        coalesce(reading.gear, run.gear, '') as gear,
        reading.direction, reading.advance_mm_per_turn, reading.read_at, reading.event, reading.flag,

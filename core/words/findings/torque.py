@@ -91,6 +91,14 @@ KINDS: tuple[FindingKind, ...] = (
         "a certificate with a wider range, or the engineer's decision",
     ),
     FindingKind(
+        "pressure kind not asked",
+        "Pressures imported before their kind was asked; they count as differential.",
+        "H",
+        "QC",
+        "the file imported again with the kind of its pressures, differential or line",
+        since=2,
+    ),
+    FindingKind(
         "no torque factor for this case",
         "No row of the torque factor table fits section, direction, grout, helix set and ground.",
         "A",

@@ -12,7 +12,7 @@ from tests.intake.files import PROJECT
 from tests.intake.workbooks import saved
 
 Rows = Sequence[Sequence[object]]
-READINGS = ["Pile", "Run", "Depth (m)", "Pressure (bar)"]
+READINGS = ["Pile", "Run", "Depth (m)", "Differential pressure (bar)"]
 SCHEDULE = [
     "Position", "Revision", "Issued on", "Status", "Area", "Type", "Easting (m)", "Northing (m)",
 ]  # fmt: skip
@@ -42,7 +42,7 @@ def pile_sheet(rig: str = "Rig 2", day: object = "2026-03-25", depths: int = 3) 
         ["Daily pile sheet (invented)"],
         ["Rig:", rig, None, "Date:", day],
         [],
-        ["Depth", "Pressure", "Remarks"],
+        ["Depth", "Differential pressure", "Remarks"],
         ["(ft)", "(psi)", None],
     ]
     rows += [[depth, 300 + 50 * depth, None] for depth in range(1, depths + 1)]
@@ -59,7 +59,7 @@ def pile_layout(**changes: object) -> Layout:
             "run_on": Origin(cell="E2"),
             "rig": Origin(cell="B2"),
             "depth_mm": Origin(header="Depth (ft)", unit="ft"),
-            "pressure_kpa": Origin(header="Pressure (psi)", unit="psi"),
+            "pressure_kpa": Origin(header="Differential pressure (psi)", unit="psi"),
         },
         "ends": "blank row",
         "passed_over": ("Total",),

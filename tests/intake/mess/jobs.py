@@ -6,7 +6,10 @@ from core import flow
 from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, started, take_in
 
 GAUGES = "Instrument,Kind,Rig\nG-1,pressure gauge set,Rig 1\nG-2,pressure gauge set,Rig 1\n"
-POINTS = "Instrument,Certificate,Issued on,Valid from,Valid to,Point,Pressure (bar),Torque (kN·m)\n"
+POINTS = (
+    "Instrument,Certificate,Issued on,Valid from,Valid to,Point,Differential pressure (bar),"
+    "Torque (kN·m)\n"
+)
 
 
 def objections(assessment, pile="101"):

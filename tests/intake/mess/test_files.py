@@ -184,7 +184,7 @@ def test_case_44_times_are_of_the_projects_zone_and_stored_in_utc():
 
 
 def test_case_44_the_shifts_day_is_not_the_readings_day_and_midnight_is_asked():
-    head = "Pile,Date,Depth (m),Pressure (bar),Time,Toe (m),Stop\n"
+    head = "Pile,Date,Depth (m),Differential pressure (bar),Time,Toe (m),Stop\n"
     asked = taken(head + "101,2026-03-04,0.3,20,23:50,0.6,instructed\n"
                   "101,2026-03-04,0.6,25,00:10,0.6,instructed\n")  # fmt: skip
     assert problems(asked) == [("times out of order", 3)]

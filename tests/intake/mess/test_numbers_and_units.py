@@ -21,7 +21,7 @@ from tests.published import published
 
 def readings(header, *cells, how=None):
     """Readings of pile 101 whose third column has this header and these cells."""
-    rows = [["Pile", "Run", header, "Pressure (bar)"]]
+    rows = [["Pile", "Run", header, "Differential pressure (bar)"]]
     rows += [["101", "1", cell, 20 + at] for at, cell in enumerate(cells)]
     return taken(sheet(*rows), how)
 
@@ -129,14 +129,14 @@ def test_case_06_a_level_below_the_datum_has_its_sign_once():
     assert good(result, "schedule")["cutoff_level_m"] == pytest.approx([-0.4572])
 
 
-COMMA = "Pile;Run;Depth (m);Pressure (kPa)\n101;1;0,6;1.234,5\n101;1;0,9;2.000,0\n"
+COMMA = "Pile;Run;Depth (m);Differential pressure (kPa)\n101;1;0,6;1.234,5\n101;1;0,9;2.000,0\n"
 
 
 def test_case_08_decimal_comma_is_read_when_the_layout_says_so():
     columns = {
         "pile_id": Origin(header="Pile"), "run_no": Origin(header="Run"),
         "depth_mm": Origin(header="Depth (m)", unit="m"),
-        "pressure_kpa": Origin(header="Pressure (kPa)", unit="kPa"),
+        "pressure_kpa": Origin(header="Differential pressure (kPa)", unit="kPa"),
     }  # fmt: skip
     for how in (by(readings_layout(columns, decimal="comma")), said(decimal="comma")):
         rows = good(taken(COMMA, how))
@@ -150,13 +150,13 @@ def test_case_08_decimal_comma_is_read_when_the_layout_says_so():
 def test_case_08_a_decimal_comma_that_nobody_has_stated_is_asked_about():
     result = taken(COMMA)
     assert rows_taken(result) == 0
-    assert set(result.problems["column"]) == {"Depth (m)", "Pressure (kPa)"}
+    assert set(result.problems["column"]) == {"Depth (m)", "Differential pressure (kPa)"}
     assert "--decimal" in words(result)
 
 
 def test_case_08_a_column_with_both_styles_is_a_problem():
     result = taken(
-        "Pile;Run;Depth (m);Pressure (kPa)\n101;1;1;1.5\n101;1;2;2.5\n101;1;3;3,5\n",
+        "Pile;Run;Depth (m);Differential pressure (kPa)\n101;1;1;1.5\n101;1;2;2.5\n101;1;3;3,5\n",
         said(decimal="point"),
     )
     assert problems(result) == [("two number styles", 4)]

@@ -48,7 +48,7 @@ def test_case_07_the_interval_tolerance_is_a_setting(tmp_path):
 
 
 def gauge_log(*pressures, instrument="G-1", unit="psi"):
-    head = LOG_HEAD.replace("Torque (kN·m)", f"Pressure ({unit})")
+    head = LOG_HEAD.replace("Torque (kN·m)", f"Differential pressure ({unit})")
     pairs = ((f"{0.3 * (at + 1):.1f}", pressure) for at, pressure in enumerate(pressures))
     return at_depths(f"{0.3 * len(pressures):.1f}", *pairs, head=head, instrument=instrument)
 
@@ -147,7 +147,7 @@ def test_case_17_each_reading_has_its_own_gauge_curve_and_certificate(tmp_path):
         )
         for no, bar, knm in ((1, 10, 10 / slope), (2, 200, 200 / slope))
     )
-    head = "Pile,Run,Date,Rig,Toe depth (m),Stop,Depth (m),Pressure (bar),Instrument\n"
+    head = "Pile,Run,Date,Rig,Toe depth (m),Stop,Depth (m),Differential pressure (bar),Instrument\n"
     start = "101,1,2026-03-02,Rig 1,0.9,instructed"
     text = head + f"{start},0.3,60,G-1\n{start},0.6,60,G-1\n{start},0.9,60,G-2\n"
     folder = project_with(tmp_path)
