@@ -74,6 +74,16 @@ NotRead = Annotated[
 ]
 
 
+PileNumbers = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--pile-number",
+        metavar="WRITTEN=PILE",
+        help="Which pile a number of the files means; 41=41 confirms 41 as a pile of its own.",
+    ),
+]
+
+
 def add_commands(app: typer.Typer) -> None:
     """Add the command to ``app``."""
     app.command(name="import")(import_)
@@ -103,6 +113,7 @@ def import_(
     replace: Annotated[
         bool, typer.Option("--replace", help="These files win: conflicts and missing rows too.")
     ] = False,
+    pile_number: PileNumbers = None,
     as_json: AsJson = False,
 ) -> None:
     """Take files in as one act: all of them, or nothing and a list of what is wrong."""
@@ -110,6 +121,7 @@ def import_(
     choice = flow.ImportChoice(
         as_kind, dry_run, take_good_rows, replace, sender, _order(date_order), _decimal(decimal),
         answered, tuple(not_read or ()), sender if answered or not_read else "",
+        pile_numbers=_pile_numbers(pile_number or []),
     )  # fmt: skip
     with Progress(console=Console(stderr=True), transient=True, disable=as_json) as bar:
         task = bar.add_task("reading", total=None)
@@ -153,6 +165,16 @@ def _say_not_read(report: flow.ImportReport) -> None:
         print("Columns not read:")
         for row in report.not_read.to_dict("records"):
             print(f"  {flow.not_read_sentence(row)}")
+
+
+def _pile_numbers(answers: list[str]) -> dict[str, str]:
+    found = {}
+    for text in answers:
+        written, _, meant = (part.strip() for part in text.partition("="))
+        if not written or not meant:
+            raise WrongUse(f'--pile-number is written as "WRITTEN=PILE", not {text!r}.')
+        found[written] = meant
+    return found
 
 
 def _say(report: flow.ImportReport) -> None:

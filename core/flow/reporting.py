@@ -59,6 +59,7 @@ def import_object(report: ImportReport) -> dict[str, Any]:
         **rows,
         "missing_keys": _objects(report.missing_keys),
         "problems": _objects(report.problems),
+        "questions": _objects(report.questions),
         "conflicts": _objects(report.conflicts),
         "remarks": _objects(report.remarks),
         "not_read": _objects(report.not_read),

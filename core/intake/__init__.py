@@ -15,6 +15,7 @@ from core.intake.how import How
 from core.intake.layout_check import layout_faults
 from core.intake.layouts import Layout, Origin, Remembered, layout_of
 from core.intake.looking import Looked, SheetLook, kind_columns, look
+from core.intake.pile_numbers import continuing, match_key, slips
 from core.intake.taking import Taken, take
 
 __all__ = [
@@ -33,10 +34,13 @@ __all__ = [
     "answer_fault",
     "answers_of",
     "answers_text",
+    "continuing",
     "kind_columns",
     "layout_faults",
     "layout_of",
     "look",
+    "match_key",
     "remembered_answers",
+    "slips",
     "take",
 ]

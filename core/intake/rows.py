@@ -12,7 +12,8 @@ from core.intake.chains import Found
 from core.intake.dates import days_of
 from core.intake.groups import days_of_runs, grouped
 from core.intake.headers import meaning
-from core.intake.problems import Problems
+from core.intake.pile_numbers import Spellings
+from core.intake.problems import Problems, shortened
 from core.intake.reading import DAY_OF, read_values
 from core.intake.sheet import Sheet
 from core.intake.table import Table
@@ -42,6 +43,7 @@ def frames_of(
     expressions: Expressions,
     project: Project,
     problems: Problems,
+    spellings: Spellings,
 ) -> tuple[dict[str, pd.DataFrame], int]:
     """Frames by kind, coarse kinds first, and how many rows are left out."""
     tables: dict[str, tuple[Table, np.ndarray]] = {}
@@ -50,6 +52,7 @@ def frames_of(
     days = _days(sheet, found)
     for member in found:
         table = _table(sheet, member, left_out, problems)
+        _unify_pile_numbers(table, spellings)
         places = np.arange(count)
         if member.grouped:
             if member is found[-1]:  # no finer kind reports the rows without a key
@@ -110,6 +113,20 @@ def _table(sheet: Sheet, member: Found, left_out: np.ndarray, problems: Problems
         forms = sheet.forms
         table.forms = {name: forms[:, heading.at] for name, heading in member.headings.items()}
     return table
+
+
+def _unify_pile_numbers(table: Table, spellings: Spellings) -> None:
+    """One pile written in two ways in one file is one pile."""
+    for column in table.kind.columns:
+        if column.is_pile_number and column.name in table.headings:
+            texts, changed = spellings.unified(table.texts[column.name], table.rows)
+            table.texts[column.name] = texts
+            for row, text, first in changed:
+                table.problems.remark(
+                    f"Pile “{shortened(text)}” is read as {shortened(first)}, as the file first "
+                    "writes it: letter case and spacing do not matter.",
+                    row,
+                )
 
 
 def _days(sheet: Sheet, found: list[Found]) -> np.ndarray:

@@ -20,6 +20,7 @@ from core.intake.known_words import by_words
 from core.intake.laying_out import by_layout, fitting
 from core.intake.layouts import Remembered
 from core.intake.not_read import NotRead, columns_not_read, none_stops
+from core.intake.pile_numbers import Spellings
 from core.intake.problems import Problems
 from core.intake.rows import Expressions, frames_of
 from core.intake.sheet import Sheet
@@ -71,8 +72,9 @@ def take(content: bytes, file: str, project: Project, how: How | None = None) ->
     name = re.split(r"[\\/]", file)[-1]
     whole = Problems(name)
     opened = open_file(content, how, whole)
+    spellings = Spellings()
     parts = [
-        _take_sheet(grid, layout, how, project, Problems(name, grid.sheet))
+        _take_sheet(grid, layout, how, project, Problems(name, grid.sheet), spellings)
         for grid, layout in opened.grids
     ]
     if opened.grids and not any(part.rows_read or len(part.problems) for part in parts):
@@ -119,7 +121,12 @@ def open_file(content: bytes, how: How, problems: Problems) -> Opened:
 
 
 def _take_sheet(
-    grid: Grid, used: Remembered | None, how: How, project: Project, problems: Problems
+    grid: Grid,
+    used: Remembered | None,
+    how: How,
+    project: Project,
+    problems: Problems,
+    spellings: Spellings,
 ) -> _Part:
     for remark in grid.remarks:
         problems.remark(remark)
@@ -139,7 +146,8 @@ def _take_sheet(
         part.mapping["decimal"] = sheet.conventions.decimal
     part.rows_read = part.left_out = sheet.rows_read
     if usable and len(problems) == before and _has_rows(sheet, problems):
-        part.frames, part.left_out = frames_of(sheet, found, expressions, project, problems)
+        read = frames_of(sheet, found, expressions, project, problems, spellings)
+        part.frames, part.left_out = read
     return part
 
 

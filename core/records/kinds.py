@@ -140,6 +140,11 @@ class Kind:
         return tuple(name for name in self.names if name not in self.key)
 
     @property
+    def pile_numbers(self) -> tuple[str, ...]:
+        """Columns that hold the number of a pile or of a position."""
+        return tuple(column.name for column in self.columns if column.is_pile_number)
+
+    @property
     def needs(self) -> tuple[Reference, ...]:
         """References without which a row is refused."""
         return tuple(one for one in self.refers_to if one.without == "refused")

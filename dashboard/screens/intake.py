@@ -15,6 +15,7 @@ from dashboard.screens import (
     intake_history,
     intake_layouts,
     intake_mapping,
+    intake_numbers,
     intake_problems,
     intake_stamps,
 )
@@ -65,6 +66,7 @@ def _take_in(where) -> None:
         intake_files.understood(where, lines, report)
         intake_headings.show(report)
         intake_mapping.show(where, lines)
+        intake_numbers.show(where)
         intake_problems.show(report)
         intake_conflicts.show(where, report)
         intake_commit.offer(where, report)

@@ -49,7 +49,9 @@ def _obstacles(report) -> list[str]:
     found = []
     if held.by is None:
         found.append("Choose who takes the files in, at the top of this page.")
-    if report.refused and len(report.problems):
+    if report.refused and len(report.questions):
+        found.append("Confirm the pile numbers that are on no schedule.")
+    if report.refused and len(report.problems) > len(report.questions):
         found.append("Correct the problems and drop the files again, or leave those rows out.")
     if report.refused and len(report.conflicts):
         found.append("Decide the conflicts, or leave those rows out.")

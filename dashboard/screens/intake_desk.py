@@ -34,6 +34,7 @@ class Desk:
     take_good_rows: bool = False
     replace: bool = False
     settled: dict[Row, tuple[str, int | None]] = field(default_factory=dict)
+    pile_numbers: dict[str, str] = field(default_factory=dict)
     answers: dict[str, Any] = field(default_factory=dict)
     layouts: dict[str, dict[str, Any]] = field(default_factory=dict)
     drop: int = 0
@@ -45,6 +46,7 @@ class Desk:
     def clear(self) -> None:
         """Take all files away, and what was said about their rows."""
         self.files, self.settled, self.answers, self.layouts = {}, {}, {}, {}
+        self.pile_numbers = {}
         self.take_good_rows = self.replace = False
         self.pressure_kind = self.pressure_return = ""
         self.curve_pressure_kind = self.curve_pressure_return = ""
@@ -69,6 +71,7 @@ class Desk:
             "not_read": tuple(self.not_read),
             "answers_of": self.sender or "",
             "settled": dict(self.settled),
+            "pile_numbers": dict(self.pile_numbers),
         }
         return data.choice(where, **(asked | other))
 

@@ -170,3 +170,18 @@ def test_a_bare_pressure_is_answered_by_an_option_and_remembered(folder, tmp_pat
     code, _, err = run(capsys, "import", folder, second, *BY, "--pressure-return", "8")
     assert code == 2
     assert "such as 8 bar" in err
+
+
+def test_a_number_on_no_schedule_is_asked_and_answered(folder, tmp_path, capsys):
+    path = write(tmp_path, "log_2.csv", log("10.2"))
+    other = write(tmp_path, "log_3.csv", log("103"))
+    assert not flow.import_files(folder, [other], by="Bo Invented").refused
+    code, out, _ = run(capsys, "import", folder, path, *BY)
+    assert code == 1
+    assert "10.2 is not on the schedule; did you mean 102?" in out
+    code, _, err = run(capsys, "import", folder, path, *BY, "--pile-number", "10.2")
+    assert code == 2
+    assert "WRITTEN=PILE" in err
+    code, out, _ = run(capsys, "import", folder, path, *BY, "--pile-number", "10.2=102", "--json")
+    assert code == 0
+    assert json.loads(out)["remarks"][0]["remark"] == "Pile “10.2” is read as 102: as answered."

@@ -1,12 +1,14 @@
-"""Rows whose parent is unknown on the Import screen: a problem in its place, never a crash."""
+"""References on the Import screen: an unknown parent is a problem, a doubtful pile a question."""
 
 from __future__ import annotations
 
 import pytest
 
-from tests.dashboard.taking_in import SCHEDULE, start
+from core import flow
+from tests.dashboard.taking_in import FOREMAN, SCHEDULE, start, take_in
 from tests.dashboard.test_screens import words_of
 from tests.flow.references import ORPHANS
+from tests.flow.small import log
 
 
 @pytest.mark.parametrize("kind", ORPHANS)
@@ -20,3 +22,22 @@ def test_a_row_whose_parent_is_unknown_is_a_problem_on_the_screen(open_app, site
     app.toggle(key="intake_take_good_rows").set_value(True).run()
     assert not app.exception
     assert not app.button(key="intake_take_in").disabled
+
+
+@pytest.mark.parametrize(("answer", "pile"), [(0, "102"), (1, "10.2")])
+def test_a_doubtful_pile_number_is_asked_and_answered_on_the_screen(open_app, site, answer, pile):
+    files = [SCHEDULE, ("log_1.csv", log("101")), ("log_3.csv", log("103"))]
+    contents = [(name, text.encode()) for name, text in files]
+    assert not flow.import_contents(site, contents, by=FOREMAN).refused
+    app = start(open_app, site, ("log_2.csv", log("10.2")))
+    assert not app.exception
+    assert app.button(key="intake_take_in").disabled
+    assert "Pile numbers to confirm: 1 number" in words_of(app)
+    question = app.radio(key="intake_pile_number_10.2")
+    assert question.label == "10.2 (log_2.csv, row 2, 10 rows): did you mean 102?"
+    question.set_value(["102", "10.2"][answer]).run()
+    assert app.radio(key="intake_pile_number_10.2").value == ["102", "10.2"][answer]
+    take_in(app)
+    assert not app.exception
+    piles = flow.assess(site).piles
+    assert pile in set(piles.loc[piles["runs"] > 0, "pile_id"])

@@ -24,6 +24,7 @@ from core.flow.importing.contents import Content, contents_by_name, contents_of
 from core.flow.importing.days import say_what_lies_ahead
 from core.flow.importing.how import how_of, remembered
 from core.flow.importing.ledger import Act
+from core.flow.importing.pile_numbers import matched
 from core.flow.importing.reading import read
 from core.intake import Taken
 from core.project import Project
@@ -114,6 +115,7 @@ def _import(
     with Ledger(folder).write() as writer:
         say_what_lies_ahead(handed, settings, writer.last_entered_at(), today, report)
         writer.record_settings(settings.text, person)
+        handed = matched(handed, writer, choice.pile_numbers, report)
         Act(writer, person, choice, report, progress).do(handed)
     return report
 

@@ -31,6 +31,8 @@ CONFLICT_COLUMNS = (
     "entered_at",
 )
 MISSING_COLUMNS = ("kind", "file", "sheet", "key")
+# One row is one pile number of one file that may be a slip for a scheduled one.
+QUESTION_COLUMNS = ("file", "sheet", "row", "written", "meant", "rows")
 FILE_COLUMNS = ("file", "kinds", "layout", "rows_read", "rows_left_out")
 
 
@@ -44,6 +46,8 @@ class ImportChoice:
     conflict again. ``pressures`` say of which kind bare pressures are and the return pressure
     assumed, by the name of the answer (``Stated.answer``); ``not_read`` are headings dismissed by
     name. With ``answers_of`` they are remembered for that sender when the files are written.
+    ``pile_numbers`` says which pile a number means, as it is written in the files;
+    a number that means itself is another pile than those it resembles.
     """
 
     as_kind: str | None = None
@@ -57,6 +61,7 @@ class ImportChoice:
     not_read: tuple[str, ...] = ()
     answers_of: str = ""
     settled: Settled = field(default_factory=dict)
+    pile_numbers: Mapping[str, str] = field(default_factory=dict)
 
 
 def _nothing(columns: Sequence[str]) -> Callable[[], pd.DataFrame]:
@@ -68,7 +73,8 @@ class ImportReport:
     """What an import did, or why it did nothing. Counts are over all files and kinds.
 
     ``conflicts`` carry the person and the moment (UTC) of the word that stands; both are missing
-    when that word comes in the same command.
+    when that word comes in the same command. ``questions`` are pile numbers that may be a slip;
+    each stands among the problems too.
     """
 
     dry_run: bool = False
@@ -78,6 +84,7 @@ class ImportReport:
     problems: pd.DataFrame = field(default_factory=records.no_problems)
     conflicts: pd.DataFrame = field(default_factory=_nothing(CONFLICT_COLUMNS))
     missing_keys: pd.DataFrame = field(default_factory=_nothing(MISSING_COLUMNS))
+    questions: pd.DataFrame = field(default_factory=_nothing(QUESTION_COLUMNS))
     remarks: pd.DataFrame = field(default_factory=_nothing(records.REMARK_COLUMNS))
     not_read: pd.DataFrame = field(default_factory=_nothing(records.NOT_READ_COLUMNS))
     files: pd.DataFrame = field(default_factory=_nothing(FILE_COLUMNS))

@@ -122,3 +122,37 @@ select
   sign_off.entry_no, sign_off.row_no, sign_off.sheet
 from sign_off($as_of) as sign_off
 order by counting_order(sign_off.subject), sign_off.subject, sign_off.role;
+
+-- name: pile_numbers
+-- One row is one number of a pile or position on record, with the kind and column that hold it.
+with named as (
+    select '{kind}' as record, '{column}' as named_by, written.{column} as number from {kind}($as_of) as written union -- for each pile number
+    select null, null, null where false
+)
+select named.record, named.named_by, named.number
+from named
+where named.number is not null
+order by named.record, named.named_by, counting_order(named.number), named.number;
+
+-- name: rows_without_parent
+-- One row is one standing row whose parent is on no record, with the number that it names and its
+-- file; a row of a form has the file 'form'.
+with referring as (
+    select '{kind}' as record, '{own}' as refers_by, child.{own} as number, child.entry_no, child.sheet, child.row_no from {kind}($as_of) as child union all -- for each referring column
+    select null, null, null, null, null, null where false
+),
+known as (
+    select '{kind}' as record, '{own}' as refers_by, parent.{column} as number from {parent}($as_of) as parent union -- for each parent of it
+    select null, null, null where false
+)
+select referring.record, referring.refers_by, referring.number,
+       coalesce(entry.source, 'form') as file, referring.entry_no, referring.sheet,
+       referring.row_no
+from referring
+join entry on entry.entry_no = referring.entry_no
+anti join known
+  on known.record = referring.record and known.refers_by = referring.refers_by
+  and known.number = referring.number
+where referring.number is not null
+order by referring.record, referring.refers_by, counting_order(referring.number),
+         referring.number, referring.entry_no, referring.sheet, referring.row_no;
