@@ -23,6 +23,7 @@ def rows_of_measures(numbers: Measured, known: Facts) -> pd.DataFrame:
     """One row per subject, measure and ledger row that the measure rests on."""
     parts = _rows_of_torque(numbers.profile, numbers.runs, known)
     parts += _rows_of_events(numbers.profile, numbers.recorded)
+    parts += _rows_without_parent(known.rows_without_parent)
     parts += rows_of_grout(numbers, known)
     parts += rows_of_steel(numbers, known)
     parts += rows_of_survey(numbers, known)
@@ -122,6 +123,16 @@ def _without_kind(profile: pd.DataFrame, points: pd.DataFrame) -> list[pd.DataFr
     return [
         *_cited_readings(readings, measure, subject),
         cited(bare.drop_duplicates(first), "calibration_point", [measure], subject),
+    ]
+
+
+def _rows_without_parent(rows: pd.DataFrame) -> list[pd.DataFrame]:
+    """Rows about a pile or a sample group that is on no record."""
+    named = rows.rename(columns={"number": "pile_id"})
+    subjects = named["refers_by"].map({"pile_id": "pile"}).fillna("sample group")
+    return [
+        cited(part, str(record), ["unknown"], str(subject_kind))
+        for (record, subject_kind), part in named.groupby([named["record"], subjects])
     ]
 
 

@@ -36,6 +36,7 @@ class Facts:
     runs: pd.DataFrame
     readings: pd.DataFrame
     readings_without_run: pd.DataFrame
+    rows_without_parent: pd.DataFrame
     certificates: pd.DataFrame
     points: pd.DataFrame
     stage_records: pd.DataFrame
@@ -77,6 +78,7 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             runs=ask("runs"),
             readings=ask("readings_of_runs"),
             readings_without_run=ask("readings_without_run"),
+            rows_without_parent=ask("rows_without_parent"),
             certificates=ask("certificates"),
             points=ask("calibration_points"),
             stage_records=ask("stage_records"),

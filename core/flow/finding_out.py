@@ -16,7 +16,7 @@ from core.compute.measures.events import texts_to_read
 from core.flow import evidence, kept
 from core.flow.facts import Facts, facts
 from core.flow.measuring import Measured, measured, survey
-from core.judge import due
+from core.judge import due, references
 from core.judge import events as event_rules
 from core.judge import findings as judging
 from core.judge import fresh_grout as fresh_grout_rules
@@ -103,6 +103,7 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     texts = texts_to_read(numbers.recorded)
     parts.append(event_rules.texts_to_read_findings(texts, asked["events"]))
     parts.append(pile_rules.orphan_findings(known.readings_without_run))
+    parts += references.unknown_parent_findings(known.rows_without_parent)
     parts.append(pile_rules.instrument_findings(numbers.profile))
     bare = pressure_kinds.not_asked(numbers.profile, known.points)
     parts.append(pile_rules.pressure_kind_findings(bare))

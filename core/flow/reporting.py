@@ -16,11 +16,12 @@ def assessment_object(assessment: Assessment) -> dict[str, Any]:
     evidence = _evidence_by_finding(assessment)
     objects: dict[Any, list[dict[str, Any]]] = {}
     others: list[dict[str, Any]] = []
+    listed = set(assessment.piles["pile_id"].dropna())
     for index, row in zip(
         assessment.findings.index, assessment.findings.to_dict("records"), strict=True
     ):
         finding = _finding(row, evidence.get(index, []))
-        if row["subject_kind"] == "pile":
+        if row["subject_kind"] == "pile" and row["subject"] in listed:
             objects.setdefault(row["subject"], []).append(finding)
         else:
             others.append(finding)

@@ -98,6 +98,14 @@ KINDS: tuple[FindingKind, ...] = (
         "the engineer's decision on both piles",
     ),
     FindingKind(
+        "sample group without specimens",
+        "A sample group lists piles, and no specimen of that group is recorded.",
+        "H",
+        "QC",
+        "the specimens of the group, or its number corrected",
+        since=2,
+    ),
+    FindingKind(
         "placement without a run",
         "Grout placements whose run was withdrawn or removed; they count for nothing.",
         "AH",

@@ -78,6 +78,14 @@ KINDS: tuple[FindingKind, ...] = (
         "a revised schedule that names the position",
     ),
     FindingKind(
+        "record of an unknown pile",
+        "A survey, stage record or sample group names a pile that no schedule, pile or run has.",
+        "H",
+        "QC",
+        "the number corrected in its file, or the schedule, pile or run that it belongs to",
+        since=2,
+    ),
+    FindingKind(
         "position missing from the latest revision",
         "The latest revision is silent about a position of an earlier one.",
         "W",
