@@ -15,7 +15,7 @@ from core.intake.how import How
 from core.intake.layout_check import layout_faults
 from core.intake.layouts import Layout, Origin, Remembered, layout_of
 from core.intake.looking import Looked, SheetLook, kind_columns, look
-from core.intake.pile_numbers import continuing, match_key, slips
+from core.intake.pile_numbers import continuing, match_key, renamed, slips
 from core.intake.taking import Taken, take
 
 __all__ = [
@@ -41,6 +41,7 @@ __all__ = [
     "look",
     "match_key",
     "remembered_answers",
+    "renamed",
     "slips",
     "take",
 ]

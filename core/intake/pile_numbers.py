@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -47,8 +47,13 @@ class Spellings:
             if first != text:
                 changed.append((int(rows[place]), text, first))
         if changed:
-            texts = texts.replace({text: first for _, text, first in changed})
+            texts = renamed(texts, {text: first for _, text, first in changed})
         return texts, changed
+
+
+def renamed(texts: pd.Series[str], changed: Mapping[str, str]) -> pd.Series[str]:
+    """``texts`` with those that are ``changed`` replaced."""
+    return texts.map(dict(changed)).fillna(texts).astype(texts.dtype)
 
 
 def slips(numbers: Sequence[str], among: Sequence[str]) -> dict[str, list[str]]:

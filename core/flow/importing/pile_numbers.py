@@ -18,7 +18,7 @@ from core import records
 from core.errors import WrongUse
 from core.flow.importing.choice import ImportReport, joined
 from core.flow.importing.reading import Handed
-from core.intake import Taken, continuing, match_key, slips
+from core.intake import Taken, continuing, match_key, renamed, slips
 from core.store import Writer
 
 # Which spelling counts where records differ, and which columns bring a number into being.
@@ -41,9 +41,10 @@ def matched(
     """
     numbers = _Numbers.of(handed, writer)
     numbers.refuse_strange(answers)
+    entries = writer.entries()
     tables = []
     for taken, content in handed.tables:
-        given = {**_earlier_answers(writer, taken.file), **answers}
+        given = {**_earlier_answers(entries, taken.file), **answers}
         tables.append((_Matching(taken, numbers, given, report).done(), content))
     return replace(handed, tables=tables)
 
@@ -137,12 +138,10 @@ def _rank(named: tuple[str, str, str]) -> int:
     return _RANK.get((named[0], named[1]), _OTHER)
 
 
-def _earlier_answers(writer: Writer, file: str) -> dict[str, str]:
+def _earlier_answers(entries: pd.DataFrame, file: str) -> dict[str, str]:
     """What was answered about numbers of this file when it came before."""
-    entries = writer.entries()
-    own = entries[
-        entries["live"].astype("bool") & entries["source"].str.casefold().eq(file.casefold())
-    ]
+    same_file = entries["source"].str.casefold().eq(file.casefold())
+    own = entries[entries["live"].astype("bool") & same_file]
     answers: dict[str, str] = {}
     for text in own["mapping"].dropna():
         kept = json.loads(text).get(_KEPT_AS, {})
@@ -291,7 +290,7 @@ def _renamed(frame: pd.DataFrame, kind: str, changed: Mapping[str, str]) -> pd.D
     if not changed:
         return frame
     own = records.KIND[kind].pile_numbers
-    return frame.assign(**{name: frame[name].replace(dict(changed)) for name in own})
+    return frame.assign(**{name: renamed(frame[name], changed) for name in own})
 
 
 def _places_of(rows: pd.DataFrame) -> set[Place]:
