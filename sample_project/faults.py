@@ -162,7 +162,7 @@ FAULTS: dict[str, Fault] = {
         ends=(1.05, 1.13, 1.28), instrument="GS-12",
     ),
     "P-138": Fault((
-        ("no torque factor for this case", NOT_MET, "no row for made ground"),
+        ("no torque factor for this case", NO_EVIDENCE, "no row for made ground"),
     )),
     "B13-2": Fault(resumed_stations=5, remarks="End of shift, resumed next morning"),
     "W-08": Fault(

@@ -108,6 +108,7 @@ def _pile(
         "state": row["state"],
         "measures": measures,
         "events_and_remarks": texts,
+        "required_torque_by": _text(row["required_by"]),
         "findings": findings,
     }
 

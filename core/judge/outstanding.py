@@ -96,12 +96,13 @@ def _with_shared(items: pd.DataFrame) -> pd.DataFrame:
 def _one(group: pd.DataFrame) -> pd.DataFrame:
     """One row for findings that share an item; what they do not have in common is left out."""
     row = group.head(1).copy()
+    shared_by = row["item"].item()
     piles = tuple(dict.fromkeys(pile for named in group["piles"] for pile in named))
     areas = sorted(set(group["area"].dropna()))
     for name in COMMON:
         if group[name].nunique(dropna=False) > 1:
             row[name] = np.nan if is_numeric_dtype(row[name]) else ""
-    notes = [note for note in group["note"].drop_duplicates() if note]
+    notes = [note for note in group["note"].drop_duplicates() if note not in ("", shared_by)]
     row["subject"], row["subject_kind"] = row["item"], SHARED
     row["area"] = ", ".join(areas) if areas else None
     row["note"] = "; ".join([*notes[:1], _concerned(piles)])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
@@ -9,6 +11,7 @@ from core.judge.findings import Cases, Outcome, Rule, at_least, at_most, outcome
 from core.judge.guarding import minding
 
 NEEDS = ("required_torque.toe_reading_mm",)  # of whatever is taken from the final window
+LOADS = {"compression": "design_compression_kn", "tension": "design_tension_kn"}
 METRES_PER_FOOT_MIXED = 3.28  # the ratio that says a factor in 1/ft was used as 1/m
 
 
@@ -36,7 +39,12 @@ def _against_required(cases: Cases, measure: str, expanded: str) -> Outcome:
     result.loc[above & measured.notna(), "note"] = (
         "at least: readings above the calibrated range count as its last point"
     )
+    greater = cases["required_by"].eq("computed, the greater") & result["note"].eq("")
+    result.loc[greater, "note"] = "required torque computed from the loads, above the printed one"
     result.loc[limit.isna(), "note"] = "no required torque: neither printed nor calculable"
+    part = cases["required_is_part"].astype(bool) & result["result"].eq("met")
+    result.loc[part, "result"] = "no evidence"
+    result.loc[part, "note"] = "no required torque for a load without its factors"
     return minding(cases, result, cases[expanded], "at least")
 
 
@@ -87,19 +95,56 @@ def header_against_log(cases: Cases) -> Outcome:
 
 
 def required_torque_cross_check(cases: Cases) -> Outcome:
-    """Printed required torque against safety factor × load / torque factor; only ever *noted*."""
+    """Printed required torque against safety factor × load / torque factor; only ever *noted*.
+
+    Beyond the share piles are held against the greater, and one item per type, loads and printed
+    value asks which governs; ``printed_governs`` with its clause settles it.
+    """
     printed, computed = cases["printed_torque_nm"], cases["computed_torque_nm"]
-    ratio = printed / computed
-    apart = ~at_most((ratio - 1).abs(), cases["cross_check_share"])
-    result = outcome(cases, ~apart, printed, computed)
     both = printed.notna() & computed.notna()
-    result["result"] = apart.map({True: "noted", False: "met"}).where(both, None)
+    # Above what some of the loads need a printed value may be for the others.
+    both &= cases["computed_whole"].astype(bool) | (printed < computed)
+    agrees = cases["printed_agrees"].eq(True)
+    apart, settled = both & ~agrees, _printed_governs(cases)
+    result = outcome(cases, agrees, printed, computed)
+    result["result"] = (apart & ~settled).map({True: "noted", False: "met"}).where(both, None)
+    ratio = printed / computed
     share = (ratio - 1).abs().mul(100).round(1).astype(str)
-    result["note"] = ("differs by " + share + " %").where(apart & both, "")
     mixed = ratio.where(ratio > 1, 1 / ratio)
     near = (mixed - METRES_PER_FOOT_MIXED).abs() <= cases["cross_check_share"] * mixed
-    result.loc[near & both, "note"] = "the ratio is near 3.28: 1/ft used as 1/m"
+    note = "the printed value differs by " + share + " %"
+    note = note.mask(near, "the ratio is near 3.28: 1/ft used as 1/m")
+    governs = "governs until decided: " + cases["required_by"].fillna("")
+    governs = governs.mask(settled, "the printed value governs by " + cases["printed_governs"])
+    result["note"] = (note + "; " + governs).where(apart, "")
+    result["item"] = _printed_case(cases).where(apart & ~settled, "")
     return result
+
+
+def _printed_governs(cases: Cases) -> pd.Series:
+    """Whether a clause lets the printed value govern whatever the loads need."""
+    settled: pd.Series = cases["printed_governs"].fillna("").ne("")
+    return settled & cases["printed_torque_nm"].notna()
+
+
+def _printed_case(cases: Cases) -> pd.Series:
+    """Type, loads and printed value, in words: what one question to the engineer is about."""
+    words = [
+        f"type {kind}, {_loads_in_words(loads)}, printed {printed:.0f} N·m"
+        for kind, printed, *loads in zip(
+            cases["pile_type"],
+            cases["printed_torque_nm"],
+            *(cases[name] for name in (*LOADS.values(), "load_basis", "load_nature")),
+            strict=True,
+        )
+    ]
+    return pd.Series(words, index=cases.index, dtype="str")
+
+
+def _loads_in_words(loads: list[Any]) -> str:
+    *values, basis, nature = loads
+    told = [f"{way} {load:g} kN" for way, load in zip(LOADS, values, strict=True) if load > 0]
+    return ", ".join([*told, *(word for word in (basis, nature) if isinstance(word, str))])
 
 
 def rated_torque(cases: Cases) -> Outcome:
@@ -198,25 +243,76 @@ def calibrated_range(cases: Cases) -> Outcome:
     return result
 
 
-def torque_factor(cases: Cases) -> Outcome:
-    """A row of the torque factor table fits the pile's case; reported only when none does."""
-    measured = cases["torque_factor_per_m"]
-    result = outcome(cases, measured.notna(), measured, 0.0)
-    result["result"] = pd.Series("not met", index=cases.index).where(measured.isna(), None)
-    result["limit_value"] = np.nan
-    described = (
-        cases["section"].fillna("no section")
-        + ", "
-        + cases["direction"].fillna("no direction on the schedule")
-        + ", "
-        + np.where(cases["grouted"].fillna(False).astype(bool), "grouted", "bare")
-        + ", helix set "
-        + cases["helix_set"].fillna("not given")
-        + ", ground "
-        + cases["ground_class"].fillna("not given")
-    )
-    result["note"] = described.where(measured.isna(), "")
+def torque_factor_in_compression(cases: Cases) -> Outcome:
+    """A load in compression has the factors of its case."""
+    return _torque_factor(cases, "compression")
+
+
+def torque_factor_in_tension(cases: Cases) -> Outcome:
+    """A load in tension has the factors of its case."""
+    return _torque_factor(cases, "tension")
+
+
+def _torque_factor(cases: Cases, direction: str) -> Outcome:
+    """*No evidence* where a load has no torque factor of its case or no safety factor.
+
+    Asked of each direction with a load; without any load of the direction that the schedule
+    names. One item per case, direction and cause.
+    """
+    loads = pd.DataFrame({way: cases[name] for way, name in LOADS.items()}).gt(0)
+    idle, stated = ~loads.any(axis=1), cases["direction"]
+    nameless = idle & stated.isna() & (direction == "compression")
+    asked = loads[direction] | (idle & stated.eq(direction)) | nameless
+    measured = cases[f"{direction}_torque_factor_per_m"]
+    no_factor = measured.isna().map({True: "no torque factor", False: ""})
+    cause = _no_safety_factor(cases, direction).where(loads[direction], "")
+    both = no_factor.ne("") & cause.ne("")
+    why = no_factor + both.map({True: "; ", False: ""}) + cause
+    why = why.mask(nameless, "no direction and no load on the schedule")
+    result = outcome(cases, measured.notna(), measured)
+    lacks = asked & why.ne("")
+    result["result"] = pd.Series("no evidence", index=cases.index).where(lacks, None)
+    result["note"] = (_case_in_words(cases, direction) + ": " + why).where(lacks, "")
+    result["item"] = result["note"]
     return result
+
+
+def _no_safety_factor(cases: Cases, direction: str) -> pd.Series:
+    """Why a load in ``direction`` has no safety factor; empty where it has one or needs none."""
+    basis, nature = cases["load_basis"], cases["load_nature"]
+    unknown = cases[f"{direction}_safety_factor"].isna()
+    why = np.select(
+        [
+            _printed_governs(cases),
+            basis.isna(),
+            basis.eq("factored"),
+            nature.isna(),
+            unknown,
+        ],
+        [
+            "",
+            "load basis not recorded",
+            "no resistance factor for a factored load",
+            "nature of the load not recorded",
+            "no safety factor for " + direction + ", " + nature.fillna("").astype(object),
+        ],
+        "",
+    )
+    return pd.Series(why, index=cases.index, dtype="str")
+
+
+def _case_in_words(cases: Cases, direction: str) -> pd.Series:
+    grouted = cases["grouted"].fillna(False).astype(bool).map({True: "grouted", False: "bare"})
+    words: pd.Series = (
+        cases["section"].fillna("no section")
+        + f", {direction}, "
+        + grouted
+        + ", helix set "
+        + cases["helix_set"].fillna("not recorded")
+        + ", ground "
+        + cases["ground_class"].fillna("not recorded")
+    )
+    return words
 
 
 RULES: tuple[Rule, ...] = (
@@ -242,6 +338,8 @@ RULES: tuple[Rule, ...] = (
     Rule("calibration in force", "calibration_in_force", calibration_in_force,
          "readings_out_of_force", "at most"),
     Rule("calibrated range", "calibrated_range", calibrated_range, "final_torque_nm", "at most"),
-    Rule("no torque factor for this case", "torque_factor", torque_factor,
+    Rule("no torque factor for this case", "torque_factor", torque_factor_in_compression,
+         "torque_factor_per_m", "", "torque_factor_per_m"),
+    Rule("no torque factor for this case", "torque_factor", torque_factor_in_tension,
          "torque_factor_per_m", "", "torque_factor_per_m"),
 )  # fmt: skip

@@ -34,6 +34,7 @@ class Marks:
     """What is drawn beside the readings; NaN where it is not recorded or not set."""
 
     required_torque_nm: float = float("nan")
+    required_by: str = ""  # printed, computed, or which is the greater
     rated_torque_nm: float = float("nan")
     toe_mm: float = float("nan")
     window_mm: float = float("nan")
@@ -62,7 +63,7 @@ def torque_against_depth(readings: pd.DataFrame, marks: Marks, system: str) -> g
     _of_headers(figure, shown)
     _out_of_range(figure, shown, system)
     _events(figure, shown)
-    _limit(figure, marks.required_torque_nm, "required", bottom, system)
+    _limit(figure, marks.required_torque_nm, "required", bottom, system, marks.required_by)
     _limit(figure, marks.rated_torque_nm, "rated", bottom, system)
     _disc(figure, marks.first_disc_depth_mm, system)
     _axes(figure, bottom, system)
@@ -204,7 +205,9 @@ def _short(text: str) -> str:
     return escape(text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…")
 
 
-def _limit(figure: go.Figure, torque_nm: float, word: str, bottom: float, system: str) -> None:
+def _limit(
+    figure: go.Figure, torque_nm: float, word: str, bottom: float, system: str, why: str = ""
+) -> None:
     if pd.isna(torque_nm):
         return
     at = units.shown_values(torque_nm, "torque_nm", system)
@@ -214,7 +217,8 @@ def _limit(figure: go.Figure, torque_nm: float, word: str, bottom: float, system
             x=[at, at],
             y=[0, -units.shown_values(bottom, "depth_mm", system)],
             mode="lines",
-            name=f"{word} torque {units.text(torque_nm, 'torque_nm', system)}",
+            name=f"{word} torque {units.text(torque_nm, 'torque_nm', system)}"
+            + (f" ({why})" if why else ""),
             meta=word,
             line={"color": colour, "width": 2.5, "dash": dash},
             hovertemplate=f"{word} %{{x:,.2f}}<extra></extra>",

@@ -155,6 +155,7 @@ def _profile(view: data.View, row: pd.Series, system: str) -> None:
         return
     marks = torque.Marks(
         required_torque_nm=row["required_torque_nm"],
+        required_by="" if pd.isna(row["required_by"]) else row["required_by"],
         rated_torque_nm=row["rated_torque_nm"],
         toe_mm=row["toe_mm"],
         window_mm=row["window_mm"],

@@ -29,7 +29,30 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
         if len(part):
             with side:
                 frame.table(part, ("Value",))
+    _required(row, system)
     _resistance(view, row, system)
+
+
+def _required(row: pd.Series, system: str) -> None:
+    """Which required torque governs, beside what is printed and what each load needs."""
+    if pd.isna(row["required_by"]):
+        return
+    parts = [("printed on the schedule", "printed_torque_nm")]
+    parts += [
+        (f"the load in {direction} needs", f"{direction}_torque_nm")
+        for direction in ("compression", "tension")
+    ]
+    told = [
+        f"{word} {units.text(row[name], 'required_torque_nm', system)}"
+        for word, name in parts
+        if pd.notna(row[name])
+    ]
+    value = units.text(row["required_torque_nm"], "required_torque_nm", system)
+    by = row["required_by"].replace("its clause", str(row["printed_governs"]))
+    st.html(
+        f'<div class="pw-table"><b>Required torque</b>: {escape(value)}, {escape(by)}'
+        f"<br><small>{escape('; '.join(told))}</small></div>"
+    )
 
 
 def table(row: pd.Series, subject: str, system: str) -> None:
@@ -54,6 +77,8 @@ def _measures(row: pd.Series, subject: str, system: str) -> pd.DataFrame:
 
 def _value(row: pd.Series, measure: records.Measure, system: str) -> str:
     value = row[measure.name]
+    if pd.isna(value) and measure.name.startswith("design_"):
+        return "–"  # a blank load is no load
     if pd.isna(value) and row["runs"] > 0 and measure.subject == "torque":
         return "no value"  # readings exist; the findings say why they give none
     return units.text(value, measure.name, system)
@@ -77,7 +102,8 @@ def _resistance(view: data.View, row: pd.Series, system: str) -> None:
     factor = escape(units.text(row["torque_factor_per_m"], "torque_factor_per_m", system))
     source = escape(row["torque_factor_source"])
     st.html(
-        f'<div class="pw-table"><b>Torque-derived resistance</b>, ultimate: {text}'
+        f'<div class="pw-table"><b>Torque-derived resistance</b>, ultimate, '
+        f"in {row['factor_direction']}: {text}"
         f"<br><small>final torque × torque factor Kt {factor}; source of Kt: {source}</small></div>"
     )
     frame.cautions(CAUTIONS[1:2])

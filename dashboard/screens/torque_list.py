@@ -22,6 +22,7 @@ MEANINGS = {
 HEADINGS = {
     "floor_final_torque_nm": "final torque",
     "required_torque_nm": "required",
+    "required_by": "required by",
     "torque_ratio": "final / required",
     "torque_margin_nm": "margin",
     "torque_uncertainty_nm": "measured to ±",
@@ -89,7 +90,7 @@ def _shown(found: pd.DataFrame, ask: str, system: str) -> PileList:
             continue
         if column.endswith("_result"):
             shown.result(column, HEADINGS[column])
-        elif column == "rated_by":
+        elif column in ("rated_by", "required_by"):
             shown.rows[HEADINGS[column]] = found[column]
         else:
             plain = SHARE if column.endswith("_share") else RATIO

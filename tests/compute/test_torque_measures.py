@@ -4,8 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.compute.measures import piles as pile_measures
-from core.compute.measures import torque
+from core.compute.measures import loads, torque
 from tests.compute.frames import GRID, pile_frame, profile, reading_frame, run_frame
 
 
@@ -121,5 +120,5 @@ FACTORS = pd.DataFrame(
 def test_a_torque_factor_serves_only_its_own_case(case, chosen):
     base = {"pile_id": "P1", "section": "S", "direction": "compression", "grouted": False}
     piles = pd.DataFrame([{**base, "helix_set": "300", "ground_class": "sand", **case}])
-    found = pile_measures.matched_torque_factors(piles, FACTORS)
+    found = loads.matched_torque_factors(piles, FACTORS)
     assert found["torque_factor_id"].tolist() == chosen

@@ -124,6 +124,12 @@ def _piles(count: int) -> pd.DataFrame:
             "window_mm": 900.0,
             "window_rule": "plain mean",
             "torque_factor_source": "invented tests of 2025",
+            "factor_direction": "compression",
+            "required_by": "printed",
+            "printed_governs": None,
+            "printed_torque_nm": 8000.0,
+            "compression_torque_nm": 8000.0,
+            "tension_torque_nm": np.nan,
         }
     )
     numbers = {measure.name: 0.9 for measure in records.MEASURES}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -135,3 +137,11 @@ def test_us_units_convert_both_axes():
 def test_a_pile_without_readings_still_gives_a_figure():
     figure = torque_against_depth(readings().iloc[:0], MARKS, "SI")
     assert trace(figure, "required") is not None
+
+
+def test_the_required_line_says_which_value_governs():
+    plain = trace(torque_against_depth(readings(), MARKS, "SI"), "required")
+    assert plain.name == "required torque 8.00 kN·m"
+    apart = replace(MARKS, required_by="computed, the greater")
+    named = trace(torque_against_depth(readings(), apart, "SI"), "required")
+    assert named.name == "required torque 8.00 kN·m (computed, the greater)"

@@ -84,6 +84,24 @@ def test_the_chosen_piles_items_are_told_in_full(open_app, stub_project):
     assert "No item of this list is about pile P-3" in other
 
 
+def test_an_item_that_several_piles_share_is_shown_for_each_of_them(
+    open_app, stub_project, monkeypatch
+):
+    def assess(folder, as_of=None):
+        assessment = stub_assessment(folder)
+        items = assessment.attention.iloc[:1].copy()
+        shared = items.assign(subject="type B1, 100 kN", subject_kind="case", area="BW, TW")
+        shared["piles"] = [("P-2", "P-3")]
+        return replace(assessment, attention=shared)
+
+    monkeypatch.setattr(flow, "assess", assess)
+    app = open_app(stub_project, "outstanding", piles="P-3", area="TW")
+    assert not app.exception
+    assert listed(app)["Subject"].tolist() == ["type B1, 100 kN"]
+    assert app.multiselect(key="choice_area").options == ["BW", "TW"]
+    assert "No item of this list is about pile" not in words_of(app)
+
+
 def test_nothing_outstanding_is_said(open_app, stub_project, monkeypatch):
     assess = flow.assess
 

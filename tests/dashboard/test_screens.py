@@ -54,7 +54,8 @@ def test_the_pile_in_the_address_is_shown_with_its_state_and_reason(open_app, st
     assert "<span>engineer review</span>" in page
     assert "It rests on: **required torque**" in page
     assert "7.50 kN·m" in page
-    assert "8.00 kN·m" in page
+    assert "<b>Required torque</b>: 8.00 kN·m, printed" in page
+    assert "printed on the schedule 8.00 kN·m; the load in compression needs 8.00 kN·m" in page
 
 
 def test_words_from_files_are_escaped(open_app, stub_project):

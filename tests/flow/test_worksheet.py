@@ -68,7 +68,7 @@ def test_a_pile_short_of_torque_by_hand(assessment):
     assert value(assessment, "B04-2", "Final torque") == pytest.approx(8290)
     assert value(assessment, "B04-2", "Required torque") == 8700
     # 2 · 100 kN / 23 = 8.696 kN·m; 23 · 8.290 = 190.67 kN.
-    asked = "Torque that load, safety factor and torque factor ask for"
+    asked = "Torque that the load in compression needs"
     assert value(assessment, "B04-2", asked) == pytest.approx(8695.65, abs=0.01)
     assert value(assessment, "B04-2", "Torque-derived resistance") == pytest.approx(190.67)
 

@@ -107,6 +107,8 @@ VALUES = {
     "resolution_kpa": 100.0,
     "resolution_nm": 68.0,
     "returned_l": 2.0,
+    "printed_nm": 4500.0,
+    "computed_nm": 5000.0,
     "safety_factor": 2.0,
     "second_s": 17.0,
     "section_mm2": 1938.0,

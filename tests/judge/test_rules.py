@@ -12,6 +12,20 @@ GOOD = {
     "required_torque_nm": 5000.0,
     "printed_torque_nm": 5000.0,
     "computed_torque_nm": 5000.0,
+    "computed_whole": True,
+    "printed_agrees": True,
+    "printed_governs": None,
+    "required_by": "printed",
+    "required_is_part": False,
+    "pile_type": "B1",
+    "design_compression_kn": 57.5,
+    "design_tension_kn": np.nan,
+    "load_basis": "service",
+    "load_nature": "sustained",
+    "compression_safety_factor": 2.0,
+    "tension_safety_factor": 3.0,
+    "compression_torque_factor_per_m": 23.0,
+    "tension_torque_factor_per_m": 20.0,
     "cross_check_share": 0.02,
     "floor_final_torque_nm": 5600.0,
     "floor_last_torque_nm": 5800.0,
@@ -59,7 +73,6 @@ GOOD = {
     "header_apart": None,
     "deepest_reading_mm": 9000.0,
     "stage": "installed",
-    "torque_factor_per_m": 23.0,
     "section": "round 89",
     "direction": "compression",
     "grouted": False,
@@ -188,15 +201,48 @@ def test_a_rating_without_a_document_is_no_evidence():
 
 
 def test_cross_check_is_silent_within_the_share_noted_beyond_it_and_absent_without_both():
-    assert result(torque.required_torque_cross_check, computed_torque_nm=4950) == "met"
-    assert result(torque.required_torque_cross_check, computed_torque_nm=5000 / 1.02) == "met"
-    assert result(torque.required_torque_cross_check, computed_torque_nm=4800) == "noted"
-    assert pd.isna(result(torque.required_torque_cross_check, computed_torque_nm=NAN))
+    rule, apart = torque.required_torque_cross_check, {"printed_agrees": False}
+    assert result(rule, computed_torque_nm=4950) == "met"
+    assert result(rule, computed_torque_nm=4800, **apart) == "noted"
+    assert pd.isna(result(rule, computed_torque_nm=NAN, printed_agrees=None))
+
+
+def test_a_printed_value_apart_from_the_computed_is_settled_by_the_clause_that_lets_it_govern():
+    rule = torque.required_torque_cross_check
+    case = {"computed_torque_nm": 6000, "printed_agrees": False, "printed_governs": "drawing S-2"}
+    assert result(rule, **case) == "met"
+    assert note(rule, **case).endswith("; the printed value governs by drawing S-2")
+
+
+def test_a_printed_value_above_what_some_of_the_loads_need_is_not_compared_with_their_part():
+    rule, part = torque.required_torque_cross_check, {"computed_whole": False}
+    assert pd.isna(result(rule, computed_torque_nm=4000, printed_agrees=False, **part))
+    assert result(rule, computed_torque_nm=6000, printed_agrees=False, **part) == "noted"
+
+
+def item(rule, **changed):
+    return rule(pd.DataFrame([{**GOOD, **changed}]))["item"].iloc[0]
+
+
+def test_one_question_is_asked_per_type_loads_and_printed_value():
+    rule, apart = torque.required_torque_cross_check, {"printed_agrees": False}
+    words = "type B1, compression 57.5 kN, service, sustained, printed 5000 N·m"
+    assert item(rule, computed_torque_nm=4000, **apart) == words
+    both = item(rule, computed_torque_nm=4000, design_tension_kn=20.0, **apart)
+    assert both == words.replace("57.5 kN", "57.5 kN, tension 20 kN")
+    assert item(rule) == ""
+
+
+def test_a_pile_that_meets_what_some_of_its_loads_need_has_no_evidence_for_the_others():
+    assert result(torque.required_torque, required_is_part=True) == "no evidence"
+    short = {"floor_final_torque_nm": 4999, "required_is_part": True}
+    assert result(torque.required_torque, **short) == "not met"
 
 
 @pytest.mark.parametrize("ratio", [3.28084, 1 / 3.28084])
 def test_cross_check_names_a_factor_per_foot_used_per_metre(ratio):
-    assert "1/ft" in note(torque.required_torque_cross_check, computed_torque_nm=5000 * ratio)
+    case = {"computed_torque_nm": 5000 * ratio, "printed_agrees": False}
+    assert "1/ft" in note(torque.required_torque_cross_check, **case)
 
 
 def test_a_gap_in_the_window_is_no_evidence_and_one_above_is_what_the_project_says():
@@ -226,10 +272,53 @@ def test_calibrated_range_is_about_the_final_window():
     assert result(torque.calibrated_range, readings_in_window=0) == "no evidence"
 
 
+COMPRESSION, TENSION = torque.torque_factor_in_compression, torque.torque_factor_in_tension
+
+
 def test_only_a_missing_torque_factor_is_reported_and_names_the_case():
-    assert pd.isna(result(torque.torque_factor))
-    assert result(torque.torque_factor, torque_factor_per_m=NAN) == "not met"
-    assert "ground sand" in note(torque.torque_factor, torque_factor_per_m=NAN)
+    assert pd.isna(result(COMPRESSION))
+    lacking = {"compression_torque_factor_per_m": NAN}
+    assert result(COMPRESSION, **lacking) == "no evidence"
+    words = "round 89, compression, bare, helix set 300, ground sand: no torque factor"
+    assert (note(COMPRESSION, **lacking), item(COMPRESSION, **lacking)) == (words, words)
+
+
+def test_each_direction_with_a_load_is_asked_for_its_own_factor_and_a_blank_or_zero_one_is_not():
+    lacking = {"tension_torque_factor_per_m": NAN}
+    assert pd.isna(result(TENSION, **lacking))
+    assert pd.isna(result(TENSION, design_tension_kn=0.0, **lacking))
+    assert result(TENSION, design_tension_kn=200.0, **lacking) == "no evidence"
+    assert pd.isna(result(TENSION, design_tension_kn=200.0))
+
+
+def test_without_a_load_the_direction_that_the_schedule_names_is_asked_for_its_factor():
+    idle = {"design_compression_kn": NAN, "load_basis": None, "load_nature": None}
+    assert pd.isna(result(COMPRESSION, **idle))
+    lacking = {"compression_torque_factor_per_m": NAN, "tension_torque_factor_per_m": NAN}
+    assert result(COMPRESSION, **idle, **lacking) == "no evidence"
+    assert pd.isna(result(TENSION, **idle, **lacking))
+    assert "no direction and no load" in note(COMPRESSION, **idle, direction=None)
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        ({"compression_safety_factor": NAN}, "no safety factor for compression, sustained"),
+        ({"load_nature": None, "compression_safety_factor": NAN}, "nature of the load not rec"),
+        ({"load_basis": None}, "load basis not recorded"),
+        ({"load_basis": "factored"}, "no resistance factor for a factored load"),
+    ],
+)
+def test_a_load_without_a_safety_factor_is_no_evidence_unless_the_printed_value_governs(
+    changed, words
+):
+    assert result(COMPRESSION, **changed) == "no evidence"
+    assert words in note(COMPRESSION, **changed)
+    settled = {**changed, "printed_governs": "drawing S-2"}
+    assert pd.isna(result(COMPRESSION, **settled))
+    assert result(COMPRESSION, **settled, printed_torque_nm=NAN) == "no evidence"
+    lacking = {"compression_torque_factor_per_m": NAN}
+    assert result(COMPRESSION, **settled, **lacking) == "no evidence"
 
 
 def test_reason_for_stopping():

@@ -1,4 +1,4 @@
-"""Lengths, embedment, disturbed ground and torque-derived resistance of every pile."""
+"""Lengths and embedment of every pile, and which piles there are."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import pandas as pd
 
 from core import units
 from core.compute import piles as lengths
-from core.compute import torque as formulas
 
 
 def pile_toes(runs: pd.DataFrame) -> pd.DataFrame:
@@ -70,52 +69,6 @@ def embedments(piles: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def matched_torque_factors(piles: pd.DataFrame, factors: pd.DataFrame) -> pd.DataFrame:
-    """The row of the torque factor table that fits each case, by the index of ``piles``.
-
-    Fits: same section, direction and grout, and the same helix set and ground or ``any``;
-    an exact word goes before ``any``. Two equally exact rows give none: the case is ambiguous.
-    """
-    case = ["section", "direction", "grouted"]
-    cases = piles[[*case, "helix_set", "ground_class"]].reset_index(names="row")
-    pairs = cases.merge(factors, on=case, suffixes=("", "_of_factor"))
-    exact_set = pairs["helix_set"].eq(pairs["helix_set_of_factor"])
-    exact_ground = pairs["ground_class"].eq(pairs["ground"])
-    fits = (exact_set | pairs["helix_set_of_factor"].eq("any")) & (
-        exact_ground | pairs["ground"].eq("any")
-    )
-    pairs = pairs.assign(exact=exact_set.astype(int) + exact_ground.astype(int))[fits]
-    best = pairs[pairs["exact"] == pairs.groupby("row")["exact"].transform("max")]
-    best = best.drop_duplicates("row", keep=False).set_index("row")
-    renamed = {"id": "torque_factor_id", "source": "torque_factor_source"}
-    best = best.rename(columns=renamed)
-    return best[["torque_factor_per_m", *renamed.values()]]
-
-
-def torque_requirements(piles: pd.DataFrame) -> pd.DataFrame:
-    """Beside each row: required torque (printed governs), the computed one, rating, resistance.
-
-    ``piles`` gives printed_torque_nm, load_kn, load_basis, safety_factor, torque_factor_per_m,
-    final_torque_nm, and the ratings of schedule, section and components placed.
-    """
-    known = piles["load_basis"].eq("service") & (piles["load_kn"] > 0)
-    load_n = (piles["load_kn"] * units.factor("kN", "N")).where(known)
-    computed = formulas.required_torque(
-        load_n, piles["safety_factor"], piles["torque_factor_per_m"]
-    )
-    names = ["schedule_rated_torque_nm", "section_rated_torque_nm", "component_rated_torque_nm"]
-    ratings = piles[names]
-    implied = formulas.resistance(piles["final_torque_nm"], piles["torque_factor_per_m"])
-    return pd.DataFrame(
-        {
-            "required_torque_nm": piles["printed_torque_nm"].fillna(computed),
-            "computed_torque_nm": computed,
-            "rated_torque_nm": ratings.min(axis=1),
-            "resistance_kn": implied * units.factor("N", "kN"),
-        }
-    )
-
-
 def pile_list(schedule: pd.DataFrame, piles: pd.DataFrame, worked: pd.Series) -> pd.DataFrame:
     """One row per pile, and one per position in force that no pile serves (pile_id missing).
 
@@ -140,16 +93,3 @@ def located(piles: pd.DataFrame) -> pd.DataFrame:
         easting_m=piles["instructed_easting_m"].fillna(piles["easting_m"]),
         northing_m=piles["instructed_northing_m"].fillna(piles["northing_m"]),
     )
-
-
-def design_loads(piles: pd.DataFrame, safety_factors: pd.DataFrame) -> pd.DataFrame:
-    """``piles`` with load_kn of the direction that governs the torque, and its safety factor.
-
-    ``safety_factors`` gives direction, nature and value; no row, no factor.
-    """
-    compression, tension = piles["direction"].eq("compression"), piles["direction"].eq("tension")
-    load = piles["design_compression_kn"].where(compression)
-    load = load.mask(tension, piles["design_tension_kn"])
-    named = {"nature": "load_nature", "value": "safety_factor"}
-    factors = safety_factors.rename(columns=named)[["direction", *named.values()]]
-    return piles.assign(load_kn=load).merge(factors, on=["direction", "load_nature"], how="left")

@@ -6,7 +6,9 @@ Formula letters follow the sources inside the functions; outside, words.
 from core.compute.torque.driving import advance_ratio, elastic_twist, installation_energy
 from core.compute.torque.factors import (
     characteristic_resistance,
+    difference_share,
     fitted_torque_factor,
+    governing_torque,
     least_factor,
     mean_factor,
     required_torque,
@@ -36,6 +38,7 @@ __all__ = [
     "calibrated_pressure",
     "calibrated_torque",
     "characteristic_resistance",
+    "difference_share",
     "differential_pressure",
     "drop_at_end",
     "elastic_twist",
@@ -44,6 +47,7 @@ __all__ = [
     "final_torques",
     "final_torques_by_length",
     "fitted_torque_factor",
+    "governing_torque",
     "in_final_window",
     "installation_energy",
     "least_factor",

@@ -41,6 +41,34 @@ def required_torque(
     return safety_factor * load_n / torque_factor_per_m
 
 
+def difference_share(printed_nm: Numeric, computed_nm: Numeric) -> Numeric:
+    """How far a printed required torque is from the computed one, as a share of that [-].
+
+    printed_nm: required torque printed on the schedule [N*m]
+    computed_nm: torque that the loads need, the greatest of their directions [N*m]
+
+    Source: arithmetic.
+    """
+    return abs(printed_nm / computed_nm - 1)
+
+
+def governing_torque(printed_nm: Numeric, computed_nm: Numeric, share: Numeric) -> Numeric:
+    """Required torque that a pile is held against [N*m].
+
+    Within the share the printed value governs, beyond it the greater of the two.
+
+    printed_nm: required torque printed on the schedule [N*m]
+    computed_nm: torque that the loads need, the greatest of their directions [N*m]
+    share: difference over the computed value up to which the two agree [-]
+
+    Equation: T = Tp where |Tp/Tc − 1| ≤ s, else the greater of Tp and Tc, with Tp = printed_nm,
+    Tc = computed_nm, s = share.
+    Source: trade practice, no source.
+    """
+    agree = difference_share(printed_nm, computed_nm) <= share
+    return np.where(agree, printed_nm, np.maximum(printed_nm, computed_nm))
+
+
 def fitted_torque_factor(effective_diameter_mm: Numeric) -> Numeric:
     """Torque factor that a power law through published tests gives for a shaft [1/m].
 

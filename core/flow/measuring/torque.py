@@ -13,6 +13,7 @@ from core.compute.measures import (
     disturbance,
     events,
     final_readings,
+    loads,
     uncertainty,
 )
 from core.compute.measures import piles as pile_measures
@@ -26,6 +27,8 @@ PARAMETERS = (
     ("required_torque", "interval_tolerance_mm", "interval_tolerance_mm"),
     ("required_torque", "window_rule", "window_rule"),
     ("required_torque", "toe_reading_mm", "toe_reading_mm"),
+    ("required_torque", "cross_check_share", "cross_check_share"),
+    ("required_torque", "printed_governs", "printed_governs"),
     ("reading_gaps", "interval_mm", "interval_mm"),
     ("reading_gaps", "interval_tolerance_mm", "gap_tolerance_mm"),
     ("embedment", "measure", "embedment_measure"),
@@ -36,7 +39,7 @@ PARAMETERS = (
     ("grout_strength", "age_days", "strength_age_days"),
     ("fresh_neighbours", "within_mm", "neighbour_mm"),
 )
-_TEXTS = ("window_rule", "embedment_measure")
+_TEXTS = ("window_rule", "printed_governs", "embedment_measure")
 
 
 def runs_until(facts: Facts) -> pd.DataFrame:
@@ -87,7 +90,7 @@ def torque(
         piles = piles.join(part, on="pile_id")
     piles = torque_measures.without_open_windows(piles)
     piles = piles.merge(pile_measures.embedments(with_pile), on="pile_id", how="left")
-    piles = bearing.structural(piles.join(pile_measures.torque_requirements(piles)))
+    piles = bearing.structural(piles.join(loads.torque_requirements(piles)))
     return piles, profile
 
 
@@ -126,8 +129,7 @@ def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
     piles = piles.merge(pile_measures.pile_toes(runs), on="pile_id", how="left")
     piles["reason_required"] = piles["reason_status"].ne("not required")
     piles["runs"] = piles["runs"].fillna(0).astype(int)
-    piles = pile_measures.design_loads(piles, project.safety_factors())
-    return piles.join(pile_measures.matched_torque_factors(piles, project.torque_factors()))
+    return loads.with_load_cases(piles, project.safety_factors(), project.torque_factors())
 
 
 def parameters(project: Project) -> pd.DataFrame:

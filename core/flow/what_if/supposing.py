@@ -64,8 +64,16 @@ def _(one: OtherFactor, facts: Facts, standing: Standing) -> tuple[Facts, str]:
 @supposed.register
 def _(one: OtherLoads, facts: Facts, standing: Standing) -> tuple[Facts, str]:
     every = facts.schedule["position_id"]
-    columns = (*LOADS, "required_torque_nm")
-    return _scaled(facts, every, columns, one.factor), f"{IN_PROPORTION} to the loads."
+    raised = _scaled(facts, every, LOADS, one.factor)
+    unloaded = facts.schedule.loc[~facts.schedule[list(LOADS)].gt(0).any(axis=1), "position_id"]
+    said = (
+        "Required torques printed on the schedule stay, as in a revision of the loads alone: where "
+        "the loads need more, the computed value governs by the rule of the criterion."
+    )
+    if unloaded.empty:
+        return raised, said
+    said += f" {IN_PROPORTION} to the loads where the schedule gives none."
+    return _scaled(raised, unloaded, ("required_torque_nm",), one.factor), said
 
 
 @supposed.register

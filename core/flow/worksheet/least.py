@@ -74,7 +74,7 @@ def _own_clause(known: Known) -> list[str]:
     if asked["criterion_status"] == "set":
         told.append(f"the project asks for its required torque by {asked['clause']}")
     factors = project.safety_factors()
-    own = factors[factors["direction"].eq(row["direction"])]
+    own = factors[factors["direction"].eq(row["factor_direction"])]
     own = own[own["nature"].eq(row["load_nature"])]
     for _, factor in own.iterrows():
         least = units.text(_asked_load(row, factor), "load_kn", "SI")

@@ -10,6 +10,7 @@ import pandas as pd
 from core import units
 from core.compute import torque as formulas
 from core.compute.measures import pressure_kinds
+from core.compute.measures.loads import DIRECTIONS
 from core.flow.worksheet.described import described
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.rating import rating
@@ -28,9 +29,6 @@ from core.flow.worksheet.steps import (
     without_value,
     word_of,
     worked,
-)
-from core.flow.worksheet.steps import (
-    known as complete,
 )
 
 SUBJECT = "torque"
@@ -224,55 +222,89 @@ def _factor(known: Known) -> list[Step]:
     row = known.row
     if pd.isna(row["torque_factor_per_m"]):
         return []
-    given = of_settings(row["torque_factor_per_m"], f"torque_factors, {row['torque_factor_id']}")
-    source = str(row["torque_factor_source"])
+    given = _factor_of(known, "torque_factor")
+    source = f"{row['torque_factor_source']}; for {row['factor_direction']}"
     return [recorded(SUBJECT, "torque_factor_per_m", given, "1/m", source)]
 
 
+def _factor_of(known: Known, name: str) -> Given:
+    """The torque factor ``name`` of the pile's row, as the settings give it."""
+    row = known.row
+    return of_settings(row[f"{name}_per_m"], f"torque_factors, {row[f'{name}_id']}")
+
+
 def _asked(known: Known, made: list[Step]) -> list[Step]:
-    """What is required, computed and implied."""
-    row, found = known.row, []
-    factor = of_settings(row["torque_factor_per_m"], f"torque_factors, {row['torque_factor_id']}")
-    load = known.of_schedule(
-        "design_tension_kn" if row["direction"] == "tension" else "design_compression_kn"
-    )
-    force = replace(load, value=load.value * units.factor("kN", "N"))
-    safety = of_settings(
-        row["safety_factor"], f"safety_factors, {row['direction']}, {row['load_nature']}"
-    )
-    computed = worked(
-        SUBJECT,
-        "Torque that load, safety factor and torque factor ask for",
-        formulas.required_torque,
-        load_n=force,
-        safety_factor=safety,
-        torque_factor_per_m=factor,
-    )
-    printed = row["printed_torque_nm"]
-    if complete(computed) and row["load_basis"] == "service":
-        found.append(computed if pd.notna(printed) else shown_as(computed, "required_torque_nm"))
-    if pd.notna(printed):
-        given = _printed(known)
-        put = Put("T", "required torque printed on the schedule", given.value, "N·m", given.origin)
-        found.append(
-            Step(SUBJECT, word_of("required_torque_nm"), "", (put,), given.value, "N·m",
-                 "the schedule: what is printed governs", "required_torque_nm")
-        )  # fmt: skip
+    """What the load of each direction needs, what governs, and what the final torque implies."""
+    found = _computed(known)
+    if pd.notna(known.row["required_torque_nm"]):
+        found = _required(known, found)
     final = next((step for step in made if step.measure == "final_torque_nm"), None)
-    if final is not None and isfinite(final.value) and pd.notna(row["torque_factor_per_m"]):
+    if final is not None and isfinite(final.value) and pd.notna(known.row["torque_factor_per_m"]):
         implied = worked(
             SUBJECT,
             word_of("resistance_kn"),
             formulas.resistance,
             torque_nm=of_step(final),
-            torque_factor_per_m=factor,
+            torque_factor_per_m=_factor_of(known, "torque_factor"),
         )
         found.append(shown_as(implied, "resistance_kn", units.factor("N", "kN"), "kN"))
     return found
 
 
-def _printed(known: Known) -> Given:
-    return known.of_schedule("printed_torque_nm")
+def _computed(known: Known) -> list[Step]:
+    """The torque that the load of each direction needs, where its factors are known."""
+    row, steps = known.row, []
+    for direction in DIRECTIONS:
+        if pd.isna(row[f"{direction}_torque_nm"]):
+            continue
+        load = known.of_schedule(f"design_{direction}_kn")
+        step = worked(
+            SUBJECT,
+            f"Torque that the load in {direction} needs",
+            formulas.required_torque,
+            load_n=replace(load, value=load.value * units.factor("kN", "N")),
+            safety_factor=of_settings(
+                row[f"{direction}_safety_factor"],
+                f"safety_factors, {direction}, {row['load_nature']}",
+            ),
+            torque_factor_per_m=_factor_of(known, f"{direction}_torque_factor"),
+        )
+        steps.append(step)
+    return steps
+
+
+def _required(known: Known, computed: list[Step]) -> list[Step]:
+    """``computed`` and the required torque, printed or computed, with why it governs."""
+    row = known.row
+    title, measure = word_of("required_torque_nm"), "required_torque_nm"
+    greatest = max(computed, key=lambda step: step.value, default=None)
+    if pd.isna(row["printed_torque_nm"]) and greatest is not None and len(computed) == 1:
+        return [shown_as(greatest, measure)]
+    puts = []
+    if pd.notna(row["printed_torque_nm"]):
+        given = known.of_schedule("printed_torque_nm")
+        says = "required torque printed on the schedule"
+        puts.append(Put("Tp", says, given.value, "N·m", given.origin))
+    if greatest is not None:
+        puts.append(Put("Tc", "greatest torque that the loads need", greatest.value, "N·m",
+                        comes=of_step(greatest).comes))  # fmt: skip
+    equation = described(formulas.governing_torque).equation if len(puts) > 1 else ""
+    if pd.notna(row["printed_agrees"]):
+        puts.append(Put("s", "share up to which they agree", row["cross_check_share"], "",
+                        comes="project.toml: required_torque.cross_check_share"))  # fmt: skip
+    step = Step(SUBJECT, title, equation, tuple(puts), row[measure], "N·m", _why(row), measure)
+    return [*computed, step]
+
+
+def _why(row: pd.Series) -> str:
+    """Which of the printed and the computed value governs, and why."""
+    return {
+        "printed": "the schedule: what is printed governs",
+        "computed": "the loads: nothing is printed",
+        "printed, by its clause": f"the printed value governs by {row['printed_governs']}",
+        "printed, the greater": "beyond the cross-check share the greater governs: the printed",
+        "computed, the greater": "beyond the cross-check share the greater governs: the computed",
+    }[row["required_by"]]
 
 
 def _advance(known: Known, window: pd.DataFrame) -> list[Step]:

@@ -13,6 +13,8 @@ class RequiredTorque(Guardable):
     """Final torque: the window, how it is averaged, and the cross-check of the schedule.
 
     ``toe_reading_mm``: how far above the recorded toe the last reading that counts may lie.
+    ``printed_governs``: the clause by which a printed required torque governs also where it is
+    lower than what the loads need; without it a pile is held against the greater.
     """
 
     window_mm: Annotated[int, Field(gt=0)]
@@ -20,6 +22,7 @@ class RequiredTorque(Guardable):
     window_rule: Literal["plain mean", "length-weighted mean"]
     cross_check_share: Share
     toe_reading_mm: Annotated[int | None, Field(gt=0), LATER] = None
+    printed_governs: Annotated[str, Field(min_length=1)] | None = None
 
 
 class RatedTorque(Guardable):

@@ -28,10 +28,10 @@ KINDS: tuple[FindingKind, ...] = (
     ),
     FindingKind(
         "required torque cross-check",
-        "Required torque on the schedule against safety factor times load over torque factor.",
+        "Required torque printed on the schedule against safety factor × load / torque factor.",
         "H",
         "DES",
-        "the schedule or the torque factor table corrected, or the difference confirmed",
+        "the schedule or torque factor table corrected, or printed_governs with its clause",
     ),
     FindingKind(
         "final reading in header and log",
@@ -100,10 +100,10 @@ KINDS: tuple[FindingKind, ...] = (
     ),
     FindingKind(
         "no torque factor for this case",
-        "No row of the torque factor table fits section, direction, grout, helix set and ground.",
+        "A load without a torque factor of its case, or without a safety factor.",
         "A",
         "DES",
-        "a row in the torque factor table with its source",
+        "a row in the torque factor table with its source, or the safety factor with its clause",
     ),
     FindingKind(
         "readings without a run",
