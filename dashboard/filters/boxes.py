@@ -10,6 +10,7 @@ import streamlit as st
 from core.units import SYSTEMS
 from dashboard.filters.choices import FILTERS, LISTS, change, choose, now, seek
 from dashboard.filters.order import natural
+from dashboard.literal import literal
 
 
 def key(name: str) -> str:
@@ -32,7 +33,7 @@ def filter_boxes(options: Mapping[str, Sequence[str]]) -> None:
         st.session_state[key(name)] = list(chosen)
         offered = [*options[name], *(value for value in chosen if value not in options[name])]
         st.multiselect(
-            name.capitalize(),
+            literal(name.capitalize()),
             offered,
             key=key(name),
             on_change=_take,
@@ -46,7 +47,7 @@ def list_box(name: str, options: Sequence[str], label: str, words: Mapping[str, 
     chosen = getattr(now(), name)
     st.session_state[key(name)] = list(chosen)
     st.multiselect(
-        label,
+        literal(label),
         [*options, *(value for value in chosen if value not in options)],
         format_func=lambda value: words.get(value, value),
         key=key(name),
@@ -87,7 +88,9 @@ def day_boxes() -> None:
     for name, label in (("run_from", "Last run from"), ("run_to", "Last run to")):
         chosen = getattr(now(), name)
         st.session_state[key(name)] = date.fromisoformat(chosen) if chosen else None
-        st.date_input(label, key=key(name), format="YYYY-MM-DD", on_change=_take_day, args=(name,))
+        st.date_input(
+            literal(label), key=key(name), format="YYYY-MM-DD", on_change=_take_day, args=(name,)
+        )
 
 
 def _take_day(name: str) -> None:
@@ -100,9 +103,9 @@ def switch(name: str, options: Mapping[str, str], label: str) -> str:
     first, chosen = next(iter(options)), getattr(now(), name)
     st.session_state[key(name)] = chosen if chosen in options else first
     st.segmented_control(
-        label,
+        literal(label),
         list(options),
-        format_func=lambda value: options.get(value, value),
+        format_func=lambda value: literal(options.get(value, value)),
         key=key(name),
         on_change=_take_switch,
         args=(name, first),
@@ -198,7 +201,9 @@ def as_of_box() -> None:
 def search_box(label: str, placeholder: str) -> None:
     """A box for a text that is sought."""
     st.session_state[key("sought")] = now().sought
-    st.text_input(label, key=key("sought"), on_change=_take_sought, placeholder=placeholder)
+    st.text_input(
+        literal(label), key=key("sought"), on_change=_take_sought, placeholder=placeholder
+    )
 
 
 def _take_sought() -> None:
@@ -209,7 +214,14 @@ def meaning_switch(words: Sequence[str], label: str) -> None:
     """Which of several things of the text sought is meant; none until one is picked."""
     chosen = now().meant
     st.session_state[key("meant")] = chosen if chosen in words else None
-    st.pills(label, words, key=key("meant"), on_change=_take, args=("meant",))
+    st.pills(
+        literal(label),
+        words,
+        format_func=literal,
+        key=key("meant"),
+        on_change=_take,
+        args=("meant",),
+    )
 
 
 def pile_box(subjects: Sequence[str], label: str = "Pile") -> None:
@@ -218,7 +230,7 @@ def pile_box(subjects: Sequence[str], label: str = "Pile") -> None:
     name = key("pile")
     st.session_state[name] = chosen if chosen in set(subjects) else None
     st.selectbox(
-        label,
+        literal(label),
         subjects,
         key=name,
         index=None,

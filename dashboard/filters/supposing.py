@@ -9,6 +9,7 @@ import streamlit as st
 
 from core import units
 from dashboard.filters.choices import change, now
+from dashboard.literal import literal
 
 GAUGE, FACTOR, LOADS, REVISION = (
     "a gauge that read wrong",
@@ -76,7 +77,7 @@ def _factor(factors: Sequence, system: str) -> str:
     by_id = {row.id: row.torque_factor_per_m for row in factors}
     chosen = st.selectbox("Torque factor", list(by_id), key="suppose_factor", width=160)
     value = st.number_input(
-        f"Kt [{unit}]",
+        f"Kt [{literal(unit)}]",
         0.1,
         200.0,
         round(by_id[chosen] * units.factor("1/m", shown.expression), 2),

@@ -10,6 +10,7 @@ import streamlit as st
 from core import units
 from core.words import CAUTIONS
 from dashboard import data, filters, theme
+from dashboard.literal import literal
 
 PLAIN = {"displaylogo": False, "displayModeBar": False}
 
@@ -21,8 +22,8 @@ def open_view() -> data.View:
         as_of = filters.as_of()
     except ValueError:
         st.warning(
-            f"“{filters.now().as_of}” is neither an entry number nor a day such as 2026-05-31; "
-            "the project is shown as it is now."
+            f"“{literal(filters.now().as_of)}” is neither an entry number nor a day such as "
+            "2026-05-31; the project is shown as it is now."
         )
         as_of = None
     return data.opened(where, as_of)
@@ -106,14 +107,15 @@ def no_piles(view: data.View) -> bool:
     if data.subjects(view):
         return False
     if asked := filters.now().as_of:
-        st.subheader(f"The project held no piles as of {asked}")
+        st.subheader(f"The project held no piles as of {literal(asked)}")
         back_to_now()
         return True
     st.subheader("This project has no piles yet")
+    folder = literal(data.folder().name)
     st.markdown(
         "Bring in the schedule first: every position of its latest revision then stands here as "
         "*not started*. Then the crew's files. Drop them on the Intake page, or use the command "
-        f'line:\n\n`pilewright import {data.folder().name} schedule.csv --by "Your Name"`\n\n'
+        f'line:\n\npilewright import {folder} schedule.csv --by "Your Name"\n\n'
         "Nothing is stored before every row is understood."
     )
     st.page_link("screens/intake.py", label="Take files in")
@@ -155,8 +157,8 @@ def reasons(frame: pd.DataFrame, most: int = 3) -> None:
 def pile_links(pile: str) -> None:
     """The chosen pile with ways to its page and its place."""
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.markdown(f"Chosen pile: **{pile}**")
-        st.page_link("screens/pile.py", label=f"Why pile {pile} is in its state")
+        st.markdown(f"Chosen pile: **{literal(pile)}**")
+        st.page_link("screens/pile.py", label=f"Why pile {literal(pile)} is in its state")
         st.page_link("screens/site_plan.py", label="Show it on the plan")
 
 

@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard import data, filters
+from dashboard.literal import literal
 from dashboard.screens import frame
 
 MOST_LINES = 300  # single lines that a browser draws without waiting
@@ -16,7 +17,7 @@ MOST_PANELS = 6
 def filter_popover(view: data.View) -> None:
     """The filters behind one button that names those in use."""
     used = ", ".join(filters.in_use())
-    with st.popover(f"Filter: {used}" if used else "Filter", key="filter"):
+    with st.popover(f"Filter: {literal(used)}" if used else "Filter", key="filter"):
         filters.filter_boxes(data.options(view))
         filters.day_boxes()
 
@@ -44,7 +45,7 @@ def the_pile(view: data.View, label: str) -> None:
         if row is not None:
             with st.container(width="content"):
                 frame.state_of(row["state"])
-        st.page_link("screens/pile.py", label=f"{label} pile {subject}")
+        st.page_link("screens/pile.py", label=f"{literal(label)} pile {literal(subject)}")
         st.button("Choose none", on_click=filters.choose, args=((),), key="choose_none")
 
 

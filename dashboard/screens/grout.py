@@ -12,6 +12,7 @@ from dashboard import data, filters
 from dashboard.charts import grout as charts
 from dashboard.charts import grout_samples as point_charts
 from dashboard.charts import take_lines
+from dashboard.literal import literals
 from dashboard.screens import frame, group, grout_list, grout_samples
 
 PARTS = {"take": "Take", "strength": "Strength", "batches": "Batches", "days": "Sampling by day"}
@@ -135,7 +136,7 @@ def _figure(view: data.View, known: pd.DataFrame, system: str) -> None:
         more.append(f"More than {group.MOST_LINES} piles: only those that stand out are drawn.")
     if known["group"].nunique() > len(shown):
         more.append(f"Only {len(shown)} groups are drawn; choose an area and type for another.")
-    st.caption(" ".join(more))
+    st.caption(literals(more, " "))
     frame.cautions((CAUTION,))
 
 

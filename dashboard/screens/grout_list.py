@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard import data, filters
+from dashboard.literal import literal
 from dashboard.screens.pile_list import PileList
 
 MEANINGS = {
@@ -54,7 +55,7 @@ def draw(placed: pd.DataFrame, system: str) -> None:
                if ask in tally}  # fmt: skip
     ask = filters.switch("ask", data.TAKE_ASKS | counted, "Which piles")
     found = data.take_answer(placed, ask)
-    st.caption(MEANINGS[ask])
+    st.caption(literal(MEANINGS[ask]))
     if found.empty:
         st.markdown("**None.**")
         return

@@ -10,6 +10,7 @@ import streamlit as st
 from core import units
 from dashboard import data, filters, theme
 from dashboard.charts import grout_samples as charts
+from dashboard.literal import literal, literals
 from dashboard.screens import frame
 
 FEW_ROWS = 10
@@ -50,7 +51,7 @@ def _strength(view: data.View, own: set[str] | None, system: str) -> None:
         "that it stands for."
     )
     if bare := data.unsampled(view, chosen):
-        st.markdown(f"**In no sample group:** {', '.join(bare)}.")
+        st.markdown(f"**In no sample group:** {literals(bare)}.")
     st.subheader("Sample groups")
     rows, formats = _samples(view, groups, system)
     names = groups["sample_group_id"]
@@ -87,7 +88,7 @@ def _samples(
 
 def _batches(view: data.View, own: set[str] | None, system: str) -> None:
     found = data.batches(view, own)
-    st.caption(data.asked_of_batches(view, system))
+    st.caption(literal(data.asked_of_batches(view, system)))
     if found.empty:
         st.markdown("**No batch is recorded yet** that went into these piles.")
         return
@@ -112,7 +113,9 @@ def _batches(view: data.View, own: set[str] | None, system: str) -> None:
 
 def _days(view: data.View, system: str) -> None:
     found = data.sampled_days(view)
-    st.caption(data.asked_of_samples(view) + " Every pile of the job, whatever the filters say.")
+    st.caption(
+        literal(data.asked_of_samples(view)) + " Every pile of the job, whatever the filters say."
+    )
     if found.empty:
         st.markdown("**No grout placement or specimen is recorded yet.**")
         return
@@ -123,7 +126,7 @@ def _days(view: data.View, system: str) -> None:
         "Piles with grout in no sample group": len(data.unsampled(view)),
     }
     for cell, (label, number) in zip(st.columns(len(counts)), counts.items(), strict=True):
-        cell.metric(label, f"{number:,}", border=True, height="stretch")
+        cell.metric(literal(label), f"{number:,}", border=True, height="stretch")
     unit = units.shown_unit("batched_l", system)
     rows = pd.DataFrame(
         {

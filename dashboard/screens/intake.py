@@ -6,6 +6,7 @@ import streamlit as st
 
 from core.errors import PilewrightError
 from dashboard import data
+from dashboard.literal import literal
 from dashboard.screens import (
     frame,
     intake_commit,
@@ -19,7 +20,7 @@ from dashboard.screens import (
     intake_problems,
     intake_stamps,
 )
-from dashboard.screens.intake_desk import desk, sentence
+from dashboard.screens.intake_desk import desk
 
 PARTS = ("Take files in", "History", "Layouts", "Stamps")
 
@@ -71,7 +72,7 @@ def _take_in(where) -> None:
         intake_conflicts.show(where, report)
         intake_commit.offer(where, report)
     except PilewrightError as error:
-        st.error(sentence(str(error)))
+        st.error(literal(str(error)))
 
 
 main()

@@ -7,7 +7,8 @@ from pathlib import Path
 import streamlit as st
 
 from dashboard import acts
-from dashboard.screens.intake_desk import counted, desk, key, sentence
+from dashboard.literal import literal
+from dashboard.screens.intake_desk import counted, desk, key
 
 COUNTED = {
     "added": "new",
@@ -26,9 +27,9 @@ def offer(where: Path, report) -> None:
     st.subheader("4 · Take in")
     obstacles = _obstacles(report)
     for obstacle in obstacles:
-        st.markdown(f"- {obstacle}")
+        st.markdown(f"- {literal(obstacle)}")
     if not report.refused:
-        st.markdown(_counts(report) + ".")
+        st.markdown(literal(f"{_counts(report)}."))
     rows = sum(report.rows[word] for word in WRITTEN)
     files = counted(len(held.files), "file")
     label = f"Take in {counted(rows, 'row')} from {files} as one act"
@@ -77,7 +78,7 @@ def watch() -> None:
         _ended(held, *job.outcome())
         st.rerun(scope="app")
     st.subheader("Taking in")
-    st.markdown(f"{sentence(job.step.capitalize())} … ({job.seconds} s)")
+    st.markdown(f"{literal(job.step.capitalize())} … ({job.seconds:d} s)")
     if job.is_cancelled:
         st.markdown("Stopping; what was written so far is taken back.")
     else:
@@ -102,10 +103,10 @@ def told() -> None:
     """What came of the last act."""
     held = desk()
     if held.refused:
-        st.error(sentence(held.refused))
+        st.error(literal(held.refused))
     if not held.said:
         return
-    st.success(sentence(held.said))
+    st.success(literal(held.said))
     if not held.entries:
         return
     with st.container(horizontal=True):

@@ -9,6 +9,7 @@ import streamlit as st
 
 from core import units
 from dashboard import data
+from dashboard.literal import literal
 from dashboard.screens import intake_files
 from dashboard.screens.intake_desk import bound, counted, desk, key
 
@@ -51,7 +52,7 @@ def _conflicts(where: Path) -> None:
         for word, text in CHOICES.items():
             which = f"{len(ticked)} ticked" if ticked else "all"
             st.button(
-                f"{text.capitalize()} ({which})",
+                f"{literal(text.capitalize())} ({literal(which)})",
                 key=key(f"settle_{word}"),
                 on_click=_settle,
                 args=({row: stood[row] for row in ticked or stood}, word),

@@ -139,8 +139,3 @@ def _answer(whole: str) -> None:
 def counted(number: int, word: str) -> str:
     """A number with its noun: 1 row, 2 rows."""
     return f"{number:,} {word}{'' if number == 1 else 's'}"
-
-
-def sentence(text: str) -> str:
-    """Text for a message, with no sign that would be drawn as a formula or a link."""
-    return text.replace("$", "\\$").replace("[", "\\[")

@@ -9,6 +9,7 @@ import streamlit as st
 
 from core import records, units
 from dashboard import data
+from dashboard.literal import literal
 from dashboard.screens import frame
 from dashboard.screens.intake_desk import bound, desk, key
 
@@ -48,7 +49,7 @@ def sender_box(where: Path, label: str, place: str = "") -> None:
     """The senders of whom something is remembered, or a new name."""
     known, own = data.senders(where), desk().sender
     st.selectbox(
-        label,
+        literal(label),
         [*known, *([own] if own and own not in known else [])],
         index=None,
         accept_new_options=True,
@@ -164,7 +165,7 @@ def _table(lines: list[data.Line], report) -> pd.DataFrame:
 
 
 def _columns(title: str, sheet) -> None:
-    st.markdown(f"**{title}**")
+    st.markdown(f"**{literal(title)}**")
     if sheet.understood.empty:
         st.markdown("No column of this sheet is read yet.")
         return

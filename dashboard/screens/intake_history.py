@@ -10,8 +10,9 @@ import streamlit as st
 from core import units
 from core.errors import PilewrightError
 from dashboard import acts, data
+from dashboard.literal import literal
 from dashboard.screens import frame
-from dashboard.screens.intake_desk import key, sentence
+from dashboard.screens.intake_desk import key
 from dashboard.screens.intake_files import column_word, kind_word
 
 WITHDRAWAL = "_withdrawal"  # entry, person and note that wait for confirmation
@@ -32,13 +33,12 @@ def show(where: Path) -> None:
     """All entries, newest first, and the one that is ticked."""
     entries = data.history(where)
     if said := st.session_state.pop("_intake_said", None):
-        st.success(sentence(said))
+        st.success(literal(said))
     if entries.empty:
         st.markdown("Nothing was taken in yet.")
         return
-    st.caption(
-        f"Times in {data.settings(where).tables.project.zone}. Tick an entry to see what it did."
-    )
+    zone = literal(data.settings(where).tables.project.zone)
+    st.caption(f"Times in {zone}. Tick an entry to see what it did.")
     picked = st.dataframe(
         entries[list(HEADINGS)].rename(columns=HEADINGS),
         hide_index=True,
@@ -54,14 +54,14 @@ def show(where: Path) -> None:
 
 def _entry(where: Path, entry: pd.Series) -> None:
     number = int(entry["entry_no"])
-    st.subheader(f"Entry {number}: {entry['source'] or entry['act']}")
-    st.markdown(sentence(f"{entry['when']}, {entry['person']}. {entry['note']}".strip()))
+    st.subheader(f"Entry {number:d}: {literal(entry['source'] or entry['act'])}")
+    st.markdown(literal(f"{entry['when']}, {entry['person']}. {entry['note']}".strip()))
     _changes(where, number)
     if isinstance(entry["mapping"], str):
         _reading(entry["mapping"])
     if isinstance(entry["sha256"], str):
         st.download_button(
-            f"Download {entry['source']} as it was taken in",
+            f"Download {literal(entry['source'])} as it was taken in",
             lambda: data.attachment(where, entry["sha256"]),
             entry["source"],
             key=key("attachment"),
@@ -75,7 +75,7 @@ def _changes(where: Path, number: int) -> None:
     try:
         found = data.changes(where, number)
     except PilewrightError as error:
-        st.error(sentence(str(error)))
+        st.error(literal(str(error)))
         return
     if found.empty:
         st.markdown("It changed no record.")
@@ -95,7 +95,9 @@ def _changes(where: Path, number: int) -> None:
     )
     counts = found.drop_duplicates(["kind", "key"])["change"].value_counts()
     st.markdown(
-        "Records: " + ", ".join(f"{count:,} {word}" for word, count in counts.items()) + "."
+        "Records: "
+        + ", ".join(f"{count:,} {literal(word)}" for word, count in counts.items())
+        + "."
     )
     st.dataframe(
         rows.head(MOST),
@@ -139,7 +141,7 @@ def _withdraw(where: Path, entry: pd.Series) -> None:
         with st.form(f"withdraw_{number}", border=False):
             by = st.selectbox("Withdrawn by", names, index=None, placeholder="choose your name")
             note = st.text_input("Note: why")
-            sent = st.form_submit_button(f"Withdraw entry {number}…")
+            sent = st.form_submit_button(f"Withdraw entry {number:d}…")
         if sent:
             st.session_state.pop(WITHDRAWAL, None)
             if by is None:
@@ -159,7 +161,7 @@ def _confirm(where: Path, entry: pd.Series, by: str, note: str) -> None:
     named = f"{number} ({entry['source'] or entry['act']}, {entry['when']}, {entry['person']})"
     removed = entry["contents"] or "no record"
     st.warning(
-        sentence(f"Withdraw entry {named}? No longer counted: {removed}. By {by}; note: {note}")
+        literal(f"Withdraw entry {named}? No longer counted: {removed}. By {by}; note: {note}")
     )
     yes, no, _ = st.columns([1, 1, 3])
     if no.button("Cancel", key=f"keep_{number}"):
@@ -170,7 +172,7 @@ def _confirm(where: Path, entry: pd.Series, by: str, note: str) -> None:
     st.session_state.pop(WITHDRAWAL, None)
     written, refused = acts.withdraw(where, number, by, note)
     if written is None:
-        st.error(sentence(refused))
+        st.error(literal(refused))
         return
     st.session_state["_intake_said"] = f"Entry {number} is withdrawn by entry {written}."
     st.rerun()

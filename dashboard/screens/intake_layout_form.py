@@ -10,6 +10,7 @@ import streamlit as st
 
 from core import records, units
 from dashboard import data
+from dashboard.literal import literal
 from dashboard.screens.intake_desk import Form, desk
 from dashboard.screens.intake_files import DATE_ORDERS, DECIMALS, column_word, kind_word
 
@@ -75,7 +76,7 @@ def _columns(form: Form, sheet, kinds: list[str]) -> dict[str, dict[str, Any]]:
     found = {}
     titles = ("Column", "Where it is", "Cell or text", "Leave out in front", "Unit")
     for place, title in zip(st.columns(WIDTHS), titles, strict=True):
-        place.caption(title)
+        place.caption(literal(title))
     for line in near:
         found[line[0]] = _column(form, sheet, *line)
     if far:
@@ -91,10 +92,10 @@ def _column(form: Form, sheet, name: str, word: str, role: str, needed: bool) ->
     label, place, fixed, before, unit = st.columns(WIDTHS, vertical_alignment="center")
     needed_word = " · needed" if needed else ""
     guess_word = f"  \n:small[{GUESS}]" if guess and not form.answered(name) else ""
-    label.markdown(f"**{word}**{needed_word}{guess_word}")
+    label.markdown(f"**{literal(word)}**{needed_word}{guess_word}")
     headers = {f"header {text}": f"{letter}: {text}" for letter, text in sheet.headers.items()}
     chosen = place.selectbox(
-        f"Where {word} is",
+        f"Where {literal(word)} is",
         [ABSENT, *headers, CELL, TAB, TEXT],
         format_func=lambda code: headers.get(code, PLACES.get(code, code)),
         label_visibility="collapsed",
@@ -107,7 +108,7 @@ def _column(form: Form, sheet, name: str, word: str, role: str, needed: bool) ->
         return {}
     if chosen != TEXT:
         origin["before"] = before.text_input(
-            f"Left out in front of {word}",
+            f"Left out in front of {literal(word)}",
             label_visibility="collapsed",
             **form.ask(f"{name} before", guess.get("before", "")),
         )
@@ -116,7 +117,7 @@ def _column(form: Form, sheet, name: str, word: str, role: str, needed: bool) ->
         stated = units.folded(guess.get("unit", ""))
         origin["unit"] = (
             unit.selectbox(
-                f"Unit of {word}",
+                f"Unit of {literal(word)}",
                 known,
                 placeholder="unit",
                 label_visibility="collapsed",
@@ -142,7 +143,7 @@ def _origin(form: Form, fixed, chosen: str, name: str, word: str, guess) -> dict
     if chosen not in (CELL, TEXT):
         return {"header": chosen.removeprefix("header ")}
     text = fixed.text_input(
-        f"{'Cell' if chosen == CELL else 'Text'} of {word}",
+        f"{'Cell' if chosen == CELL else 'Text'} of {literal(word)}",
         label_visibility="collapsed",
         placeholder="B3" if chosen == CELL else "the text",
         **form.ask(f"{name} {chosen}", guess.get(chosen, "")),

@@ -8,8 +8,9 @@ import streamlit as st
 
 from core.errors import PilewrightError
 from dashboard import acts, data
+from dashboard.literal import literal
 from dashboard.screens import intake_files, intake_layout_form
-from dashboard.screens.intake_desk import Form, desk, key, sentence
+from dashboard.screens.intake_desk import Form, desk, key
 
 DRAFT = "layout being tried"
 
@@ -52,7 +53,7 @@ def _form(where: Path, file, sheet) -> None:
     try:
         found = _read_with(where, file, sheet, layout)
     except PilewrightError as error:
-        st.error(sentence(str(error)))
+        st.error(literal(str(error)))
         return
     if found is None:
         st.error("Not every header, cell and text to leave out is in this sheet where you say.")
@@ -88,11 +89,11 @@ def _remember(where: Path, layout) -> None:
         "Name of the layout", key=key("layout_name"), placeholder="such as: daily log"
     )
     said = bool(name and held.sender)
-    label = f"Remember for {held.sender}" if held.sender else "Remember"
+    label = f"Remember for {literal(held.sender)}" if held.sender else "Remember"
     if right.button(label, key=key("remember"), disabled=not said):
         refused = acts.remember_layout(where, held.sender, name, layout, held.by)
         if refused:
-            st.error(sentence(refused))
+            st.error(literal(refused))
             return
         held.entries = []
         held.said = f"The layout “{name}” is remembered for {held.sender}."

@@ -7,7 +7,8 @@ import streamlit as st
 
 from core.errors import PilewrightError
 from dashboard import data
-from dashboard.screens.intake_desk import key, sentence
+from dashboard.literal import literal
+from dashboard.screens.intake_desk import key
 
 MOST_ROWS = 500
 HELP = (
@@ -43,7 +44,7 @@ def show(where) -> None:
     try:
         read = data.stamps_read(where, supplier, pattern)
     except PilewrightError as error:
-        st.error(sentence(str(error)))
+        st.error(literal(str(error)))
         return
     _told(read)
     if pattern != held.get(supplier):

@@ -10,6 +10,7 @@ import streamlit as st
 from core import words
 from core.words import CAUTIONS
 from dashboard import data, filters, theme
+from dashboard.literal import literal, literals
 from dashboard.screens import frame
 
 HEIGHT, ROW, MOST_HIGH = 38, 35, 520
@@ -56,7 +57,7 @@ def main() -> None:
 def _filters(view: data.View) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom", key="ask"):
         for label, values in QUESTIONS.items():
-            st.button(label, key=f"ask_{label}", on_click=filters.change, kwargs=values)
+            st.button(literal(label), key=f"ask_{label}", on_click=filters.change, kwargs=values)
         filters.overdue_switch()
     options = data.item_options(view)
     for place, name in zip(st.columns(len(LABELS)), LABELS, strict=True):
@@ -84,7 +85,7 @@ def _numbers(view: data.View, items: pd.DataFrame) -> None:
         "not there. A measured value that waits for a decision is not overdue.",
     )
     cells[2].metric(
-        "Wait for the engineer, " + (", ".join(area) or "whole job"),
+        "Wait for the engineer, " + (literals(area) or "whole job"),
         f"{waits.piles:,} piles",
         delta=frame.waiting_time(waits) or None,
         delta_color="off",
@@ -130,7 +131,7 @@ def _list(items: pd.DataFrame, rows: pd.DataFrame) -> None:
     if sentences:
         st.html(f'<ul class="pw-reasons">{"".join(sentences)}</ul>')
     else:
-        st.caption(f"No item of this list is about pile {pile}.")
+        st.caption(f"No item of this list is about pile {literal(pile)}.")
 
 
 def _by_subject(rows: pd.DataFrame) -> None:
@@ -142,7 +143,7 @@ def _by_subject(rows: pd.DataFrame) -> None:
             alt="Outstanding items, one line per pile or instrument",
         )
         owners = [f"{code} {words.OWNERS[code]}" for code in words.OWNERS]
-        st.caption("Who clears it: " + ", ".join(owners) + ".")
+        st.caption("Who clears it: " + literals(owners) + ".")
 
 
 def _sentence(result: str, row: dict[str, object]) -> str:
@@ -169,7 +170,7 @@ def _downloads(view: data.View, items: pd.DataFrame, system: str) -> None:
     with st.container(horizontal=True, vertical_alignment="center"):
         for word, ending in (("XLSX", ".xlsx"), ("CSV", ".csv")):
             st.download_button(
-                f"Download this list as {word}",
+                f"Download this list as {literal(word)}",
                 lambda ending=ending: data.items_file(view, items, ending, system),
                 f"outstanding_entry_{view.assessment.entry}{ending}",
                 key=f"download{ending}",

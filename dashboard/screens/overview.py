@@ -9,6 +9,7 @@ import streamlit as st
 
 from core import units, words
 from dashboard import data, filters, theme
+from dashboard.literal import literal
 from dashboard.screens import frame, what_if
 
 MOST_ITEMS = 8  # the first lines; Outstanding holds all of them
@@ -64,7 +65,7 @@ def _numbers(view: data.View, system: str) -> None:
         delta=frame.waiting_time(data.waits(view)) or None,
         delta_color="off",
         delta_arrow="off",
-        help=words.STATE["engineer review"].meaning + " Since the oldest finding that asks for it.",
+        help=literal(words.STATE["engineer review"].meaning) + " Since the oldest finding that asks for it.",
     )
 
 

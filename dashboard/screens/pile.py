@@ -11,6 +11,7 @@ from core import words
 from core.words import CAUTIONS
 from dashboard import data, filters
 from dashboard.charts import torque
+from dashboard.literal import literal, literals
 from dashboard.screens import (
     frame,
     pile_events,
@@ -41,7 +42,7 @@ def main() -> None:
         return
     row = data.pile(view, subject)
     if row is None:
-        st.warning(f"The project holds no pile {subject} at this entry.")
+        st.warning(f"The project holds no pile {literal(subject)} at this entry.")
         return
     shown = [(word, part) for word, part in WORKS if part.has_any(view, subject)]
     left, right = st.container(key="beside").columns([1.25, 1], gap="large")
@@ -70,7 +71,7 @@ def _worst(view: data.View) -> None:
     st.markdown("The worst and oldest first:")
     with st.container(horizontal=True):
         for pile in piles:
-            st.button(pile, key=f"worst_{pile}", on_click=filters.choose, args=([pile],))
+            st.button(literal(pile), key=f"worst_{pile}", on_click=filters.choose, args=([pile],))
 
 
 def _chooser(view: data.View) -> None:
@@ -81,7 +82,7 @@ def _chooser(view: data.View) -> None:
         for word, step in (("Previous", -1), ("Next", 1)):
             other = filters.neighbour(numbers, place, step)
             st.button(
-                word,
+                literal(word),
                 key=f"step_{word}",
                 disabled=other is None,
                 on_click=filters.choose,
@@ -118,7 +119,7 @@ def _state(view: data.View, row: pd.Series) -> None:
     if not row["counted"]:
         facts.append(f"{row['duty']}, left out of the counts")
     st.html(f"<div>{escape(' · '.join(str(fact) for fact in facts))}</div>")
-    st.markdown(_sentence(view, row).replace("$", "\\$"))
+    st.markdown(_sentence(view, row))
 
 
 def _ways(sections: list[str]) -> None:
@@ -132,7 +133,7 @@ def _ways(sections: list[str]) -> None:
 
 def _sentence(view: data.View, row: pd.Series) -> str:
     objections = data.reasons(view, row["subject"])
-    meaning = words.STATE[row["state"]].meaning
+    meaning = literal(words.STATE[row["state"]].meaning)
     asks = objections["result"].map(words.RESULT_STATE).eq(row["state"])
     if not asks.any():
         return meaning
@@ -143,7 +144,7 @@ def _sentence(view: data.View, row: pd.Series) -> str:
 
 
 def _kinds(found: pd.DataFrame) -> str:
-    return ", ".join(found["kind"].drop_duplicates())
+    return literals(found["kind"].drop_duplicates())
 
 
 def _profile(view: data.View, row: pd.Series, system: str) -> None:

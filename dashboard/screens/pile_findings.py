@@ -9,6 +9,7 @@ import streamlit as st
 
 from core import words
 from dashboard import data, theme
+from dashboard.literal import literal
 from dashboard.screens import frame
 
 FOLDED = ("met", "not required", "not yet due")
@@ -40,7 +41,7 @@ def show(view: data.View, subject: str, system: str) -> None:
     if folded.any():
         tally = found.loc[folded, "result"].value_counts()
         title = ", ".join(f"{number} {word}" for word, number in tally.items())
-        with st.expander(title):
+        with st.expander(literal(title)):
             frame.table(rows[folded], numbers, marked)
 
 

@@ -10,6 +10,7 @@ import streamlit as st
 from core import records, units
 from core.words import CAUTIONS
 from dashboard import data
+from dashboard.literal import literal
 from dashboard.screens import frame
 
 
@@ -19,8 +20,8 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
     if pd.notna(row["window_mm"]):
         length = units.text(row["window_mm"], "window_mm", system)
         st.markdown(
-            f"Final torque is the {row['window_rule']} over the final window, the last {length} "
-            "above the toe."
+            f"Final torque is the {literal(row['window_rule'])} over the final window, the last "
+            f"{length} above the toe."
         )
     rows = _measures(row, "torque", system)
     half = (len(rows) + 1) // 2

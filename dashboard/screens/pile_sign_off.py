@@ -7,6 +7,7 @@ import streamlit as st
 
 from core import words
 from dashboard import acts, data, filters
+from dashboard.literal import literal
 
 
 def show(view: data.View, row: pd.Series) -> None:
@@ -15,12 +16,12 @@ def show(view: data.View, row: pd.Series) -> None:
     if pd.notna(row["signed_by"]):
         day = f"{row['signed_on']:%d %B %Y}".lstrip("0")
         note = row["sign_off_note"] if pd.notna(row["sign_off_note"]) else ""
-        st.markdown(f"Signed by **{row['signed_by']}** on {day}. {note}")
+        st.markdown(f"Signed by **{literal(row['signed_by'])}** on {literal(day)}. {literal(note)}")
     if said := st.session_state.pop("said", None):
-        st.success(said)
+        st.success(literal(said))
     if row["state"] != "criteria met":
         if row["state"] not in words.SATISFIED:
-            st.markdown(f"Not open: the pile is *{row['state']}*, not *criteria met*.")
+            st.markdown(f"Not open: the pile is *{literal(row['state'])}*, not *criteria met*.")
         return
     if filters.now().as_of:
         st.markdown("Sign-offs are given on the project as it is now. Clear *As of* first.")
@@ -36,7 +37,7 @@ def _form(view: data.View, subject: str) -> None:
     with st.form(f"sign_off_{subject}"):
         by = st.selectbox("Accepted by", names, index=None, placeholder="choose your name")
         note = st.text_area("Note: what the acceptance rests on", height=90)
-        sent = st.form_submit_button(f"Accept pile {subject}")
+        sent = st.form_submit_button(f"Accept pile {literal(subject)}")
     st.caption("The name is taken on trust; this page does not check who you are.")
     if not sent:
         return
@@ -45,7 +46,7 @@ def _form(view: data.View, subject: str) -> None:
         return
     refused = acts.accept_pile(data.folder(), subject, by, note)
     if refused:
-        st.error(refused.replace("$", "\\$"))
+        st.error(literal(refused))
         return
     st.session_state["said"] = f"Pile {subject} is accepted by {by}."
     st.rerun()

@@ -11,6 +11,7 @@ from core import units
 from dashboard import data
 from dashboard.charts.leaning import Axis
 from dashboard.charts.string import string_drawing
+from dashboard.literal import literals
 from dashboard.screens import frame, pile_numbers
 
 LEGEND = (
@@ -35,7 +36,7 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
         _chain(data.string_placed(view, subject), system)
         pile_numbers.table(row, "steel", system)
         if earlier := data.earlier_strings(view, subject):
-            st.caption(f"Also recorded: a string of run {', '.join(earlier)}, not drawn.")
+            st.caption(f"Also recorded: a string of run {literals(earlier)}, not drawn.")
 
 
 def _drawing(view: data.View, row: pd.Series, system: str) -> None:

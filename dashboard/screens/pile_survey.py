@@ -7,6 +7,7 @@ import streamlit as st
 
 from dashboard import data
 from dashboard.charts.survey_sketch import Limit, survey_sketch
+from dashboard.literal import literal
 from dashboard.screens import frame, pile_numbers
 
 
@@ -40,7 +41,7 @@ def _sketch(view: data.View, row: pd.Series, surveys: pd.DataFrame, system: str)
     point = "design point"
     if pd.notna(row["instruction"]):
         point = f"point of instruction {row['instruction']}"
-    st.caption(f"Both at cut-off level, along the axis; the cross is the {point}.")
+    st.caption(f"Both at cut-off level, along the axis; the cross is the {literal(point)}.")
 
 
 def _surveys(surveys: pd.DataFrame, system: str) -> None:

@@ -9,6 +9,7 @@ import streamlit as st
 
 from core import units
 from dashboard import data, filters
+from dashboard.literal import literal
 from dashboard.screens import frame
 
 
@@ -33,7 +34,7 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
         "it was read from; *above* is the result of an earlier step."
     )
     for subject in dict.fromkeys(step.subject for step in steps):
-        st.markdown(f"**{subject.capitalize()}**")
+        st.markdown(f"**{literal(subject.capitalize())}**")
         _table([step for step in steps if step.subject == subject], system)
 
 

@@ -7,6 +7,7 @@ import streamlit as st
 
 from core import units
 from dashboard import data, filters, theme
+from dashboard.literal import literal
 from dashboard.screens import frame, plan_canvas
 
 
@@ -34,7 +35,7 @@ def _unplaced(view: data.View) -> None:
     missing = data.unplaced(view)
     if missing:
         named = ", ".join(missing[:10]) + (" …" if len(missing) > 10 else "")
-        st.markdown(f"Not on the plan, because no coordinates are recorded: **{named}**")
+        st.markdown(f"Not on the plan, because no coordinates are recorded: **{literal(named)}**")
 
 
 def _filtered(view: data.View) -> None:
@@ -50,21 +51,21 @@ def _chosen(view: data.View, system: str) -> None:
     row = data.pile(view, chosen.pile)
     frame.pile_name(chosen.pile)
     if row is None:
-        st.warning(f"The project holds no pile {chosen.pile} at this entry.")
+        st.warning(f"The project holds no pile {literal(chosen.pile)} at this entry.")
         return
     frame.state_of(row["state"])
     frame.reasons(data.reasons(view, chosen.pile))
     st.markdown(
-        f"{row['stage'].capitalize()}. Final torque "
+        f"{literal(row['stage'].capitalize())}. Final torque "
         f"{units.text(row['final_torque_nm'], 'final_torque_nm', system)}, required "
         f"{units.text(row['required_torque_nm'], 'required_torque_nm', system)}."
     )
-    st.page_link("screens/pile.py", label=f"All about pile {chosen.pile}")
+    st.page_link("screens/pile.py", label=f"All about pile {literal(chosen.pile)}")
     if len(chosen.piles) > 1:
         _several(view)
     if filters.left_out():
         st.warning(
-            f"The selection held {filters.left_out()} more piles than the {filters.MOST_PILES} "
+            f"The selection held {filters.left_out():,} more piles than the {filters.MOST_PILES} "
             "that can be chosen at once. Use the filters for larger groups."
         )
 

@@ -6,6 +6,7 @@ import streamlit as st
 
 from core.words import STEEL_CAUTIONS
 from dashboard import data, filters
+from dashboard.literal import literal
 from dashboard.screens import frame, steel_found, steel_missing
 
 
@@ -46,7 +47,7 @@ def _search() -> None:
             )
         if chosen.pile and chosen.pile != chosen.sought:
             st.button(
-                f"Steel of pile {chosen.pile}",
+                f"Steel of pile {literal(chosen.pile)}",
                 key="seek_pile",
                 on_click=filters.seek,
                 args=(chosen.pile, f"pile {chosen.pile}"),
@@ -64,8 +65,8 @@ def _answer(view: data.View, sought: str, system: str) -> None:
         meaning = next(iter(meanings.values()))
         if meaning.text != sought:
             st.info(
-                f"“{sought}” is taken as pile {meaning.text}: no other pile's number reads so "
-                "without regard to case and hyphens."
+                f"“{literal(sought)}” is taken as pile {literal(meaning.text)}: no other pile's "
+                "number reads so without regard to case and hyphens."
             )
         steel_found.draw(view, meaning, system)
         return
@@ -76,7 +77,7 @@ def _answer(view: data.View, sought: str, system: str) -> None:
 
 def _unknown(view: data.View, sought: str) -> None:
     st.warning(
-        f"No pile, stamp, lot, heat or certificate is written “{sought}” at this entry. "
+        f"No pile, stamp, lot, heat or certificate is written “{literal(sought)}” at this entry. "
         "Nothing is guessed."
     )
     near = data.steel_near(view, sought)
@@ -87,7 +88,7 @@ def _unknown(view: data.View, sought: str) -> None:
     with st.container(horizontal=True):
         for text in near:
             st.button(
-                data.near_words(sought, text),
+                literal(data.near_words(sought, text)),
                 key=f"near_{text}",
                 on_click=filters.seek,
                 args=(text,),

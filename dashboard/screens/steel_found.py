@@ -8,6 +8,7 @@ import streamlit as st
 from core import units
 from dashboard import data, filters, theme
 from dashboard.charts import steel
+from dashboard.literal import literal
 from dashboard.screens import frame, steel_papers, steel_quarantine, steel_tables
 
 PILES = ("pile_id", "area", "state", "stage", "pieces", "length_mm", "breaks")
@@ -30,7 +31,7 @@ MOST_CONCERNS = 12
 def draw(view: data.View, meaning, system: str) -> None:
     """Draw everything that hangs on ``meaning``."""
     found = data.steel_found(view, meaning)
-    st.subheader(meaning.words[0].upper() + meaning.words[1:])
+    st.subheader(literal(meaning.words[0].upper() + meaning.words[1:]))
     _numbers(found.totals, meaning, system)
     _says(data.stamp_says(view, meaning))
     steel_quarantine.show_alike(view, meaning)
@@ -62,13 +63,15 @@ def _numbers(totals: dict[str, float], meaning, system: str) -> None:
     if meaning.kind == "pile":
         cells = {word: cells[word] for word in list(cells)[1:] if word != "Not placed"}
     for place, (word, value) in zip(st.columns(len(cells)), cells.items(), strict=True):
-        place.metric(word, value, border=True, height="stretch")
+        place.metric(literal(word), literal(value), border=True, height="stretch")
 
 
 def _says(facts: dict[str, str]) -> None:
     """What a stamp says of itself by its supplier's pattern."""
     if facts:
-        told = " · ".join(f"{name.replace('_', ' ')} **{text}**" for name, text in facts.items())
+        told = " · ".join(
+            f"{literal(name.replace('_', ' '))} **{literal(text)}**" for name, text in facts.items()
+        )
         st.markdown(f"The stamp says: {told}")
 
 
@@ -121,7 +124,7 @@ def _piles(found, system: str) -> None:
 def _table(title: str, rows, columns: tuple[str, ...], system: str) -> None:
     if rows.empty:
         return
-    st.subheader(title)
+    st.subheader(literal(title))
     steel_tables.table(rows, columns, system, title)
 
 

@@ -9,6 +9,7 @@ import streamlit as st
 
 from core import units
 from dashboard import data, filters
+from dashboard.literal import literal
 from dashboard.screens import frame, steel_tables
 
 OF_PIECE = ("pile_id", "area", "component", "stamp", "piece", "mill", "heat", "certificate",
@@ -100,7 +101,7 @@ def _matrix(view: data.View) -> None:
     with st.container(horizontal=True):
         for ending in (".xlsx", ".csv"):
             st.download_button(
-                f"Trace matrix as {ending[1:].upper()}",
+                f"Trace matrix as {literal(ending[1:].upper())}",
                 partial(data.matrix_file, view, ending),
                 file_name=f"trace_matrix{ending}",
                 key=f"matrix{ending}",
@@ -121,8 +122,8 @@ def _list(found: dict[str, pd.DataFrame], system: str) -> None:
     question, rows = data.QUESTIONS[ask], found[ask]
     of_pile = question.about == "pile_id"
     st.caption(
-        f"{question.asked} Tick a row to "
-        + ("choose its pile." if of_pile else f"seek its {question.about}.")
+        f"{literal(question.asked)} Tick a row to "
+        + ("choose its pile." if of_pile else f"seek its {literal(question.about)}.")
     )
     told = steel_tables.choose_pile if of_pile else steel_tables.seek(question.about)
     columns = tuple(name for name in COLUMNS.get(ask, OF_PIECE) if name in rows)

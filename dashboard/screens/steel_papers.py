@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard import acts, data, filters
+from dashboard.literal import literal, literals
 
 MOST_FILES = 12
 ENDINGS = ["pdf", "png", "jpg", "jpeg"]
@@ -19,10 +20,10 @@ def show(view: data.View, found, meaning) -> None:
         return
     st.subheader("Files of certificates" if not one else "Files of this certificate")
     if said := st.session_state.pop("paper_said", None):
-        st.success(said)
+        st.success(literal(said))
     _save(files)
     if lost := data.lost_scans(view, found):
-        st.caption(f"Named, but not kept under just one file of that name: {', '.join(lost)}.")
+        st.caption(f"Named, but not kept under just one file of that name: {literals(lost)}.")
     if one and len(files):
         _look(files)
     if one and not filters.now().as_of and len(found.certificates):
@@ -33,7 +34,7 @@ def _save(files: pd.DataFrame) -> None:
     with st.container(horizontal=True, vertical_alignment="center"):
         for row in files.head(MOST_FILES).itertuples():
             st.download_button(
-                f"Save {row.file_name}",
+                f"Save {literal(row.file_name)}",
                 lambda sha256=row.file_digest: data.attachment(data.folder(), sha256),
                 row.file_name,
                 mime="application/octet-stream",
@@ -57,7 +58,7 @@ def _look(files: pd.DataFrame) -> None:
         page = right.number_input("Page", 1, int(row["pages"]), key="paper_page")
         picture = data.certificate_page(data.folder(), sha256, row["form"], int(page))
         if isinstance(picture, str):
-            st.error(picture)
+            st.error(literal(picture))
             return
         st.image(picture, caption=f"{row['file_name']}, page {page} of {int(row['pages'])}")
 
@@ -74,7 +75,7 @@ def _add(view: data.View, certificate: str) -> None:
         return
     refused = acts.attach_certificate(data.folder(), certificate, file.name, file.getvalue(), by)
     if refused:
-        st.error(refused.replace("$", "\\$"))
+        st.error(literal(refused))
         return
     st.session_state["paper_said"] = f"Kept: {file.name} shows certificate {certificate}."
     st.rerun()

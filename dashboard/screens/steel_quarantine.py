@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from dashboard import acts, data, filters
+from dashboard.literal import literal
 from dashboard.screens import steel_tables
 
 TOLD = ("decided_on", "quarantine_status", "mill", "person", "reason")
@@ -17,12 +18,12 @@ def show(view: data.View, meaning, system: str) -> None:
     story = data.steel_story(view, meaning)
     inside = data.in_quarantine(view, meaning)
     if said := st.session_state.pop("quarantine_said", None):
-        st.success(said)
+        st.success(literal(said))
     if inside:
         last = story.iloc[0]
         st.error(
-            f"In quarantine since {last['decided_on']:%Y-%m-%d}, {last['person']}: "
-            f"{last['reason']}".replace("$", "\\$"),
+            f"In quarantine since {last['decided_on']:%Y-%m-%d}, {literal(last['person'])}: "
+            f"{literal(last['reason'])}",
             icon=":material/front_hand:",
         )
     st.subheader("Quarantine", anchor="quarantine")
@@ -60,7 +61,7 @@ def _form(view: data.View, meaning, label: str, act, names: list[str]) -> None:
     with st.form(f"quarantine_{meaning.text}_{meaning.mill}"):
         by = st.selectbox("Who decides", names, index=None, placeholder="choose your name")
         reason = st.text_area("Reason, with the letter or report", height=80)
-        sent = st.form_submit_button(label)
+        sent = st.form_submit_button(literal(label))
     st.caption("The name is taken on trust; this page does not check who you are.")
     if not sent:
         return
@@ -69,7 +70,7 @@ def _form(view: data.View, meaning, label: str, act, names: list[str]) -> None:
         return
     refused = act(data.folder(), meaning.text, meaning.mill, by, reason)
     if refused:
-        st.error(refused.replace("$", "\\$"))
+        st.error(literal(refused))
         return
     st.session_state["quarantine_said"] = f"Written: heat {meaning.text}, {label.lower()}, by {by}."
     st.rerun()
@@ -88,8 +89,9 @@ def show_alike(view: data.View, meaning) -> None:
         for row in heats.itertuples()
     )
     st.warning(
-        f"Heat {meaning.text} looks like {told}. Signs such as O and 0, I, l and 1, S and 5, B and "
-        "8, Z and 2 are taken for one another: seek both, and read the stamps again."
+        f"Heat {literal(meaning.text)} looks like {literal(told)}. Signs such as O and 0, I, l and "
+        "1, S and 5, B and 8, Z and 2 are taken for one another: seek both, and read the stamps "
+        "again."
     )
     if filters.now().as_of:
         return
@@ -103,8 +105,8 @@ def _reading(view: data.View, meaning, heats: list[str]) -> None:
         by = st.selectbox("Who says so", data.names(view), index=None, placeholder="your name")
         reason = st.text_area("How: who looked, at which stamps or photographs", height=80)
         sent = st.form_submit_button("Correct the pieces")
-    st.caption(f"Every piece recorded as {meaning.text} is corrected by an entry of its own; what "
-               "was written before stays in the history.")  # fmt: skip
+    st.caption(f"Every piece recorded as {literal(meaning.text)} is corrected by an entry of its "
+               "own; what was written before stays in the history.")  # fmt: skip
     if not sent:
         return
     if by is None or becomes is None:
@@ -112,7 +114,7 @@ def _reading(view: data.View, meaning, heats: list[str]) -> None:
         return
     args = (meaning.text, meaning.mill, becomes, by, reason)
     if refused := acts.read_again(data.folder(), *args):
-        st.error(refused.replace("$", "\\$"))
+        st.error(literal(refused))
         return
     st.session_state["quarantine_said"] = f"Corrected: {meaning.text} is read as {becomes}."
     filters.seek(becomes)

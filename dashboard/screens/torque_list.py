@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard import data, filters
+from dashboard.literal import literals
 from dashboard.screens.pile_list import PileList
 
 MEANINGS = {
@@ -63,7 +64,7 @@ def draw(held: pd.DataFrame, system: str) -> None:
     counted = {ask: f"{word} ({tally[ask]:,})" for ask, word in data.ASKS.items() if ask in tally}
     ask = filters.switch("ask", data.ASKS | counted, "Which piles")
     found = data.answer(held, ask)
-    st.caption(" ".join([MEANINGS[ask], *_missing(held, ask)]))
+    st.caption(literals([MEANINGS[ask], *_missing(held, ask)], " "))
     if found.empty:
         st.markdown("**None.**")
         return

@@ -16,6 +16,7 @@ from core.errors import (
     StoreTooNew,
 )
 from dashboard import filters
+from dashboard.literal import literal
 from dashboard.screens import frame
 
 
@@ -75,8 +76,8 @@ def trouble(error: PilewrightError) -> None:
     """Draw the page of an error."""
     page = page_of(error)
     first, *faults = str(error).splitlines()
-    st.subheader(page.title)
-    st.error(first.replace("$", "\\$"))
+    st.subheader(literal(page.title))
+    st.error(literal(first))
     if faults:
         parts = [fault.strip().partition(": ") for fault in faults]
         keys, said = ([part[at] for part in parts] for at in (0, 2))

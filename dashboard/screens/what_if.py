@@ -9,6 +9,7 @@ import streamlit as st
 
 from core.errors import PilewrightError
 from dashboard import data, filters, theme
+from dashboard.literal import literal, literals
 from dashboard.screens import frame
 
 
@@ -29,7 +30,7 @@ def show(view: data.View, system: str) -> None:
     try:
         answer = data.what_if(view, sentence, system)
     except PilewrightError as error:
-        st.warning(str(error))
+        st.warning(literal(error))
         return
     _answer(sentence, answer)
 
@@ -37,8 +38,10 @@ def show(view: data.View, system: str) -> None:
 def _answer(sentence: str, answer) -> None:
     moved = answer.moved
     number = "1 pile changes its" if len(moved) == 1 else f"{len(moved)} piles change their"
-    st.markdown(f"Supposed: **{sentence}**. **{number} state.**")
-    st.caption(" ".join(answer.notes) + " Sign-offs are left out of the comparison. Not stored.")
+    st.markdown(f"Supposed: **{literal(sentence)}**. **{number} state.**")
+    st.caption(
+        literals(answer.notes, " ") + " Sign-offs are left out of the comparison. Not stored."
+    )
     if moved.empty:
         return
     rows = pd.DataFrame(

@@ -1,0 +1,180 @@
+"""What a screen hands to Streamlit as Markdown is our own wording, or goes through ``literal``."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+
+import pytest
+
+from tests.house.tree import files, name, parsed
+
+SCREENS = [path for path in files(".py") if name(path).startswith("dashboard/")]
+DRAWS = frozenset((
+    "badge", "button", "caption", "checkbox", "date_input", "download_button", "error", "expander",
+    "feedback", "file_uploader", "form_submit_button", "header", "info", "link_button", "markdown",
+    "metric", "multiselect", "number_input", "page_link", "pills", "popover", "radio",
+    "segmented_control", "select_slider", "selectbox", "slider", "spinner", "status", "subheader",
+    "success", "tabs", "text_area", "text_input", "time_input", "title", "toast", "toggle",
+    "warning", "write",
+))  # fmt: skip
+ARGUMENTS = ("label", "body", "help", "value", "delta", "captions")
+# Words of ours, and texts that hold none of anybody's: numbers with their units.
+ESCAPES = frozenset({"literal", "literals", "counted", "len", "text", "waiting_time"})
+NOT_STREAMLIT = frozenset({"frame", "charts", "data", "acts", "flow", "steel_tables"})
+OUR_OWN = frozenset({"page.remedy"})  # constants of trouble.py
+
+
+def _called(call: ast.Call) -> str:
+    return call.func.id if isinstance(call.func, ast.Name) else getattr(call.func, "attr", "")
+
+
+class Page:
+    """One module of the dashboard, and what in it may be drawn as Markdown."""
+
+    def __init__(self, tree: ast.Module) -> None:
+        self.tree = tree
+        self.functions = {
+            node.name: node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)
+        }
+
+    def breaches(self) -> list[int]:
+        """Lines that draw a text which may be somebody's and is not escaped."""
+        found = []
+        for function in (self.tree, *self.functions.values()):
+            for call in _calls(function):
+                base = getattr(call.func, "value", None)
+                foreign = isinstance(base, ast.Name) and base.id in NOT_STREAMLIT
+                if not isinstance(call.func, ast.Attribute) or foreign:
+                    continue
+                if call.func.attr in DRAWS and not self._drawn_safely(call, function):
+                    found.append(call.lineno)
+        return sorted(found)
+
+    def _drawn_safely(self, call: ast.Call, function: ast.AST) -> bool:
+        places = 3 if call.func.attr == "metric" else 1
+        drawn = [*call.args[:places]]
+        drawn += [word.value for word in call.keywords if word.arg in ARGUMENTS]
+        return all(self.safe(text, function) for text in drawn)
+
+    def safe(self, text: ast.AST | None, function: ast.AST, depth: int = 0) -> bool:
+        """Whether ``text`` holds our own wording, numbers and escaped text alone."""
+        if text is None or isinstance(text, ast.Constant) or depth > 6:
+            return depth <= 6
+        if isinstance(text, ast.JoinedStr):
+            return all(self._safe_part(part, function, depth) for part in text.values)
+        if isinstance(text, ast.BinOp):
+            return all(self.safe(part, function, depth) for part in (text.left, text.right))
+        if isinstance(text, ast.IfExp):
+            return all(self.safe(part, function, depth) for part in (text.body, text.orelse))
+        if isinstance(text, ast.BoolOp):
+            return all(self.safe(part, function, depth) for part in text.values)
+        if isinstance(text, ast.Name):
+            return text.id.isupper() or self._safe_name(text.id, function, depth)
+        if isinstance(text, ast.Call):
+            return self._safe_call(text, function, depth)
+        if isinstance(text, ast.Attribute) and text.attr.isupper():
+            return True
+        return ast.unparse(text) in OUR_OWN
+
+    def _safe_part(self, part: ast.AST, function: ast.AST, depth: int) -> bool:
+        if not isinstance(part, ast.FormattedValue):
+            return True
+        spec = ast.unparse(part.format_spec)[2:-1] if part.format_spec else ""
+        of_number_or_day = "%" in spec or spec.endswith((",", "d", "f", "g"))
+        return of_number_or_day or self.safe(part.value, function, depth)
+
+    def _safe_name(self, wanted: str, function: ast.AST, depth: int) -> bool:
+        """A name is as safe as everything that its function binds to it."""
+        bound = [
+            node.value
+            for node in ast.walk(function)
+            if isinstance(node, ast.Assign | ast.AugAssign | ast.NamedExpr)
+            for target in getattr(node, "targets", None) or [node.target]
+            if isinstance(target, ast.Name) and target.id == wanted
+        ]
+        return bool(bound) and all(self.safe(value, function, depth + 1) for value in bound)
+
+    def _safe_call(self, call: ast.Call, function: ast.AST, depth: int) -> bool:
+        called = _called(call)
+        if called in ESCAPES:
+            return True
+        if called == "join" and isinstance(call.args[0], ast.GeneratorExp | ast.ListComp):
+            return self.safe(call.args[0].elt, function, depth)
+        builder = self.functions.get(called)
+        if builder is None or not isinstance(call.func, ast.Name):
+            return False
+        given = [arg.arg for arg in builder.args.args]
+        passed = dict(zip(given, call.args, strict=False))
+        results = [node.value for node in ast.walk(builder) if isinstance(node, ast.Return)]
+        return all(
+            self.safe(passed[value.id], function, depth + 1)
+            if isinstance(value, ast.Name) and value.id in passed
+            else self._safe_result(value, builder, passed, function, depth)
+            for value in results
+        )
+
+    def _safe_result(self, value, builder, passed, function, depth) -> bool:
+        if isinstance(value, ast.IfExp | ast.JoinedStr):
+            parts = (
+                [value.body, value.orelse]
+                if isinstance(value, ast.IfExp)
+                else [p.value for p in value.values if isinstance(p, ast.FormattedValue)
+                      and p.format_spec is None]
+            )  # fmt: skip
+            return all(
+                self.safe(passed[part.id], function, depth + 1)
+                if isinstance(part, ast.Name) and part.id in passed
+                else self.safe(part, builder, depth + 1)
+                or self._safe_result(part, builder, passed, function, depth + 1)
+                for part in parts
+            )
+        return self.safe(value, builder, depth + 1)
+
+
+def _calls(function: ast.AST) -> Iterator[ast.Call]:
+    """Calls of one function, those of functions inside it left out."""
+    for node in ast.iter_child_nodes(function):
+        if isinstance(node, ast.FunctionDef | ast.ClassDef):
+            continue
+        if isinstance(node, ast.Call):
+            yield node
+        yield from _calls(node)
+
+
+def test_no_screen_draws_text_of_a_file_as_markdown():
+    found = {name(path): Page(parsed(path)).breaches() for path in SCREENS}
+    assert {path: lines for path, lines in found.items() if lines} == {}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "st.markdown(f'Pile {pile}')",
+        "st.button(pile)",
+        "st.error('Refused: ' + reason)",
+        "st.caption(', '.join(names))",
+        "st.caption(', '.join(name for name in names))",
+        "st.warning('{}'.format(reason))",
+        "left.metric('Heat', row['heat'])",
+        "st.button('Save', help=reason)",
+        "note = row['note'] or ''\n    st.info(note)",
+        "st.info(f'{literal(pile)}: {row.note}')",
+    ],
+)
+def test_a_text_that_may_be_of_a_file_is_caught(text):
+    page = Page(ast.parse(f"def show(pile, reason, names, row):\n    {text}\n"))
+    assert page.breaches()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "st.markdown('**None.**')",
+        "st.markdown(f'Pile {literal(pile)}: {number:,} readings')",
+        "st.caption(literals(names))",
+        "word = 'one' if number else 'none'\n    st.info(f'There is {word}.')",
+    ],
+)
+def test_our_own_wording_and_escaped_text_are_let_through(text):
+    assert Page(ast.parse(f"def show(pile, names, number):\n    {text}\n")).breaches() == []
