@@ -64,7 +64,7 @@ from core.flow.quarantine import (
     quarantined,
     recall,
 )
-from core.flow.reporting import assessment_object, import_object
+from core.flow.reporting import assessment_object, import_object, problems_file
 from core.flow.rereading import read_again
 from core.flow.signing import accept
 from core.flow.stamps import patterns, read_stamps, stamp_says, stamps_on_register
@@ -163,6 +163,7 @@ __all__ = [
     "pile_history",
     "probe",
     "problem_sentence",
+    "problems_file",
     "published",
     "published_tables",
     "put_in_quarantine",

@@ -9,6 +9,7 @@ import pandas as pd
 from core import records, units
 from core.flow.assessing import Assessment
 from core.flow.importing import ImportReport
+from core.report.books import csv_file
 
 
 def assessment_object(assessment: Assessment) -> dict[str, Any]:
@@ -50,6 +51,11 @@ def about(assessment: Assessment) -> list[tuple[str, str]]:
         ("Head of the ledger", str(assessment.head)),
         ("Judged on", assessment.on.isoformat()),
     ]
+
+
+def problems_file(problems: pd.DataFrame) -> bytes:
+    """Problems of an import as CSV, with a byte order mark so that a spreadsheet reads UTF-8."""
+    return csv_file(problems, "utf-8-sig")
 
 
 def import_object(report: ImportReport) -> dict[str, Any]:

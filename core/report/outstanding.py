@@ -11,7 +11,7 @@ import xlsxwriter
 from xlsxwriter.workbook import Workbook
 
 from core import units, words
-from core.report.books import about_sheet
+from core.report.books import about_sheet, csv_file
 
 SHEET, ABOUT = "Outstanding items", "About this list"
 HEADINGS = {
@@ -60,7 +60,7 @@ def items_csv(items: pd.DataFrame) -> bytes:
     frame = items.drop(columns="unit_column").assign(piles=items["piles"].map(", ".join))
     frame.insert(list(frame).index("sense") + 1, "unit", items["unit_column"].map(units.unit_word))
     frame["due"] = pd.to_datetime(frame["due"]).dt.strftime("%Y-%m-%d")
-    return frame.to_csv(index=False, lineterminator="\n").encode()
+    return csv_file(frame)
 
 
 def items_xlsx(items: pd.DataFrame, system: str, about: Sequence[tuple[str, str]]) -> bytes:

@@ -9,7 +9,7 @@ import pandas as pd
 import xlsxwriter
 
 from core import words
-from core.report.books import about_sheet
+from core.report.books import about_sheet, csv_file
 
 # Columns of the chain as they go out, with the heading of each.
 CHAIN = {
@@ -33,7 +33,7 @@ CHAIN = {
 def chain_csv(chain: pd.DataFrame) -> bytes:
     """Pieces of steel in the ground as CSV in store units, one line per piece."""
     frame = chain[list(CHAIN)].rename(columns=CHAIN)
-    return frame.to_csv(index=False, lineterminator="\n").encode()
+    return csv_file(frame)
 
 
 # The trace matrix: where each piece is, what it is made of, how far its chain goes.
@@ -69,7 +69,7 @@ MATRIX_SHEET, ABOUT = "Trace matrix", "About this matrix"
 
 def matrix_csv(chain: pd.DataFrame) -> bytes:
     """The trace matrix as CSV in store units: one line per piece of steel placed."""
-    return _matrix(chain).to_csv(index=False, lineterminator="\n").encode()
+    return csv_file(_matrix(chain))
 
 
 def matrix_xlsx(chain: pd.DataFrame, about: Sequence[tuple[str, str]]) -> bytes:

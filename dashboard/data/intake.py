@@ -43,6 +43,11 @@ def _settings(where: str, moved: Hashable) -> Project:
     return project.load(Path(where))
 
 
+def problems_file(rows: pd.DataFrame) -> bytes:
+    """Problems as the page lists them, for a spreadsheet."""
+    return flow.problems_file(rows)
+
+
 def people(where: Path) -> list[str]:
     """Names of everybody registered."""
     return [person.name for person in settings(where).tables.people]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
+from dashboard import data
 from dashboard.screens import frame
 from dashboard.screens.intake_desk import bound, counted, desk, key
 
@@ -36,7 +37,7 @@ def show(report) -> None:
         rows = _rows(problems if chosen == EVERY else problems[problems["file"] == chosen])
         st.download_button(
             "Download as CSV",
-            rows.to_csv(index=False).encode("utf-8-sig"),
+            data.problems_file(rows),
             "problems.csv",
             "text/csv",
             key=key("problems_csv"),

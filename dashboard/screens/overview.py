@@ -65,7 +65,8 @@ def _numbers(view: data.View, system: str) -> None:
         delta=frame.waiting_time(data.waits(view)) or None,
         delta_color="off",
         delta_arrow="off",
-        help=literal(words.STATE["engineer review"].meaning) + " Since the oldest finding that asks for it.",
+        help=literal(words.STATE["engineer review"].meaning)
+        + " Since the oldest finding that asks for it.",
     )
 
 
