@@ -13,7 +13,7 @@ from collections.abc import Iterable
 # Signs that mean something anywhere in Markdown, or in Streamlit's kind of it ($ for formulas).
 _ANYWHERE = re.compile(r"([\\`*_\[\]<>~$])|&(?=#|\w+;)")
 # Signs that mean something at the beginning of a line: headings, lists, quotes, rules.
-_AT_FIRST = re.compile(r"^(\s*)(?:([#+=|-])|(\d+)([.)]))")
+_AT_FIRST = re.compile(r"^(\s*)(?:([#+=|-])|(\d+)([.)])(?=\s|$))")
 # What is found after escapes are gone: names of icons, colours and emoji, addresses, arrows.
 _AFTERWARDS = re.compile(
     r":(?=[A-Za-z+/-]|\d+:)|@|(?<=www)(?=\\?\.)|(?<=-)(?=\\?[->])|(?<=<)(?=[-=])|(?<=\\>)(?==)",

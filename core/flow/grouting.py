@@ -53,7 +53,8 @@ def wide_gaps(assessment: Assessment, piles: pd.DataFrame) -> pd.DataFrame:
     """Gaps between the lifts of ``piles`` that are wider than the project allows their type."""
     rows = assessment.project.criteria("grout_lifts_to_toe")
     rows = rows.reindex(columns=["pile_type", "max_gap_mm"]).set_index("pile_type")
-    limit = piles.set_index("pile_id")["pile_type"].map(rows["max_gap_mm"]).astype("float64")
+    known = piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    limit = known["pile_type"].map(rows["max_gap_mm"]).astype("float64")
     gaps = lift_gaps.lift_gaps(assessment.placed, piles)
     wide = gaps["gap_to_mm"] - gaps["gap_from_mm"] > gaps["pile_id"].map(limit)
     return gaps[wide].reset_index(drop=True)

@@ -13,21 +13,23 @@ from xlsxwriter.workbook import Workbook
 
 # Source: OWASP, "CSV Injection": cells that begin with these, also as full-width signs; the
 # apostrophe in front makes them text. From memory, not checked against the page.
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+_FORMULA = ("=", "+", "-", "@", "\t", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 def csv_file(frame: pd.DataFrame, encoding: str = "utf-8") -> bytes:
     """``frame`` as CSV in which no text is a formula; numbers stay numbers."""
     safe = frame.copy()
-    for at, name in enumerate(frame.columns):
-        if frame[name].dtype == object or isinstance(frame[name].dtype, pd.StringDtype):
-            safe.isetitem(at, frame[name].astype(object).map(_text_cell).array)
+    for at, dtype in enumerate(frame.dtypes):
+        if dtype == object or isinstance(dtype, pd.StringDtype):
+            safe.isetitem(at, frame.iloc[:, at].astype(object).map(_text_cell).array)
     return safe.to_csv(index=False, lineterminator="\n").encode(encoding)
 
 
 def _text_cell(value: object) -> object:
-    risky = isinstance(value, str) and value.lstrip(" ").startswith(_FORMULA)
-    return f"'{value}" if risky else value
+    if not isinstance(value, str):
+        return value
+    text = value.replace("\r\n", "\n").replace("\r", "\n")  # alone it ends a row, unquoted
+    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA) else text
 
 
 def about_sheet(

@@ -167,7 +167,7 @@ def _confirm(where: Path, entry: pd.Series, by: str, note: str) -> None:
     if no.button("Cancel", key=f"keep_{number}"):
         st.session_state.pop(WITHDRAWAL, None)
         st.rerun()
-    if not yes.button(f"Confirm withdrawal of entry {number}", key=f"confirm_{number}"):
+    if not yes.button(f"Confirm withdrawal of entry {number:d}", key=f"confirm_{number}"):
         return
     st.session_state.pop(WITHDRAWAL, None)
     written, refused = acts.withdraw(where, number, by, note)

@@ -194,7 +194,7 @@ def test_faults_of_the_settings_are_listed(open_app, empty_project):
     [
         (StoreBusy, "Somebody is writing to this project", "Wait, then load this page again"),
         (StoreTooNew, "a newer version of the program", "Install that version"),
-        (StoreDamaged, "The ledger cannot be read", "Put the last backup in place"),
+        (StoreDamaged, "The ledger cannot be read", "Make a new folder from the last backup"),
     ],
 )
 def test_a_ledger_that_cannot_be_read_says_what_to_do(

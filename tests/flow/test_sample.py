@@ -38,6 +38,12 @@ def test_the_engineers_sign_offs_stand_and_the_replaced_pile_is_replaced(assessm
     assert assessment.satisfied == positions.loc[positions["live"], "satisfied"].sum()
 
 
+def test_the_grout_of_a_job_with_positions_that_no_pile_serves_is_found(assessment):
+    assert assessment.piles["pile_id"].isna().sum() > 1
+    gaps = flow.grouting(assessment).gaps
+    assert gaps["pile_id"].tolist() == ["P-117"]
+
+
 def test_every_open_finding_of_a_pile_shows_rows_of_the_raw_files(assessment):
     found = assessment.findings
     traced = set(assessment.evidence()["finding"])

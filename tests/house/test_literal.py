@@ -178,3 +178,17 @@ def test_a_text_that_may_be_of_a_file_is_caught(text):
 )
 def test_our_own_wording_and_escaped_text_are_let_through(text):
     assert Page(ast.parse(f"def show(pile, names, number):\n    {text}\n")).breaches() == []
+
+
+def csv_written(tree: ast.Module) -> list[int]:
+    """Lines that write CSV without the escape of ``core/report/books.py``."""
+    return [call.lineno for call in _calls_anywhere(tree) if _called(call) == "to_csv"]
+
+
+def _calls_anywhere(tree: ast.Module) -> Iterator[ast.Call]:
+    return (node for node in ast.walk(tree) if isinstance(node, ast.Call))
+
+
+def test_csv_goes_out_in_one_place():
+    found = {name(path): csv_written(parsed(path)) for path in files(".py")}
+    assert [path for path, lines in found.items() if lines] == ["core/report/books.py"]
