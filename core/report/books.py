@@ -20,7 +20,7 @@ def csv_file(frame: pd.DataFrame, encoding: str = "utf-8") -> bytes:
     """``frame`` as CSV in which no text is a formula; numbers stay numbers."""
     safe = frame.copy()
     for at, dtype in enumerate(frame.dtypes):
-        if dtype == object or isinstance(dtype, pd.StringDtype):
+        if isinstance(dtype, pd.StringDtype) or pd.api.types.is_object_dtype(dtype):
             safe.isetitem(at, frame.iloc[:, at].astype(object).map(_text_cell).array)
     return safe.to_csv(index=False, lineterminator="\n").encode(encoding)
 

@@ -6,8 +6,9 @@ import pandas as pd
 import streamlit as st
 
 from dashboard import data
+from dashboard.literal import literal
 from dashboard.screens import frame
-from dashboard.screens.intake_desk import PRESSURES, bound, desk, sentence
+from dashboard.screens.intake_desk import PRESSURES, bound, desk
 
 KINDS = {"": "not answered", "differential": "differential pressure", "line": "line pressure"}
 WHERE = {"pressure": "in logs and runs", "curve pressure": "on calibration certificates"}
@@ -37,7 +38,7 @@ def show(report) -> None:
             **bound("not_read"),
         )
     st.caption(
-        f"Answers are remembered for {sentence(held.sender)} with the import."
+        f"Answers are remembered for {literal(held.sender)} with the import."
         if held.sender
         else "Choose the sender at the top of this page to have the answers remembered."
     )
@@ -48,7 +49,7 @@ def _pressure(name: str) -> None:
     held, start = desk(), name.replace(" ", "_")
     left, right = st.columns(2, gap="large")
     left.selectbox(
-        f"Pressures {WHERE[name]} are",
+        f"Pressures {literal(WHERE[name])} are",
         list(KINDS),
         format_func=KINDS.get,
         help="Differential: across the motor. Line: at its inlet, with the return pressure in it.",
@@ -57,13 +58,13 @@ def _pressure(name: str) -> None:
     if held.answer(name)[0] == "differential":
         return
     right.text_input(
-        f"Return pressure assumed {WHERE[name]}",
+        f"Return pressure assumed {literal(WHERE[name])}",
         placeholder="such as 8 bar, or: not recorded",
         **bound(f"{start}_return"),
     )
     fault = data.answer_fault(name, *held.answer(name))
     if fault:
-        st.error(sentence(fault))
+        st.error(literal(fault))
 
 
 def _listed(columns: pd.DataFrame) -> None:

@@ -7,7 +7,8 @@ from pathlib import Path
 import streamlit as st
 
 from dashboard import data
-from dashboard.screens.intake_desk import counted, desk, key, sentence
+from dashboard.literal import literal
+from dashboard.screens.intake_desk import counted, desk, key
 
 
 def show(where: Path) -> None:
@@ -32,10 +33,10 @@ def _ask(row: dict) -> None:
     st.session_state[own] = answer if answer in names else None
     place = f"{row['file']}, row {row['row']}, {counted(row['rows'], 'row')}"
     st.radio(
-        sentence(f"{written} ({place}): did you mean {meant}?"),
+        literal(f"{written} ({place}): did you mean {meant}?"),
         list(names),
         index=None,
-        format_func=lambda number: sentence(names[number]),
+        format_func=lambda number: literal(names[number]),
         horizontal=True,
         key=own,
         on_change=_answer,

@@ -89,7 +89,7 @@ def _states(view: data.View) -> None:
     open_runs = int(data.totals(view)["runs_not_closed"])
     if open_runs:
         meaning = words.FINDING_KIND["run not closed"].meaning
-        st.markdown(f"**Runs not closed: {open_runs:,}** · {meaning}")
+        st.markdown(f"**Runs not closed: {open_runs:,}** · {literal(meaning)}")
 
 
 def _areas(view: data.View, system: str) -> None:
