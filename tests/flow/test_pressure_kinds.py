@@ -58,7 +58,7 @@ def test_ten_bar_of_return_come_off_a_line_pressure(tmp_path):
     put = next(put for step in worksheet.steps for put in step.puts if put.symbol == "p")
     assert put.value == 5200.0
     assert put.comes == "line pressure 62.0 bar less return pressure 10.0 bar"
-    assert put.says == "differential pressure"
+    assert put.says == "differential pressure across the motor"
     assert not flow.assess(folder).findings["kind"].eq("pressure kind not asked").any()
 
 
@@ -108,7 +108,7 @@ def test_rows_stored_before_anybody_asked_count_as_differential_and_are_noted_on
     assert sorted(mine["record"].unique()) == ["calibration_point", "torque_reading"]
     steps = flow.worksheet(assessment, "101").steps
     says = {put.says for step in steps for put in step.puts if put.symbol == "p"}
-    assert says == {"differential pressure (kind not asked at import)"}
+    assert says == {"differential pressure across the motor (kind not asked at import)"}
 
 
 def test_an_answer_is_asked_once_for_each_sender(tmp_path):

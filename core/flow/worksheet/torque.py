@@ -32,6 +32,8 @@ from core.flow.worksheet.steps import (
 )
 
 SUBJECT = "torque"
+PRESSURE_OF = {"differential": "differential pressure across the motor",
+               "line": "line pressure at the inlet of the motor"}  # fmt: skip
 
 
 def steps(known: Known) -> list[Step]:
@@ -97,7 +99,7 @@ def _through_curve(known: Known, reading: pd.Series) -> Step:
     two, two_kpa = points.iloc[first:].head(2), points_kpa[first:][:2]
     depth = units.text(reading["depth_mm"], "depth_mm", "SI")
     about = described(formulas.calibrated_torque)
-    puts = [_pressure(reading, "", pressure, kind, "p", "pressure")]
+    puts = [_pressure(reading, "", pressure, kind, "p", PRESSURE_OF[kind])]
     for place, (_, point) in enumerate(two.iterrows(), start=1):
         sign = lowered(place)
         says = "pressure of a point of the curve", "torque of a point of the curve"
@@ -115,9 +117,9 @@ def _through_curve(known: Known, reading: pd.Series) -> Step:
 def _pressure(row: pd.Series, start: str, value: float, kind: str, symbol: str, says: str) -> Put:
     """A pressure as it goes into the curve, with its kind and how it comes about."""
     recorded_kind = row[f"{start}pressure_kind"]
-    put = _of_curve(symbol, f"{kind} {says}", row, f"{start}pressure_kpa", "kPa")
+    put = _of_curve(symbol, says, row, f"{start}pressure_kpa", "kPa")
     if not isinstance(recorded_kind, str) or not recorded_kind:
-        return replace(put, says=f"{kind} {says} (kind not asked at import)")
+        return replace(put, says=f"{says} (kind not asked at import)")
     if recorded_kind == kind:
         return put
     back = units.text(row[f"{start}return_pressure_kpa"], "return_pressure_kpa", "SI")
