@@ -1,0 +1,62 @@
+"""No pile looks better for what a raw file no longer holds, or holds against it."""
+
+import shutil
+
+import pytest
+
+from core import flow
+from tests.conftest import SAMPLE
+from tests.sample.raw_edits import EDITS, IN_THE_GROUND
+
+GOOD = ("criteria met", "accepted", "accepted with concession")
+
+
+@pytest.fixture(scope="module")
+def edited(tmp_path_factory):
+    """The assessment of the sample built with all edits of one group, nothing signed off."""
+    known = {}
+
+    def build(group):
+        if group not in known:
+            folder = tmp_path_factory.mktemp(group)
+            sample = folder / "sample"
+            shutil.copytree(SAMPLE, sample)
+            (sample / "sign_offs.csv").write_text("pile,by,note\n", encoding="utf-8")
+            for edit in (IN_THE_GROUND, *EDITS):
+                if edit.group == group:
+                    edit.make(sample)
+            report = flow.build_sample(sample, folder / "project")
+            known[group] = flow.assess(folder / "project"), report
+        return known[group]
+
+    return build
+
+
+@pytest.mark.parametrize("edit", EDITS, ids=lambda edit: edit.name)
+def test_an_edit_of_a_raw_file_lets_no_pile_pass(edit, edited):
+    assessment, _ = edited(edit.group)
+    piles = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    states = piles["state"].reindex(edit.piles)
+    assert not set(states) & set(GOOD)
+    if edit.finding is not None:
+        found = assessment.findings
+        found = found[found["pile_id"].isin(edit.piles) | found["pile_id"].isna()]
+        assert edit.finding in set(zip(found["kind"], found["result"], strict=True))
+
+
+def test_before_the_edits_these_piles_are_good_or_planted(built_sample):
+    piles = flow.assess(built_sample[0]).piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    named = {pile for edit in EDITS for pile in edit.piles}
+    states = piles["state"].reindex(sorted(named))
+    planted = {"W-09", "W-14", "P-107", "B07-2", "P-117"}
+    assert set(states.index[~states.isin(GOOD)]) <= planted
+
+
+def test_a_run_left_open_with_nothing_after_it_is_an_item_for_the_foreman(edited):
+    assessment, _ = edited("files")
+    (pile,) = IN_THE_GROUND.piles
+    states = assessment.piles.set_index("pile_id")["state"]
+    assert states[pile] == "in progress"
+    items = assessment.attention
+    own = items[items["subject"].eq(pile) & items["kind"].eq("run not closed")]
+    assert own[["result", "owner"]].values.tolist() == [["noted", "FM"]]
