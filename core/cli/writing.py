@@ -1,4 +1,4 @@
-"""Commands that write: accept, withdraw, and copies of the whole project."""
+"""Commands that write: accept, withdraw, settings, and copies of the whole project."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ def add_commands(app: typer.Typer) -> None:
     """Add the writing commands to ``app``."""
     app.command()(accept)
     app.command()(withdraw)
+    app.command()(record_settings)
     app.command()(backup)
     app.command()(restore)
 
@@ -37,6 +38,12 @@ def withdraw(
     """Withdraw an entry: its rows no longer stand. Take the file in again to bring them back."""
     number = flow.withdraw(folder, entry, by, note)
     print(f"Entry {number}: {by} withdrew entry {entry}.")
+
+
+def record_settings(folder: Folder, by: By) -> None:
+    """Record project.toml in the ledger. Imports and sign-offs record it as well."""
+    entry = flow.record_settings(folder, by)
+    print(f"Entry {entry}: {by} recorded project.toml.")
 
 
 SkipDamaged = Annotated[

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 
 from core import words
@@ -13,6 +14,7 @@ from core.flow import evidence as evidence_of
 from core.flow import outstanding
 from core.flow.facts import Facts
 from core.flow.finding_out import FoundOut, known_and_found
+from core.flow.signed_under import newer_findings, signed_under
 from core.judge import findings as judging
 from core.judge import sign_offs, states
 from core.project import Project
@@ -96,8 +98,15 @@ def judged(folder: Path, known: Facts, found_out: FoundOut) -> Assessment:
     piles, found = numbers.piles, found_out.findings
     signed = list(known.sign_offs["subject"].unique())
     seen = found_out.seen(_known(piles, signed))
-    standing = sign_offs.standing_sign_offs(known.sign_offs, seen)
-    found = judging.sorted_findings([found, sign_offs.changed_findings(standing)])
+    signs = known.last_words.get("sign_off"), len(known.sign_offs), *known.settings_texts
+    standing = found_out.compared(signs, lambda: _compared(folder, known, found_out, seen))
+    found = judging.sorted_findings(
+        [
+            found,
+            sign_offs.changed_findings(standing),
+            newer_findings(known, found_out, standing),
+        ]
+    )
     rows = (rows_of_measures, evidence_of.rows_of_sign_offs(known.sign_offs))
     piles = _with_state(piles, found, standing, rows_of_measures)
     return Assessment(
@@ -129,6 +138,13 @@ def judged(folder: Path, known: Facts, found_out: FoundOut) -> Assessment:
     )
 
 
+def _compared(folder: Path, known: Facts, found_out: FoundOut, seen: pd.DataFrame) -> pd.DataFrame:
+    """The sign-offs with whether each stands, what it is not compared on and what is newer."""
+    under = signed_under(folder, known, found_out)
+    standing = sign_offs.standing_sign_offs(known.sign_offs, seen, under.unjudged)
+    return standing.assign(newer=pd.Series(under.newer, index=standing.index, dtype=object))
+
+
 def _known(piles: pd.DataFrame, wanted: list[str]) -> list[str]:
     held = set(piles["pile_id"].dropna())
     return [pile for pile in wanted if pile in held]
@@ -138,21 +154,31 @@ def _with_state(
     piles: pd.DataFrame, found: pd.DataFrame, standing: pd.DataFrame, rows: pd.DataFrame
 ) -> pd.DataFrame:
     stands = standing[standing["stands"]].drop_duplicates("subject", keep="last")
-    piles = piles.assign(state=states.pile_states(piles, found, set(stands["subject"])))
+    outside = sign_offs.outside_sign_offs(found, stands)
+    asking = found.drop(index=outside.index)
+    piles = piles.assign(state=states.pile_states(piles, asking, set(stands["subject"])))
     latest = standing.drop_duplicates("subject", keep="last").set_index("subject")
     signed = latest.reindex(piles["pile_id"])
     stood = latest.loc[latest["stands"], "entry_no"]
     added = piles["pile_id"].isin(evidence_of.added_since(found, rows, stood)).to_numpy()
     note = signed["changed"].fillna("").to_numpy(dtype=object)
-    note[added] = "added since"
     changed = (note != "") & ~added
     note[changed] = "changed since: " + note[changed]
+    note[added] = "added since"
+    kinds = sign_offs.kind_key(outside).groupby(outside["pile_id"]).agg(_listed)
+    kinds = "not judged by this sign-off: " + kinds
+    newer = kinds.reindex(piles["pile_id"]).fillna("").to_numpy(dtype=object)
+    note += np.where((note != "") & (newer != ""), "; ", "") + newer
     piles = piles.assign(
         signed_by=signed["person"].to_numpy(),
         signed_on=signed["signed_on"].to_numpy(),
         sign_off_note=note,
     )
     return _natural(piles)
+
+
+def _listed(kinds: pd.Series) -> str:
+    return ", ".join(sorted(set(kinds)))
 
 
 def _natural(piles: pd.DataFrame) -> pd.DataFrame:

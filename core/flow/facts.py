@@ -26,6 +26,7 @@ class Facts:
     on: date
     head: str
     settings_recorded: bool
+    settings_texts: dict[int, str]
     last_entries: dict[str, int]
     last_words: dict[str, str]
     entered_on: pd.Series
@@ -68,6 +69,7 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
             on=on,
             head=reader.head(),
             settings_recorded=recorded == present.text,
+            settings_texts=reader.settings_texts(entry),
             last_entries=reader.last_entries(entry),
             last_words=said,
             entered_on=entered,

@@ -5,8 +5,11 @@ It stays as it is until an entry of a kind that it rests on; a sign-off alone do
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 
 import pandas as pd
@@ -26,7 +29,7 @@ from core.judge import specimens as specimen_rules
 from core.judge import steel as steel_rules
 from core.judge import survey as survey_rules
 from core.judge import torque as torque_rules
-from core.judge.sign_offs import what_is_seen
+from core.judge.sign_offs import kind_key, what_is_seen
 from core.project import CRITERIA
 
 RULES = (
@@ -49,6 +52,7 @@ class FoundOut:
     cited_rows: pd.DataFrame
     findings: pd.DataFrame
     _seen: dict[str, tuple[str, str]] = field(default_factory=dict, repr=False, compare=False)
+    _compared: dict[Hashable, pd.DataFrame] = field(default_factory=dict, repr=False, compare=False)
 
     def seen(self, piles: list[str]) -> pd.DataFrame:
         """What a sign-off of each of ``piles`` sees, as of ``what_is_seen``; told once a pile."""
@@ -59,6 +63,40 @@ class FoundOut:
             self._seen.update(zip(rows["pile_id"], pairs, strict=True))
         texts = [(pile, *self._seen[pile]) for pile in piles]
         return pd.DataFrame(texts, columns=pd.Index(["pile_id", "seen", "digest"]), dtype="str")
+
+    def compared(self, key: Hashable, make: Callable[[], pd.DataFrame]) -> pd.DataFrame:
+        """What came of comparing the sign-offs that ``key`` names, or ``make`` of it now."""
+        if key not in self._compared:
+            self._compared.clear()
+            self._compared[key] = make()
+        return self._compared[key]
+
+    @cached_property
+    def measures_of(self) -> dict[str, frozenset[str]]:
+        """Names under which the rows behind each kind of finding (``kind_key``) are cited."""
+        found = self.findings[self.findings["subject_kind"].eq("pile")]
+        return _sets(kind_key(found), found["measure"])
+
+    @cached_property
+    def records_of(self) -> dict[str, frozenset[str]]:
+        """Record kinds of the rows cited under each name."""
+        return _sets(self.cited_rows["measure"], self.cited_rows["record"])
+
+    @cached_property
+    def waiting(self) -> dict[str, tuple[tuple[str, frozenset[str]], ...]]:
+        """Per pile the kinds of finding that wait for parameters of project.toml, with these."""
+        found = self.findings[self.findings["parameter"].ne("")]
+        waits: dict[str, list[tuple[str, frozenset[str]]]] = defaultdict(list)
+        rows = zip(found["pile_id"], kind_key(found), found["parameter"], strict=True)
+        for pile, kind, parameters in rows:
+            waits[pile].append((kind, frozenset(parameters.split(", "))))
+        return {pile: tuple(kinds) for pile, kinds in waits.items()}
+
+
+def _sets(of: pd.Series, values: pd.Series) -> dict[str, frozenset[str]]:
+    """Per text of ``of`` the distinct ``values`` beside it."""
+    pairs = pd.DataFrame({"of": of, "value": values}).drop_duplicates()
+    return {str(name): frozenset(part) for name, part in pairs.groupby("of")["value"]}
 
 
 def known_and_found(folder: Path, as_of: int | date | None) -> tuple[Facts, FoundOut]:

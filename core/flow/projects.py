@@ -129,6 +129,20 @@ def withdraw(folder: Path, entry: int, by: str, note: str) -> int:
         return writer.withdraw(entry, person.name, note.strip())
 
 
+def record_settings(folder: Path, by: str) -> int:
+    """Record project.toml as it is; returns the entry. Every other write records it as well.
+
+    Raises WrongUse for an unknown person, Refused when it is recorded already.
+    """
+    settings = project.load(folder)
+    person = settings.person(by)
+    with Ledger(folder).write() as writer:
+        entry = writer.record_settings(settings.text, person.name)
+    if entry is None:
+        raise Refused(f"{project.FILE} is recorded already, as it is.")
+    return entry
+
+
 def verify(folder: Path) -> tuple[list[str], str]:
     """Faults of the ledger (none when it is whole) and the head of its chain."""
     project.load(folder)

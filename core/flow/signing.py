@@ -33,6 +33,7 @@ def accept(folder: Path, piles: Sequence[str], by: str, note: str) -> int:
     if not note.strip():
         raise WrongUse("A sign-off needs a note that says on what it rests.")
     wanted = list(dict.fromkeys(piles))
+    _refuse_while_unsettled(assessment, wanted)
     _refuse_unless_met(assessment, wanted)
     seen = what_is_seen(assessment.findings, assessment.piles, wanted)
     today = datetime.now(project.tables.project.timezone).date()
@@ -56,11 +57,25 @@ def accept(folder: Path, piles: Sequence[str], by: str, note: str) -> int:
     return entry
 
 
-def _refuse_unless_met(assessment: Assessment, wanted: list[str]) -> None:
-    states = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")["state"]
-    unknown = [pile for pile in wanted if pile not in states.index]
+def _refuse_while_unsettled(assessment: Assessment, wanted: list[str]) -> None:
+    """Raises WrongUse for an unknown pile, Refused while its criteria set has a criterion or
+    parameter that is newer than other sign-offs and not in the recorded settings."""
+    marks = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")["pile_type"]
+    unknown = [pile for pile in wanted if pile not in marks.index]
     if unknown:
         raise WrongUse(f"No such pile: {', '.join(unknown)}.")
+    sets = set(marks[wanted].map(assessment.project.criteria_sets()))
+    found = assessment.findings
+    open_ = found[found["kind"].eq("criterion newer than sign-off") & found["subject"].isin(sets)]
+    if len(open_):
+        raise Refused(
+            f"{'; '.join(open_['note'])}. Set each in project.toml or declare it not required, "
+            "then record the settings with: pilewright record-settings"
+        )
+
+
+def _refuse_unless_met(assessment: Assessment, wanted: list[str]) -> None:
+    states = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")["state"]
     unmet = [f"{pile} is {states[pile]}" for pile in wanted if states[pile] != "criteria met"]
     if unmet:
         raise Refused(f"Only piles with criteria met can be accepted; {'; '.join(unmet)}.")

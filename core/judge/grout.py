@@ -99,6 +99,7 @@ def _in_band(cases: Cases, names: tuple[str, str], low: pd.Series, high: pd.Seri
     measured, limit = greatest.where(upper, least), high.where(upper, low)
     met = at_least(least, low) & at_most(greatest, high)
     result = outcome(cases, met, measured, limit)
+    result["sense"] = upper.map({True: "at most", False: "at least"}).where(measured.notna(), "")
     batch = cases[f"greatest_{name}_batch"].where(upper, cases[f"least_{name}_batch"])
     result["note"] = ("batch " + batch).fillna("")
     unknown = cases[f"{name}_unknown"].fillna(0).gt(0) & result["result"].eq("met")

@@ -74,6 +74,41 @@ class Reader:
         rows = self._rows("settings_text", as_of=as_of)
         return str(rows[0][0]) if rows else None
 
+    def settings_texts(self, as_of: int) -> dict[int, str]:
+        """Every project.toml recorded up to an entry, by the entry that recorded it."""
+        return {int(entry): str(text) for entry, text in self._rows("settings_texts", as_of=as_of)}
+
+    def last_written(self, as_of: int) -> pd.DataFrame:
+        """Record kind, subject and the last entry that wrote or withdrew rows about the subject.
+
+        One row per pile or position and record kind that is keyed by it.
+        """
+        parts = []
+        for kind in records.KINDS:
+            name = next((name for name in ("pile_id", "position_id") if name in kind.key), None)
+            if name is not None:
+                sql = queries.for_kind("last_written", kind, subject=name)
+                parts.append(self._frame(sql, as_of=as_of))
+        return pd.concat(parts, ignore_index=True)
+
+    def schedule_in_force_then(self, asked: pd.DataFrame) -> pd.DataFrame:
+        """The schedule row in force for each of ``asked`` (position_id, as_of, on_day).
+
+        One row per position that was live then, under its label in ``asked``.
+        """
+        table = {
+            "place": pa.array(range(len(asked)), pa.int64()),
+            "position_id": pa.array(asked["position_id"], pa.string()),
+            "as_of": pa.array(asked["as_of"].astype("int64"), pa.int64()),
+            "on_day": pa.array(asked["on_day"].astype("datetime64[us]"), pa.timestamp("us")),
+        }
+        self._con.register("asked", pa.table(table))
+        try:
+            found = self.ask("schedule_in_force_then")
+        finally:
+            self._con.unregister("asked")
+        return found.set_axis(asked.index.take(found.pop("place").to_numpy(dtype=int)))
+
     def entry_changes(self, entry_no: int) -> pd.DataFrame:
         """What an entry changed against what stood before it, kind after kind.
 

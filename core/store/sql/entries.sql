@@ -55,6 +55,25 @@ where settings.entry_no <= $as_of
 order by settings.entry_no desc
 limit 1;
 
+-- name: settings_texts
+-- One row is one settings entry with the project.toml that it recorded.
+select settings.entry_no, settings.text
+from settings
+where settings.entry_no <= $as_of
+order by settings.entry_no;
+
+-- name: last_written
+-- One row is one subject with the last entry that wrote rows of this kind about it, or withdrew
+-- such an entry.
+select '{kind}' as record, written.{subject} as subject,
+       max(greatest(written.entry_no, coalesce(withdrawal.entry_no, 0)))::bigint as entry_no
+from {kind} as written
+left join entry as withdrawal
+  on withdrawal.withdraws = written.entry_no and withdrawal.entry_no <= $as_of
+where written.entry_no <= $as_of
+group by written.{subject}
+order by written.{subject};
+
 -- name: entry_to_withdraw
 -- One row: the entry, with its act and the entry that withdrew it, if one did.
 select entry.act, withdrawal.entry_no as withdrawn_by

@@ -31,6 +31,8 @@ class FindingKind:
 
     ``since`` is the edition in which the kind first appeared: a sign-off of an earlier edition
     was not judged by it. Edition 1 ended with the first sign-offs; a new kind gives ``since=2``.
+    ``form`` is the edition in which what it judges last changed, so that a result may be another
+    on the same records.
     """
 
     word: str
@@ -39,3 +41,4 @@ class FindingKind:
     owner: str
     clears: str
     since: int = 1
+    form: int = 1

@@ -94,9 +94,17 @@ KINDS: tuple[FindingKind, ...] = (
     ),
     FindingKind(
         "sign-off changed since",
-        "Measured values, limits or results differ from those the sign-off was given for.",
+        "A result, limit, load or measured value is worse than what the sign-off was given for.",
         "AH",
         "ENG",
         "a new sign-off",
+    ),
+    FindingKind(
+        "criterion newer than sign-off",
+        "A criterion or parameter that the settings did not have when piles were signed off.",
+        "A",
+        "DES",
+        "the criterion set or declared not required in project.toml, and the settings recorded",
+        since=2,
     ),
 )

@@ -11,6 +11,7 @@ KINDS: tuple[FindingKind, ...] = (
         "AC",
         "DES",
         "a deeper run, a load test or a concession",
+        form=2,
     ),
     FindingKind(
         "torque at the last reading",
@@ -18,6 +19,7 @@ KINDS: tuple[FindingKind, ...] = (
         "AC",
         "DES",
         "a deeper run, a load test or a concession",
+        form=2,
     ),
     FindingKind(
         "torque without the greatest reading",
@@ -25,6 +27,7 @@ KINDS: tuple[FindingKind, ...] = (
         "AC",
         "DES",
         "a deeper run, a load test or a concession",
+        form=2,
     ),
     FindingKind(
         "required torque cross-check",
@@ -104,6 +107,7 @@ KINDS: tuple[FindingKind, ...] = (
         "A",
         "DES",
         "a row in the torque factor table with its source, or the safety factor with its clause",
+        form=2,
     ),
     FindingKind(
         "readings without a run",

@@ -1,0 +1,252 @@
+"""What each sign-off was judged by: the edition of the program, the settings and loads of its day.
+
+A sign-off of the present edition is compared on everything that it saw. One of an earlier edition
+was not judged by finding kinds, criteria and parameters that came later, so that these drop it
+only by what was recorded since.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Hashable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from core import project as settings
+from core import words
+from core.errors import ProjectError
+from core.flow.facts import Facts
+from core.flow.finding_out import RULES, FoundOut
+from core.judge.findings import no_findings, other_findings
+from core.judge.piles import JUDGED_COLUMNS
+from core.judge.sign_offs import JUDGED_BY_ALL, Unjudged, edition, loads_as_seen
+from core.project import Project
+from core.project.unsaid import same_values, unsaid
+from core.store import Ledger
+
+_Sets = dict[Hashable, frozenset[str]]
+_NONE: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class SignedUnder:
+    """Row by row beside the sign-offs: what each is not compared on, and what is newer than it.
+
+    ``newer`` are criteria and parameters (``criterion.parameter``) that its settings leave unsaid.
+    """
+
+    unjudged: list[Unjudged]
+    newer: list[frozenset[str]]
+
+
+def signed_under(folder: Path, known: Facts, found_out: FoundOut) -> SignedUnder:
+    """What the sign-offs of ``known`` were judged by."""
+    signed = known.sign_offs
+    editions = edition(signed["seen"])
+    number = len(signed)
+    under = SignedUnder([JUDGED_BY_ALL] * number, [_NONE] * number)
+    earlier = _earlier(known, found_out, signed.assign(edition=editions))
+    if earlier.empty:
+        return under
+    with Ledger(folder).read() as reader:
+        written = reader.last_written(known.entry)
+        then = reader.schedule_in_force_then(earlier)
+    issue_moved = _issue_moved(earlier, then, known.schedule)
+    since = _Since(
+        records=_records_since(earlier, written, issue_moved),
+        measures=_measures_since(earlier, found_out.cited_rows),
+    )
+    loads = loads_as_seen(then.reindex(earlier.index))
+    made: dict[Hashable, Unjudged] = {}
+    rows = zip(earlier.index.to_list(), earlier.to_dict("records"), loads, strict=True)
+    for label, row, load in rows:
+        terms = _Terms.of(known, row["settings_no"], row["pile_type"], row["edition"])
+        withheld = _withheld(found_out.waiting.get(row["subject"], ()), terms.newer)
+        moved = since.records.get(label, _NONE), since.measures.get(label, _NONE)
+        limits = not terms.same or label in issue_moved
+        key = (terms, withheld, moved, limits)
+        if key not in made:
+            kinds = _unjudged_kinds(terms, found_out, *moved) | withheld
+            made[key] = Unjudged(kinds, limits)
+        under.unjudged[label] = made[key].with_loads(tuple(load.items()))
+        under.newer[label] = terms.newer
+    return under
+
+
+@dataclass(frozen=True)
+class _Since:
+    """What was entered or withdrawn since each sign-off, by its label."""
+
+    records: _Sets
+    measures: _Sets
+
+
+@dataclass(frozen=True)
+class _Terms:
+    """What the piles of one type, signed under one settings entry in one edition, were judged by.
+
+    ``newer``: criteria and parameters unsaid then; ``kinds``: findings unknown then, of these or
+    of a later edition, or judged in another form; ``same``: whether the settings still say the
+    same where they spoke.
+    """
+
+    newer: frozenset[str]
+    kinds: frozenset[str]
+    same: bool
+
+    @staticmethod
+    def of(known: Facts, settings_no: int, mark: str, judged_in: int) -> _Terms:
+        return _terms(known.settings_texts.get(settings_no), known.project.text, mark, judged_in)
+
+
+@cache
+def _settings(text: str) -> Project | None:
+    """Settings as recorded; None when they do not pass the checks of this program."""
+    try:
+        return settings.parse(text)
+    except ProjectError:
+        return None
+
+
+@cache
+def _terms(then_text: str | None, now_text: str, mark: str, judged_in: int) -> _Terms:
+    then = None if then_text is None else _settings(then_text)
+    now = _settings(now_text)
+    newer = _NONE if then is None else unsaid(then, mark)
+    kinds = {kind.word for kind in words.FINDING_KINDS if kind.since > judged_in}
+    kinds |= {
+        rule.kind for rule in RULES if rule.criterion in newer or not newer.isdisjoint(rule.needs)
+    }
+    same = then is not None and now is not None and same_values(then, now)
+    if same:  # else a result of another form may come of other settings
+        kinds |= {kind.word for kind in words.FINDING_KINDS if kind.form > judged_in}
+    return _Terms(newer, frozenset(kinds) | _unset(newer), same)
+
+
+def _unset(newer: frozenset[str]) -> frozenset[str]:
+    """Keys of the findings that say that a criterion is not set."""
+    return frozenset(f"criterion not set: {name}" for name in newer)
+
+
+def _earlier(known: Facts, found_out: FoundOut, signed: pd.DataFrame) -> pd.DataFrame:
+    """Sign-offs of an earlier edition with their pile's place, settings and day, by row number."""
+    piles = found_out.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    old = signed.reset_index(drop=True)
+    old = old[old["edition"].lt(words.EDITION) & old["subject"].isin(piles.index)]
+    entries = np.array(sorted(known.settings_texts), dtype=int)
+    at = np.searchsorted(entries, old["entry_no"].to_numpy(dtype=int), side="right") - 1
+    numbers = np.append(entries, 0)[at]
+    own = piles.loc[old["subject"], ["position_id", "pile_type"]].fillna("").set_axis(old.index)
+    old = old[["subject", "entry_no", "signed_on", "edition"]].join(own)
+    old["settings_no"] = numbers
+    old["as_of"] = old["entry_no"]
+    judged_on = {number: _judged_on(known.settings_texts.get(number)) for number in set(numbers)}
+    days = pd.Series([judged_on[number] for number in numbers], index=old.index)
+    return old.assign(on_day=pd.to_datetime(days).fillna(old["signed_on"]))
+
+
+def _judged_on(text: str | None) -> pd.Timestamp | None:
+    then = None if text is None else _settings(text)
+    day = None if then is None else then.tables.project.judged_on
+    return None if day is None else pd.Timestamp(day)
+
+
+def _issue_moved(earlier: pd.DataFrame, then: pd.DataFrame, now: pd.DataFrame) -> frozenset[int]:
+    """Labels of sign-offs whose position the schedule in force describes in another way now."""
+    columns = list(JUDGED_COLUMNS)
+    present = now.set_index("position_id")[columns].reindex(earlier["position_id"])
+    before, after = then[columns].reindex(earlier.index), present.set_axis(earlier.index)
+    same = before.eq(after).fillna(False) | (before.isna() & after.isna())
+    moved = ~same.to_numpy(dtype=bool).all(axis=1)
+    return frozenset(earlier.index.to_numpy()[moved].tolist())
+
+
+def _records_since(
+    earlier: pd.DataFrame, written: pd.DataFrame, issue_moved: frozenset[int]
+) -> _Sets:
+    """Per label the record kinds of which rows about the pile were written or withdrawn since."""
+    found: dict[Hashable, set[str]] = defaultdict(set)
+    of_position = written["record"].eq("schedule")
+    for key, part in (("subject", written[~of_position]), ("position_id", written[of_position])):
+        keyed = part.rename(columns={"subject": key, "entry_no": "last_no"})
+        pairs = earlier[[key, "entry_no"]].reset_index(names="label").merge(keyed, on=key)
+        pairs = pairs[pairs["last_no"] > pairs["entry_no"]]
+        for label, record in zip(pairs["label"], pairs["record"], strict=True):
+            found[label].add(record)
+    for label in issue_moved:
+        found[label].add("schedule")
+    return {label: frozenset(kinds) for label, kinds in found.items()}
+
+
+def _measures_since(earlier: pd.DataFrame, cited_rows: pd.DataFrame) -> _Sets:
+    """Per label the measures of which a row is newer than the sign-off."""
+    rows = cited_rows[cited_rows["entry_no"] > earlier["entry_no"].min()]
+    rows = rows.loc[rows["subject_kind"].eq("pile"), ["subject", "measure", "entry_no"]]
+    signed = earlier[["subject", "entry_no"]].rename(columns={"entry_no": "signed_no"})
+    pairs = signed.reset_index(names="label").merge(rows, on="subject")
+    pairs = pairs[pairs["entry_no"] > pairs["signed_no"]]
+    found: dict[Hashable, set[str]] = defaultdict(set)
+    for label, measure in zip(pairs["label"], pairs["measure"], strict=True):
+        found[label].add(measure)
+    return {label: frozenset(measures) for label, measures in found.items()}
+
+
+def _withheld(
+    waiting: tuple[tuple[str, frozenset[str]], ...], newer: frozenset[str]
+) -> frozenset[str]:
+    """Kinds that only parameters newer than the sign-off leave without evidence."""
+    return frozenset(kind for kind, parameters in waiting if parameters <= newer)
+
+
+def _unjudged_kinds(
+    terms: _Terms, found_out: FoundOut, record_kinds: frozenset[str], measures: frozenset[str]
+) -> frozenset[str]:
+    """Of the kinds unknown then, those whose evidence is as it was when the pile was signed.
+
+    A kind of which no row is cited is judged by anything new about the pile.
+    """
+    unset, kinds = _unset(terms.newer), set()
+    for kind in terms.kinds:
+        own = found_out.measures_of.get(kind, _NONE)
+        cited = frozenset().union(*(found_out.records_of.get(one, _NONE) for one in own))
+        moved = (cited or record_kinds) & record_kinds if own else _NONE
+        if kind in unset or (not moved and own.isdisjoint(measures)):
+            kinds.add(kind)
+    return frozenset(kinds)
+
+
+def newer_findings(known: Facts, found_out: FoundOut, standing: pd.DataFrame) -> pd.DataFrame:
+    """One *noted* finding per criteria set and criterion or parameter newer than sign-offs.
+
+    ``standing``: sign-offs with stands and newer. It goes when the settings that are recorded say
+    something of it.
+    """
+    piles = found_out.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    recorded = known.settings_texts[max(known.settings_texts)] if known.settings_texts else None
+    types = known.project.tables.types
+    counted: dict[tuple[str, str], set[str]] = defaultdict(set)
+    kept = standing[standing["stands"] & standing["newer"].map(bool).astype(bool)]
+    for pile, newer in zip(kept["subject"], kept["newer"], strict=True):
+        mark = piles.loc[pile, "pile_type"]
+        if mark in types:
+            for key in newer & _still_unsaid(recorded, mark):
+                counted[types[mark].criteria, key].add(pile)
+    if not counted:
+        return no_findings()
+    rows = sorted((name, key, len(piles_)) for (name, key), piles_ in counted.items())
+    frame = pd.DataFrame(rows, columns=pd.Index(["criteria_set", "key", "n"]))
+    number = frame["n"].astype("str") + frame["n"].eq(1).map({True: " pile", False: " piles"})
+    note = frame["key"] + " is newer than the sign-offs of " + number
+    return other_findings(
+        frame["criteria_set"], "criterion newer than sign-off", "noted", note, frame["key"],
+        subject_kind="criteria set",
+    )  # fmt: skip
+
+
+def _still_unsaid(recorded: str | None, mark: str) -> frozenset[str]:
+    then = None if recorded is None else _settings(recorded)
+    return _NONE if then is None else unsaid(then, mark)
