@@ -40,6 +40,31 @@ not_required = "clause 6 asks for none"
 not_required = "clause 6 asks for none"
 """
 )
+WITH_FACTORS = (
+    SETTINGS
+    + """
+[[torque_factors]]
+id = "TF2"
+section = "round 89"
+direction = "tension"
+grouted = false
+helix_set = "any"
+ground = "any"
+value = 20
+unit = "1/m"
+source = "invented"
+[[safety_factors]]
+direction = "compression"
+nature = "sustained"
+value = 2.0
+clause = "5.1"
+[[safety_factors]]
+direction = "tension"
+nature = "sustained"
+value = 2.0
+clause = "5.1"
+"""
+)
 BEFORE_THE_TOE = SETTINGS.replace("toe_reading_mm = 150\n", "")
 
 
@@ -56,9 +81,10 @@ def with_settings(folder, text):
     (folder / "project.toml").write_text(text, encoding="utf-8")
 
 
-def signed_project(parent, *logs, files=()):
+def signed_project(parent, settings=SETTINGS, *, files=()):
     """The small job with pile 101 accepted."""
-    folder = small_project(parent, *(logs or (log(),)))
+    folder = small_project(parent, log())
+    with_settings(folder, settings)
     if files:
         take_in(folder, *files)
     flow.accept(folder, ["101"], "Ada Invented", "record read")
@@ -68,17 +94,23 @@ def signed_project(parent, *logs, files=()):
 def signed_before(parent, settings, *, files=(), piles=("101",)):
     """The small job whose piles were accepted by the first edition under ``settings``."""
     folder = small_project(parent, *(log(pile) for pile in piles))
+    with_settings(folder, WITH_FACTORS)
     if files:
         take_in(folder, *files)
     return sign_by_first_edition(folder, settings, piles)
 
 
-def sign_by_first_edition(folder, settings, piles=("101",)):
-    """The job with ``piles``, whose criteria are met, accepted as the first edition wrote it."""
+def sign_by_first_edition(folder, settings, piles=("101",), loads=None):
+    """The job with ``piles``, whose criteria are met, accepted as the first edition wrote it.
+
+    ``loads``: a schedule whose loads that edition did not look at.
+    """
     assessment = flow.assess(folder)
     seen = what_is_seen(assessment.findings, assessment.piles, list(piles))["seen"]
     seen = [_first_edition(text) for text in seen]
     with_settings(folder, settings)
+    if loads is not None:
+        take_in(folder, loads)
     frame = pd.DataFrame(
         {"subject": list(piles), "role": "engineer", "person": "Ada Invented", "seen": seen,
          "signed_on": pd.Timestamp("2026-03-31"), "note": "record read", "sheet": "",
@@ -201,9 +233,9 @@ def test_loads_of_a_later_revision(tmp_path, first_edition, loads, told):
     """Where the sign-off saw no loads, those in force when it was signed are its loads."""
     first = schedule("B", loads=f"40,,{SERVICE}", issued="2026-03-01")
     if first_edition:
-        folder = signed_before(tmp_path, SETTINGS, files=[first])
+        folder = signed_before(tmp_path, WITH_FACTORS, files=[first])
     else:
-        folder = signed_project(tmp_path, files=[first])
+        folder = signed_project(tmp_path, WITH_FACTORS, files=[first])
     assert state(flow.assess(folder)) == "accepted"
     report = take_in(folder, schedule("C", loads=loads))
     assessment = flow.assess(folder)
@@ -337,4 +369,18 @@ def test_a_kind_newer_than_a_sign_off_drops_it_only_by_what_is_recorded_since(
 def test_a_kind_that_the_sign_off_knew_drops_it(tmp_path):
     folder = signed_before(tmp_path, SETTINGS)
     with_settings(folder, SETTINGS.replace('"torque and depth reached", "instructed"', '"none"'))
+    assert state(flow.assess(folder)) == "engineer review"
+
+
+def test_a_printed_torque_below_the_computed_drops_no_earlier_sign_off_but_a_revision_does(
+    tmp_path,
+):
+    """The earlier program held the pile against the printed value alone."""
+    loads = "90,,service,sustained"  # needs 7.8 kN·m; printed 5.0, and 6.4 is reached
+    folder = small_project(tmp_path, log())
+    sign_by_first_edition(folder, WITH_FACTORS, loads=schedule("B", loads=loads))
+    assessment = flow.assess(folder)
+    assert state(assessment) == "accepted"
+    assert "required torque" in note(assessment)
+    take_in(folder, schedule("C", loads="91,,service,sustained"))
     assert state(flow.assess(folder)) == "engineer review"
