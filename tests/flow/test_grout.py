@@ -75,8 +75,8 @@ def test_a_first_disc_depth_that_is_not_recorded_is_no_evidence(tmp_path):
 
 def test_a_grouted_type_is_not_served_by_a_factor_of_bare_shafts(tmp_path):
     assessment = judged(tmp_path, settings=GROUTED.replace(FACTOR, ""))
-    assert results(assessment)["no torque factor for this case"][0] == "not met"
-    assert state(assessment) == "engineer review"
+    assert results(assessment)["no torque factor for this case"][0] == "no evidence"
+    assert state(assessment) == "record incomplete"
     factor = assessment.piles.set_index("pile_id").loc["101", "torque_factor_per_m"]
     assert factor != factor  # unknown, not the bare one of the table
 
