@@ -60,3 +60,37 @@ def test_a_run_left_open_with_nothing_after_it_is_an_item_for_the_foreman(edited
     items = assessment.attention
     own = items[items["subject"].eq(pile) & items["kind"].eq("run not closed")]
     assert own[["result", "owner"]].values.tolist() == [["noted", "FM"]]
+
+
+SIGNED = {
+    "load doubled under the printed torque": "compression load 115.0 → 230.0 kN",
+    "tension added to a compression pile": "tension load added: 90.0 kN",
+    "spin-out just above the final window": "spin-out",
+    "coupling failure far above the toe": "coupling failure",
+    "refusal at the toe": "refusal",
+    "toe left blank": "run not closed",
+}
+
+
+def test_a_sign_off_drops_when_the_edited_file_arrives_after_it(own_sample, tmp_path):
+    before = flow.assess(own_sample).piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    edits = [edit for edit in EDITS if edit.name in SIGNED]
+    assert [before["state"][edit.piles[0]] for edit in edits] == ["accepted"] * len(SIGNED)
+    shutil.copytree(SAMPLE, tmp_path / "sample")
+    for edit in edits:
+        edit.make(tmp_path / "sample")
+    raw = tmp_path / "sample" / "raw"
+    changed = [path for path in sorted(raw.iterdir()) if not same_as_sample(path)]
+    choice = flow.ImportChoice(take_good_rows=True)
+    report = flow.import_files(own_sample, changed, by="Milo Tarrant", choice=choice)
+    assert not report.refused
+    after = flow.assess(own_sample).piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    for edit in edits:
+        pile = edit.piles[0]
+        assert after["state"][pile] not in GOOD
+        assert SIGNED[edit.name] in after["sign_off_note"][pile]
+
+
+def same_as_sample(path):
+    own = SAMPLE / "raw" / path.name
+    return own.is_file() and own.read_bytes() == path.read_bytes()
