@@ -128,7 +128,7 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     ruled = judging.findings_of_rules(RULES, served, asked)
     sets = served.set_index("pile_id")["pile_type"].map(known.project.criteria_sets())
     parts = [ruled, judging.parameters_not_set(ruled, sets)]
-    parts += [judging.criterion_not_set(name, asked[name]) for name in CRITERIA]
+    parts += [judging.criterion_not_set(name, asked[name], sets) for name in CRITERIA]
     then = known.schedule_at_runs[known.schedule_at_runs["run_on"] <= on]
     homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")
     then = then.assign(

@@ -228,15 +228,21 @@ def parameters_not_set(findings: pd.DataFrame, criteria_set: pd.Series) -> pd.Da
     )  # fmt: skip
 
 
-def criterion_not_set(name: str, criteria: pd.DataFrame) -> pd.DataFrame:
-    """One *no evidence* finding per pile at work whose type is silent about criterion ``name``."""
+def criterion_not_set(name: str, criteria: pd.DataFrame, criteria_set: pd.Series) -> pd.DataFrame:
+    """One *no evidence* finding per pile at work whose type is silent about criterion ``name``.
+
+    They share one item per criteria set; ``criteria_set``: by pile, missing for an unknown type.
+    """
     silent = criteria[criteria["criterion_status"].eq("not set") & criteria["at_work"]]
+    word = name.replace("_", " ")
+    sets = silent["pile_id"].map(criteria_set)
     return other_findings(
         silent["pile_id"],
         "criterion not set",
         "no evidence",
-        note=f"{name.replace('_', ' ')} is neither set nor declared not required",
+        note=f"{word} is neither set nor declared not required",
         measure=name,
+        item=(sets + f": {word}").fillna(""),
     )
 
 

@@ -46,3 +46,17 @@ def test_with_the_parameter_nothing_waits(tmp_path):
     assessment = assessed(tmp_path, log(), settings=SETTINGS)
     assert state(assessment) == "criteria met"
     assert set(assessment.findings["parameter"]) == {""}
+
+
+def test_a_criterion_that_nobody_set_is_one_item_for_all_its_piles(tmp_path):
+    folder = small_project(tmp_path, log("101"), log("102"))
+    text = (folder / "project.toml").read_text(encoding="utf-8")
+    start = text.index("[criteria.all.advance_per_turn]")
+    end = text.index("[criteria.", start + 1)
+    (folder / "project.toml").write_text(text[:start] + text[end:], encoding="utf-8")
+    assessment = flow.assess(folder)
+    assert state(assessment, "101") == state(assessment, "102") == "record incomplete"
+    items = assessment.attention
+    items = items[items["kind"].eq("criterion not set")]
+    assert items["subject"].tolist() == ["all: advance per turn"]
+    assert items["piles"].tolist() == [("101", "102")]
