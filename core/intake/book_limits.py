@@ -27,6 +27,8 @@ class Limits:
     all_columns: int = 20_000  # of all sheets: each costs time beyond its cells
     merged: int = 50_000  # areas of a sheet; every header cell is compared with each
     name: int = 255  # characters of a sheet's name; spreadsheet programs allow 31
+    notes: int = 1_000  # of cells, handed on of all sheets; more are counted
+    note: int = 300  # characters of a cell's note handed on
     text_bytes: int = 500_000_000  # all texts handed on
 
 

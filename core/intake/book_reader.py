@@ -31,7 +31,7 @@ from python_calamine import (
 
 from core.intake import book_archive, book_marks, cell_texts, old_books, open_document
 from core.intake.book_limits import Limits, Unreadable
-from core.intake.book_marks import Marks
+from core.intake.book_marks import HIDDEN, VERY_HIDDEN, VISIBLE, Marks
 from core.intake.cell_forms import FAULT, NUMBER
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -87,8 +87,9 @@ def _line(message: Message) -> bytes:
 def _sheets(content: bytes, limits: Limits) -> Iterator[Message]:
     if len(content) > limits.unpacked_bytes:
         raise Unreadable("unpacked_bytes")
-    marks = _marks_of_old(content) if content.startswith(OLE) else _marks(content, limits)
+    marks = _marks_of_old(content, limits) if content.startswith(OLE) else _marks(content, limits)
     budget = _Budget(limits)
+    room = limits.notes
     for name, known in marks.items():
         budget.fits(name, known.last[0], known.last[1] + 1)
     with CalamineWorkbook.from_filelike(io.BytesIO(content)) as book:
@@ -107,9 +108,14 @@ def _sheets(content: bytes, limits: Limits) -> Iterator[Message]:
             merged += known.merged
             if len(merged) > limits.merged:
                 raise Unreadable("merged", len(merged), about.name)
+            notes = [(*place, text) for place, text in islice(known.notes.items(), room)]
+            room -= len(notes)
             yield {
                 "sheet": about.name,
-                "is_hidden": about.visible != SheetVisibleEnum.Visible,
+                "visibility": _visibility(about.visible),
+                "hidden_columns": sorted(known.hidden_columns),
+                "notes": notes,
+                "more_notes": len(known.notes) - len(notes),
                 "marks_seen": seen,
                 "width": width,
                 "merged": merged,
@@ -117,11 +123,17 @@ def _sheets(content: bytes, limits: Limits) -> Iterator[Message]:
             yield from _blocks(sheet, known, height, width)
 
 
-def _marks_of_old(content: bytes) -> Mapping[str, Marks]:
+def _visibility(state: SheetVisibleEnum) -> str:
+    if state == SheetVisibleEnum.Visible:
+        return VISIBLE
+    return VERY_HIDDEN if state == SheetVisibleEnum.VeryHidden else HIDDEN
+
+
+def _marks_of_old(content: bytes, limits: Limits) -> Mapping[str, Marks]:
     if _ENCRYPTED in content:
         raise Unreadable("password")
     try:
-        return old_books.marks_of_old_sheets(content)
+        return old_books.marks_of_old_sheets(content, limits)
     except old_books.Unknown:
         return {}
 
@@ -135,7 +147,7 @@ def _marks(content: bytes, limits: Limits) -> Mapping[str, Marks]:
                 raise Unreadable("password")
             tables = open_document.marks_of_tables(book.read("content.xml"), limits)
             return defaultdict(Marks, tables)
-        return {} if "xl/workbook.bin" in names else book_marks.marks_of_sheets(book)
+        return {} if "xl/workbook.bin" in names else book_marks.marks_of_sheets(book, limits)
 
 
 def _marks_of(sheet: str, marks: Mapping[str, Marks]) -> tuple[Marks, bool]:

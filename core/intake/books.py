@@ -25,7 +25,8 @@ _PARTS = (b"xl/work", b"docProps/", b"[Content_Types].xml")  # the last two stan
 _OTHER_ZIP = (b"word/document.xml", b"ppt/presentation.xml")
 _OTHER_OLE = ("WordDocument", "PowerPoint Document", "__substg1.0_")
 UNSEEN = (
-    "Faults, hidden rows and struck-through rows cannot be seen in this kind of file: "
+    "Faults, hidden rows and columns, struck-through rows and cell notes cannot be seen in this "
+    "kind of file: "
     "a blank cell may be a fault."
 )
 
@@ -96,7 +97,10 @@ def _grid(about: dict[str, Any], blocks: list[dict[str, Any]]) -> Grid:
         merged=tuple(map(tuple, about["merged"])),
         hidden=frozenset(row for block in blocks for row in block["hidden"]),
         struck=frozenset(row for block in blocks for row in block["struck"]),
-        is_hidden=about["is_hidden"],
+        hidden_columns=frozenset(about["hidden_columns"]),
+        visibility=about["visibility"],
+        notes=tuple((row, column, text) for row, column, text in sorted(about["notes"])),
+        more_notes=about["more_notes"],
         remarks=() if about["marks_seen"] else (UNSEEN,),
     )
 

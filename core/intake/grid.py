@@ -9,6 +9,8 @@ import numpy as np
 import pandas as pd
 import pyarrow as pa
 
+from core.intake.book_marks import VISIBLE
+
 # Text of a long file as Arrow has it: from the reader to the ledger without a copy.
 ARROW_TEXT = pd.StringDtype("pyarrow", na_value=np.nan)
 
@@ -29,6 +31,8 @@ class Grid:
     cell (``cell_forms``; None for CSV). ``merged`` are areas as first row, first
     column, last row, last column; rows as in ``row_no``, columns from 0. ``hidden``, ``struck`` and
     ``broken`` are row numbers; ``broken`` rows could not be read and are in no other field.
+    ``hidden_columns`` are places, ``visibility`` is the sheet's own. ``notes`` are cells with the
+    note on them: row, column, text; there are ``more_notes`` whose text was left out.
     ``after_blank`` are rows that follow a blank one (None: where the numbers jump).
     ``remarks`` are sentences on what was not looked at.
     """
@@ -43,8 +47,16 @@ class Grid:
     struck: frozenset[int] = frozenset()
     broken: tuple[int, ...] = ()
     after_blank: frozenset[int] | None = None
-    is_hidden: bool = False
+    hidden_columns: frozenset[int] = frozenset()
+    visibility: str = VISIBLE
+    notes: tuple[tuple[int, int, str], ...] = ()
+    more_notes: int = 0
     remarks: tuple[str, ...] = ()
+
+    @property
+    def is_hidden(self) -> bool:
+        """Whether a spreadsheet program does not show the sheet."""
+        return self.visibility != VISIBLE
 
     def text(self, row: int, column: int) -> str:
         """The text in the sheet's ``row`` and ``column`` (0 is A); empty when there is none."""

@@ -43,7 +43,9 @@ def by_words(grid: Grid, how: How, problems: Problems) -> tuple[Sheet, list[Foun
     headers = tuple(row_texts(grid, at))
     row = int(grid.row_no[at])
     if grid.is_hidden and not contents.recognised(headers):
-        problems.remark("The sheet is hidden and its headers are not known; it was not read.")
+        problems.remark(
+            f"The sheet is {grid.visibility} and its headers are not known; it was not read."
+        )
         return None
     if at:
         above = [int(number) for number in grid.row_no[:at]]

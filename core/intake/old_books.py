@@ -9,6 +9,7 @@ from __future__ import annotations
 import struct
 from collections.abc import Iterator
 
+from core.intake.book_limits import Limits
 from core.intake.book_marks import Gathered, Marks, Style, shown_by
 
 _ERRORS = {0: "#NULL!", 7: "#DIV/0!", 15: "#VALUE!", 23: "#REF!", 29: "#NAME?", 36: "#NUM!"}
@@ -16,6 +17,8 @@ _ERRORS[42] = "#N/A"
 _BOF, _EOF, _SHEET, _FONT, _FORMAT, _XF, _ROW = 0x809, 0x0A, 0x85, 0x31, 0x41E, 0xE0, 0x208
 _FORMULA, _BOOL_OR_ERROR, _SEVERAL = 0x06, 0x205, 0xBD
 _CELLS = (0x203, 0x204, 0x27E, 0xFD, 0xD6, _FORMULA, _BOOL_OR_ERROR)  # with a value, one each
+_COLUMNS, _OBJECT, _OBJECT_TEXT, _CONTINUED, _NOTE = 0x7D, 0x5D, 0x1B6, 0x3C, 0x1C
+_OF_NOTES = (_OBJECT, _OBJECT_TEXT, _CONTINUED, _NOTE)
 _VERSION_8 = 0x600
 _LAST_SECTOR = 0xFFFFFFFA  # numbers above are no sectors but signs
 _NO_FONT = 4  # the number that fonts leave out
@@ -25,7 +28,7 @@ class Unknown(ValueError):
     """The bytes are no workbook of the known version, so nothing is known of its marks."""
 
 
-def marks_of_old_sheets(content: bytes) -> dict[str, Marks]:
+def marks_of_old_sheets(content: bytes, limits: Limits) -> dict[str, Marks]:
     """Marks of every sheet by name. Raises Unknown."""
     try:
         stream = _stream(content)
@@ -33,7 +36,7 @@ def marks_of_old_sheets(content: bytes) -> dict[str, Marks]:
         if start[0] != _BOF or start[1][:2] != struct.pack("<H", _VERSION_8):
             raise Unknown("another version")
         sheets, styles = _globals(stream)
-        return {name: _marks(stream, at, styles) for name, at in sheets.items()}
+        return {name: _marks(stream, at, styles, limits) for name, at in sheets.items()}
     except (struct.error, IndexError, StopIteration, UnicodeDecodeError) as error:
         raise Unknown("garbled") from error
 
@@ -131,8 +134,9 @@ def _text(length: int, data: bytes) -> str:
     return data[1 : 1 + length].decode("latin-1")
 
 
-def _marks(stream: bytes, at: int, styles: dict[str, Style]) -> Marks:
+def _marks(stream: bytes, at: int, styles: dict[str, Style], limits: Limits) -> Marks:
     found = Gathered(styles)
+    notes = _Notes()
     inner = 0  # charts inside the sheet have records of their own
     for number, data in _records(stream, at):
         if number == _BOF:
@@ -141,8 +145,10 @@ def _marks(stream: bytes, at: int, styles: dict[str, Style]) -> Marks:
             inner -= 1
             if inner == 0:
                 break
-        elif inner == 1 and number == _ROW and data[12] & 0x20:
-            found.marks.hidden.add(struct.unpack_from("<H", data)[0] + 1)
+        elif inner == 1 and number in (_ROW, _COLUMNS):
+            _hide(number, data, found.marks, limits)
+        elif inner == 1 and number in _OF_NOTES:
+            notes.add(number, data, found.marks, limits)
         elif inner == 1 and number in _CELLS:
             row, column, style = struct.unpack_from("<HHH", data)
             found.add((row + 1, column), str(style), _fault(number, data))
@@ -152,6 +158,40 @@ def _marks(stream: bytes, at: int, styles: dict[str, Style]) -> Marks:
                 style = struct.unpack_from("<H", data, 4 + 6 * step)[0]
                 found.add((row + 1, first + step), str(style))
     return found.done()
+
+
+def _hide(number: int, data: bytes, marks: Marks, limits: Limits) -> None:
+    """Keep the row or the columns of a record where it says that they are hidden."""
+    if number == _ROW and data[12] & 0x20:
+        marks.hidden.add(struct.unpack_from("<H", data)[0] + 1)
+    elif number == _COLUMNS and data[8] & 1:
+        first, last = struct.unpack_from("<HH", data)
+        marks.hide_columns(first, last, limits)
+
+
+class _Notes:
+    """Notes of one sheet: an object with a number, its text behind it, then the cell that it is of.
+
+    What is garbled here has no text; it makes nothing else unreadable.
+    """
+
+    def __init__(self) -> None:
+        self._texts: dict[int, str] = {}
+        self._object, self._length = -1, 0
+
+    def add(self, number: int, data: bytes, marks: Marks, limits: Limits) -> None:
+        if number == _OBJECT and len(data) >= 8:
+            self._object, self._length = struct.unpack_from("<H", data, 6)[0], 0
+        elif number == _OBJECT_TEXT and len(data) >= 12:
+            self._length = struct.unpack_from("<H", data, 10)[0]
+        elif number == _CONTINUED and self._length and data:
+            wide = data[0] & 1
+            text = data[1 : 1 + min(self._length, limits.note) * (2 if wide else 1)]
+            self._texts[self._object] = text.decode("utf-16-le" if wide else "latin-1", "replace")
+            self._length = 0
+        elif number == _NOTE and len(data) >= 8:
+            row, column, _, of = struct.unpack_from("<HHHH", data)
+            marks.add_note((row + 1, column), self._texts.get(of, ""), limits)
 
 
 def _fault(number: int, data: bytes) -> str:

@@ -12,7 +12,7 @@ _SCIENTIFIC = re.compile(r"-?\d[\d.,]*E[+-]?\d+", re.IGNORECASE)
 _ZEROS = re.compile(r"0\d+")
 _MARKED = re.compile(
     rb"(?:value-type|visibility|line-through-style|spanned)=\"(?:error|collapse|filter|solid|"
-    rb"percentage|dotted|dash|wave|[2-9]|1\d)|<text:p>(?:0\d+<|-?\d[\d.,]*E|#|Err:)"
+    rb"percentage|dotted|dash|wave|[2-9]|1\d)|<office:annotation|<text:p>(?:0\d+<|-?\d[\d.,]*E|#|Err:)"
 )
 
 
@@ -41,6 +41,8 @@ class _Scan:
         self._hidden = False
         self._cell: dict[str, str] = {}
         self._value: str | None = None
+        self._column, self._note, self._paragraph = 0, "", False
+        self._in_note = False
         self._struck: list[bool] = []
 
     def start(self, name: str, given: dict[str, str]) -> None:
@@ -52,7 +54,9 @@ class _Scan:
         elif name == "table:table":
             self._sheet = given.get("table:name", "")
             self._marks = self.sheets.setdefault(self._sheet, Marks())
-            self._row, self._rows = 1, 0
+            self._row, self._rows, self._column = 1, 0, 0
+        elif name == "table:table-column":
+            self._add_columns(given)
         elif name == "table:table-row":
             self._row += self._rows
             self._rows = int(given.get("table:number-rows-repeated", "1"))
@@ -60,15 +64,38 @@ class _Scan:
             self._hidden = given.get("table:visibility") in ("collapse", "filter")
         elif name in ("table:table-cell", "table:covered-table-cell"):
             self._cell, self._value = given, ""
+        else:
+            self._start_in_note(name)
+
+    def _start_in_note(self, name: str) -> None:
+        """A note has its author and day beside its paragraphs, which alone are kept."""
+        if name == "office:annotation":
+            self._note, self._in_note = "", True
+        elif self._in_note and name in ("text:p", "text:s"):
+            self._note, self._paragraph = f"{self._note} ", True
+
+    def _add_columns(self, given: dict[str, str]) -> None:
+        first = self._column
+        self._column += int(given.get("table:number-columns-repeated", "1"))
+        if given.get("table:visibility") in ("collapse", "filter"):
+            self._marks.hide_columns(first, self._column - 1, self._limits)
 
     def text(self, data: str) -> None:
-        if self._value is not None:
+        if self._in_note:
+            if self._paragraph and len(self._note) < self._limits.note:
+                self._note += data
+        elif self._value is not None:
             self._value += data
 
     def end(self, name: str) -> None:
         if name in ("table:table-cell", "table:covered-table-cell"):
             self._keep((self._value or "").strip())
             self._value = None
+        elif name == "office:annotation":
+            self._in_note = False
+            self._marks.add_note((self._row, self._at), self._note, self._limits)
+        elif name == "text:p":
+            self._paragraph = False
         elif name == "table:table-row" and self._struck:
             rows = range(self._row, self._row + self._rows)
             if self._hidden:

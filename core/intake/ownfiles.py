@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from core.intake.grid import Grid
 from core.intake.problems import Problems
-from core.records import SCHEMA_VERSION, TEMPLATE_MARK
+from core.records import KINDS, SCHEMA_VERSION, TEMPLATE_MARK
 
 
 def is_about(grid: Grid, problems: Problems) -> bool:
@@ -23,3 +25,11 @@ def is_about(grid: Grid, problems: Problems) -> bool:
             "Install the newer program, or fill in a template of this one.",
         )
     return True
+
+
+@cache
+def header_notes() -> frozenset[str]:
+    """Notes that a template has on its header cells, each in one line."""
+    return frozenset(
+        " ".join(column.header_note.split()) for kind in KINDS for column in kind.columns
+    )

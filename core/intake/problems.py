@@ -19,7 +19,7 @@ class Problems:
         self.file = file
         self.sheet = sheet
         self._rows: list[tuple[str, int, str, str, str, str]] = []
-        self._remarks: list[tuple[int, str]] = []
+        self._remarks: list[tuple[int, str, str]] = []
 
     def __len__(self) -> int:
         return len(self._rows)
@@ -36,14 +36,15 @@ class Problems:
         """Note one problem; without a row it concerns the whole file."""
         self._rows.append((kind, row, column, value, problem, remedy))
 
-    def remark(self, remark: str, row: int = _WHOLE_FILE) -> None:
-        """Say something that stops nothing, once."""
-        if (row, remark) not in self._remarks:
-            self._remarks.append((row, remark))
+    def remark(self, remark: str, row: int = _WHOLE_FILE, sheet: str = "") -> None:
+        """Add a notice, which stops nothing, once; of another ``sheet`` where one is named."""
+        notice = (row, remark, sheet or self.sheet)
+        if notice not in self._remarks:
+            self._remarks.append(notice)
 
     def remarks(self) -> pd.DataFrame:
         """One row per remark with the columns of ``records.REMARK_COLUMNS``."""
-        return self._typed(("row", "remark"), self._remarks)[list(REMARK_COLUMNS)]
+        return self._typed(("row", "remark", "sheet"), self._remarks)[list(REMARK_COLUMNS)]
 
     def frame(self) -> pd.DataFrame:
         """One row per problem with the columns of ``records.PROBLEM_COLUMNS``."""
@@ -55,7 +56,8 @@ class Problems:
         """``rows`` as columns, with file and sheet; no row number where the whole file is meant."""
         columns = {name: [told[at] for told in rows] for at, name in enumerate(names)}
         numbers = [row if row != _WHOLE_FILE else None for row in columns.pop("row")]
-        columns |= {"file": [self.file] * len(rows), "sheet": [self.sheet] * len(rows)}
+        same = {"file": [self.file] * len(rows), "sheet": [self.sheet] * len(rows)}
+        columns = same | columns
         texts = {name: pd.array(values, dtype="str") for name, values in columns.items()}
         return pd.DataFrame({"row": pd.array(numbers, dtype="Int64"), **texts})
 

@@ -8,8 +8,8 @@ import numpy as np
 import pandas as pd
 
 from core.intake.conventions import UNSAID, Conventions
-from core.intake.grid import Grid
-from core.intake.problems import Problems
+from core.intake.grid import Grid, letters
+from core.intake.problems import Problems, listed
 
 _CARRIED = 3  # rows named one by one in a remark; more are named as a range
 
@@ -62,6 +62,7 @@ def cut(grid: Grid, headers: tuple[str, ...], rows: tuple[int, int], problems: P
         )
     kept = under & ~broken & ~struck
     say_hidden(grid, kept, problems)
+    _remark_hidden_columns(grid, headers, rows, problems)
     columns = len(headers)
     cells = grid.cells.reindex(columns=range(columns))[kept].reset_index(drop=True)
     unread = sum(row > rows[1] for row in grid.broken)
@@ -99,6 +100,30 @@ def say_hidden(grid: Grid, kept: np.ndarray, problems: Problems) -> None:
     hidden: list[int] = rows[np.isin(rows, list(grid.hidden))].tolist()
     if hidden:
         problems.remark(f"Hidden {in_words(hidden)} read like the others.", hidden[0])
+
+
+def _remark_hidden_columns(
+    grid: Grid, headers: tuple[str, ...], rows: tuple[int, int], problems: Problems
+) -> None:
+    """Hidden columns are treated like others; the notice names those with values."""
+    outside = (grid.row_no < rows[0]) | (grid.row_no > rows[1])
+    filled = [
+        at
+        for at in sorted(grid.hidden_columns)
+        if at < grid.cells.shape[1] and grid.cells.loc[outside, at].notna().any()
+    ]
+    if not filled:
+        return
+    names = [
+        f"{letters(at)} ({headers[at]})" if at < len(headers) and headers[at] else letters(at)
+        for at in filled
+    ]
+    if len(names) == 1:
+        start = f"Hidden column {listed(names)} holds values and is"
+    else:
+        start = f"{len(names)} hidden columns hold values and are"
+    end = f": {listed(names)}" if len(names) > 1 else ""
+    problems.remark(f"{start} treated like visible ones{end}.")
 
 
 def in_words(rows: list[int]) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pandas as pd
 
-from core.intake import across_sheets, books, contents, csv_text, ownfiles
+from core.intake import across_sheets, books, contents, csv_text, notes, ownfiles
 from core.intake.chains import Found, word
 from core.intake.conventions import Conventions
 from core.intake.grid import Grid
@@ -106,6 +106,7 @@ def open_file(content: bytes, how: How, problems: Problems) -> Opened:
         text = csv_text.read(content, contents.recognised, problems)
         grids = [text.grid] if text else []
         writing = {"delimiter": text.delimiter, "encoding": text.encoding} if text else {}
+    notes.remark_notes(grids, problems)
     own = [grid for grid in grids if len(grid.row_no) and not ownfiles.is_about(grid, problems)]
     laid = []
     for grid in own:
@@ -116,7 +117,8 @@ def open_file(content: bytes, how: How, problems: Problems) -> Opened:
     left_out = {tab.casefold() for _, used in laid if used for tab in used.layout.left_out_sheets}
     for grid, _ in laid:
         if grid.sheet.casefold() in left_out:
-            problems.remark(f"Sheet {grid.sheet} is left out, as its layout says.")
+            start = f"{grid.visibility.capitalize()} sheet" if grid.is_hidden else "Sheet"
+            problems.remark(f"{start} {grid.sheet} is left out, as its layout says.")
     return Opened([pair for pair in laid if pair[0].sheet.casefold() not in left_out], writing)
 
 
@@ -133,6 +135,8 @@ def _take_sheet(
     laid = laid_out(grid, used, how, problems)
     if laid is None:
         return _Part(problems, {}, {})
+    if grid.is_hidden:
+        problems.remark(f"The sheet is {grid.visibility} and is treated like visible ones.")
     sheet, found, usable = laid.sheet, laid.found, laid.usable
     before = len(problems)
     expressions = units_of(found, sheet, problems)

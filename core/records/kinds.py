@@ -85,6 +85,11 @@ class Column:
         )
 
     @property
+    def header_note(self) -> str:
+        """The note on the column's header in a template."""
+        return f"{self.meaning} Required." if self.required else self.meaning
+
+    @property
     def is_pile_number(self) -> bool:
         """Whether the text is the number of a pile or of the position that it serves."""
         return self.name in _PILE_NUMBERS

@@ -77,14 +77,10 @@ def _records(book: Workbook, kind: Kind) -> None:
         word = header(column)
         sheet.set_column(at, at, max(len(word) + 3, 12), styles.get(column.form))
         sheet.write_string(0, at, word, needed if column.required else optional)
-        sheet.write_comment(0, at, _comment(column))
+        sheet.write_comment(0, at, column.header_note)
         if column.one_of:
             sheet.data_validation(1, at, ROWS, at, _choice(column, _TABLE_ROW + 1 + at))
     sheet.freeze_panes(1, 0)
-
-
-def _comment(column: Column) -> str:
-    return f"{column.meaning} Required." if column.required else column.meaning
 
 
 def _choice(column: Column, row: int) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from openpyxl import Workbook
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from core.intake import apart, book_reader, books, old_books
+from core.intake.book_limits import LIMITS
 from core.intake.cell_forms import DAY, FAULT, NUMBER, TEXT, TIME
 from tests.intake.workbooks import STRUCK, cells, converted, grids, saved, workbook
 
@@ -205,7 +206,7 @@ def test_a_long_old_workbook_keeps_its_marks_in_their_places(tmp_path):
 def test_where_marks_cannot_be_read_a_remark_says_so(tmp_path, monkeypatch):
     old = converted(workbook(marked), "xls", tmp_path)
     with pytest.raises(old_books.Unknown):
-        old_books.marks_of_old_sheets(old[:512] + bytes(len(old) - 512))
+        old_books.marks_of_old_sheets(old[:512] + bytes(len(old) - 512), LIMITS)
     monkeypatch.setattr(old_books, "_VERSION_8", 0x500)
     monkeypatch.setattr(apart, "answer_of", lambda _, *given: b"".join(book_reader.answer(*given)))
     assert [grid.remarks for grid in grids(old)] == [(books.UNSEEN,)]
