@@ -9,6 +9,7 @@ from core.store import Writer
 from tests.cli.test_commands import run
 from tests.flow.small import log, small_project, write
 from tests.flow.test_layouts import LAYOUT, STRANGE
+from tests.intake.workbooks import noted_book
 
 BY = ("--by", "Bo Invented")
 
@@ -29,6 +30,15 @@ def test_a_folder_goes_in_and_what_was_passed_over_is_said(folder, tmp_path, cap
     assert code == 0
     assert "Wrote nothing: all of it is known." in out
     assert "log_2.csv: every row is known" in out
+
+
+def test_hidden_parts_and_notes_of_a_workbook_are_printed(folder, tmp_path, capsys):
+    path = tmp_path / "rig.xlsx"
+    path.write_bytes(noted_book(log("102")))
+    code, out, _ = run(capsys, "import", folder, path, *BY)
+    assert code == 0, out
+    assert "rig.xlsx, sheet Log, row 3: Note on cell A3: “reading doubtful”." in out
+    assert "rig.xlsx, sheet Log: Hidden column B (" in out
 
 
 def test_the_answer_in_json_lists_files_and_remarks(folder, tmp_path, capsys):

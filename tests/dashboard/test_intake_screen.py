@@ -23,6 +23,7 @@ from tests.dashboard.taking_in import (
     torque_at,
 )
 from tests.dashboard.test_screens import words_of
+from tests.intake.workbooks import noted_book
 
 
 def test_an_empty_project_can_be_filled_from_here(open_app, site):
@@ -35,6 +36,17 @@ def test_an_empty_project_can_be_filled_from_here(open_app, site):
     assert flow.assess(site).live == 3
     app.switch_page("screens/overview.py").run()
     assert "This project has no piles yet" not in words_of(app)
+
+
+def test_hidden_parts_and_notes_of_a_workbook_are_shown_before_the_import(open_app, site):
+    app = start(open_app, site, SCHEDULE, INSTRUMENTS)
+    kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+    app.file_uploader[0].set_value([("rig.xlsx", noted_book(LOG[1]), kind)])
+    app.run()
+    assert not app.exception
+    (shown,) = [one.value for one in app.dataframe if "Remark" in one.value.columns]
+    assert "Note on cell A3: “reading doubtful”." in shown["Remark"].tolist()
+    assert shown["Remark"].str.startswith("Hidden column B (").any()
 
 
 def test_files_stay_on_the_desk_while_another_page_is_looked_at(open_app, site):

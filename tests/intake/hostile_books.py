@@ -70,6 +70,7 @@ def book(*rows: str, more: dict[str, str] | None = None) -> bytes:
 def open_book(rows: str) -> bytes:
     """An OpenDocument workbook with one sheet of these rows."""
     names = " ".join(f'xmlns:{one}="{_OPEN}:{one}:1.0"' for one in ("office", "table", "text"))
+    names += ' xmlns:dc="http://purl.org/dc/elements/1.1/"'
     return archive(
         {
             "mimetype": "application/vnd.oasis.opendocument.spreadsheet",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import json
 import shutil
@@ -11,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from openpyxl import Workbook
+from openpyxl.comments import Comment
 from openpyxl.styles import Font
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -83,3 +85,15 @@ def converted(content: bytes, ending: str, folder: Path) -> bytes:
     command += ["--convert-to", ending, "--outdir", str(folder), str(folder / "log.xlsx")]
     subprocess.run(command, check=True, capture_output=True, timeout=120)
     return (folder / f"log.{ending}").read_bytes()
+
+
+def noted_book(text: str) -> bytes:
+    """The rows of a CSV text as an XLSX file with a note on cell A3 and column B hidden."""
+
+    def fill(sheet: Worksheet) -> None:
+        for row in csv.reader(io.StringIO(text)):
+            sheet.append(row)
+        sheet["A3"].comment = Comment("reading doubtful", "Bo Invented")
+        sheet.column_dimensions["B"].hidden = True
+
+    return workbook(fill)
