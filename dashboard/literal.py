@@ -2,13 +2,15 @@
 
 Every label and sentence that Streamlit draws is Markdown: an image link in a pile's number would
 make each viewer's browser call out. What is not our own wording goes through ``literal`` first;
-``tests/house`` looks for what does not. HTML is escaped with ``html.escape`` instead.
+``tests/house`` looks for what does not. A figure reads markup of its own: ``figure_text`` is for
+what it draws. HTML is escaped with ``html.escape`` instead.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from html import escape
 
 # Signs that mean something anywhere in Markdown, or in Streamlit's kind of it ($ for formulas).
 _ANYWHERE = re.compile(r"([\\`*_\[\]<>~$])|&(?=#|\w+;)")
@@ -34,6 +36,15 @@ def literal(text: object) -> str:
 def literals(texts: Iterable[object], between: str = ", ") -> str:
     """Several texts in a row."""
     return between.join(literal(text) for text in texts)
+
+
+def figure_text(text: object) -> str:
+    """``text`` as a figure draws it as it is: no link, no markup, no template, no formula.
+
+    A figure decodes entities last, after it has read tags and filled in templates.
+    """
+    line = escape(_CONTROL.sub(" ", str(text)), quote=False)
+    return line.replace("{", "&#123;").replace("$", "&#36;")
 
 
 def _escaped_at_first(found: re.Match[str]) -> str:

@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 from core import units
 from dashboard import theme
 from dashboard.charts.upright import Upright
+from dashboard.literal import figure_text
 
 SYMBOLS = ("circle", "square", "diamond", "triangle-up", "cross")
 DASHES = ("solid", "dash", "dot", "dashdot")
@@ -39,7 +40,7 @@ def _line(own: pd.DataFrame, subject: str, rank: int, axis: Upright) -> go.Scatt
         y=axis.place(own[axis.along]),
         customdata=axis.told(own),
         mode="lines+markers",
-        name=f"pile {subject}",
+        name=f"pile {figure_text(subject)}",
         meta="chosen",
         connectgaps=False,
         line={
@@ -60,7 +61,7 @@ def _name(own: pd.DataFrame, subject: str, axis: Upright) -> go.Scatter:
         x=axis.torque(last["torque_nm"].fillna(last["bound_torque_nm"]).fillna(0)),
         y=axis.place(last[axis.along]),
         mode="text",
-        text=[f"<b>{subject}</b>"],
+        text=[f"<b>{figure_text(subject)}</b>"],
         textposition="bottom center",
         textfont={"size": 15, "color": theme.PROFILE},
         unselected={"textfont": {"color": theme.PROFILE}},
@@ -130,7 +131,7 @@ def _limits(marks: pd.DataFrame, word: str, axis: Upright) -> list[go.Scatter]:
         found.append(
             go.Scatter(
                 x=[at, at], y=axis.ends, mode="lines", meta=word,
-                name=told if len(held) == 1 else f"{told} of {piles}",
+                name=told if len(held) == 1 else f"{told} of {figure_text(piles)}",
                 line={"color": colour, "width": 2.5, "dash": dash},
                 hovertemplate=f"{word} %{{x:,.2f}}<extra></extra>", showlegend=True,
             )
@@ -145,8 +146,9 @@ def _disc(own: pd.DataFrame, subject: str, at: float, axis: Upright) -> list[go.
     reach = axis.torque(own["torque_nm"]).max()
     return [
         go.Scatter(
-            x=[0, reach], y=y, mode="lines+text", text=["", f"first disc of {subject} enters"],
-            textposition="top left", textfont={"size": 13}, name="first disc enters", meta="disc",
+            x=[0, reach], y=y, mode="lines+text", name="first disc enters", meta="disc",
+            text=["", f"first disc of {figure_text(subject)} enters"],
+            textposition="top left", textfont={"size": 13},
             line={"color": theme.QUIET, "width": 1.5, "dash": "dot"}, hoverinfo="skip",
             showlegend=True,
         )

@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 
 from core import units
 from dashboard import theme
+from dashboard.literal import figure_text
 
 MOST_NAMES = 12
 
@@ -31,13 +32,13 @@ def least_takes(piles: pd.DataFrame, limits: Mapping[str, float], chosen: list[s
     ):
         figure.add_scatter(
             x=place, y=rows[column], mode="markers", name=word, meta=column,
-            customdata=rows[["subject"]],
+            customdata=rows[["subject"]].assign(drawn=rows["subject"].map(figure_text)),
             marker={
                 "symbol": symbol, "size": np.where(own, 13, 9),
                 "color": np.where(own, theme.PROFILE, theme.QUIET),
             },
             selected={"marker": {"opacity": 1}}, unselected={"marker": {"opacity": 1}},
-            hovertemplate=f"<b>%{{customdata[0]}}</b><br>{word}: %{{y:.2f}}<extra></extra>",
+            hovertemplate=f"<b>%{{customdata[1]}}</b><br>{word}: %{{y:.2f}}<extra></extra>",
         )  # fmt: skip
     _names(figure, rows, place, own)
     for name, word, colour, dash in (
@@ -66,7 +67,7 @@ def _names(figure: go.Figure, rows: pd.DataFrame, place: pd.Series, own: pd.Seri
         mode="markers+text",  # unseen markers keep the names off the points
         marker={"size": 14, "opacity": 0},
         selected={"marker": {"opacity": 0}},
-        text=[f"<b>{name}</b>" for name in told["subject"]],
+        text=[f"<b>{figure_text(name)}</b>" for name in told["subject"]],
         textposition=np.where(above, "top center", "bottom center"),
         textfont={"size": 13, "color": theme.PROFILE},
         unselected={"marker": {"opacity": 0}, "textfont": {"color": theme.PROFILE}},
@@ -85,6 +86,7 @@ def strength_with_age(
     ``asked``: age in days and least strength in MPa of each criterion.
     """
     unit = units.shown_unit("strength_mpa", system)
+    names = ["specimen_id", "sample_group_id"]
     rows = specimens[specimens["strength_mpa"].notna() & specimens["tested_age_days"].notna()]
     figure = go.Figure()
     mine = rows["sample_group_id"].isin(own)
@@ -97,7 +99,7 @@ def strength_with_age(
         figure.add_scatter(
             x=part["tested_age_days"],
             y=units.shown_values(part["strength_mpa"], "strength_mpa", system),
-            customdata=part[["specimen_id", "sample_group_id", "piles"]],
+            customdata=part[names].map(figure_text, na_action="ignore").assign(piles=part["piles"]),
             mode="markers", name=word, meta=word, marker={"size": size, "color": colour},
             selected={"marker": {"opacity": 1}}, unselected={"marker": {"opacity": 1}},
             hovertemplate=f"<b>specimen %{{customdata[0]}}</b> of group %{{customdata[1]}}<br>"

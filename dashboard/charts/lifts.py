@@ -14,6 +14,7 @@ import plotly.graph_objects as go
 
 from core import units
 from dashboard import theme
+from dashboard.literal import figure_text
 
 HEAD, EACH = 190, 52  # pixels: axes and legend, each lift
 SPLIT = (0.56, 0.64)  # where volumes end and ratios begin, of the width
@@ -145,8 +146,8 @@ def _names(lifts: pd.DataFrame, system: str) -> list[str]:
     ends = [units.shown_values(lifts[name], name, system) for name in ("from_mm", "to_mm")]
     first, last = (end.map(f"{{:.{unit.decimals}f}}".format) for end in ends)
     ways = ("toe " + first + "–" + last).where(first.ne(last), "toe stays at " + last)
-    runs = ", run " + lifts["run_no"] if lifts["run_no"].nunique() > 1 else ""
-    lift = "<b>lift " + lifts["lift_no"] + "</b>" + runs
+    runs = ", run " + lifts["run_no"].map(figure_text) if lifts["run_no"].nunique() > 1 else ""
+    lift = "<b>lift " + lifts["lift_no"].map(figure_text) + "</b>" + runs
     lift = lift.mask(lifts["lift_no"].eq(""), "<b>gap</b>")
     names: list[str] = (lift + "<br>" + ways + f" {unit.symbol}").tolist()
     return names

@@ -8,6 +8,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from dashboard import theme
+from dashboard.literal import figure_text
 
 COLUMNS = 3
 AXIS = {"gridcolor": theme.GRID, "zeroline": False, "title_font": {"size": 15}}
@@ -28,7 +29,7 @@ def grid(names: Sequence[str]) -> go.Figure:
         shared_yaxes="all",
         horizontal_spacing=0.03,
         vertical_spacing=0.2 / rows,
-        subplot_titles=None if len(names) == 1 else list(names),
+        subplot_titles=None if len(names) == 1 else [figure_text(name) for name in names],
     )
 
 

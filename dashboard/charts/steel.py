@@ -9,6 +9,7 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from dashboard import theme
+from dashboard.literal import figure_text
 
 LEVELS = ("pile", "component", "heat", "certificate")
 HALF_WIDTH, HALF_HEIGHT = 0.42, 0.38
@@ -56,7 +57,7 @@ def _label(box) -> str:
     count = f" ({box.count:,})" if box.count > 1 else ""
     room = LONGEST - len(sign) - len(count)
     text = box.box if len(box.box) <= room else box.box[: room - 1] + "…"
-    return (sign + text + count).replace("<", "‹").replace(">", "›")
+    return sign + figure_text(text) + count
 
 
 def _lines(placed: pd.DataFrame, lines: pd.DataFrame) -> list[go.Scatter]:
@@ -83,7 +84,7 @@ def _handles(placed: pd.DataFrame) -> go.Scatter:
     return go.Scatter(
         x=placed["x"],
         y=placed["y"],
-        customdata=placed[["box", "count"]],
+        customdata=placed[["box", "count"]].assign(box=placed["box"].map(figure_text)),
         mode="markers",
         meta="handles",
         marker={"size": 24, "opacity": 0, "color": theme.QUIET},

@@ -15,6 +15,7 @@ from dashboard import theme
 from dashboard.charts.labels import spread
 from dashboard.charts.leaning import Axis, Lines, Sheet
 from dashboard.charts.upright import ticks_downward
+from dashboard.literal import figure_text
 
 ROOM = (560, 420)  # pixels that the drawing fills at most, down and across
 FINEST = 120  # pixels for a metre or foot at most, so that a short pile is not blown up
@@ -133,7 +134,7 @@ def _told(row, system: str) -> str:
     length = units.text(row.length_mm, "length_mm", system)
     length = "length not recorded" if pd.isna(row.length_mm) else length
     kind = row.component if isinstance(row.component, str) else "not on the register"
-    return f"<b>{row.stamp}</b><br>{row.place} · {kind} · {length}"
+    return f"<b>{figure_text(row.stamp)}</b><br>{row.place} · {figure_text(kind)} · {length}"
 
 
 def _levels(figure: go.Figure, sheet: Sheet, axis: Axis, scale: float) -> None:

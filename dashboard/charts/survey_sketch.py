@@ -15,6 +15,7 @@ import plotly.graph_objects as go
 
 from core import units
 from dashboard import theme
+from dashboard.literal import figure_text
 
 SIZE = 440  # pixels of the square that holds the sketch
 MARGIN = 10
@@ -101,7 +102,7 @@ def _points(
         return
     word, symbol = style
     told = [
-        f"{stage}<br>{units.text(offset, 'plan_offset_mm', system)} from the design"
+        f"{figure_text(stage)}<br>{units.text(offset, 'plan_offset_mm', system)} from the design"
         for stage, offset in zip(rows["survey_stage"], rows["plan_offset_mm"], strict=True)
     ]
     figure.add_trace(

@@ -15,6 +15,7 @@ from core import units
 from dashboard import theme
 from dashboard.charts.chosen_profiles import DASHES, SYMBOLS
 from dashboard.charts.upright import Upright
+from dashboard.literal import figure_text
 
 MOST_HANDLES = 3000  # points that can be hovered and clicked; more make a browser crawl
 VIEWS = {
@@ -88,7 +89,7 @@ def handles(points: pd.DataFrame, over: str) -> list[go.Scatter]:
         go.Scatter(
             x=rows["x"],
             y=rows["y"],
-            customdata=rows[["pile", "told"]],
+            customdata=_told(rows),
             mode="markers",
             meta="handles",
             marker={"size": 9, "color": theme.QUIET, "opacity": 0},
@@ -102,7 +103,15 @@ def handles(points: pd.DataFrame, over: str) -> list[go.Scatter]:
 
 def _sentence(over: str) -> str:
     number = "net %{y:,.1f}, void %{x:,.1f}" if over == "net" else "%{x:.2f}"
-    return f"<b>%{{customdata[0]}}</b><br>%{{customdata[1]}}: {number}<extra></extra>"
+    return f"<b>%{{customdata[1]}}</b><br>%{{customdata[2]}}: {number}<extra></extra>"
+
+
+def _told(points: pd.DataFrame) -> pd.DataFrame:
+    """Per point the pile that a click chooses, and as drawn: pile, lift."""
+    pile, told = points["pile"], points["told"]
+    return pd.DataFrame(
+        {"pile": pile, "drawn": pile.map(figure_text), "told": told.map(figure_text)}
+    )
 
 
 def bold(points: pd.DataFrame, chosen: Sequence[str], over: str) -> list[go.Scatter]:
@@ -117,8 +126,9 @@ def bold(points: pd.DataFrame, chosen: Sequence[str], over: str) -> list[go.Scat
         marker = {"symbol": SYMBOLS[rank % len(SYMBOLS)], "size": 7, "color": theme.PROFILE}
         found.append(
             go.Scatter(
-                x=own["x"], y=own["y"], customdata=own[["pile", "told"]], mode="lines+markers",
-                name=f"pile {pile}", meta="chosen", connectgaps=False, line=line, marker=marker,
+                x=own["x"], y=own["y"], customdata=_told(own), mode="lines+markers",
+                name=f"pile {figure_text(pile)}", meta="chosen", connectgaps=False, line=line,
+                marker=marker,
                 unselected={"marker": {"opacity": 1}}, hovertemplate=_sentence(over),
                 showlegend=True,
             )
@@ -126,7 +136,8 @@ def bold(points: pd.DataFrame, chosen: Sequence[str], over: str) -> list[go.Scat
         last = own[own["x"].notna()].iloc[-1:]
         found.append(
             go.Scatter(
-                x=last["x"], y=last["y"], mode="text", text=[f"<b>{pile}</b>"], meta="name",
+                x=last["x"], y=last["y"], mode="text", meta="name",
+                text=[f"<b>{figure_text(pile)}</b>"],
                 textposition="middle right" if over == "net" else "bottom center",
                 textfont={"size": 15, "color": theme.PROFILE}, cliponaxis=False,
                 unselected={"textfont": {"color": theme.PROFILE}}, hoverinfo="skip",

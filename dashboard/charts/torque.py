@@ -7,7 +7,6 @@ reversed axis come out flat.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from html import escape
 
 import numpy as np
 import pandas as pd
@@ -16,6 +15,7 @@ import plotly.graph_objects as go
 from core import units
 from dashboard import theme
 from dashboard.charts.upright import ticks_downward
+from dashboard.literal import figure_text
 
 # Sign, colour and size of what is written beside a reading, by how it is judged.
 EVENT_SIGNS = {
@@ -58,7 +58,7 @@ def torque_against_depth(readings: pd.DataFrame, marks: Marks, system: str) -> g
     bottom = _bottom(readings, marks)
     _window(figure, marks, system)
     for rank, (run_no, run) in enumerate(shown.groupby("run_no", sort=False)):
-        figure.add_trace(_run_line(run, str(run_no), rank, system))
+        figure.add_trace(_run_line(run, figure_text(run_no), rank, system))
     _hollow(figure, shown)
     _of_headers(figure, shown)
     _out_of_range(figure, shown, system)
@@ -190,7 +190,7 @@ def _events(figure: go.Figure, shown: pd.DataFrame) -> None:
                 text=part["event"].map(_short),
                 textposition=np.where(at > room / 2, "middle left", "middle right").tolist(),
                 textfont={"size": 13},
-                customdata=part["event"].map(escape),
+                customdata=part["event"].map(figure_text),
                 name=EVENT_NAMES[sort],
                 meta=f"event {sort}",
                 cliponaxis=False,
@@ -202,7 +202,7 @@ def _events(figure: go.Figure, shown: pd.DataFrame) -> None:
 
 def _short(text: str) -> str:
     """What fits beside a mark; a figure reads markup, so what a crew wrote is escaped."""
-    return escape(text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…")
+    return figure_text(text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…")
 
 
 def _limit(
@@ -218,7 +218,7 @@ def _limit(
             y=[0, -units.shown_values(bottom, "depth_mm", system)],
             mode="lines",
             name=f"{word} torque {units.text(torque_nm, 'torque_nm', system)}"
-            + (f" ({why})" if why else ""),
+            + (f" ({figure_text(why)})" if why else ""),
             meta=word,
             line={"color": colour, "width": 2.5, "dash": dash},
             hovertemplate=f"{word} %{{x:,.2f}}<extra></extra>",

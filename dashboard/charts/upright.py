@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from core import units
+from dashboard.literal import figure_text
 
 WORDS = {"depth_mm": " along the axis", "level_m": ""}
 STEPS = (0.5, 1, 2, 5, 10, 20, 50, 100, 1e9)
@@ -30,7 +31,7 @@ class Upright:
         self.unit = units.shown_unit("torque_nm", system)
         self.title = units.shown_name(along, system) + WORDS[along]
         self.sentence = (
-            f"<b>%{{customdata[0]}}</b><br>%{{customdata[1]}}: %{{x:,.{self.unit.decimals}f}} "
+            f"<b>%{{customdata[1]}}</b><br>%{{customdata[2]}}: %{{x:,.{self.unit.decimals}f}} "
             f"{self.unit.symbol}<extra></extra>"
         )
 
@@ -45,11 +46,12 @@ class Upright:
         return shown
 
     def told(self, readings: pd.DataFrame) -> Any:
-        """Per reading: its pile, and its depth or level in words."""
+        """Per reading the pile that a click chooses, and as drawn: pile, depth or level."""
         unit = units.shown_unit(self.along, self.system)
         values = units.shown_values(readings[self.along].astype(float), self.along, self.system)
         at = values.map(f"{{:,.2f}} {unit.symbol}".format)
-        return np.column_stack([readings["pile_id"].astype(object), at.astype(object)])
+        piles = readings["pile_id"].astype(object)
+        return np.column_stack([piles, piles.map(figure_text), at.astype(object)])
 
     def ticks(self) -> dict[str, Any]:
         """Range and ticks that hold everything; a depth starts at the ground."""

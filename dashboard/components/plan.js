@@ -120,10 +120,12 @@ class Plan extends Hand {
     list.replaceChildren(...[...counts.keys()].sort((a, b) => (words(a) === "replaced") - (words(b) === "replaced") || b - a).map((rank) => {
       const item = document.createElement("li");
       const style = this.styles[rank];
+      item.innerHTML = `<svg width="17" height="17" viewBox="-1.3 -1.3 2.6 2.6" aria-hidden="true"><path/></svg>`;
+      const path = item.querySelector("path");
       const paint = style.filled
-        ? `fill="${style.colour}" stroke="currentColor" stroke-width=".14"`
-        : `fill="none" stroke="${style.colour}" stroke-width=".42"`;
-      item.innerHTML = `<svg width="17" height="17" viewBox="-1.3 -1.3 2.6 2.6" aria-hidden="true"><path d="${style.path}" ${paint}/></svg>`;
+        ? { fill: style.colour, stroke: "currentColor", "stroke-width": ".14" }
+        : { fill: "none", stroke: style.colour, "stroke-width": ".42" };
+      for (const [name, value] of Object.entries({ d: style.path, ...paint })) path.setAttribute(name, value);
       item.append(`${style.word} ${counts.get(rank).toLocaleString("en")}`);
       return item;
     }));

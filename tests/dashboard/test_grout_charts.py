@@ -51,7 +51,7 @@ def test_the_chosen_pile_is_bold_named_and_clickable():
     assert (last.name, first.name) == ("pile P3", "pile P2")
     assert last.line.width > first.line.width
     assert traces(figure, "name")[0].text == ("<b>P3</b>",)
-    assert list(last.customdata[1]) == ["P3", "lift 2 of run 1, toe at 2.00 m"]
+    assert list(last.customdata[1]) == ["P3", "P3", "lift 2 of run 1, toe at 2.00 m"]
 
 
 def test_each_lift_is_drawn_over_the_depths_between_which_the_toe_went():

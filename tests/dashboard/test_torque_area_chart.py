@@ -148,7 +148,10 @@ def test_readings_of_a_chosen_pile_outside_the_range_are_arrows_with_their_bound
 
 def test_a_hovered_point_names_its_pile_and_there_are_never_too_many():
     (handles,) = traces(figure_of(quiet=["P-1", "P-2"]), "handles")
-    assert [list(one) for one in handles.customdata[:2]] == [["P-1", "0.30 m"], ["P-1", "0.60 m"]]
+    assert [list(one) for one in handles.customdata[:2]] == [
+        ["P-1", "P-1", "0.30 m"],
+        ["P-1", "P-1", "0.60 m"],
+    ]
     assert handles.marker.opacity == 0
     many = readings(*[f"P-{n}" for n in range(300)], depths=range(300, 18301, 300))
     (handles,) = traces(figure_of(quiet=many), "handles")

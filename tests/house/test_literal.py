@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -192,3 +193,33 @@ def _calls_anywhere(tree: ast.Module) -> Iterator[ast.Call]:
 def test_csv_goes_out_in_one_place():
     found = {name(path): csv_written(parsed(path)) for path in files(".py")}
     assert [path for path, lines in found.items() if lines] == ["core/report/books.py"]
+
+
+def markup_of_data(script: str) -> list[str]:
+    """What a component's script makes into markup though it is not written out in the script."""
+    made = re.findall(
+        r"(?:(?:inner|outer)HTML\s*\+?=|insertAdjacentHTML\(|document\.write\()\s*(`[^`]*`|[^;]*);",
+        script,
+    )
+    return [text for text in made if not re.fullmatch(r"`[^`$]*`|\"[^\"]*\"|'[^']*'", text)]
+
+
+def test_no_component_makes_markup_of_data():
+    found = {name(path): markup_of_data(path.read_text()) for path in files(".js")}
+    assert "dashboard/components/plan.js" in found
+    assert {path: texts for path, texts in found.items() if texts} == {}
+
+
+@pytest.mark.parametrize(
+    ("script", "caught"),
+    [
+        ("item.innerHTML = `<b>${pile}</b>`;", True),
+        ("item.innerHTML = pile;", True),
+        ("item.innerHTML += '<b>' + pile;", True),
+        ("item.insertAdjacentHTML('beforeend', pile);", True),
+        ("item.innerHTML = `<b>fixed</b>`;", False),
+        ("item.textContent = pile;", False),
+    ],
+)
+def test_markup_made_of_data_is_caught(script, caught):
+    assert bool(markup_of_data(script)) == caught
