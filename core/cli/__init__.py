@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import sys
+from contextlib import redirect_stdout
 
 import typer
 
@@ -19,6 +20,7 @@ from core.cli import (
     tracing,
     writing,
 )
+from core.cli.shared import PlainOutput, printable
 from core.errors import PilewrightError, WrongUse
 
 app = typer.Typer(
@@ -50,7 +52,8 @@ def main() -> None:
         if isinstance(stream, io.TextIOWrapper):  # a terminal that knows no µ or ≥ still answers
             stream.reconfigure(errors="backslashreplace")
     try:
-        app()
+        with redirect_stdout(PlainOutput(sys.stdout)):
+            app()
     except WrongUse as error:
         _print_error(str(error))
         sys.exit(2)
@@ -64,4 +67,4 @@ def main() -> None:
 
 
 def _print_error(message: str) -> None:
-    print(message, file=sys.stderr)
+    print(printable(message), file=sys.stderr)

@@ -15,11 +15,10 @@ from typing import Annotated
 
 import typer
 from rich.console import Console
-from rich.markup import escape
 from rich.progress import Progress
 
 from core import flow, project
-from core.cli.shared import Folder
+from core.cli.shared import Folder, one_line, progress_text
 from core.errors import NoProject, Refused, WrongUse
 
 ROOT = Path(__file__).parents[2]
@@ -54,7 +53,7 @@ def demo(
         with Progress(console=Console(stderr=True), transient=True) as bar:
             task = bar.add_task("reading the sample", total=None)
             report = flow.build_sample(
-                SAMPLE, folder, lambda step: bar.update(task, description=escape(step))
+                SAMPLE, folder, lambda step: bar.update(task, description=progress_text(step))
             )
         print(f"Built the sample project (an invented job) in {folder}.")
         _say_left_out(report, folder)
@@ -72,7 +71,7 @@ def _say_left_out(report: flow.ImportReport, folder: Path) -> None:
         return
     print(f"Left out {report.rows['left_out']} rows, for {len(left)} reasons:")
     for line in left[:MOST_LINES]:
-        print(f"  {line}")
+        print(f"  {one_line(line)}")
     if len(left) > MOST_LINES:
         print(f"  … and {len(left) - MOST_LINES} more")
     person = project.load(folder).tables.people[-1].name

@@ -1,4 +1,8 @@
-"""Arguments that commands share, and the two ways in which a command answers."""
+"""Arguments that commands share, the two ways in which a command answers, and what it prints.
+
+Text of files may hold signs that steer a terminal. ``PlainOutput`` prints them escaped whatever
+command prints; ``progress_text`` is for the progress bar, which steers the terminal itself.
+"""
 
 from __future__ import annotations
 
@@ -6,10 +10,11 @@ import json
 import re
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, TextIO
 
 import pandas as pd
 import typer
+from rich.markup import escape
 
 from core.errors import WrongUse
 
@@ -21,6 +26,41 @@ AsOf = Annotated[
     str | None,
     typer.Option("--as-of", metavar="ENTRY|DATE", help="Answer as of an entry or a day's end."),
 ]
+
+# Control characters but line feed and tab, and signs that turn the direction of a line.
+_CONTROL = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069]"
+)
+
+
+def printable(text: str) -> str:
+    """``text`` with every sign that steers a terminal as JSON escapes it."""
+    return _CONTROL.sub(lambda found: f"\\u{ord(found.group()):04x}", text)
+
+
+def one_line(text: object) -> str:
+    """``text`` as a part of one printed line: a line of a file cannot pose as one of ours."""
+    return printable(str(text)).replace("\n", "\\n").replace("\t", " ")
+
+
+def progress_text(step: str) -> str:
+    """A step of the work for the progress bar, without markup."""
+    return escape(one_line(step))
+
+
+class PlainOutput:
+    """A stream on which nothing that is printed steers the terminal."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+
+    def write(self, text: str) -> int:
+        """Write ``text`` escaped; the length is that of ``text``."""
+        self._stream.write(printable(text))
+        return len(text)
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._stream, name)
 
 
 def moment(text: str | None) -> int | date | None:
@@ -68,7 +108,7 @@ def table(frame: pd.DataFrame, empty: str) -> None:
     if frame.empty:
         print(empty)
         return
-    texts = frame.map(lambda value: "" if plain(value) is None else str(plain(value)))
+    texts = frame.map(lambda value: "" if plain(value) is None else one_line(plain(value)))
     widths = {name: max(len(str(name)), texts[name].str.len().max()) for name in texts}
     print("  ".join(str(name).ljust(widths[name]) for name in texts).rstrip())
     for row in texts.itertuples(index=False):

@@ -8,11 +8,10 @@ from typing import Annotated, Any
 import pandas as pd
 import typer
 from rich.console import Console
-from rich.markup import escape
 from rich.progress import Progress
 
 from core import flow, records
-from core.cli.shared import AsJson, By, Folder, answer, table
+from core.cli.shared import AsJson, By, Folder, answer, one_line, progress_text, table
 from core.errors import WrongUse
 
 Paths = Annotated[
@@ -130,7 +129,7 @@ def import_(
             paths,
             by=by,
             choice=choice,
-            progress=lambda step: bar.update(task, description=escape(step)),
+            progress=lambda step: bar.update(task, description=progress_text(step)),
             seen=lambda report: None if as_json else _say_not_read(report),
         )
     if as_json:
@@ -164,7 +163,7 @@ def _say_not_read(report: flow.ImportReport) -> None:
     if len(report.not_read):
         print("Columns not read:")
         for row in report.not_read.to_dict("records"):
-            print(f"  {flow.not_read_sentence(row)}")
+            print(f"  {one_line(flow.not_read_sentence(row))}")
 
 
 def _pile_numbers(answers: list[str]) -> dict[str, str]:
@@ -181,14 +180,14 @@ def _say(report: flow.ImportReport) -> None:
     if len(report.problems):
         print("Problems:")
         for row in report.problems.to_dict("records"):
-            print(f"  {flow.problem_sentence(row)}")
+            print(f"  {one_line(flow.problem_sentence(row))}")
     if len(report.conflicts):
         print("Conflicts (the standing word is another's; --replace lets the files win):")
         table(_with_who(report.conflicts), "")
     if len(report.remarks):
         print("Remarks:")
         for row in report.remarks.to_dict("records"):
-            print(f"  {flow.remark_sentence(row)}")
+            print(f"  {one_line(flow.remark_sentence(row))}")
     if report.refused:
         print("Nothing was written.")
         return
