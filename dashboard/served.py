@@ -6,6 +6,7 @@ should a text of a file ask for that. The server itself looks nothing up.
 
 from __future__ import annotations
 
+import socket
 from pathlib import Path
 
 import streamlit as st
@@ -41,6 +42,8 @@ HEADERS = {
     "Referrer-Policy": "no-referrer",  # an address names piles and filters
 }
 
+NOBODY = ("192.0.2.1", 9)
+
 
 class ClosedToTheOutside:
     """Adds the headers to every answer."""
@@ -63,7 +66,26 @@ def _no_outside_address() -> None:
     """In place of Streamlit's look-up, which asks a server on the internet for our address."""
 
 
+def _own_address() -> str | None:
+    """In place of Streamlit's: where pages are answered, as their own origin is checked by it.
+
+    On every address of the machine, the one that leads off it. Choosing a way sends nothing; the
+    other end is an address for documentation, which nobody has (RFC 5737).
+    """
+    address: str | None = st.get_option("server.address")
+    if address not in (None, "", "0.0.0.0", "::"):
+        return address
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as way:
+        try:
+            way.connect(NOBODY)
+        except OSError:
+            return None
+        own: str = way.getsockname()[0]
+        return own
+
+
 net_util.get_external_ip = _no_outside_address
+net_util.get_internal_ip = _own_address
 
 app = st.App(
     Path(__file__).with_name("app.py"),

@@ -248,7 +248,14 @@ def chosen_switch() -> None:
     """When several piles are chosen: which of them is *the pile*."""
     chosen = sorted(now().piles, key=natural)
     st.session_state[key("which")] = now().pile
-    st.pills("Chosen piles", chosen, key=key("which"), on_change=_take_which, required=True)
+    st.pills(
+        "Chosen piles",
+        chosen,
+        format_func=literal,
+        key=key("which"),
+        on_change=_take_which,
+        required=True,
+    )
 
 
 def _take_which() -> None:

@@ -60,7 +60,8 @@ def _look(files: pd.DataFrame) -> None:
         if isinstance(picture, str):
             st.error(literal(picture))
             return
-        st.image(picture, caption=f"{row['file_name']}, page {page} of {int(row['pages'])}")
+        name = literal(row["file_name"])
+        st.image(picture, caption=f"{name}, page {page:,} of {row['pages']:,}")
 
 
 def _add(view: data.View, certificate: str) -> None:

@@ -59,14 +59,14 @@ LOOKED_FOR_BELOW = "/_stcore/"
 
 
 @contextmanager
-def serving(folder: Path, log: Path):
+def serving(folder: Path, log: Path, address: str = "127.0.0.1"):
     """The app on a free port of this machine, until the block ends."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     command = [sys.executable, "-m", "streamlit", "run", str(SERVED)]
     command += ["--server.headless=true", f"--server.port={port}"]
-    command += ["--server.address=127.0.0.1", "--", str(folder)]
+    command += [f"--server.address={address}", "--", str(folder)]
     with log.open("w") as out, subprocess.Popen(command, stdout=out, stderr=out) as server:
         try:
             _wait_for(f"http://127.0.0.1:{port}/_stcore/health", server, log)

@@ -13,13 +13,15 @@ from tests.house.tree import files, name, parsed
 SCREENS = [path for path in files(".py") if name(path).startswith("dashboard/")]
 DRAWS = frozenset((
     "badge", "button", "caption", "checkbox", "date_input", "download_button", "error", "expander",
-    "feedback", "file_uploader", "form_submit_button", "header", "info", "link_button", "markdown",
-    "metric", "multiselect", "number_input", "page_link", "pills", "popover", "radio",
+    "feedback", "file_uploader", "form_submit_button", "header", "image", "info", "link_button",
+    "markdown", "metric", "multiselect", "number_input", "page_link", "pills", "popover", "radio",
     "segmented_control", "select_slider", "selectbox", "slider", "spinner", "status", "subheader",
     "success", "tabs", "text_area", "text_input", "time_input", "title", "toast", "toggle",
     "warning", "write",
 ))  # fmt: skip
-ARGUMENTS = ("label", "body", "help", "value", "delta", "captions")
+ARGUMENTS = ("label", "body", "help", "value", "delta", "caption", "captions")
+# Their choices are drawn as Markdown, too.
+DRAW_CHOICES = frozenset({"pills", "radio", "segmented_control"})
 # Words of ours, and texts that hold none of anybody's: numbers with their units.
 ESCAPES = frozenset({"literal", "literals", "counted", "len", "text", "waiting_time"})
 NOT_STREAMLIT = frozenset({"frame", "charts", "data", "acts", "flow", "steel_tables"})
@@ -28,6 +30,10 @@ OUR_OWN = frozenset({"page.remedy"})  # constants of trouble.py
 
 def _called(call: ast.Call) -> str:
     return call.func.id if isinstance(call.func, ast.Name) else getattr(call.func, "attr", "")
+
+
+def _is_constant(named: ast.Name | ast.Attribute) -> bool:
+    return (named.id if isinstance(named, ast.Name) else named.attr).isupper()
 
 
 class Page:
@@ -53,10 +59,23 @@ class Page:
         return sorted(found)
 
     def _drawn_safely(self, call: ast.Call, function: ast.AST) -> bool:
-        places = 3 if call.func.attr == "metric" else 1
+        places = {"metric": 3, "image": 0}.get(call.func.attr, 1)
         drawn = [*call.args[:places]]
         drawn += [word.value for word in call.keywords if word.arg in ARGUMENTS]
+        if call.func.attr in DRAW_CHOICES and not self._choices_safe(call):
+            return False
         return all(self.safe(text, function) for text in drawn)
+
+    def _choices_safe(self, call: ast.Call) -> bool:
+        """Whether choices are words of ours, or each goes through an escape when it is drawn."""
+        given = {word.arg: word.value for word in call.keywords}
+        choices = given.get("options") or call.args[1]
+        drawn = given.get("format_func")
+        if isinstance(drawn, ast.Lambda):
+            return self.safe(drawn.body, drawn)
+        if isinstance(drawn, ast.Name):
+            return drawn.id in ESCAPES
+        return isinstance(choices, ast.Name | ast.Attribute) and _is_constant(choices)
 
     def safe(self, text: ast.AST | None, function: ast.AST, depth: int = 0) -> bool:
         """Whether ``text`` holds our own wording, numbers and escaped text alone."""
@@ -159,6 +178,10 @@ def test_no_screen_draws_text_of_a_file_as_markdown():
         "st.warning('{}'.format(reason))",
         "left.metric('Heat', row['heat'])",
         "st.button('Save', help=reason)",
+        "st.pills('Pile', names)",
+        "st.radio('Pile', names, format_func=str)",
+        "st.segmented_control('Pile', names, format_func=lambda one: f'pile {one}')",
+        "st.image(names, caption=f'{pile}, page 1')",
         "note = row['note'] or ''\n    st.info(note)",
         "st.info(f'{literal(pile)}: {row.note}')",
     ],
@@ -174,6 +197,9 @@ def test_a_text_that_may_be_of_a_file_is_caught(text):
         "st.markdown('**None.**')",
         "st.markdown(f'Pile {literal(pile)}: {number:,} readings')",
         "st.caption(literals(names))",
+        "st.pills('Pile', names, format_func=literal)",
+        "st.radio('Pile', names, format_func=lambda one: literal(one))",
+        "st.segmented_control('Units', SYSTEMS)",
         "word = 'one' if number else 'none'\n    st.info(f'There is {word}.')",
     ],
 )
