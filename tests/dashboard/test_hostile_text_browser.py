@@ -157,9 +157,6 @@ def test_a_hover_shows_a_hostile_pile_as_written(visit, words, harmless):
               box.y + layout.yaxis._offset + layout.yaxis.d2p(trace.y[n])]
     }""")
     here.page.mouse.move(*spot, steps=4)
-    print(spot)
-    here.page.wait_for_timeout(500)
-    here.page.screenshot(path="/tmp/h.png")
     here.page.locator(".hovertext").first.wait_for()
     assert words("101") in here.page.locator(".hovertext").first.text_content()
     harmless(here)
