@@ -7,6 +7,8 @@ import pandas as pd
 
 from core import words
 
+WHILE_DRIVEN = ("grout placed", "cut off")  # works that a pile may see before it goes deeper
+
 
 def work_days(placements: pd.DataFrame, surveys: pd.DataFrame, grouted: set[str]) -> pd.DataFrame:
     """One row per pile and stage that its grout or survey shows: pile_id, stage, done_on.
@@ -72,8 +74,9 @@ def stages_reached(
     A run is *installing* until it is closed (``runs`` come of ``with_open``), *stopped* when it
     ended with the shift, else *installed*; only a pile's last run says the latter two. One that
     is not closed is *installed*, too, from the day of the first work ``after`` it (of
-    ``work_after_runs``), so that a missing toe defers no criterion. ``later`` comes of
-    ``work_days`` and counts once the pile is installed.
+    ``work_after_runs``), so that a missing toe defers no criterion. So is one that ended with the
+    shift and was not resumed, once work follows that no crew does on a pile still to go deeper.
+    ``later`` comes of ``work_days`` and counts once the pile is installed.
     """
     begun = runs.groupby("pile_id", sort=False)["run_on"].min().reset_index(name="reached_on")
     begun["stage"] = "installing"
@@ -82,8 +85,9 @@ def stages_reached(
     end = ended.assign(reached_on=ended["ended_on"].fillna(ended["run_on"]))
     shift = end["stop_reason"].eq("end of shift")
     stopped = end[["pile_id", "reached_on"]].assign(stage="stopped")
-    open_ = last.loc[last["open_run"], "pile_id"]
-    passed = after[after["pile_id"].isin(open_)].groupby("pile_id")["done_on"].min()
+    open_ = after["pile_id"].isin(last.loc[last["open_run"], "pile_id"])
+    left = after["pile_id"].isin(end.loc[shift, "pile_id"]) & ~after["work"].isin(WHILE_DRIVEN)
+    passed = after[open_ | left].groupby("pile_id")["done_on"].min()
     installed = pd.concat(
         [end.loc[~shift, ["pile_id", "reached_on"]], passed.reset_index(name="reached_on")]
     ).assign(stage="installed")

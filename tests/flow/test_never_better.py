@@ -84,6 +84,18 @@ def test_end_of_shift_is_no_reason_once_the_pile_went_further(tmp_path):
     assert results(flow.assess(folder))["reason for stopping"] == "not met"
 
 
+def test_end_of_shift_defers_nothing_once_the_pile_is_surveyed(tmp_path):
+    low = log(torques=[1.0] * 10, stop="end of shift")
+    folder = small_project(tmp_path, low)
+    assert state(flow.assess(folder)) == "in progress"
+    survey = "Pile,Survey stage,Date,Easting (m),Northing (m),Level (m)\n"
+    take_in(folder, ("survey.csv", survey + "101,after cut-off,2026-03-10,100.00,200.00,5.000\n"))
+    found = flow.assess(folder)
+    assert results(found)["reason for stopping"] == "not met"
+    assert results(found)["required torque"] == "not met"
+    assert state(found) == "engineer review"
+
+
 def test_an_indicator_whose_certificate_has_no_points_proves_no_torque(tmp_path):
     folder = small_project(tmp_path)
     bare = "Instrument,Certificate,Issued on,Valid from,Valid to\n"

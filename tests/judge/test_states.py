@@ -28,11 +28,11 @@ def _read(runs):
     return with_open(runs, runs, piles)
 
 
-def stage(*runs, stage_records=NO_RECORDS):
+def stage(*runs, stage_records=NO_RECORDS, after=NO_WORK):
     frame = run_frame(*runs).assign(ended_on=pd.NaT) if runs else run_frame({}).iloc[:0]
     if "ended_on" not in frame:
         frame["ended_on"] = pd.Series(dtype="datetime64[us]")
-    reached = states.stages_reached(_read(frame), stage_records, NO_LATER, NO_WORK)
+    reached = states.stages_reached(_read(frame), stage_records, NO_LATER, after)
     present = states.present_stage(reached, ON)
     return present.set_index("pile_id")["stage"].to_dict()
 
@@ -43,6 +43,26 @@ def test_a_run_without_a_reason_for_stopping_is_installing():
 
 def test_a_run_that_ended_with_the_shift_is_stopped():
     assert stage({"stop_reason": "end of shift"}) == {"P1": "stopped"}
+
+
+def work(kind, day="2026-03-10"):
+    done = pd.DataFrame({"pile_id": ["P1"], "work": [kind], "done_on": pd.to_datetime([day])})
+    return done.astype({"pile_id": "str", "work": "str", "done_on": "datetime64[us]"})
+
+
+def test_a_run_that_ended_with_the_shift_and_was_surveyed_is_installed():
+    surveyed = work("surveyed")
+    assert stage({"stop_reason": "end of shift"}, after=surveyed) == {"P1": "installed"}
+
+
+@pytest.mark.parametrize("kind", ["grout placed", "cut off"])
+def test_grout_and_a_cut_length_do_not_end_a_run_that_stopped_with_the_shift(kind):
+    assert stage({"stop_reason": "end of shift"}, after=work(kind)) == {"P1": "stopped"}
+
+
+def test_a_survey_after_the_day_that_judges_does_not_end_a_stopped_run():
+    later = work("surveyed", "2026-04-01")
+    assert stage({"stop_reason": "end of shift"}, after=later) == {"P1": "stopped"}
 
 
 def test_a_run_that_ended_is_installed_whatever_the_reason():

@@ -161,6 +161,12 @@ EDITS = (  # lines are counted before any is deleted: edits that keep them stand
         ("run not closed", "no evidence"),
     ),
     Edit(
+        "stop reason end of shift under a survey", ("B06-2",),
+        _lines("log_rig1_2026-09-16.csv", range(22, 42), "B06-2",
+               ",torque and depth reached,", ",end of shift,"),
+        ("reason for stopping", "not met"),
+    ),
+    Edit(
         "no pressure read at the toe", ("B07-2",),
         _lines("log_rig1_2026-09-16.csv", [88], "B07-2", ",6.90,120,GS-11,", ",6.90,,GS-11,"),
         ("required torque", "no evidence"),
