@@ -162,7 +162,7 @@ EDITS = (  # lines are counted before any is deleted: edits that keep them stand
     ),
     Edit(
         "stop reason end of shift under a survey", ("B06-2",),
-        _lines("log_rig1_2026-09-16.csv", range(22, 42), "B06-2",
+        _lines("log_rig1_2026-09-16.csv", range(22, 43), "B06-2",
                ",torque and depth reached,", ",end of shift,"),
         ("reason for stopping", "not met"),
     ),
