@@ -1,7 +1,8 @@
 """Columns of a sheet that are not read, with some of their values, and those that stop it.
 
-A column stops the sheet when its heading is nearly a known word that is missing, or says that
-rows are void; until it is mapped or dismissed by name, nothing of the sheet is read.
+A column stops the sheet when its heading is nearly a known word that is missing, or when its
+heading or the whole of a value says that rows are void; until it is mapped or dismissed by name,
+nothing of the sheet is read.
 """
 
 from __future__ import annotations
@@ -34,11 +35,15 @@ _SLIPS = ((9, 2), (4, 1))  # from so many letters so many characters may differ
 
 @dataclass(frozen=True)
 class NotRead:
-    """One column that is not read: its letter, heading (empty without one) and first values."""
+    """One column that is not read: its letter, heading (empty without one) and first values.
+
+    ``void`` is the first value that says by itself that its row does not count; empty for none.
+    """
 
     letter: str
     header: str
     values: tuple[str, ...]
+    void: str = ""
 
 
 def columns_not_read(grid: Grid, sheet: Sheet, found: Sequence[Found]) -> list[NotRead]:
@@ -55,7 +60,8 @@ def columns_not_read(grid: Grid, sheet: Sheet, found: Sequence[Found]) -> list[N
         values = grid.cells[at][rows].dropna().drop_duplicates()
         first = tuple(shortened(str(text)) for text in values.iloc[:VALUES])
         if header or first:
-            columns.append(NotRead(letters(at), header, first))
+            void = next((str(text) for text in values if _VOID.fullmatch(folded(str(text)))), "")
+            columns.append(NotRead(letters(at), header, first, shortened(void)))
     return columns
 
 
@@ -75,8 +81,8 @@ def none_stops(
     for column in columns:
         if not column.header or not column.values or answers.dismisses(column.header):
             continue
-        shown = listed(list(column.values), VALUES)
-        if says_void(column.header):
+        shown = column.void or listed(list(column.values), VALUES)
+        if column.void or says_void(column.header):
             problems.add(
                 "column not read",
                 f"{shortened(column.header)} ({shown}) may mark rows as void and is not read.",

@@ -127,6 +127,19 @@ def test_a_heading_seen_when_the_sheet_was_laid_out_resembles_by_chance():
     assert kinds(layouted(not_read=("Rejected", "Sky"))) == [("column not read", 1)]
 
 
+@pytest.mark.parametrize("value", ["rejected", "REJECT", " Void ", "failed"])
+def test_a_value_that_says_void_stops_the_sheet_wherever_it_is_in_the_column(value):
+    result = read(log("Status", "ok", "good", "fine", "done", value))
+    (problem,) = result.problems.to_dict("records")
+    assert problem["kind"] == "column not read"
+    assert f"Status ({value.strip()}) may mark rows as void" in problem["problem"]
+    assert said(read(log("Status", "ok", value), "Status")) == ""
+
+
+def test_a_sentence_with_such_a_word_stops_nothing():
+    assert said(taken(log("Weather", "sun", "pump failed at noon"))) == ""
+
+
 def test_void_as_a_room_is_no_void_row():
     assert says_void("Void (reason)")
     assert not says_void("Theoretical void")
