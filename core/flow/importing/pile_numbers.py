@@ -7,9 +7,8 @@ be a slip is asked about; a person maps it or confirms it, and the file's entry 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -154,6 +153,17 @@ def _earlier_answers(entries: pd.DataFrame, file: str) -> dict[str, str]:
 
 
 @dataclass
+class _Held:
+    """One number of a file: the kind, column, sheet and row that hold it first, and every place."""
+
+    kind: str
+    column: str
+    sheet: str
+    row: int
+    places: set[Place] = field(default_factory=set)
+
+
+@dataclass
 class _Matching:
     """One file: which of its numbers mean which, and its frames with that done."""
 
@@ -203,22 +213,26 @@ class _Matching:
                 found[str(number)] = found.get(str(number), True) and refers
         return found
 
-    def _first(self, number: str) -> tuple[str, str, pd.Series[Any]]:
-        """Kind, column and row of the first row that holds ``number``."""
+    def _holding(self, numbers: Collection[str]) -> dict[str, _Held]:
+        """Where the file holds each of ``numbers``, in one pass however many they are."""
+        found: dict[str, _Held] = {}
         for kind, column in _places(self.taken):
             rows = self.taken.frames[kind]
-            own = rows[rows[column].eq(number)]
-            if len(own):
-                return kind, column, own.iloc[0]
-        raise KeyError(number)
+            own = rows.loc[rows[column].isin(list(numbers)), [column, "sheet", "row_no"]]
+            each = zip(own[column], own["sheet"], own["row_no"], strict=True)
+            for number, sheet, row in each:
+                held = found.setdefault(number, _Held(kind, column, sheet, int(row)))
+                held.places.add((sheet, row))
+        return found
 
     def _notice(self, changed: Mapping[str, str], answered: Mapping[str, str]) -> None:
         told = list(changed.items())
+        held = self._holding([number for number, _ in told[:_MOST_NOTICES]])
         for number, meant in told[:_MOST_NOTICES]:
-            _, _, row = self._first(number)
+            first = held[number]
             why = "as answered" if match_key(number) in answered else _SAME
             said = f"Pile “{number}” is read as {meant}: {why}."
-            self.report.remark(self.taken.file, said, str(row["sheet"]), int(row["row_no"]))
+            self.report.remark(self.taken.file, said, first.sheet, first.row)
         if more := told[_MOST_NOTICES:]:
             pairs = ", ".join(f"{number} as {meant}" for number, meant in more)
             said = f"{len(more)} more pile numbers are read as those on record: {pairs}."
@@ -226,36 +240,30 @@ class _Matching:
 
     def _ask(self, asked: Mapping[str, str]) -> set[Place]:
         """The rows of numbers that are asked about, each number a problem and a question."""
-        gone: set[Place] = set()
-        file = self.taken.file
+        if not asked:
+            return set()
+        problems, questions = [], []
+        held = self._holding(asked)
         for number, candidate in asked.items():
-            kind, column, row = self._first(number)
-            places = self._holding(number)
-            gone |= places
-            place = {"file": file, "sheet": row["sheet"], "row": int(row["row_no"])}
-            question = {**place, "written": number, "meant": candidate, "rows": len(places)}
+            first = held[number]
+            place = {"file": self.taken.file, "sheet": first.sheet, "row": first.row}
+            questions.append(
+                {**place, "written": number, "meant": candidate, "rows": len(first.places)}
+            )
             problem = {
                 **place,
                 "kind": "pile number to confirm",
-                "column": self.taken.heading(str(row["sheet"]), kind, column),
+                "column": self.taken.heading(first.sheet, first.kind, first.column),
                 "value": number,
                 "problem": f"{number} is not on the schedule; did you mean {candidate}?",
                 "remedy": "Choose on the Import screen, or answer with --pile-number "
                 f'"{number}={candidate}"; "{number}={number}" confirms it as another pile.',
             }
-            report = self.report
-            report.questions = joined([report.questions, pd.DataFrame([question])])
-            report.problems = joined(
-                [report.problems, pd.DataFrame([problem])[list(records.PROBLEM_COLUMNS)]]
-            )
-        return gone
-
-    def _holding(self, number: str) -> set[Place]:
-        found: set[Place] = set()
-        for kind, column in _places(self.taken):
-            rows = self.taken.frames[kind]
-            found |= _places_of(rows[rows[column].eq(number)])
-        return found
+            problems.append(problem)
+        report, columns = self.report, list(records.PROBLEM_COLUMNS)
+        report.questions = joined([report.questions, pd.DataFrame(questions)])
+        report.problems = joined([report.problems, pd.DataFrame(problems)[columns]])
+        return set().union(*(one.places for one in held.values()))
 
     def _repeated(
         self, frames: Mapping[str, pd.DataFrame], changed: Mapping[str, str]
