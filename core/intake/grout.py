@@ -8,9 +8,9 @@ import pandas as pd
 from core.intake.piles import times_in_order
 from core.intake.table import Table
 from core.intake.torque import row_before
+from core.records import CONVERSION_NOISE
 
 WASTE = ("left_l", "spilled_l", "returned_l")
-ROUNDING = 1e-9  # of unit conversion, relative
 
 
 def check_placement(table: Table) -> None:
@@ -72,7 +72,9 @@ def _waste(table: Table) -> None:
             "Correct the volumes, or the unit in the header.",
         )
 
-    table.fault(wasted > batched * (1 + ROUNDING), "batched_l", "more wasted than batched", say)
+    table.fault(
+        wasted > batched * (1 + CONVERSION_NOISE), "batched_l", "more wasted than batched", say
+    )
 
 
 def check_specimen(table: Table) -> None:

@@ -14,6 +14,7 @@ import pandas as pd
 from core import words
 from core.judge.cases import Cases as Cases  # part of this module
 from core.judge.cases import DueCases, Mask
+from core.records import CONVERSION_NOISE
 
 FINDING_COLUMNS = (
     "subject_kind",
@@ -43,7 +44,6 @@ Values = npt.NDArray[Any]
 Outcome = pd.DataFrame
 WITHHELD = ("met", "noted", "waiting")  # results that a missing parameter leaves without evidence
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
-RELATIVE_NOISE = 1e-9  # of unit conversion, so that "exactly on the limit" is met in any unit
 
 
 @dataclass(frozen=True)
@@ -69,12 +69,12 @@ class Rule:
 
 def at_least(measured: pd.Series, limit: pd.Series) -> pd.Series:
     """Whether measured ≥ limit, blind to conversion noise; False where either is missing."""
-    return measured >= limit - RELATIVE_NOISE * limit.abs()
+    return measured >= limit - CONVERSION_NOISE * limit.abs()
 
 
 def at_most(measured: pd.Series, limit: pd.Series) -> pd.Series:
     """Whether measured ≤ limit, blind to conversion noise; False where either is missing."""
-    return measured <= limit + RELATIVE_NOISE * limit.abs()
+    return measured <= limit + CONVERSION_NOISE * limit.abs()
 
 
 def outcome(

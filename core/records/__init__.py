@@ -13,7 +13,16 @@ from core.records.grout import (
     SAMPLE_GROUP_MEMBER,
 )
 from core.records.intake import MAPPING
-from core.records.kinds import SQL_TYPES, Column, Form, Kind, Reference, Stated, typed
+from core.records.kinds import (
+    CONVERSION_NOISE,
+    SQL_TYPES,
+    Column,
+    Form,
+    Kind,
+    Reference,
+    Stated,
+    typed,
+)
 from core.records.measures import MEASURE, MEASURES, Measure
 from core.records.mill_papers import (
     CERTIFICATE,
@@ -87,6 +96,7 @@ def no_problems() -> pd.DataFrame:
 
 __all__ = [
     "CERTIFICATE_TYPES",
+    "CONVERSION_NOISE",
     "ELEMENTS",
     "EVENT",
     "EVENTS",

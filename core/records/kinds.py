@@ -30,6 +30,7 @@ _NUMBERS_BY_NAME = (
     "zinc_lot",
 )  # fmt: skip
 _PILE_NUMBERS = ("pile_id", "position_id", "replaces")
+CONVERSION_NOISE = 1e-9  # relative; numbers nearer than this are the same in another unit
 
 
 @dataclass(frozen=True)

@@ -31,10 +31,10 @@ def with_toe(text, toe_m):
     return text.replace(",3.0,torque and", f",{toe_m},torque and")
 
 
-def with_header(text, torque=None, pressure=None):
+def with_header(text, torque=None, pressure=None, unit="kN·m"):
     """A log whose run gives a final torque [kN·m] or pressure [bar]."""
     name, value = (
-        ("Final torque (kN·m)", torque)
+        (f"Final torque ({unit})", torque)
         if torque
         else (
             "Final differential pressure (bar)",
@@ -133,6 +133,14 @@ def test_a_header_that_repeats_the_last_reading_changes_nothing(tmp_path):
     names = ["final_torque_nm", "last_torque_nm", "drop_share", "window_gap_mm"]
     assert row(repeated)[names].to_dict() == row(plain)[names].to_dict()
     assert finding(repeated, "final reading in header and log")["result"] == "met"
+
+
+def test_a_header_in_another_unit_differs_by_no_noise_of_conversion(tmp_path):
+    in_pounds = f"{6600 / 1.3558179483314004:.10f}"
+    assessment = assessed(tmp_path, with_header(log(), in_pounds, unit="ft·lb"))
+    found = finding(assessment, "final reading in header and log")
+    assert found["measured"] != found["limit_value"]
+    assert found["result"] == "met"
 
 
 def test_a_lower_header_below_the_last_reading_leaves_no_gap_and_takes_its_place(tmp_path):

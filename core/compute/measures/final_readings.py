@@ -9,6 +9,8 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from core.records import CONVERSION_NOISE
+
 # Columns of a reading by the columns of the run that give the header's.
 _OF_RUN = {
     "toe_mm": "depth_mm",
@@ -106,7 +108,9 @@ def header_measures(readings: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame
     """
     near = readings["pile_id"].map(piles.set_index("pile_id")["toe_reading_mm"])
     pairs = toe_pairs(readings, near)
-    pairs = pairs.assign(header_apart=pairs["header_order"] != pairs["log_order"])
+    header, log = (pairs[name].to_numpy(dtype=float) for name in ("header_order", "log_order"))
+    apart = ~np.isclose(header, log, rtol=CONVERSION_NOISE, atol=0.0)
+    pairs = pairs.assign(header_apart=apart)
     last = pairs.sort_values(["header_apart", "run_order"]).drop_duplicates("pile_id", keep="last")
     names = ["header_torque_nm", "log_torque_nm", "header_apart"]
     return last.set_index("pile_id")[names]

@@ -7,10 +7,10 @@ import pandas as pd
 
 from core import units
 from core.compute import torque as formulas
+from core.records import CONVERSION_NOISE
 
 DIRECTIONS = ("compression", "tension")
 OF_FACTOR = ("torque_factor_per_m", "torque_factor_id", "torque_factor_source")
-CONVERSION_NOISE = 1e-9  # relative; a difference exactly on the share is within it in any unit
 
 
 def matched_torque_factors(piles: pd.DataFrame, factors: pd.DataFrame) -> pd.DataFrame:
