@@ -37,7 +37,6 @@ STATED_PRESSURES = {
     "line pressure": "line",
     "inlet pressure": "line",
     "supply pressure": "line",
-    "feed pressure": "line",
 }  # fmt: skip
 OUTSIDE_PRODUCTION = ("test before works", "reaction", "spare", "temporary", "sacrificial")
 
