@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from core import flow, words
-from core.cli.shared import AsJson, AsOf, Folder, answer, moment, table
+from core.cli.shared import AsJson, AsOf, Folder, answer, moment, nothing, table
 from core.errors import WrongUse
 
 Area = Annotated[list[str] | None, typer.Option("--area", help="Only this area; may be repeated.")]
@@ -65,7 +65,7 @@ def outstanding(
         return
     shown = items.assign(measured=flow.against(items, system))
     columns = ["kind", "subject", "area", "result", "measured", "blocks", "owner", "age_days"]
-    table(shown[[*columns, "clears"]], "Nothing is outstanding.")
+    table(shown[[*columns, "clears"]], nothing(assessment, "Nothing is outstanding."))
     letters = ", ".join(f"{letter} {meaning}" for letter, meaning in words.BLOCKS.items())
     print(f"\nblocks: {letters}")
     if out is not None:

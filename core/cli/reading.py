@@ -10,7 +10,7 @@ import pandas as pd
 import typer
 
 from core import flow, records, units, words
-from core.cli.shared import AsJson, AsOf, Folder, answer, moment, plain, rows, table
+from core.cli.shared import AsJson, AsOf, Folder, answer, moment, nothing, plain, rows, table
 
 WhatIf = Annotated[
     list[str] | None,
@@ -45,7 +45,8 @@ def assess(
         if number:
             print(f"{number:6d}  {state}")
     if assessment.runs_not_closed:
-        print(f"runs not closed: {assessment.runs_not_closed}")
+        piles = ", ".join(assessment.piles_not_closed)
+        print(f"runs not closed: {assessment.runs_not_closed} ({piles})")
     open_ = assessment.findings[assessment.findings["result"].isin(words.OPEN_RESULTS)]
     print()
     shown = open_.assign(
@@ -53,7 +54,7 @@ def assess(
         limit=_with_unit(open_["limit_value"], open_["unit_column"]),
     )
     columns = ["subject", "kind", "result", "measured", "limit", "note"]
-    table(shown[columns], "No open finding.")
+    table(shown[columns], nothing(assessment, "No open finding."))
     print(f"\n{words.CAUTIONS[0]}")
 
 

@@ -16,6 +16,7 @@ import pandas as pd
 import typer
 from rich.markup import escape
 
+from core import flow
 from core.errors import WrongUse
 
 Folder = Annotated[Path, typer.Argument(help="The project's folder.", metavar="FOLDER")]
@@ -101,6 +102,14 @@ def rows(frame: pd.DataFrame) -> list[dict[str, Any]]:
 def answer(value: Any) -> None:
     """Print ``value`` as JSON."""
     print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def nothing(assessment: flow.Assessment, without: str) -> str:
+    """What an empty list of findings means: ``without``, or that the project has no piles yet."""
+    if len(assessment.piles) or len(assessment.positions):
+        return without
+    folder = assessment.folder
+    return f"This project has no piles yet. Next: pilewright import {folder} schedule.csv"
 
 
 def table(frame: pd.DataFrame, empty: str) -> None:

@@ -130,7 +130,7 @@ def import_(
             by=by,
             choice=choice,
             progress=lambda step: bar.update(task, description=progress_text(step)),
-            seen=lambda report: None if as_json else _say_not_read(report),
+            seen=lambda report: _check_not_read(report, choice.not_read, as_json),
         )
     if as_json:
         answer(flow.import_object(report))
@@ -158,8 +158,23 @@ def _decimal(text: str) -> str:
     return text
 
 
-def _say_not_read(report: flow.ImportReport) -> None:
-    """The columns that are not read, before anything is written."""
+def _check_not_read(report: flow.ImportReport, dismissed: tuple[str, ...], as_json: bool) -> None:
+    """Print the columns that are not read, before anything is written.
+
+    Raises WrongUse for a dismissed heading that none of them has; beside other problems it is
+    only printed.
+    """
+    unknown = [f"--not-read {name!r}" for name in flow.not_among_columns(report, dismissed)]
+    text = (
+        f"{', '.join(unknown)}: no column that is not read has this heading. "
+        "Write the heading as the file has it, with its unit."
+    )
+    if unknown and report.problems.empty:
+        raise WrongUse(text)
+    if as_json:
+        return
+    if unknown:
+        print(text)
     if len(report.not_read):
         print("Columns not read:")
         for row in report.not_read.to_dict("records"):

@@ -60,7 +60,16 @@ class Assessment:
     @property
     def runs_not_closed(self) -> int:
         """Number of runs with readings and no toe depth or reason for stopping."""
-        return int(self.findings["kind"].eq("run not closed").sum())
+        return int(self._not_closed.sum())
+
+    @property
+    def piles_not_closed(self) -> list[str]:
+        """Piles with such a run, in the order of the findings."""
+        return list(self.findings.loc[self._not_closed, "subject"].unique())
+
+    @property
+    def _not_closed(self) -> pd.Series[bool]:
+        return self.findings["kind"].eq("run not closed")
 
     @property
     def live(self) -> int:

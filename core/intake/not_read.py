@@ -85,7 +85,7 @@ def none_stops(
         if column.void or says_void(column.header):
             problems.add(
                 "column not read",
-                f"{shortened(column.header)} ({shown}) may mark rows as void and is not read.",
+                f"The heading may mark rows as void ({shown}) and is not read.",
                 "Take those rows out, then dismiss the column on the Import screen or with "
                 f"--not-read '{shortened(column.header)}'.",
                 row, column.header,
@@ -93,9 +93,9 @@ def none_stops(
         elif folded(column.header) not in chance and (near := look_alike(column.header, found)):
             problems.add(
                 "column not read",
-                f"{shortened(column.header)} ({shown}) is nearly {near} and is not read.",
-                f"Write {near}, lay the sheet out, or dismiss it on the Import screen or with "
-                f"--not-read '{shortened(column.header)}'.",
+                f"The heading is nearly {near} and is not read ({shown}).",
+                f"Correct the heading to {near}, map the column on the Import screen, or dismiss "
+                f"it there or with --not-read '{shortened(column.header)}'.",
                 row, column.header,
             )  # fmt: skip
     return len(problems) == before

@@ -103,7 +103,7 @@ def _with_return(
         if answer.quantity is None:
             problems.add(
                 f"{asked.answer} return not stated",
-                f"{shortened(kind.text)}: the return pressure assumed is not given.",
+                "The return pressure beside a line pressure is not given.",
                 f"Answer on the Import screen or with {option(asked, 'return')} "
                 f"'8 bar' (or '{NOT_RECORDED}'), or add a column of it.",
                 sheet.header_row, kind.text,

@@ -51,7 +51,10 @@ class Project:
             if person.name.casefold() == name.strip().casefold():
                 return person
         known = ", ".join(person.name for person in self.tables.people) or "nobody"
-        raise WrongUse(f"{name} is not among the people in {FILE} (registered: {known}).")
+        raise WrongUse(
+            f"{name} is not among the people in {FILE} (registered: {known}). Use one of those "
+            f"names, or add {name} under [[people]] there."
+        )
 
     def may(self, person: Person, right: str) -> list[str]:
         """Roles of ``person`` that carry ``right``."""

@@ -47,7 +47,7 @@ def _against(measured: float, limit: float, sense: str, shown: tuple[str, str]) 
         return ""
     if pd.isna(limit):
         return units.text(measured, *shown)
-    return units.text(measured, *shown) + sense + units.text(limit, *shown)
+    return units.text(measured, *shown, limit) + sense + units.text(limit, *shown, measured)
 
 
 def blocked(letters: str) -> str:

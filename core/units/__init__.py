@@ -222,11 +222,21 @@ def shown(frame: pd.DataFrame, system: str) -> pd.DataFrame:
     return pd.DataFrame(columns, index=frame.index)
 
 
-def text(value: float | None, column: str, system: str) -> str:
-    """One stored value as printed with its unit, or ``not recorded``."""
+def text(value: float | None, column: str, system: str, beside: float | None = None) -> str:
+    """One stored value as printed with its unit, or ``not recorded``.
+
+    A number without a unit has the decimals that it or the value ``beside`` it needs, at most two.
+    """
     if value is None or not np.isfinite(value):
         return "not recorded"
     unit = shown_unit(column, system)
     if unit is None:
-        return f"{value:,.2f}".rstrip("0").rstrip(".")
+        return f"{value:,.{max(_decimals(value), _decimals(beside))}f}"
     return f"{shown_values(value, column, system):,.{unit.decimals}f} {unit.symbol}".strip()
+
+
+def _decimals(value: float | None) -> int:
+    """Decimals of a number rounded to two, without zeros at its end; none where there is none."""
+    if value is None or not np.isfinite(value):
+        return 0
+    return len(f"{value:.2f}".rstrip("0").partition(".")[2])

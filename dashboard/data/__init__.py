@@ -49,7 +49,7 @@ from dashboard.data.outstanding import (
     waits,
     worst_piles,
 )
-from dashboard.data.overview import areas, attention_kinds, states, totals
+from dashboard.data.overview import areas, attention_kinds, piles_not_closed, states, totals
 from dashboard.data.pile_history import pile_history
 from dashboard.data.pile_works import (
     earlier_strings,
@@ -206,6 +206,7 @@ __all__ = [
     "pile_specimens",
     "pile_surveys",
     "piles",
+    "piles_not_closed",
     "plan",
     "problems_file",
     "profiles",

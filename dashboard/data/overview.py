@@ -25,6 +25,11 @@ def totals(view: View) -> dict[str, float]:
     }
 
 
+def piles_not_closed(view: View) -> list[str]:
+    """Piles with a run that is not closed."""
+    return view.assessment.piles_not_closed
+
+
 def _in_ground(view: View) -> pd.DataFrame:
     """Production piles of live positions, with steel in the ground."""
     frame, positions = piles(view), view.assessment.positions

@@ -181,10 +181,17 @@ def fixed_chart(figure, key: str, alt: str) -> None:
     st.plotly_chart(figure, key=key, config=PLAIN, alt=alt, width="content")
 
 
+_BESIDE = {"measured": "limit_value", "limit_value": "measured"}  # shown side by side
+
+
 def quantities(rows: pd.DataFrame, name: str, system: str) -> pd.Series:
-    """Column ``name`` as text with units; each row names its unit in ``unit_column``."""
-    text = pd.Series("", index=rows.index, dtype=object)
-    known = rows[rows[name].notna()]
-    for column, part in known.groupby("unit_column")[name]:
-        text[part.index] = part.map(lambda value, column=column: units.text(value, column, system))
-    return text
+    """Column ``name`` as text with units; each row names its unit in ``unit_column``.
+
+    What is measured and its limit have the same decimals.
+    """
+    beside = rows[_BESIDE[name]] if name in _BESIDE else pd.Series(pd.NA, index=rows.index)
+    texts = [
+        "" if pd.isna(value) else units.text(value, column, system, None if pd.isna(by) else by)
+        for value, column, by in zip(rows[name], rows["unit_column"], beside, strict=True)
+    ]
+    return pd.Series(texts, index=rows.index, dtype=object)

@@ -53,7 +53,10 @@ def _obstacles(report) -> list[str]:
     if report.refused and len(report.questions):
         found.append("Confirm the pile numbers that are on no schedule.")
     if report.refused and len(report.problems) > len(report.questions):
-        found.append("Correct the problems and drop the files again, or leave those rows out.")
+        found.append(
+            "Settle the problems above: answer what is asked, or correct the files and drop them "
+            "again. Or leave those rows out."
+        )
     if report.refused and len(report.conflicts):
         found.append("Decide the conflicts, or leave those rows out.")
     if not report.refused and not sum(report.rows[word] for word in WRITTEN):

@@ -89,7 +89,8 @@ def _states(view: data.View) -> None:
     open_runs = int(data.totals(view)["runs_not_closed"])
     if open_runs:
         meaning = words.FINDING_KIND["run not closed"].meaning
-        st.markdown(f"**Runs not closed: {open_runs:,}** · {literal(meaning)}")
+        piles = literal(", ".join(data.piles_not_closed(view)))
+        st.markdown(f"**Runs not closed: {open_runs:,}** ({piles}) · {literal(meaning)}")
 
 
 def _areas(view: data.View, system: str) -> None:

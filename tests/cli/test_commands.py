@@ -167,6 +167,16 @@ def test_backup_names_a_registered_person_or_nobody(folder, tmp_path, capsys):
     assert f"Backed up to {tmp_path / 'copy'} by Bo Invented." in out
 
 
+def test_an_empty_project_names_the_import_as_the_next_step(tmp_path, capsys):
+    run(capsys, "new", tmp_path / "job")
+    for command in ("assess", "outstanding"):
+        code, out, _ = run(capsys, command, tmp_path / "job")
+        assert code == 0
+        assert f"no piles yet. Next: pilewright import {tmp_path / 'job'} schedule.csv" in out
+        assert "No open finding" not in out
+        assert "Nothing is outstanding" not in out
+
+
 def test_a_missing_ledger_is_a_fault_for_every_command_and_none_makes_a_new_one(folder, capsys):
     (folder / "project.duckdb").unlink()
     kept = sorted(path.name for path in (folder / "attachments").iterdir())

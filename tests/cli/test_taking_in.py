@@ -156,9 +156,22 @@ def test_a_void_column_stops_until_it_is_dismissed_by_name(folder, tmp_path, cap
     code, out, _ = run(capsys, "import", folder, path, *BY)
     assert code == 1
     assert "--not-read 'Void'" in out
+    code, out, _ = run(capsys, "import", folder, path, *BY, "--not-read", "Voids")
+    assert code == 1
+    assert "--not-read 'Voids': no column that is not read has this heading" in out
     code, out, _ = run(capsys, "import", folder, path, *BY, "--not-read", "Void")
     assert code == 0, out
     assert "“Void” (x)" in out
+
+
+def test_a_dismissed_heading_that_no_file_has_is_refused(folder, tmp_path, capsys):
+    path = write(tmp_path, "log_2.csv", log("102"))
+    asked = ("import", folder, path, *BY, "--not-read", "Weathr")
+    for words in ((), ("--json",)):
+        code, _, err = run(capsys, *asked, *words)
+        assert code == 2
+        assert "--not-read 'Weathr': no column that is not read has this heading" in err
+    assert "log_2.csv" not in run(capsys, "history", folder)[1]
 
 
 def test_a_bare_pressure_is_answered_by_an_option_and_remembered(folder, tmp_path, capsys):
@@ -172,6 +185,7 @@ def test_a_bare_pressure_is_answered_by_an_option_and_remembered(folder, tmp_pat
     line = ("--pressure-kind", "line", "--sender", "Rig 1")
     code, out, _ = run(capsys, "import", folder, first, *BY, *line)
     assert code == 1
+    assert ": The return pressure beside a line pressure is not given." in out
     assert "--pressure-return '8 bar'" in out
     code, out, _ = run(capsys, "import", folder, first, *BY, *line, "--pressure-return", "8 bar")
     assert code == 0, out

@@ -39,6 +39,7 @@ class StubAssessment:
     settings_recorded: bool = True
     satisfied: int = 2
     runs_not_closed: int = 1
+    piles_not_closed: tuple[str, ...] = ("P-05",)
     live: int = 12
 
     def evidence(self, pile_id: str) -> pd.DataFrame:

@@ -133,6 +133,7 @@ def test_a_run_without_toe_or_reason_is_in_progress_and_an_item_for_the_foreman(
     assert open_findings(found) == {"run not closed": "noted"}
     assert state(found) == "in progress"
     assert found.runs_not_closed == 1
+    assert found.piles_not_closed == ["101"]
     assert flow.assessment_object(found)["runs_not_closed"] == 1
     (item,) = found.attention.to_dict("records")
     assert (item["owner"], item["note"]) == ("FM", f"run 1: {lacks}")

@@ -100,7 +100,7 @@ def test_a_near_word_stops_the_sheet_and_is_never_applied():
         "1,1,0.3,20,Ann", header="Pile,Run,Depth (m),Differential pressure (bar),Diraction"
     )
     assert kinds(result) == [("column not read", 1)]
-    assert "Diraction (Ann) is nearly direction" in said(result)
+    assert "The heading is nearly direction and is not read (Ann)" in said(result)
     assert result.frames == {}
 
 

@@ -46,7 +46,7 @@ def test_a_column_without_a_heading_is_listed_too():
 def test_a_heading_that_is_nearly_a_known_word_stops_the_sheet(heading, word):
     result = taken(log(heading, "5"))
     assert kinds(result) == [("column not read", 1)]
-    assert f"is nearly {word} and is not read" in said(result)
+    assert f"The heading is nearly {word} and is not read" in said(result)
     assert "--not-read" in said(result)
     assert (result.frames, result.rows_left_out) == ({}, 1)
 

@@ -51,9 +51,11 @@ def sheet(frame, system):
         ({"measured": NAN}, "not recorded, at least 8.00 kN·m"),
         ({"limit_value": NAN}, "7.50 kN·m"),
         ({"measured": NAN, "limit_value": NAN}, ""),
+        ({"measured": 4.0, "limit_value": 0.0, "unit_column": ""}, "4, at least 0"),
+        ({"measured": NAN, "limit_value": 0.2, "unit_column": ""}, "not recorded, at least 0.2"),
         (
             {"measured": 0.31, "limit_value": 0.2, "sense": "at most", "unit_column": ""},
-            "0.31, at most 0.2",
+            "0.31, at most 0.20",
         ),
     ],
 )

@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 
 from core import records
+from core.intake import answers_of
 
 Progress = Callable[[str], object]
 # A row by kind, file, sheet and row; who wins, or who wins over which standing entry.
@@ -129,6 +130,12 @@ def not_read_sentence(row: Mapping[Any, Any]) -> str:
     heading = f"“{row['heading']}”" if row["heading"] else "no heading"
     values = row["values"] or "no values"
     return f"{', '.join(place)}, column {row['column']}: {heading} ({values})"
+
+
+def not_among_columns(report: ImportReport, headings: Sequence[str]) -> list[str]:
+    """Those of ``headings`` that no column that is not read has."""
+    names = answers_of({}, tuple(report.not_read["heading"]))
+    return [heading for heading in headings if not names.dismisses(heading)]
 
 
 def conflict_sentence(row: Mapping[Any, Any]) -> str:
