@@ -242,7 +242,7 @@ def criterion_not_set(name: str, criteria: pd.DataFrame, criteria_set: pd.Series
         "no evidence",
         note=f"{word} is neither set nor declared not required",
         measure=name,
-        item=(sets + f": {word}").fillna(""),
+        item=(sets.astype("str") + f": {word}").fillna(""),
     )
 
 
