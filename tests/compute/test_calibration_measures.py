@@ -41,6 +41,22 @@ def test_outside_the_points_there_is_no_torque_and_above_them_the_last_point_is_
     assert np.isnan(found["torque_nm"].iloc[0]) == (place != "in")
 
 
+@pytest.mark.parametrize("typed", [1.0, 99999.0])
+def test_a_torque_worked_out_beside_a_pressure_does_not_replace_the_curve(typed):
+    readings = reading_frame([300], [typed], pressure_kpa=5000.0)
+    points = point_frame([(0, 0), (10000, 8000)])
+    found = calibration.with_torque(readings, certificate_frame(), points)
+    assert found["torque_nm"].tolist() == [4000.0]
+    assert found["torque_read_nm"].isna().all()
+
+
+def test_a_torque_shown_by_an_indicator_beside_a_pressure_stays():
+    readings = reading_frame([300], [3000.0], pressure_kpa=5000.0)
+    points = point_frame([(np.nan, 0), (np.nan, 8000)])
+    found = calibration.with_torque(readings, certificate_frame(), points)
+    assert found["torque_nm"].tolist() == [3000.0]
+
+
 def test_the_last_day_of_a_certificate_is_in_force_and_the_next_day_is_not():
     days = ["2026-06-30", "2026-07-01"]
     readings = reading_frame([300, 600]).assign(read_on=pd.to_datetime(days))

@@ -25,12 +25,14 @@ def with_torque(
 
     ``range`` is below, in or above the points of the curve, or none without a curve, and then
     ``no_torque_because`` says why. Outside the range torque_nm is NaN; floor_torque_nm is the last
-    point's torque above the range, ceiling_torque_nm the first point's torque below it.
+    point's torque above the range, ceiling_torque_nm the first point's torque below it. A torque
+    beside a pressure that has a curve is left out.
     """
     chosen = certificate_of_day(readings, certificates)
     frame = readings.merge(chosen, on=["instrument_id", "read_on"], how="left")
     frame["in_force"] = frame["in_force"].eq(True)
     curves: dict[Any, pd.DataFrame] = dict(iter(points.groupby(CURVE, sort=False)))
+    frame["torque_read_nm"] = frame["torque_read_nm"].mask(_worked_out(frame, points))
     found: dict[str, Any] = {
         "torque_nm": np.full(len(frame), np.nan),
         "floor_torque_nm": np.full(len(frame), np.nan),
@@ -51,6 +53,19 @@ def with_torque(
                 found[name][own] = values
     frame = frame.assign(**found)
     return frame.assign(no_torque_because=_no_torque_because(frame, curves))
+
+
+def _worked_out(readings: pd.DataFrame, points: pd.DataFrame) -> pd.Series:
+    """Where a torque stands beside a pressure that has a curve: somebody worked it out from it.
+
+    The pressure is what the instrument showed, so its curve gives the torque.
+    """
+    both: pd.Series = readings["pressure_kpa"].notna() & readings["torque_read_nm"].notna()
+    if both.any():
+        of_pressure = points.loc[points["point_pressure_kpa"].notna(), CURVE].drop_duplicates()
+        places = pd.MultiIndex.from_frame(readings.loc[both, CURVE])
+        both = both.mask(both, places.isin(pd.MultiIndex.from_frame(of_pressure)))
+    return both
 
 
 def _no_torque_because(readings: pd.DataFrame, curves: dict[Any, pd.DataFrame]) -> pd.Series:
