@@ -60,7 +60,8 @@ def columns_not_read(grid: Grid, sheet: Sheet, found: Sequence[Found]) -> list[N
         values = grid.cells[at][rows].dropna().drop_duplicates()
         first = tuple(shortened(str(text)) for text in values.iloc[:VALUES])
         if header or first:
-            void = next((str(text) for text in values if _VOID.fullmatch(folded(str(text)))), "")
+            worded = values[~values.astype("str").str.contains(r"\d")]  # numbers say nothing
+            void = next((str(text) for text in worded if _VOID.fullmatch(folded(str(text)))), "")
             columns.append(NotRead(letters(at), header, first, shortened(void)))
     return columns
 
@@ -85,7 +86,7 @@ def none_stops(
         if column.void or says_void(column.header):
             problems.add(
                 "column not read",
-                f"The heading may mark rows as void ({shown}) and is not read.",
+                f"This column may mark rows as void ({shown}) and is not read.",
                 "Take those rows out, then dismiss the column on the Import screen or with "
                 f"--not-read '{shortened(column.header)}'.",
                 row, column.header,

@@ -132,7 +132,7 @@ def test_a_value_that_says_void_stops_the_sheet_wherever_it_is_in_the_column(val
     result = read(log("Status", "ok", "good", "fine", "done", value))
     (problem,) = result.problems.to_dict("records")
     assert problem["kind"] == "column not read"
-    assert f"Status ({value.strip()}) may mark rows as void" in problem["problem"]
+    assert f"column may mark rows as void ({value.strip()})" in problem["problem"]
     assert said(read(log("Status", "ok", value), "Status")) == ""
 
 

@@ -121,5 +121,6 @@ def test_backup_into_a_folder_that_holds_something_is_refused(ledger, tmp_path):
 
 
 def test_backup_of_nothing_is_refused(folder, tmp_path):
-    with pytest.raises(WrongUse, match="nothing to copy"):
+    with pytest.raises(StoreDamaged, match=r"project\.duckdb is missing"):
         backup(folder, tmp_path / "copy")
+    assert not (tmp_path / "copy").exists()
