@@ -65,14 +65,15 @@ def test_a_criterion_that_nobody_set_leaves_the_record_incomplete(tmp_path):
     assert not assessment.settings_recorded
 
 
-def test_a_grouted_type_without_a_factor_of_its_own_goes_to_the_engineer(tmp_path):
+def test_a_grouted_type_without_a_factor_of_its_own_lacks_evidence(tmp_path):
     folder = small_project(tmp_path, GOOD)
     text = SETTINGS.replace("grouted = false\nlast_stage", "grouted = true\nlast_stage")
     text = text.replace('element = "helical pile"', 'element = "grouted helical pile"')
     (folder / "project.toml").write_text(text, encoding="utf-8")
     assessment = flow.assess(folder)
-    assert kinds(assessment) == {"no torque factor for this case"}
-    assert state(assessment) == "engineer review"
+    assert kinds(assessment) == set()
+    assert "no torque factor for this case" in kinds(assessment, result="no evidence")
+    assert state(assessment) == "record incomplete"
 
 
 def test_accepted_needs_criteria_met_and_a_person_with_the_right(tmp_path):
@@ -191,8 +192,8 @@ def test_the_json_object_has_the_promised_shape_and_no_nan(tmp_path):
     keys = {"project", "entry", "on", "counts", "runs_not_closed", "positions", "piles", "findings"}
     assert set(found) == keys
     pile = found["piles"][0]
-    of_pile = {"pile", "position", "area", "stage", "state", "measures", "events_and_remarks"}
-    assert set(pile) == of_pile | {"findings"}
+    of_pile = {"pile", "position", "area", "stage", "state", "measures", "required_torque_by"}
+    assert set(pile) == of_pile | {"events_and_remarks", "findings"}
     assert found["piles"][1]["pile"] is None
     assert pile["measures"]["final_torque_nm"] == {"value": pytest.approx(6400), "unit": "N·m"}
     finding = pile["findings"][0]
