@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from core import flow
+from dashboard.literal import literal
 from tests.dashboard.taking_in import FOREMAN, SCHEDULE, start, take_in
 from tests.dashboard.test_screens import words_of
 from tests.flow.references import ORPHANS
@@ -34,7 +35,8 @@ def test_a_doubtful_pile_number_is_asked_and_answered_on_the_screen(open_app, si
     assert app.button(key="intake_take_in").disabled
     assert "Pile numbers to confirm: 1 number" in words_of(app)
     question = app.radio(key="intake_pile_number_10.2")
-    assert question.label == "10.2 (log_2.csv, row 2, 10 rows): did you mean 102?"
+    asked = "10.2 (log_2.csv, row 2, 10 rows): did you mean 102?"
+    assert question.label == literal(asked)
     question.set_value(["102", "10.2"][answer]).run()
     assert app.radio(key="intake_pile_number_10.2").value == ["102", "10.2"][answer]
     take_in(app)
