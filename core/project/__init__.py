@@ -13,9 +13,9 @@ from typing import Any
 import pandas as pd
 from pydantic import ValidationError
 
+from core.criteria import CRITERIA, LATER_PARAMETERS, OF_GROUT, Criterion, NotRequired
 from core.errors import NoProject, ProjectError, WrongUse
 from core.project import checks
-from core.project.criteria import CRITERIA, LATER_PARAMETERS, OF_GROUT, Criterion, NotRequired
 from core.project.frames import (
     COMPONENT,
     CRITERION,

@@ -7,7 +7,7 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping
 from typing import TypeVar
 
 from core import words
-from core.project.criteria import (
+from core.criteria import (
     CRITERIA,
     CriteriaSet,
     Criterion,

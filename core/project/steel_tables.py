@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, field_validator
 
-from core.project.criteria import Table
+from core.criteria import Table
 from core.records import pattern_fault
 
 _Text = Annotated[str, Field(min_length=1)]

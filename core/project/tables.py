@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from pydantic import Field, field_validator, model_validator
 
 from core import units
-from core.project.criteria import CriteriaSet, StageWord, Table
+from core.criteria import CriteriaSet, StageWord, Table
 from core.project.steel_tables import ComponentKind, StampPattern, SteelGrade
 
 _Text = Annotated[str, Field(min_length=1)]

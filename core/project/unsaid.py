@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from core.criteria import CRITERIA, LATER_PARAMETERS, OF_GROUT, Criterion
 from core.project import Project
-from core.project.criteria import CRITERIA, LATER_PARAMETERS, OF_GROUT, Criterion
 
 JUDGES_NOTHING = {"project", "roles", "people", "areas", "stamp_patterns"}
 

@@ -6,9 +6,9 @@ import re
 
 import pytest
 
+from core.criteria import model_of
 from core.flow.finding_out import RULES
 from core.project import CRITERIA, LATER_PARAMETERS, TEMPLATE, parse
-from core.project.criteria import model_of
 
 TEXT = TEMPLATE.read_text(encoding="utf-8")
 

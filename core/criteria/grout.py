@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from core.project.criteria.base import Criterion, Length, Positive
+from core.criteria.base import Criterion, Length, Positive
 
 _Count = Annotated[int, Field(gt=0)]
 

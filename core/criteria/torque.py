@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from core.project.criteria.base import LATER, Criterion, Guardable, Length, Share
+from core.criteria.base import LATER, Criterion, Guardable, Length, Share
 
 
 class RequiredTorque(Guardable):

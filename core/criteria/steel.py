@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.project.criteria.base import Criterion, Length
+from core.criteria.base import Criterion, Length
 
 
 class LengthReconciliation(Criterion):

@@ -10,7 +10,7 @@ from typing import Annotated, Any, get_args
 
 from pydantic import Tag, field_validator
 
-from core.project.criteria.base import (
+from core.criteria.base import (
     WAY,
     Criterion,
     Later,
@@ -20,7 +20,7 @@ from core.project.criteria.base import (
     StageWord,
     Table,
 )
-from core.project.criteria.grout import (
+from core.criteria.grout import (
     FreshNeighbours,
     GroutBatchAge,
     GroutDensity,
@@ -32,9 +32,9 @@ from core.project.criteria.grout import (
     GroutStrength,
     GroutTake,
 )
-from core.project.criteria.steel import LengthReconciliation
-from core.project.criteria.survey import AxisAngle, HeadLevel, PlanOffset, SurveyRecorded
-from core.project.criteria.torque import (
+from core.criteria.steel import LengthReconciliation
+from core.criteria.survey import AxisAngle, HeadLevel, PlanOffset, SurveyRecorded
+from core.criteria.torque import (
     AdvancePerTurn,
     DisturbedGround,
     DropAtEnd,

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from core.project.criteria.base import Criterion, Length, Positive
+from core.criteria.base import Criterion, Length, Positive
 
 
 class SurveyRecorded(Criterion):
