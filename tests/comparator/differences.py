@@ -1,0 +1,36 @@
+"""Intended differences from the version compared with: where, and why.
+
+A difference that nothing meets any more fails the comparison, so the table says what is true.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+ANY = object()
+
+
+@dataclass(frozen=True)
+class Difference:
+    """Values at paths that match ``where`` whole may differ; ``before`` and ``after`` where given.
+
+    ``where`` is a regular expression over paths such as ``assess/piles/B01-1/toe_mm``.
+    """
+
+    where: str
+    reason: str
+    before: Any = ANY
+    after: Any = ANY
+
+    def explains(self, path: str, before: Any, after: Any) -> bool:
+        """Whether a change of ``path`` is this one."""
+        return (
+            re.fullmatch(self.where, path) is not None
+            and (self.before is ANY or self.before == before)
+            and (self.after is ANY or self.after == after)
+        )
+
+
+DIFFERENCES: tuple[Difference, ...] = ()
