@@ -1,6 +1,7 @@
 """``python3 tests``: prepares ``.venv`` once, then runs pytest; arguments are passed on.
 
-Without arguments all tests run, a file at a time on each processor.
+Without arguments all tests run, a file at a time in each process, in the order of
+``tests/conftest.py``: one process more than there are processors, as a browser's tests wait a lot.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ sys.path.insert(0, str(ROOT))
 
 from dashboard.__main__ import go_on, prepare, tool  # noqa: E402  needs the folder on the path
 
-ALL = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]
+PROCESSES = min((os.cpu_count() or 1) + 1, 4)
+ALL = ["-n", str(PROCESSES), "--dist", "loadfile", "--no-loadscope-reorder"]
 
 if __name__ == "__main__":
     prepare()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
 
 import duckdb
@@ -13,9 +14,10 @@ from core.store import Ledger, NewEntry, schema, verify
 from tests.store.invented import readings, runs, take
 
 
-@pytest.fixture
-def told(ledger):
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory):
     """Settings, runs with an attachment, readings, a correction with a removal, a withdrawal."""
+    ledger = Ledger.create(tmp_path_factory.mktemp("whole"))
     with ledger.write() as writer:
         writer.record_settings("a = 1", "Ann")
         new = NewEntry("Ann", "file", "runs.csv", writer.attach(b"runs"), mapping={"run": {}})
@@ -25,7 +27,14 @@ def told(ledger):
     with ledger.write() as writer:
         writer.withdraw(3, "Ben", "wrong rig")
     assert verify(ledger.folder) == []
-    return ledger
+    return ledger.folder
+
+
+@pytest.fixture
+def told(whole, folder):
+    """A copy of it for one test to change."""
+    shutil.copytree(whole, folder, dirs_exist_ok=True)
+    return Ledger(folder)
 
 
 def behind_its_back(ledger: Ledger, sql: str) -> None:
