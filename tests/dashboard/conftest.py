@@ -4,16 +4,27 @@ from __future__ import annotations
 
 import shutil
 import sys
+from functools import cache
 
 import pytest
 import streamlit as st
 from playwright.sync_api import sync_playwright
+from streamlit.components.v2 import manifest_scanner
 from streamlit.testing.v1 import AppTest
 
 from core import flow
 from tests.dashboard.browsing import APP, ARGUMENTS, CHROMIUM, ROOT, Visit, serving
 from tests.dashboard.stub import stub_assessment
 from tests.flow import small
+
+
+@pytest.fixture(scope="session", autouse=True)
+def packages_scanned_once():
+    """Whenever an app is opened, its tester looks for components in every installed package."""
+    with pytest.MonkeyPatch.context() as patched:
+        scan = cache(manifest_scanner.scan_component_manifests)
+        patched.setattr(manifest_scanner, "scan_component_manifests", scan)
+        yield
 
 
 @pytest.fixture
