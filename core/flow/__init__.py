@@ -82,7 +82,7 @@ from core.flow.steel_register import (
     owed,
     steel_of,
 )
-from core.flow.steel_search import Found, Meaning, found, meanings, near
+from core.flow.steel_search import Found, Meaning, found, meanings, near, quarantine_of
 from core.flow.strings import StringLayout, string_layout, string_placed
 from core.flow.templates import write_templates
 from core.flow.tracing import Trace, apart_words, trace
@@ -170,6 +170,7 @@ __all__ = [
     "published",
     "published_tables",
     "put_in_quarantine",
+    "quarantine_of",
     "quarantined",
     "read_again",
     "read_stamps",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from core.compute.measures.heats import may_be_one_mill
 from core.flow.assessing import Assessment
 from core.store import Ledger
 
@@ -55,7 +56,7 @@ def _of_pile(story: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
     """Words on the quarantine of the heats that a pile's strings hold."""
     held = chain[["mill", "heat"]].fillna("").drop_duplicates()
     found = story.merge(held.rename(columns={"mill": "mill_held"}), on="heat")
-    same = found["mill"].eq(found["mill_held"]) | found["mill"].eq("") | found["mill_held"].eq("")
+    same = may_be_one_mill(found["mill"], found["mill_held"])
     return found[same].drop_duplicates(["entry_no", "mill", "heat"])
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import pandas as pd
 
 from core import records, words
+from core.compute.measures.heats import may_be_one_mill
 from core.errors import Refused, WrongUse
 from core.flow.assessing import Assessment, assess
 from core.flow.tracing import heat_known
@@ -43,9 +44,7 @@ def recall(assessment: Assessment, heat: str, mill: str | None = None) -> Recall
     """
     mill = heat_known(assessment, heat, mill)
     chain = assessment.chain
-    held = chain[chain["latest"] & chain["heat"].eq(heat)]
-    if mill:
-        held = held[held["mill"].fillna("").isin([mill, ""])]
+    held = chain[chain["latest"] & chain["heat"].eq(heat) & may_be_one_mill(chain["mill"], mill)]
     piles = assessment.piles[assessment.piles["pile_id"].isin(held["pile_id"])]
     order = -piles["stage"].map(words.STAGE_ORDER).astype(float).fillna(-1)
     piles = piles.loc[order.sort_values(kind="stable").index, ["pile_id", "state", "area", "stage"]]

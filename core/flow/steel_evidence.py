@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from core.compute.measures.heats import may_be_one_mill
 from core.flow.citing import PLACE, cited
 from core.flow.facts import Facts
 from core.flow.measuring import Measured
@@ -57,8 +58,7 @@ def _quarantined(pieces: pd.DataFrame, quarantines: pd.DataFrame) -> pd.DataFram
     """Quarantines of the heats that each pile holds; of any mill where one names none."""
     held = pieces.loc[pieces["quarantined"], ["pile_id", "mill", "heat"]].drop_duplicates()
     found = held.merge(quarantines[["mill", "heat", *PLACE]], on="heat", suffixes=("", "_kept"))
-    same = found["mill"].eq(found["mill_kept"])
-    return found[same | found["mill"].fillna("").eq("") | found["mill_kept"].eq("")]
+    return found[may_be_one_mill(found["mill"], found["mill_kept"])]
 
 
 def _named_by_stamp(

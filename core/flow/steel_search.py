@@ -128,10 +128,17 @@ def found(held: Steel, meaning: Meaning) -> Found:
     )
 
 
+def quarantine_of(held: Steel, meaning: Meaning) -> pd.DataFrame:
+    """What was recorded of the quarantine of one heat, the newest first."""
+    return held.story[_of_meaning(held.story, meaning)].reset_index(drop=True)
+
+
 def _of_meaning(rows: pd.DataFrame, meaning: Meaning) -> pd.Series:
     column = {"pile": "pile_id"}.get(meaning.kind, meaning.kind)
     own = rows[column].eq(meaning.text)
-    return own & rows["mill"].fillna("").eq(meaning.mill) if meaning.kind == "heat" else own
+    if meaning.kind == "heat":
+        own &= heat_measures.may_be_one_mill(rows["mill"], meaning.mill)
+    return own
 
 
 def _stock(held: Steel, meaning: Meaning) -> pd.DataFrame:

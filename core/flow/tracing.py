@@ -38,7 +38,8 @@ class Trace:
 def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) -> Trace:
     """All steel of one ``pile``, ``stamp``, ``lot``, ``heat`` or ``certificate``.
 
-    A certificate's steel is what names it, or what names none and whose heat it lists.
+    A certificate's steel is what names it, or what names none and whose heat it lists. A piece of
+    the heat's number that names no mill may be of each.
 
     Raises WrongUse for a value that nothing has, and for a heat of several mills without ``mill``.
     """
@@ -51,8 +52,8 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
     placed, held = chain[chain[column].eq(value)], register
     if by == "heat":
         mill = heat_known(assessment, value, mill)
-        placed = placed[placed["mill"].fillna("").eq(mill)]
-        held = held[held["mill"].fillna("").eq(mill)]
+        placed = placed[heats.may_be_one_mill(placed["mill"], mill)]
+        held = held[heats.may_be_one_mill(held["mill"], mill)]
     held = held[held[column].eq(value)] if by != "pile" else held[:0]
     last = placed[placed["latest"]]
     lengths = last.drop_duplicates(["pile_id", "run_no", "place"])["length_mm"]

@@ -24,9 +24,7 @@ def steel_recall(view: View, meaning: Meaning) -> Recall:
 
 def steel_story(view: View, meaning: Meaning) -> pd.DataFrame:
     """What was said of the quarantine of one heat, the newest first."""
-    story = steel(view).story
-    own = story["heat"].eq(meaning.text) & story["mill"].isin([meaning.mill, ""])
-    return story[own].reset_index(drop=True)
+    return flow.quarantine_of(steel(view), meaning)
 
 
 def in_quarantine(view: View, meaning: Meaning) -> bool:

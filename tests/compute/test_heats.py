@@ -119,3 +119,12 @@ def test_heats_of_two_known_mills_are_not_misreadings():
     pieces = heats(("Mill X", "7O18"), ("Mill Y", "7018"))
     assert measures.look_alikes(pieces, heats()).empty
     assert len(measures.look_alikes(heats(("", "7O18"), ("Mill Y", "7018")), heats())) == 1
+
+
+def test_a_heat_without_its_mill_may_be_of_every_mill_and_two_named_mills_are_two():
+    mills = pd.Series(["Mill X", "Mill Y", "", None], dtype="str")
+    assert measures.may_be_one_mill(mills, "Mill X").tolist() == [True, False, True, True]
+    assert measures.may_be_one_mill(mills, "").tolist() == [True] * 4
+    others = pd.Series(["Mill X", "Mill X", "Mill X", ""], dtype="str")
+    assert measures.may_be_one_mill(mills, others).tolist() == [True, False, True, True]
+    assert measures.may_be_one_mill(mills[:0], "Mill X").empty

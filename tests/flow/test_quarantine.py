@@ -140,3 +140,15 @@ def test_a_piece_of_a_mill_that_nobody_knows_is_called_back_with_every_mill(tmp_
     assessment = flow.assess(folder)
     kinds = assessment.findings.loc[assessment.findings["subject"].eq("101"), "kind"]
     assert "heat in quarantine" in set(kinds)
+
+
+def test_trace_search_and_recall_of_a_mill_find_the_same_steel_without_a_mill(tmp_path):
+    pieces = PIECES.replace("L-1,DN-1,shaft,Mill X,7Q1803,", "L-1,DN-1,shaft,,7Q1803,")
+    assessment = flow.assess(steel_job(tmp_path, pieces=pieces, placed=PLACED))
+    meaning = flow.Meaning("heat", "7Q1803", "Mill X")
+    traced = flow.trace(assessment, "heat", "7Q1803", "Mill X").placed
+    assert set(traced["pile"]) == {"101"}
+    assert set(traced["mill"].fillna("")) == {""}
+    found = flow.found(flow.steel_of(assessment), meaning)
+    assert set(found.chain["pile_id"]) == {"101"}
+    assert set(flow.recall(assessment, "7Q1803", "Mill X").piles["pile_id"]) == {"101"}

@@ -14,6 +14,17 @@ MOST_NEAR = 6
 FURTHEST = 1 / 3  # of a text's length that a suggestion may be apart; trade practice, no source
 
 
+def may_be_one_mill(mills: pd.Series, other: pd.Series | str) -> pd.Series:
+    """Whether heats of one number may be of one mill: the same is named, or either names none.
+
+    A heat without its mill so matches every mill of its number. It widens what a recall, a trace
+    or a quarantine finds; whether a certificate covers a piece never rests on it.
+    """
+    named = mills.fillna("")
+    against = other if isinstance(other, str) else other.fillna("")
+    return named.eq(against) | named.eq("") | (against == "")
+
+
 def folded(text: str) -> str:
     """``text`` with signs that look alike made one, without case and separators. To compare only.
 
@@ -68,13 +79,12 @@ def look_alikes(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
     """
     known = _known_heats(pieces, heats)
     pairs = known.merge(known, on="fold", suffixes=("", "_other"))
-    one_mill = pairs["mill"].eq(pairs["mill_other"])
-    open_mill = pairs["mill"].eq("") | pairs["mill_other"].eq("")
+    one_mill = may_be_one_mill(pairs["mill"], pairs["mill_other"])
     fewer = pairs["pieces"].lt(pairs["pieces_other"])
     same = pairs["pieces"].eq(pairs["pieces_other"]) & pairs["heat"].gt(pairs["heat_other"])
     unlisted = pairs["listed_other"] & ~pairs["listed"]
     first = unlisted | (pairs["listed"].eq(pairs["listed_other"]) & (fewer | same))
-    found = pairs[(one_mill | open_mill) & pairs["heat"].ne(pairs["heat_other"]) & first]
+    found = pairs[one_mill & pairs["heat"].ne(pairs["heat_other"]) & first]
     renamed = {"heat_other": "looks_like", "pieces_other": "other_pieces",
                "listed_other": "other_listed"}  # fmt: skip
     columns = [*HEAT, "pieces", "listed", "looks_like", "other_pieces", "other_listed"]
@@ -89,8 +99,7 @@ def like(pieces: pd.DataFrame, heats: pd.DataFrame, heat: str, mill: str) -> pd.
     """
     known = _known_heats(pieces, heats)
     alike = known["fold"].eq(folded(heat)) & known["heat"].ne(heat)
-    if mill:
-        alike &= known["mill"].isin([mill, ""])
+    alike &= may_be_one_mill(known["mill"], mill)
     return known.loc[alike, [*HEAT, "pieces", "listed"]].reset_index(drop=True)
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pandas as pd
 
+from core.compute.measures.heats import may_be_one_mill
+
 
 def with_grades(chain: pd.DataFrame, grades: pd.DataFrame) -> pd.DataFrame:
     """``chain`` with the least and the most that its standard and grade ask; missing: none set.
@@ -30,12 +32,9 @@ def with_quarantine(chain: pd.DataFrame, quarantines: pd.DataFrame) -> pd.DataFr
     ``quarantines``: heats that are in quarantine now. Where either does not name the mill, a
     piece of the same heat number is in quarantine, too.
     """
-    mill = chain["mill"].fillna("")
     note = pd.Series(None, index=chain.index, dtype="str")
     for row in quarantines.to_dict("records"):
-        hit = chain["heat"].eq(row["heat"])
-        if row["mill"]:
-            hit &= mill.isin([row["mill"], ""])
+        hit = chain["heat"].eq(row["heat"]) & may_be_one_mill(chain["mill"], row["mill"])
         day = f"{row['decided_on']:%Y-%m-%d}"
         note = note.mask(hit, f"in quarantine since {day}, {row['person']}: {row['reason']}")
     return chain.assign(quarantined=note.notna(), quarantine_note=note)
