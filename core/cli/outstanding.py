@@ -8,14 +8,15 @@ from typing import Annotated
 
 import typer
 
-from core import flow, words
+from core import flow
 from core.cli.shared import AsJson, AsOf, Folder, answer, moment, nothing, table
+from core.criteria import BLOCKS, FINDING_KIND, OWNERS
 from core.errors import WrongUse
 
 Area = Annotated[list[str] | None, typer.Option("--area", help="Only this area; may be repeated.")]
 Owner = Annotated[
     list[str] | None,
-    typer.Option("--owner", help=f"Only what this owner clears: {', '.join(words.OWNERS)}."),
+    typer.Option("--owner", help=f"Only what this owner clears: {', '.join(OWNERS)}."),
 ]
 Blocks = Annotated[
     str, typer.Option("--blocks", help="Only what blocks any of these letters, such as AC.")
@@ -51,9 +52,9 @@ def outstanding(
     areas = assessment.project.tables.areas
     wanted = flow.Wanted(
         area=_among("area", area or (), areas),
-        owner=_among("owner", [code.upper() for code in owner or ()], words.OWNERS),
-        blocks=_among("blocks", blocks.upper(), words.BLOCKS),
-        kind=_among("kind", kind or (), words.FINDING_KIND),
+        owner=_among("owner", [code.upper() for code in owner or ()], OWNERS),
+        blocks=_among("blocks", blocks.upper(), BLOCKS),
+        kind=_among("kind", kind or (), FINDING_KIND),
         overdue=overdue,
     )
     items = flow.wanted_of(assessment, wanted)
@@ -66,7 +67,7 @@ def outstanding(
     shown = items.assign(measured=flow.against(items, system))
     columns = ["kind", "subject", "area", "result", "measured", "blocks", "owner", "age_days"]
     table(shown[[*columns, "clears"]], nothing(assessment, "Nothing is outstanding."))
-    letters = ", ".join(f"{letter} {meaning}" for letter, meaning in words.BLOCKS.items())
+    letters = ", ".join(f"{letter} {meaning}" for letter, meaning in BLOCKS.items())
     print(f"\nblocks: {letters}")
     if out is not None:
         print(f"Written to {out}")

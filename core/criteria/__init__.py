@@ -1,134 +1,178 @@
-"""What a criterion of each kind must say in project.toml. No field has a silent default.
+"""Criteria, each declared once in a module of its subject, and what is made from them.
 
-A criterion is *set* (its fields with a clause), *not required* (a clause or reason), or missing;
-missing is the finding *criterion not set*.
+A class of a criterion and a kind of finding are found in every module of this package: the table
+of project.toml, the kinds of finding, the rules and the order of all are made from them here.
 """
 
 from __future__ import annotations
 
-from typing import Annotated, Any, get_args
+from collections.abc import Iterable
+from importlib import import_module
+from pkgutil import iter_modules
+from types import ModuleType
+from typing import TYPE_CHECKING, Annotated, Any, Literal, TypeVar, get_args, get_origin
 
-from pydantic import Tag, field_validator
+from pydantic import Tag, create_model
 
 from core.criteria.base import (
     WAY,
+    CriteriaTable,
     Criterion,
+    Feeds,
     Later,
     Not,
     NotRequired,
-    Plain,
     StageWord,
     Table,
 )
-from core.criteria.grout import (
-    FreshNeighbours,
-    GroutBatchAge,
-    GroutDensity,
-    GroutFlow,
-    GroutLevel,
-    GroutLiftsToToe,
-    GroutSampling,
-    GroutSet,
-    GroutStrength,
-    GroutTake,
+from core.criteria.kinds import BLOCKS, EDITION, OWNERS, FindingKind, Maker, Rule
+
+# Modules in the order of lists; those not named here follow by name.
+FIRST = ("settings", "torque", "events", "piles", "grout", "survey", "steel")
+_Declared = TypeVar("_Declared", type[Criterion], FindingKind)
+
+
+def _modules() -> list[ModuleType]:
+    names = sorted(module.name for module in iter_modules(__path__))
+    ordered = [*FIRST, *(name for name in names if name not in FIRST)]
+    return [import_module(f"{__name__}.{name}") for name in ordered]
+
+
+def _classes(module: ModuleType) -> list[type[Criterion]]:
+    """The criteria that ``module`` declares: classes that no other one is made from."""
+    own = [
+        value
+        for value in vars(module).values()
+        if isinstance(value, type)
+        and issubclass(value, Criterion)
+        and value.__module__ == module.__name__
+    ]
+    return [one for one in own if not one.__subclasses__()]
+
+
+def _kinds(module: ModuleType) -> list[FindingKind]:
+    """The kinds of finding that ``module`` declares, inside its criteria and beside them."""
+    classes, found = _classes(module), list[FindingKind]()
+    for value in vars(module).values():
+        if isinstance(value, type) and value in classes:
+            found += value.findings
+        elif isinstance(value, FindingKind):
+            found.append(value)
+    return found
+
+
+def _in_order(declared: Iterable[_Declared], name: str) -> dict[str, _Declared]:
+    """``declared`` by the attribute ``name``, each behind the one that its ``after`` names.
+
+    Raises ValueError for a name declared twice, and for an ``after`` that names nothing.
+    """
+    by_name: dict[str, _Declared] = {}
+    for one in declared:
+        if by_name.setdefault(getattr(one, name), one) is not one:
+            raise ValueError(f"{getattr(one, name)} is declared twice in core/criteria")
+    order = [key for key, one in by_name.items() if not one.after]
+    waiting = [key for key, one in by_name.items() if one.after]
+    while waiting:
+        placed = [key for key in waiting if by_name[key].after in order]
+        if not placed:
+            raise ValueError(f"after: {by_name[waiting[0]].after} is not declared in core/criteria")
+        for key in reversed(placed):  # of several behind one the first declared is next to it
+            order.insert(order.index(by_name[key].after) + 1, key)
+        waiting = [key for key in waiting if key not in placed]
+    return {key: by_name[key] for key in order}
+
+
+_MODULES = _modules()
+CRITERION: dict[str, type[Criterion]] = _in_order(
+    (one for module in _MODULES for one in _classes(module)), "key"
 )
-from core.criteria.steel import LengthReconciliation
-from core.criteria.survey import AxisAngle, HeadLevel, PlanOffset, SurveyRecorded
-from core.criteria.torque import (
-    AdvancePerTurn,
-    DisturbedGround,
-    DropAtEnd,
-    Embedment,
-    InstallationEvents,
-    PenetrationAfterStop,
-    RatedTorque,
-    ReadingGaps,
-    RequiredTorque,
-    StopReason,
+CRITERIA: tuple[str, ...] = tuple(CRITERION)
+# By id, and by the word that screens show.
+FINDING: dict[str, FindingKind] = _in_order(
+    (kind for module in _MODULES for kind in _kinds(module)), "id"
+)
+FINDING_KINDS: tuple[FindingKind, ...] = tuple(FINDING.values())
+FINDING_KIND: dict[str, FindingKind] = {kind.word: kind for kind in FINDING_KINDS}
+RULES: tuple[Rule, ...] = tuple(
+    Rule(kind, key, decide)
+    for key, criterion in CRITERION.items()
+    for kind in criterion.findings
+    for decide in kind.decides
+)
+MAKERS: tuple[Maker, ...] = tuple(
+    value for module in _MODULES for value in vars(module).values() if isinstance(value, Maker)
 )
 
 
-class CriteriaSet(Table):
-    """The criteria of one or more pile types, by finding kind."""
-
-    required_torque: Annotated[Not | Annotated[RequiredTorque, Tag("set")], WAY] | None = None
-    rated_torque: Annotated[Not | Annotated[RatedTorque, Tag("set")], WAY] | None = None
-    embedment: Annotated[Not | Annotated[Embedment, Tag("set")], WAY] | None = None
-    drop_at_end: Annotated[Not | Annotated[DropAtEnd, Tag("set")], WAY] | None = None
-    stop_reason: Annotated[Not | Annotated[StopReason, Tag("set")], WAY] | None = None
-    advance_per_turn: Annotated[Not | Annotated[AdvancePerTurn, Tag("set")], WAY] | None = None
-    reading_gaps: Annotated[Not | Annotated[ReadingGaps, Tag("set")], WAY] | None = None
-    calibration_in_force: Plain | None = None
-    calibrated_range: Plain | None = None
-    torque_factor: Plain | None = None
-    disturbed_ground: Annotated[Not | Annotated[DisturbedGround, Tag("set")], WAY] | None = None
-    penetration_after_stop: (
-        Annotated[Not | Annotated[PenetrationAfterStop, Tag("set")], WAY] | None
-    ) = None
-    events: Annotated[Not | Annotated[InstallationEvents, Tag("set")], WAY] | None = None
-    grout_recorded: Plain | None = None
-    grout_take: Annotated[Not | Annotated[GroutTake, Tag("set")], WAY] | None = None
-    grout_lifts_to_toe: Annotated[Not | Annotated[GroutLiftsToToe, Tag("set")], WAY] | None = None
-    grout_density: Annotated[Not | Annotated[GroutDensity, Tag("set")], WAY] | None = None
-    grout_flow: Annotated[Not | Annotated[GroutFlow, Tag("set")], WAY] | None = None
-    grout_batch_age: Annotated[Not | Annotated[GroutBatchAge, Tag("set")], WAY] | None = None
-    grout_sampling: Annotated[Not | Annotated[GroutSampling, Tag("set")], WAY] | None = None
-    grout_strength: Annotated[Not | Annotated[GroutStrength, Tag("set")], WAY] | None = None
-    grout_level: Annotated[Not | Annotated[GroutLevel, Tag("set")], WAY] | None = None
-    grout_set: Annotated[Not | Annotated[GroutSet, Tag("set")], WAY] | None = None
-    fresh_neighbours: Annotated[Not | Annotated[FreshNeighbours, Tag("set")], WAY] | None = None
-    survey_recorded: Annotated[Not | Annotated[SurveyRecorded, Tag("set")], WAY] | None = None
-    survey_reviewed: Plain | None = None
-    plan_offset: Annotated[Not | Annotated[PlanOffset, Tag("set")], WAY] | None = None
-    axis_angle: Annotated[Not | Annotated[AxisAngle, Tag("set")], WAY] | None = None
-    head_level: Annotated[Not | Annotated[HeadLevel, Tag("set")], WAY] | None = None
-    string_recorded: Plain | None = None
-    length_reconciliation: (
-        Annotated[Not | Annotated[LengthReconciliation, Tag("set")], WAY] | None
-    ) = None
-    steel_traced: Plain | None = None
-    steel_grade: Plain | None = None
-
-    @field_validator("*", mode="before")
-    @classmethod
-    def _empty_is_not_set(cls, value: Any) -> Any:
-        return None if value == {} else value
+def kinds_of(subject: str) -> tuple[FindingKind, ...]:
+    """The kinds of finding that the module ``subject`` declares, in the order of lists."""
+    declared = _kinds(import_module(f"{__name__}.{subject}"))
+    return tuple(kind for kind in FINDING_KINDS if kind in declared)
 
 
-CRITERIA: tuple[str, ...] = tuple(CriteriaSet.model_fields)
-OF_GROUT: tuple[str, ...] = (*(name for name in CRITERIA if name.startswith("grout")),
-                             "fresh_neighbours")  # fmt: skip
-
-
-def model_of(criterion: str) -> type[Criterion]:
-    """The model of ``criterion`` when it is set."""
-    parts = [CriteriaSet.model_fields[criterion].annotation]
-    while parts:
-        part = parts.pop()
-        if isinstance(part, type) and issubclass(part, Criterion):
-            return part
-        parts.extend(get_args(part))
-    raise LookupError(criterion)
+if TYPE_CHECKING:
+    CriteriaSet = CriteriaTable
+else:
+    CriteriaSet = create_model(
+        "CriteriaSet",
+        __base__=CriteriaTable,
+        **{
+            key: (Annotated[Not | Annotated[one, Tag("set")], WAY] | None, None)
+            for key, one in CRITERION.items()
+        },
+    )
+    CriteriaSet.__doc__ = CriteriaTable.__doc__
 
 
 # Parameters newer than their criterion, as ``criterion.parameter``.
 LATER_PARAMETERS: tuple[str, ...] = tuple(
-    f"{criterion}.{name}"
-    for criterion in CRITERIA
-    for name, field in model_of(criterion).model_fields.items()
+    f"{key}.{name}"
+    for key, criterion in CRITERION.items()
+    for name, field in criterion.model_fields.items()
     if any(isinstance(mark, Later) for mark in field.metadata)
 )
 
+
+def _is_number(annotation: Any) -> bool:
+    """Whether a parameter of this type is a number, or missing."""
+    origin = get_origin(annotation)
+    if origin is Literal:
+        return False
+    parts = [part for part in get_args(annotation) if part is not type(None)]
+    parts = parts[:1] if origin is Annotated else parts
+    return all(_is_number(part) for part in parts) if parts else annotation in (int, float)
+
+
+# Parameters that measures need: criterion, parameter, name of the measure's column, its dtype.
+PARAMETERS: tuple[tuple[str, str, str, str], ...] = tuple(
+    (key, name, mark.name, "float64" if _is_number(field.annotation) else "str")
+    for key, criterion in CRITERION.items()
+    for name, field in criterion.model_fields.items()
+    for mark in field.metadata
+    if isinstance(mark, Feeds)
+)
+
 __all__ = [
+    "BLOCKS",
     "CRITERIA",
+    "CRITERION",
+    "EDITION",
+    "FINDING",
+    "FINDING_KIND",
+    "FINDING_KINDS",
     "LATER_PARAMETERS",
-    "OF_GROUT",
+    "MAKERS",
+    "OWNERS",
+    "PARAMETERS",
+    "RULES",
     "CriteriaSet",
+    "CriteriaTable",
     "Criterion",
+    "FindingKind",
+    "Maker",
     "NotRequired",
-    "ReadingGaps",
-    "RequiredTorque",
+    "Rule",
     "StageWord",
     "Table",
-    "model_of",
+    "kinds_of",
 ]

@@ -1,16 +1,28 @@
-"""What every criterion says, and the two ways in which the project speaks about one."""
+"""What a criterion is: a table of project.toml with the kinds of finding that it leads to."""
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Discriminator,
+    Field,
+    Tag,
+    field_validator,
+    model_validator,
+)
 
 from core import words
+from core.criteria.kinds import FindingKind
 
 Positive = Annotated[float, Field(gt=0)]
 Share = Annotated[float, Field(gt=0, le=1)]
 Length = Annotated[int, Field(ge=0)]
+Count = Annotated[int, Field(gt=0)]
 StageWord = Literal[
     "on the schedule", "released", "set out", "installing", "stopped", "installed",
     "grouted", "cut off", "surveyed", "tested", "concreted over",
@@ -37,6 +49,13 @@ class Later:
 LATER = Later()
 
 
+@dataclass(frozen=True)
+class Feeds:
+    """Marks a parameter that measures need, too: it reaches them as the column ``name``."""
+
+    name: str
+
+
 class NotRequired(Table):
     """The contract does not ask for this criterion; the text says where it says so."""
 
@@ -44,12 +63,31 @@ class NotRequired(Table):
 
 
 class Criterion(Table):
-    """Common to all criteria: the clause, and the stage and delay at which evidence falls due."""
+    """Common to all criteria: the clause, and the stage and delay at which evidence falls due.
+
+    A subclass is one criterion. Its fields are its parameters in project.toml; each function
+    decorated with ``finding`` is a kind of finding. ``key`` is its name in project.toml, made from
+    the name of the class; ``usual_due`` the stage that the template of a new project shows.
+    ``grouted_alone``: types without grout need not mention it. ``after``: key of the criterion that
+    it follows in lists; empty: the one declared before it.
+    """
+
+    model_config = ConfigDict(ignored_types=(FindingKind,))
+    key: ClassVar[str] = ""
+    usual_due: ClassVar[StageWord] = "installed"
+    grouted_alone: ClassVar[bool] = False
+    after: ClassVar[str] = ""
+    findings: ClassVar[tuple[FindingKind, ...]] = ()
 
     clause: Annotated[str, Field(min_length=1)]
     due: StageWord
     due_after_days: Annotated[int, Field(ge=0)] = 0
     decision_rule: Literal["simple"] = "simple"
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, **_: Any) -> None:
+        cls.key = re.sub(r"(?<!^)(?=[A-Z])", "_", cls.__name__).lower()
+        cls.findings = tuple(one for one in vars(cls).values() if isinstance(one, FindingKind))
 
 
 class Guardable(Criterion):
@@ -76,4 +114,16 @@ def _tag(value: Any) -> str:
 
 Not = Annotated[NotRequired, Tag("not required")]
 WAY = Discriminator(_tag)
-Plain = Annotated[Not | Annotated[Criterion, Tag("set")], WAY]
+
+
+class CriteriaTable(Table):
+    """The criteria of one or more pile types, by key: each set, not required, or missing."""
+
+    if TYPE_CHECKING:
+
+        def __getattr__(self, name: str) -> Criterion | NotRequired | None: ...
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _empty_is_not_set(cls, value: Any) -> Any:
+        return None if value == {} else value

@@ -38,7 +38,7 @@ def rows_of_sign_offs(sign_offs: pd.DataFrame) -> pd.DataFrame:
 def rows_of_findings(found: pd.DataFrame, cited_rows: tuple[pd.DataFrame, ...]) -> pd.DataFrame:
     """One row per finding and ledger row: finding (its index), subject, kind, record, row."""
     near = pd.concat([rows[rows["subject"].isin(found["subject"])] for rows in cited_rows])
-    named = found.reset_index(names="finding")[["finding", *SUBJECT, "kind"]]
+    named = found[[*SUBJECT, "kind"]].reset_index(names="finding")
     joined = named.merge(near, on=SUBJECT)[["finding", "subject", "kind", *ROW]]
     return joined.drop_duplicates(ignore_index=True)
 

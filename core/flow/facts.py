@@ -21,6 +21,7 @@ from core.store import Ledger, Reader
 class Facts:
     """Standing rows at ``entry``, with the settings of that entry and the day that judges."""
 
+    folder: Path
     project: Project
     entry: int
     on: date
@@ -64,6 +65,7 @@ def facts(folder: Path, as_of: int | date | None = None) -> Facts:
         said = reader.last_words(entry)
         ask = partial(kept.asked, Path(folder), reader, said, as_of=entry)
         return Facts(
+            folder=Path(folder),
             project=project,
             entry=entry,
             on=on,

@@ -14,34 +14,15 @@ from pathlib import Path
 
 import pandas as pd
 
-from core.compute.measures import pressure_kinds
-from core.compute.measures.events import texts_to_read
+from core.criteria import CRITERIA, MAKERS, RULES
+from core.criteria.survey import due_when_covered
 from core.flow import evidence, kept
 from core.flow.facts import Facts, facts
-from core.flow.measuring import Measured, measured, survey
-from core.judge import due, references
-from core.judge import events as event_rules
+from core.flow.measuring import Measured, measured
+from core.flow.measuring.job import Job
+from core.judge import due
 from core.judge import findings as judging
-from core.judge import fresh_grout as fresh_grout_rules
-from core.judge import grout as grout_rules
-from core.judge import piles as pile_rules
-from core.judge import specimens as specimen_rules
-from core.judge import steel as steel_rules
-from core.judge import survey as survey_rules
-from core.judge import torque as torque_rules
 from core.judge.sign_offs import kind_key, what_is_seen
-from core.project import CRITERIA
-
-RULES = (
-    *torque_rules.RULES,
-    *event_rules.RULES,
-    *pile_rules.RULES,
-    *grout_rules.RULES,
-    *specimen_rules.RULES,
-    *fresh_grout_rules.RULES,
-    *steel_rules.RULES,
-    *survey_rules.RULES,
-)
 
 
 @dataclass(frozen=True)
@@ -124,31 +105,11 @@ def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
     asked = {
         name: due.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
     }
-    asked["survey_reviewed"] = survey_rules.due_when_covered(asked["survey_reviewed"], served, on)
-    ruled = judging.findings_of_rules(RULES, served, asked)
+    asked["survey_reviewed"] = due_when_covered(asked["survey_reviewed"], served, on)
+    job = Job(known, numbers, asked)
+    ruled = judging.findings_of_rules(RULES, served, asked, job.records)
     sets = served.set_index("pile_id")["pile_type"].map(known.project.criteria_sets())
     parts = [ruled, judging.parameters_not_set(ruled, sets)]
     parts += [judging.criterion_not_set(name, asked[name], sets) for name in CRITERIA]
-    then = known.schedule_at_runs[known.schedule_at_runs["run_on"] <= on]
-    homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")
-    then = then.assign(
-        position_id=then["pile_id"].map(homes["position_id"]),
-        on_schedule=then["pile_id"].isin(homes.index[homes["revision"].notna()]),
-    )
-    parts.append(pile_rules.revision_findings(then, known.schedule))
-    parts.append(pile_rules.schedule_findings(piles, known.schedule, known.schedule_rows))
-    parts.append(pile_rules.open_run_findings(numbers.runs, numbers.after))
-    texts = texts_to_read(numbers.recorded)
-    parts.append(event_rules.texts_to_read_findings(texts, asked["events"]))
-    parts.append(pile_rules.orphan_findings(known.readings_without_run))
-    parts += references.unknown_parent_findings(known.rows_without_parent)
-    parts.append(pile_rules.instrument_findings(numbers.profile))
-    bare = pressure_kinds.not_asked(numbers.profile, known.points)
-    parts.append(pile_rules.pressure_kind_findings(bare))
-    parts.append(grout_rules.orphan_findings(known.works.grout_placements))
-    parts.append(steel_rules.stamp_findings(numbers.steel.again))
-    parts.append(steel_rules.lot_findings(numbers.steel.lots))
-    parts.append(steel_rules.remnant_findings(numbers.steel.cut))
-    parts.append(steel_rules.quarantine_findings(piles))
-    parts.append(survey_rules.covered_findings(survey.covered(known), numbers.surveys, asked))
+    parts += [made(*map(job.frame, made.of)) for made in MAKERS]
     return judging.sorted_findings(parts)

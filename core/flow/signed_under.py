@@ -16,13 +16,13 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
+from core import criteria
 from core import project as settings
-from core import words
+from core.criteria.findings import no_findings, other_findings
+from core.criteria.piles import CRITERION_NEWER, JUDGED_COLUMNS
 from core.errors import ProjectError
 from core.flow.facts import Facts
-from core.flow.finding_out import RULES, FoundOut
-from core.judge.findings import no_findings, other_findings
-from core.judge.piles import JUDGED_COLUMNS
+from core.flow.finding_out import FoundOut
 from core.judge.sign_offs import JUDGED_BY_ALL, Unjudged, edition, loads_as_seen
 from core.project import Project
 from core.project.unsaid import same_values, unsaid
@@ -117,13 +117,15 @@ def _terms(then_text: str | None, now_text: str, mark: str, judged_in: int) -> _
     then = None if then_text is None else _settings(then_text)
     now = _settings(now_text)
     newer = _NONE if then is None else unsaid(then, mark)
-    kinds = {kind.word for kind in words.FINDING_KINDS if kind.since > judged_in}
+    kinds = {kind.word for kind in criteria.FINDING_KINDS if kind.since > judged_in}
     kinds |= {
-        rule.kind for rule in RULES if rule.criterion in newer or not newer.isdisjoint(rule.needs)
+        rule.kind.word
+        for rule in criteria.RULES
+        if rule.criterion in newer or not newer.isdisjoint(rule.kind.needs)
     }
     same = then is not None and now is not None and same_values(then, now)
     if same:  # else a result of another form may come of other settings
-        kinds |= {kind.word for kind in words.FINDING_KINDS if kind.form > judged_in}
+        kinds |= {kind.word for kind in criteria.FINDING_KINDS if kind.form > judged_in}
     return _Terms(newer, frozenset(kinds) | _unset(newer), same)
 
 
@@ -136,7 +138,7 @@ def _earlier(known: Facts, found_out: FoundOut, signed: pd.DataFrame) -> pd.Data
     """Sign-offs of an earlier edition with their pile's place, settings and day, by row number."""
     piles = found_out.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
     old = signed.reset_index(drop=True)
-    old = old[old["edition"].lt(words.EDITION) & old["subject"].isin(piles.index)]
+    old = old[old["edition"].lt(criteria.EDITION) & old["subject"].isin(piles.index)]
     entries = np.array(sorted(known.settings_texts), dtype=int)
     at = np.searchsorted(entries, old["entry_no"].to_numpy(dtype=int), side="right") - 1
     numbers = np.append(entries, 0)[at]
@@ -242,8 +244,8 @@ def newer_findings(known: Facts, found_out: FoundOut, standing: pd.DataFrame) ->
     number = frame["n"].astype("str") + frame["n"].eq(1).map({True: " pile", False: " piles"})
     note = frame["key"] + " is newer than the sign-offs of " + number
     return other_findings(
-        frame["criteria_set"], "criterion newer than sign-off", "noted", note, frame["key"],
-        subject_kind="criteria set",
+        frame["criteria_set"], CRITERION_NEWER, "noted", note, frame["key"],
+        subject_kind="criteria set", part=frame["key"],
     )  # fmt: skip
 
 

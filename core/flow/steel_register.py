@@ -12,17 +12,17 @@ import pandas as pd
 
 from core.compute.measures import heats as heat_measures
 from core.compute.measures import steel, steel_links, steel_register
+from core.criteria import kinds_of
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.flow.reporting import about
 from core.judge import gaps
 from core.report.steel import chain_csv, matrix_csv, matrix_xlsx
 from core.store import Ledger, Reader
-from core.words.findings import steel as findings_of_steel
 
 OF_PILE = ["area", "state", "stage"]
 GAPS = gaps.GAPS
-KINDS = tuple(kind.word for kind in findings_of_steel.KINDS)
+KINDS = tuple(kind.word for kind in kinds_of("steel"))
 
 
 @dataclass(frozen=True)

@@ -1,115 +1,44 @@
-"""The frame of findings, and the engine that runs one rule over every pile that it concerns."""
+"""The engine that runs each rule over the piles whose criteria ask for it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cache
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from core import words
-from core.judge.cases import Cases as Cases  # part of this module
-from core.judge.cases import DueCases, Mask
-from core.records import CONVERSION_NOISE
+from core.criteria import FINDING, Rule
+from core.criteria.cases import DueCases, Mask, no_records
+from core.criteria.findings import FINDING_COLUMNS, no_findings, other_findings
+from core.criteria.settings import CRITERION_NOT_SET, PARAMETER_NOT_SET
 
-FINDING_COLUMNS = (
-    "subject_kind",
-    "subject",
-    "pile_id",
-    "kind",
-    "result",
-    "measured",
-    "limit_value",
-    "sense",
-    "margin",
-    "uncertainty",
-    "unit_column",
-    "clause",
-    "due_on",
-    "note",
-    "measure",
-    "parameter",
-    "item",
+TEXTS = ("note", "sense", "item", "run", "part")
+OPTIONAL: tuple[tuple[str, Any], ...] = (
+    *((name, object) for name in TEXTS),
+    ("due_on", "datetime64[us]"),
+    ("uncertainty", "float64"),
 )
-NUMBERS = ("measured", "limit_value", "margin", "uncertainty")
-OPTIONAL = (("note", object), ("sense", object), ("due_on", "datetime64[us]"),
-            ("uncertainty", "float64"), ("item", object))  # fmt: skip
 Values = npt.NDArray[Any]
-# One row per case: result, measured and limit_value; note, sense, due_on, uncertainty and item
-# where there is more. Findings of one kind, result and ``item`` are one outstanding item.
-Outcome = pd.DataFrame
 WITHHELD = ("met", "noted", "waiting")  # results that a missing parameter leaves without evidence
 SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
 
 
-@dataclass(frozen=True)
-class Rule:
-    """One kind of finding: its criterion in project.toml and the function that decides it.
-
-    ``measure`` names the measure whose rows are the evidence; ``sense`` says on which side of
-    the limit the measured value should lie, for the margin; empty where neither side is better.
-    An outcome with a ``sense`` of its own, of a limit on both sides, goes before it. ``needs``
-    names parameters, as ``criterion.parameter``, that older settings lack: while one is missing
-    the result is *no evidence*, unless the rest of the record already gives *not met* or a reason
-    of its own.
-    """
-
-    kind: str
-    criterion: str
-    decide: Callable[[Cases], Outcome]
-    measure: str
-    sense: Literal["at least", "at most", ""] = ""
-    unit_column: str = ""
-    needs: tuple[str, ...] = ()
-
-
-def at_least(measured: pd.Series, limit: pd.Series) -> pd.Series:
-    """Whether measured ≥ limit, blind to conversion noise; False where either is missing."""
-    return measured >= limit - CONVERSION_NOISE * limit.abs()
-
-
-def at_most(measured: pd.Series, limit: pd.Series) -> pd.Series:
-    """Whether measured ≤ limit, blind to conversion noise; False where either is missing."""
-    return measured <= limit + CONVERSION_NOISE * limit.abs()
-
-
-def outcome(
-    cases: Cases,
-    met: pd.Series,
-    measured: pd.Series,
-    limit: pd.Series | float = np.nan,
-    note: pd.Series | str = "",
-) -> Outcome:
-    """An outcome per case: *no evidence* where measured or limit is missing, else met or not."""
-    frame = pd.DataFrame({"measured": measured.astype(float)}, index=cases.index)
-    frame["limit_value"] = limit
-    frame["note"] = note
-    known = frame["measured"].notna() & frame["limit_value"].notna()
-    frame["result"] = np.where(known, np.where(met, "met", "not met"), "no evidence")
-    return frame
-
-
-@cache
-def no_findings() -> pd.DataFrame:
-    """A frame of findings without a row; the same each time, so nobody writes to it."""
-    numbers: Any = dict.fromkeys(NUMBERS, "float64")
-    empty = pd.DataFrame(columns=list(FINDING_COLUMNS))
-    return empty.astype({**numbers, "due_on": "datetime64[us]"})
-
-
 def findings_of_rules(
-    rules: Sequence[Rule], piles: pd.DataFrame, criteria: Mapping[str, pd.DataFrame]
+    rules: Sequence[Rule],
+    piles: pd.DataFrame,
+    criteria: Mapping[str, pd.DataFrame],
+    rows_of: Callable[[str], pd.DataFrame] = no_records,
 ) -> pd.DataFrame:
     """Findings of all ``rules``, rule after rule.
 
     One row per rule and pile whose type sets the rule's criterion or needs it not. ``criteria``
     come of ``due.with_due``, by name; each stands row by row beside ``piles``, the pile measures.
+    ``rows_of``: current rows of a record kind up to the day of assessment.
     """
-    parts = [_columns(rule, piles, criteria) for rule in rules]
+    parts = [_columns(rule, piles, criteria, rows_of) for rule in rules]
     filled = [part for part in parts if part]
     if not filled:
         return no_findings()
@@ -119,7 +48,10 @@ def findings_of_rules(
 
 
 def _columns(
-    rule: Rule, piles: pd.DataFrame, every: Mapping[str, pd.DataFrame]
+    rule: Rule,
+    piles: pd.DataFrame,
+    every: Mapping[str, pd.DataFrame],
+    rows_of: Callable[[str], pd.DataFrame],
 ) -> dict[str, Values]:
     """The columns of one rule's findings; empty when no type asks for its criterion."""
     criteria = every[rule.criterion]
@@ -133,16 +65,15 @@ def _columns(
         "result": np.where(is_set, "not yet due", "not required").astype(object),
         "measured": np.full(len(piles), np.nan),
         "limit_value": np.full(len(piles), np.nan),
-        "note": np.full(len(piles), "", dtype=object),
-        "sense": np.full(len(piles), rule.sense, dtype=object),
+        **{name: np.full(len(piles), "", dtype=object) for name in TEXTS},
+        "sense": np.full(len(piles), rule.kind.sense, dtype=object),
         "due_on": criteria["due_on"].to_numpy(dtype="datetime64[us]").copy(),
         "uncertainty": np.full(len(piles), np.nan),
         "parameter": np.full(len(piles), "", dtype=object),
-        "item": np.full(len(piles), "", dtype=object),
     }
     if due.any():
-        _decide(rule, DueCases(piles, criteria, due), due, found)
-        _withhold(missing_parameters(rule.needs, every), found, due)
+        _decide(rule, DueCases(piles, criteria, due, rows_of), due, found)
+        _withhold(missing_parameters(rule.kind.needs, every), found, due)
     signs = np.array([SIGNS[sense] for sense in found["sense"]])
     margin = signs * (found["measured"] - found["limit_value"])
     margin[found["result"] == "no evidence"] = np.nan  # what is measured may be a part
@@ -152,11 +83,12 @@ def _columns(
         "subject_kind": np.full(len(piles), "pile", dtype=object),
         "subject": pile_id,
         "pile_id": pile_id,
-        "kind": np.full(len(piles), rule.kind, dtype=object),
+        "finding": np.full(len(piles), rule.kind.id, dtype=object),
+        "kind": np.full(len(piles), rule.kind.word, dtype=object),
         "margin": margin,
-        "unit_column": np.full(len(piles), rule.unit_column, dtype=object),
+        "unit_column": np.full(len(piles), rule.kind.unit_column, dtype=object),
         "clause": criteria["clause"].to_numpy(dtype=object),
-        "measure": np.full(len(piles), rule.measure, dtype=object),
+        "measure": np.full(len(piles), rule.kind.measure, dtype=object),
     }
     kept = asked & pd.notna(found["result"])
     return {name: columns[name][kept] for name in FINDING_COLUMNS}
@@ -223,8 +155,8 @@ def parameters_not_set(findings: pd.DataFrame, criteria_set: pd.Series) -> pd.Da
     piles = number["n"].astype("str") + " " + number["n"].eq(1).map({True: "pile", False: "piles"})
     note = number["parameter"] + " is not set in project.toml; affects " + piles
     return other_findings(
-        number["criteria_set"], "parameter not set", "no evidence", note, number["parameter"],
-        subject_kind="criteria set",
+        number["criteria_set"], PARAMETER_NOT_SET, "no evidence", note, number["parameter"],
+        subject_kind="criteria set", part=number["parameter"],
     )  # fmt: skip
 
 
@@ -238,47 +170,22 @@ def criterion_not_set(name: str, criteria: pd.DataFrame, criteria_set: pd.Series
     sets = silent["pile_id"].map(criteria_set)
     return other_findings(
         silent["pile_id"],
-        "criterion not set",
+        CRITERION_NOT_SET,
         "no evidence",
         note=f"{word} is neither set nor declared not required",
         measure=name,
         item=(sets.astype("str") + f": {word}").fillna(""),
+        part=name,
     )
 
 
-def other_findings(
-    subjects: pd.Series,
-    kind: str,
-    result: str,
-    note: pd.Series | str = "",
-    measure: pd.Series | str = "",
-    subject_kind: str = "pile",
-    item: pd.Series | str = "",
-) -> pd.DataFrame:
-    """Findings that come of no criterion, one per subject.
-
-    ``item`` names the outstanding item that several of them share; empty for one of its own.
-    """
-    assert kind in words.FINDING_KIND, kind
-    if subjects.empty:
-        return no_findings()
-    frame = pd.DataFrame({"subject": subjects.to_numpy()}, index=subjects.index)
-    frame = frame.reindex(columns=list(FINDING_COLUMNS))
-    frame["subject_kind"], frame["kind"], frame["result"] = subject_kind, kind, result
-    frame["pile_id"] = subjects if subject_kind == "pile" else None
-    frame["note"], frame["measure"], frame["item"] = note, measure, item
-    frame[["clause", "sense", "unit_column", "parameter"]] = ""
-    numbers: Any = dict.fromkeys(NUMBERS, "float64")
-    return frame.astype({**numbers, "due_on": "datetime64[us]"})
-
-
 def sorted_findings(parts: list[pd.DataFrame]) -> pd.DataFrame:
-    """All findings in one frame, worst result first, then by kind in the order of the words."""
+    """All findings in one frame, worst result first, then by kind in the order of lists."""
     filled = [part for part in parts if len(part)]
     if not filled:
         return no_findings()
     frame = pd.concat(filled, ignore_index=True)[list(FINDING_COLUMNS)]
     results = {word: rank for rank, word in enumerate(words.RESULTS)}
-    kinds = {kind.word: rank for rank, kind in enumerate(words.FINDING_KINDS)}
-    rank = pd.DataFrame({"r": frame["result"].map(results), "k": frame["kind"].map(kinds)})
+    kinds = {name: rank for rank, name in enumerate(FINDING)}
+    rank = pd.DataFrame({"r": frame["result"].map(results), "k": frame["finding"].map(kinds)})
     return frame.loc[rank.sort_values(["r", "k"], kind="stable").index].reset_index(drop=True)

@@ -9,6 +9,7 @@ import pandas as pd
 from pandas.api.types import is_numeric_dtype
 
 from core import words
+from core.criteria import BLOCKS, FINDING, OWNERS
 
 OF_FINDING = (
     "kind",
@@ -61,7 +62,7 @@ def outstanding_items(
     finding index, the day on which each row of the finding's evidence was entered.
     """
     open_ = findings[findings["result"].isin(words.OPEN_RESULTS)]
-    kind = open_["kind"].map(words.FINDING_KIND)
+    kind = open_["finding"].map(FINDING)
     keys = ["subject_kind", "subject"]
     place = open_[keys].merge(subjects, on=keys, how="left").set_axis(open_.index)
     items = open_[list(OF_FINDING)].assign(
@@ -197,11 +198,11 @@ def owners_and_blocks(items: pd.DataFrame) -> pd.DataFrame:
 
     An item that blocks two things is counted under both, and once in ``all``.
     """
-    owners = [owner for owner in words.OWNERS if owner in set(items["owner"])]
+    owners = [owner for owner in OWNERS if owner in set(items["owner"])]
     table = pd.DataFrame(
         {
             letter: items["owner"][items["blocks"].str.contains(letter)].value_counts()
-            for letter in words.BLOCKS
+            for letter in BLOCKS
         },
         index=pd.Index(owners, name="owner"),
     )

@@ -15,7 +15,9 @@ import numpy as np
 import pandas as pd
 
 from core import records, words
-from core.judge.findings import other_findings
+from core.criteria import EDITION
+from core.criteria.findings import other_findings
+from core.criteria.piles import SIGN_OFF_CHANGED
 
 MISSING = "not recorded"
 UNSEEN = ("noted", "not yet due", "not required")  # results of which nothing rests on a number
@@ -78,7 +80,7 @@ def what_is_seen(
     rows = zip(pile_ids, numbers, places, loads_as_seen(piles), strict=True)
     seen = [
         json.dumps(
-            {"edition": words.EDITION, "findings": results[pile], "loads": loads,
+            {"edition": EDITION, "findings": results[pile], "loads": loads,
              "measures": values, "pile": place},
             ensure_ascii=False, sort_keys=True, separators=(",", ":"),
         )
@@ -314,5 +316,5 @@ def changed_findings(standing: pd.DataFrame) -> pd.DataFrame:
     """One *noted* finding per sign-off that dropped because what it saw has worsened."""
     dropped = standing[~standing["stands"] & standing["pile_id"].notna()]
     return other_findings(
-        dropped["pile_id"], "sign-off changed since", "noted", dropped["changed"], "sign_off"
+        dropped["pile_id"], SIGN_OFF_CHANGED, "noted", dropped["changed"], "sign_off"
     )

@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from core.judge.findings import at_least, at_most
+from core.criteria.findings import at_least, at_most
 
 # Pieces at fault, by the column that marks them.
 QUALITIES = ("early", "below_grade", "unproven", "over_chemistry", "no_chemistry", "no_zinc",

@@ -13,12 +13,12 @@ from typing import Any
 import pandas as pd
 from pydantic import ValidationError
 
-from core.criteria import CRITERIA, LATER_PARAMETERS, OF_GROUT, Criterion, NotRequired
+from core.criteria import CRITERIA, CRITERION, LATER_PARAMETERS, Criterion, NotRequired
 from core.errors import NoProject, ProjectError, WrongUse
 from core.project import checks
 from core.project.frames import (
     COMPONENT,
-    CRITERION,
+    CRITERION_COLUMNS,
     FACTOR,
     GRADE,
     SAFETY,
@@ -116,11 +116,11 @@ class Project:
                 row |= {"criterion_status": "not required", "clause": criterion.not_required}
             elif isinstance(criterion, Criterion):
                 row |= {"criterion_status": "set", **criterion.model_dump()}
-            elif name in OF_GROUT and not kind.grouted:
+            elif CRITERION[name].grouted_alone and not kind.grouted:
                 row["criterion_status"] = "does not apply"
             rows.append(row)
-        own = {field: None for row in rows for field in row if field not in CRITERION}
-        return framed(rows, {**CRITERION, **own})
+        own = {field: None for row in rows for field in row if field not in CRITERION_COLUMNS}
+        return framed(rows, {**CRITERION_COLUMNS, **own})
 
     def criteria_sets(self) -> pd.Series:
         """Name of the criteria set of each pile type, by type."""

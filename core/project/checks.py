@@ -7,14 +7,8 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping
 from typing import TypeVar
 
 from core import words
-from core.criteria import (
-    CRITERIA,
-    CriteriaSet,
-    Criterion,
-    NotRequired,
-    ReadingGaps,
-    RequiredTorque,
-)
+from core.criteria import CRITERIA, CriteriaSet, Criterion, NotRequired
+from core.criteria.torque import ReadingGaps, RequiredTorque
 from core.project.tables import PileType, Tables
 
 # Stages that runs or stage records can show; the others have no record yet.

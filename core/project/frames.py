@@ -48,7 +48,7 @@ GRADE = {
     ),
     **{f"most_{name}_percent": "float64" for name in ELEMENTS.values()},
 }
-CRITERION = {
+CRITERION_COLUMNS = {
     "pile_type": "str",
     "criterion_status": "str",
     "clause": "str",

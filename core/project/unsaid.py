@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from core.criteria import CRITERIA, LATER_PARAMETERS, OF_GROUT, Criterion
+from core.criteria import CRITERIA, CRITERION, LATER_PARAMETERS, Criterion
 from core.project import Project
 
 JUDGES_NOTHING = {"project", "roles", "people", "areas", "stamp_patterns"}
@@ -24,7 +24,7 @@ def unsaid(project: Project, mark: str) -> frozenset[str]:
     missing = {
         name
         for name in CRITERIA
-        if getattr(criteria, name) is None and (kind.grouted or name not in OF_GROUT)
+        if getattr(criteria, name) is None and (kind.grouted or not CRITERION[name].grouted_alone)
     }
     for key in LATER_PARAMETERS:
         name, _, parameter = key.partition(".")

@@ -11,6 +11,7 @@ import xlsxwriter
 from xlsxwriter.workbook import Workbook
 
 from core import units, words
+from core.criteria import BLOCKS, OWNERS
 from core.report.books import about_sheet, csv_file
 
 SHEET, ABOUT = "Outstanding items", "About this list"
@@ -52,7 +53,7 @@ def _against(measured: float, limit: float, sense: str, shown: tuple[str, str]) 
 
 def blocked(letters: str) -> str:
     """What letters of a finding kind stand for."""
-    return ", ".join(words.BLOCKS[letter] for letter in letters)
+    return ", ".join(BLOCKS[letter] for letter in letters)
 
 
 def items_csv(items: pd.DataFrame) -> bytes:
@@ -79,7 +80,7 @@ def _items(book: Workbook, items: pd.DataFrame, system: str) -> None:
     day = book.add_format({"num_format": "yyyy-mm-dd", "valign": "top"})
     frame = items.assign(
         against=against(items, system),
-        who=items["owner"].map(words.OWNERS),
+        who=items["owner"].map(OWNERS),
         stops=items["blocks"].map(blocked),
         concerns=items["piles"].map(", ".join),
     )

@@ -1,14 +1,6 @@
-"""Words of the trade that the program shows: states, stages, results and finding kinds, once."""
+"""Words of the trade that the program shows: states, stages and results, once."""
 
 from core.words.cautions import CAUTIONS, STEEL_CAUTIONS
-from core.words.findings import (
-    BLOCKS,
-    EDITION,
-    FINDING_KIND,
-    FINDING_KINDS,
-    OWNERS,
-    FindingKind,
-)
 from core.words.states import (
     OPEN_RESULTS,
     RESULT_STATE,
@@ -24,13 +16,8 @@ from core.words.states import (
 )
 
 __all__ = [
-    "BLOCKS",
     "CAUTIONS",
-    "EDITION",
-    "FINDING_KIND",
-    "FINDING_KINDS",
     "OPEN_RESULTS",
-    "OWNERS",
     "RESULTS",
     "RESULT_STATE",
     "SATISFIED",
@@ -40,7 +27,6 @@ __all__ = [
     "STATES",
     "STATE_ORDER",
     "STEEL_CAUTIONS",
-    "FindingKind",
     "Stage",
     "State",
 ]

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import pandas as pd
 import streamlit as st
 
-from core import flow, words
+from core import flow
+from core.criteria import BLOCKS, FINDING_KIND, OWNERS
 from dashboard import theme
 from dashboard.data.views import BY_KEY, View, subjects
 
@@ -72,7 +73,7 @@ def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -
             "Measured against limit": flow.against(_items, system),
             "Age [days]": _items["age_days"],
             "Due since": pd.to_datetime(_items["due"]).dt.strftime("%Y-%m-%d").fillna("not dated"),
-            "Who clears it": _items["owner"].map(words.OWNERS),
+            "Who clears it": _items["owner"].map(OWNERS),
             "Cleared by": _items["clears"],
             "Blocks": _items["blocks"].map(flow.blocked),
             "Clause": _items["clause"],
@@ -113,9 +114,9 @@ def item_options(view: View) -> dict[str, list[str]]:
     letters = set("".join(found["blocks"]))
     return {
         "area": flow.areas_of(found),
-        "owner": [code for code in words.OWNERS if code in held["owner"]],
-        "blocks": [letter for letter in words.BLOCKS if letter in letters],
-        "kind": [kind for kind in words.FINDING_KIND if kind in held["kind"]],
+        "owner": [code for code in OWNERS if code in held["owner"]],
+        "blocks": [letter for letter in BLOCKS if letter in letters],
+        "kind": [kind for kind in FINDING_KIND if kind in held["kind"]],
     }
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import pandas as pd
 import streamlit as st
 
-from core import flow, words
+from core import flow
+from core.criteria import FINDING_KIND, OWNERS
 from core.flow import Found, Meaning, Steel, chain_csv
 from dashboard.data.views import BY_KEY, View, subjects
 
@@ -182,13 +183,11 @@ def steel_owed(view: View) -> pd.DataFrame:
     """Per question with rows: how many, in how many piles, who clears it and with what."""
     rows = []
     for name, found in steel_missing(view).items():
-        kind = words.FINDING_KIND.get(QUESTIONS[name].kind)
+        kind = FINDING_KIND.get(QUESTIONS[name].kind)
         if found.empty or kind is None:
             continue
         piles = found["pile_id"].nunique() if "pile_id" in found else 0
-        rows.append(
-            (QUESTIONS[name].word, len(found), piles, words.OWNERS[kind.owner], kind.clears)
-        )
+        rows.append((QUESTIONS[name].word, len(found), piles, OWNERS[kind.owner], kind.clears))
     return pd.DataFrame(rows, columns=["question", "rows", "piles", "owner", "clears"])
 
 

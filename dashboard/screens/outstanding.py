@@ -7,7 +7,7 @@ from html import escape
 import pandas as pd
 import streamlit as st
 
-from core import words
+from core.criteria import BLOCKS, OWNERS
 from core.words import CAUTIONS
 from dashboard import data, filters, theme
 from dashboard.literal import literal, literals
@@ -21,8 +21,8 @@ QUESTIONS = {
 }
 LABELS = {
     "area": ("Area", {}),
-    "owner": ("Who clears it", words.OWNERS),
-    "blocks": ("Blocks", words.BLOCKS),
+    "owner": ("Who clears it", OWNERS),
+    "blocks": ("Blocks", BLOCKS),
     "kind": ("Finding", {}),
 }
 
@@ -98,10 +98,10 @@ def _numbers(view: data.View, items: pd.DataFrame) -> None:
 
 
 def _by_owner(table: pd.DataFrame) -> None:
-    letters = [letter for letter in words.BLOCKS if table[letter].any()]
-    rows = table.assign(owner=table["owner"].map(words.OWNERS))
+    letters = [letter for letter in BLOCKS if table[letter].any()]
+    rows = table.assign(owner=table["owner"].map(OWNERS))
     rows[letters] = rows[letters].astype(str).replace("0", "")
-    names = {letter: f"Blocks {words.BLOCKS[letter]}" for letter in letters}
+    names = {letter: f"Blocks {BLOCKS[letter]}" for letter in letters}
     names |= {"owner": "Who clears it", "all": "Items", "oldest_days": "Oldest [days]"}
     shown = rows[["owner", *letters, "all", "oldest_days"]].rename(columns=names)
     frame.table(shown, tuple(shown.columns[1:]))
@@ -142,7 +142,7 @@ def _by_subject(rows: pd.DataFrame) -> None:
             height=min(MOST_HIGH, HEIGHT + ROW * len(rows)),
             alt="Outstanding items, one line per pile or instrument",
         )
-        owners = [f"{code} {words.OWNERS[code]}" for code in words.OWNERS]
+        owners = [f"{code} {OWNERS[code]}" for code in OWNERS]
         st.caption("Who clears it: " + literals(owners) + ".")
 
 

@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from core import units, words
+from core.criteria import BLOCKS, FINDING_KIND, OWNERS
 from dashboard import data, filters, theme
 from dashboard.literal import literal
 from dashboard.screens import frame, what_if
@@ -88,7 +89,7 @@ def _states(view: data.View) -> None:
     frame.table(rows[["State", "Letter", "Piles", "Meaning"]], ("Piles",), ("State",))
     open_runs = int(data.totals(view)["runs_not_closed"])
     if open_runs:
-        meaning = words.FINDING_KIND["run not closed"].meaning
+        meaning = FINDING_KIND["run not closed"].meaning
         piles = literal(", ".join(data.piles_not_closed(view)))
         st.markdown(f"**Runs not closed: {open_runs:,}** ({piles}) · {literal(meaning)}")
 
@@ -151,7 +152,7 @@ def _attention_list(items: pd.DataFrame, system: str) -> None:
             "Age [days]": items["age_days"],
             "Note": items["note"],
             "Due since": items["due"].dt.strftime("%Y-%m-%d").fillna("not dated"),
-            "Who": items["owner"].map(lambda code: words.OWNERS.get(code, code)),
+            "Who": items["owner"].map(lambda code: OWNERS.get(code, code)),
             "Blocks": items["blocks"].map(_blocked),
             "Cleared by": items["clears"],
         }
@@ -172,7 +173,7 @@ def _attention_list(items: pd.DataFrame, system: str) -> None:
 
 
 def _blocked(letters: str) -> str:
-    return ", ".join(words.BLOCKS[letter] for letter in letters)
+    return ", ".join(BLOCKS[letter] for letter in letters)
 
 
 def _picked(items: pd.DataFrame) -> None:

@@ -7,7 +7,7 @@ from html import escape
 import pandas as pd
 import streamlit as st
 
-from core import words
+from core.criteria import FINDING_KIND
 from dashboard import data, theme
 from dashboard.literal import literal
 from dashboard.screens import frame
@@ -53,7 +53,7 @@ def _margins(found: pd.DataFrame, system: str) -> pd.Series:
 
 
 def _with_meaning(kind: str) -> str:
-    tip = escape(words.FINDING_KIND[kind].meaning, quote=True)
+    tip = escape(FINDING_KIND[kind].meaning, quote=True)
     return f'<span title="{tip}">{escape(kind)}</span>'
 
 

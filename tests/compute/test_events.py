@@ -3,8 +3,8 @@
 import pandas as pd
 import pytest
 
-from core import words
 from core.compute.measures import events
+from core.criteria import FINDING_KIND
 from core.records import JUDGED_EVENTS, OTHER_TEXT, events_in
 from tests.compute.frames import pile_frame, reading_frame, run_frame
 
@@ -62,7 +62,7 @@ def test_one_text_may_name_several_events_and_a_neutral_one_hides_nothing():
 
 
 def test_every_judged_event_has_a_finding_kind():
-    assert [one.word for one in JUDGED_EVENTS if one.word not in words.FINDING_KIND] == []
+    assert [one.word for one in JUDGED_EVENTS if one.word not in FINDING_KIND] == []
 
 
 def happened(depths, texts, **pile):

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pandas as pd
 import pytest
 
-from core import flow, words
+from core import criteria, flow
 from core.errors import Refused
 from core.flow import signed_under
 from core.judge.sign_offs import what_is_seen
@@ -344,9 +344,9 @@ def a_newer_kind(monkeypatch):
     """The reason for stopping as a kind that the first edition did not know."""
     kinds = [
         replace(kind, since=2) if kind.word == "reason for stopping" else kind
-        for kind in words.FINDING_KINDS
+        for kind in criteria.FINDING_KINDS
     ]
-    monkeypatch.setattr(words, "FINDING_KINDS", tuple(kinds))
+    monkeypatch.setattr(criteria, "FINDING_KINDS", tuple(kinds))
     signed_under._terms.cache_clear()
     yield
     signed_under._terms.cache_clear()

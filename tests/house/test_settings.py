@@ -6,8 +6,7 @@ import re
 
 import pytest
 
-from core.criteria import model_of
-from core.flow.finding_out import RULES
+from core.criteria import CRITERION, RULES
 from core.project import CRITERIA, LATER_PARAMETERS, TEMPLATE, parse
 
 TEXT = TEMPLATE.read_text(encoding="utf-8")
@@ -25,7 +24,7 @@ def test_the_template_documents_every_field_of_the_criterion(criterion):
     later = {name for name in LATER_PARAMETERS if name.startswith(f"{criterion}.")}
     asked = [
         name
-        for name, field in model_of(criterion).model_fields.items()
+        for name, field in CRITERION[criterion].model_fields.items()
         if field.is_required() or f"{criterion}.{name}" in later
     ]
     said = section(criterion)
@@ -35,9 +34,9 @@ def test_the_template_documents_every_field_of_the_criterion(criterion):
 def test_every_later_parameter_is_optional_and_some_rule_waits_for_it():
     for name in LATER_PARAMETERS:
         criterion, _, parameter = name.partition(".")
-        field = model_of(criterion).model_fields[parameter]
+        field = CRITERION[criterion].model_fields[parameter]
         assert (field.is_required(), field.default) == (False, None), name
-    assert {name for rule in RULES for name in rule.needs} == set(LATER_PARAMETERS)
+    assert {name for rule in RULES for name in rule.kind.needs} == set(LATER_PARAMETERS)
 
 
 def test_the_template_is_a_valid_project_that_sets_no_criterion():

@@ -7,7 +7,8 @@ import re
 import pytest
 
 from core import words
-from core.words import BLOCKS, EDITION, FINDING_KINDS, OWNERS, RESULT_STATE, STAGES, STATES
+from core.criteria import BLOCKS, EDITION, FINDING_KINDS, OWNERS
+from core.words import RESULT_STATE, STAGES, STATES
 
 LISTS = {"states": STATES, "stages": STAGES, "finding kinds": FINDING_KINDS}
 

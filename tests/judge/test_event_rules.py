@@ -3,7 +3,8 @@
 import pandas as pd
 import pytest
 
-from core.judge import events
+from core.criteria import events
+from core.criteria.events import Events
 from core.records import EVENT, JUDGED_EVENTS
 
 ALWAYS = [event for event in JUDGED_EVENTS if event.judged == "always"]
@@ -58,9 +59,9 @@ def test_an_event_that_did_not_happen_gives_no_finding():
 
 
 def test_a_record_without_an_event_is_met_and_one_without_readings_is_no_evidence():
-    assert judged(events.no_event)["result"] == "met"
-    assert judged(events.no_event, readings=0)["result"] == "no evidence"
-    assert pd.isna(judged(events.no_event, spin_out_mm=300.0)["result"])
+    assert judged(Events.no_event)["result"] == "met"
+    assert judged(Events.no_event, readings=0)["result"] == "no evidence"
+    assert pd.isna(judged(Events.no_event, spin_out_mm=300.0)["result"])
 
 
 def status(word):

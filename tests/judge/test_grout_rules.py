@@ -4,7 +4,20 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.judge import fresh_grout, grout, specimens
+from core.criteria import grout
+from core.criteria.grout import (
+    FreshNeighbours,
+    GroutBatchAge,
+    GroutDensity,
+    GroutFlow,
+    GroutLevel,
+    GroutLiftsToToe,
+    GroutRecorded,
+    GroutSampling,
+    GroutSet,
+    GroutStrength,
+    GroutTake,
+)
 
 NAN = np.nan
 GOOD = {
@@ -90,17 +103,17 @@ def result(rule, **changed):
 @pytest.mark.parametrize(
     ("rule", "column", "passing", "failing", "limit"),
     [
-        (grout.cumulative_take, "least_cumulative_ratio", 1.16, 1.14, 1.15),
-        (grout.lift_take, "least_lift_ratio", 1.01, 0.99, 1.0),
-        (grout.density, "least_density_kg_m3", 1851, 1849, 1850),
-        (grout.density, "greatest_density_kg_m3", 1949, 1951, 1950),
-        (grout.flow, "least_flow_s", 10.1, 9.9, 10),
-        (grout.flow, "greatest_flow_s", 24.9, 25.1, 25),
-        (grout.batch_age, "batch_age_h", 1.49, 1.51, 1.5),
-        (grout.level_after_placing, "level_drop_mm", 99, 101, 100),
-        (specimens.sampling, "piles_per_group", 9, 11, 10),
-        (specimens.sampling, "specimens_per_group", 4, 2, 3),
-        (specimens.strength, "grout_strength_mpa", 35.1, 34.9, 35),
+        (GroutTake.cumulative_take, "least_cumulative_ratio", 1.16, 1.14, 1.15),
+        (GroutTake.lift_take, "least_lift_ratio", 1.01, 0.99, 1.0),
+        (GroutDensity.density, "least_density_kg_m3", 1851, 1849, 1850),
+        (GroutDensity.density, "greatest_density_kg_m3", 1949, 1951, 1950),
+        (GroutFlow.flow, "least_flow_s", 10.1, 9.9, 10),
+        (GroutFlow.flow, "greatest_flow_s", 24.9, 25.1, 25),
+        (GroutBatchAge.batch_age, "batch_age_h", 1.49, 1.51, 1.5),
+        (GroutLevel.level_after_placing, "level_drop_mm", 99, 101, 100),
+        (GroutSampling.sampling, "piles_per_group", 9, 11, 10),
+        (GroutSampling.sampling, "specimens_per_group", 4, 2, 3),
+        (GroutStrength.strength, "grout_strength_mpa", 35.1, 34.9, 35),
     ],
 )
 def test_rule_passes_fails_and_meets_exactly_on_the_limit(rule, column, passing, failing, limit):
@@ -112,26 +125,38 @@ def test_rule_passes_fails_and_meets_exactly_on_the_limit(rule, column, passing,
 @pytest.mark.parametrize(
     ("rule", "missing", "told"),
     [
-        (grout.cumulative_take, {"lifts_unknown": 1, "grout_missing": "no waste"}, "no waste"),
-        (grout.lift_take, {"take_ratio": NAN, "grout_missing": "no disc"}, "no disc"),
+        (GroutTake.cumulative_take, {"lifts_unknown": 1, "grout_missing": "no waste"}, "no waste"),
+        (GroutTake.lift_take, {"take_ratio": NAN, "grout_missing": "no disc"}, "no disc"),
         (
-            grout.lift_take,
+            GroutTake.lift_take,
             {"least_lift_ratio": NAN, "take_ratio": NAN, "lifts": NAN},
             grout.NO_LIFT,
         ),
-        (grout.density, {"density_unknown": 1}, "a batch has no density"),
-        (grout.flow, {"least_flow_s": NAN, "greatest_flow_s": NAN}, "a batch has no flow"),
-        (grout.batch_age, {"age_unknown": 2}, "the time of mixing"),
-        (grout.level_after_placing, {"level_drop_mm": NAN, "level_recorded": False}, "the level"),
-        (grout.level_after_placing, {"level_recorded": False}, "the level after the last lift"),
-        (specimens.sampling, {"sample_groups": 0, "piles_per_group": NAN}, "in no sample group"),
-        (specimens.strength, {"groups_untested": 1}, "no specimen of 28 days"),
-        (specimens.strength, {"sample_groups": NAN}, "in no sample group"),
-        (fresh_grout.turned_after_set, {"untimed_placements": 1}, "times"),
-        (fresh_grout.turned_after_set, {"turned_possible_h": 20.0}, "times"),
-        (fresh_grout.turned_after_set, {"lifts": NAN}, grout.NO_LIFT),
-        (fresh_grout.fresh_neighbour, {"fresh_possible_h": 20.0}, "pile 102: times"),
-        (fresh_grout.fresh_neighbour, {"easting_m": NAN}, "no place in plan"),
+        (GroutDensity.density, {"density_unknown": 1}, "a batch has no density"),
+        (GroutFlow.flow, {"least_flow_s": NAN, "greatest_flow_s": NAN}, "a batch has no flow"),
+        (GroutBatchAge.batch_age, {"age_unknown": 2}, "the time of mixing"),
+        (
+            GroutLevel.level_after_placing,
+            {"level_drop_mm": NAN, "level_recorded": False},
+            "the level",
+        ),
+        (
+            GroutLevel.level_after_placing,
+            {"level_recorded": False},
+            "the level after the last lift",
+        ),
+        (
+            GroutSampling.sampling,
+            {"sample_groups": 0, "piles_per_group": NAN},
+            "in no sample group",
+        ),
+        (GroutStrength.strength, {"groups_untested": 1}, "no specimen of 28 days"),
+        (GroutStrength.strength, {"sample_groups": NAN}, "in no sample group"),
+        (GroutSet.turned_after_set, {"untimed_placements": 1}, "times"),
+        (GroutSet.turned_after_set, {"turned_possible_h": 20.0}, "times"),
+        (GroutSet.turned_after_set, {"lifts": NAN}, grout.NO_LIFT),
+        (FreshNeighbours.fresh_neighbour, {"fresh_possible_h": 20.0}, "pile 102: times"),
+        (FreshNeighbours.fresh_neighbour, {"easting_m": NAN}, "no place in plan"),
     ],
 )
 def test_missing_evidence_is_never_met_and_says_what_is_missing(rule, missing, told):
@@ -143,14 +168,14 @@ def test_missing_evidence_is_never_met_and_says_what_is_missing(rule, missing, t
 @pytest.mark.parametrize(
     ("rule", "bad", "missing"),
     [
-        (grout.cumulative_take, {"least_cumulative_ratio": 0.9}, {"lifts_unknown": 1}),
-        (grout.lift_take, {"least_lift_ratio": 0.9}, {"take_ratio": NAN}),
-        (grout.density, {"least_density_kg_m3": 1700.0}, {"density_unknown": 1}),
-        (grout.batch_age, {"batch_age_h": 3.0}, {"age_unknown": 1}),
-        (grout.level_after_placing, {"level_drop_mm": 300.0}, {"level_recorded": False}),
-        (specimens.strength, {"grout_strength_mpa": 20.0}, {"results_missing": 1}),
-        (fresh_grout.turned_after_set, {"turned_h": 9.0}, {"untimed_placements": 1}),
-        (fresh_grout.fresh_neighbour, {"fresh_h": 3.0}, {"fresh_possible_h": 1.0}),
+        (GroutTake.cumulative_take, {"least_cumulative_ratio": 0.9}, {"lifts_unknown": 1}),
+        (GroutTake.lift_take, {"least_lift_ratio": 0.9}, {"take_ratio": NAN}),
+        (GroutDensity.density, {"least_density_kg_m3": 1700.0}, {"density_unknown": 1}),
+        (GroutBatchAge.batch_age, {"batch_age_h": 3.0}, {"age_unknown": 1}),
+        (GroutLevel.level_after_placing, {"level_drop_mm": 300.0}, {"level_recorded": False}),
+        (GroutStrength.strength, {"grout_strength_mpa": 20.0}, {"results_missing": 1}),
+        (GroutSet.turned_after_set, {"turned_h": 9.0}, {"untimed_placements": 1}),
+        (FreshNeighbours.fresh_neighbour, {"fresh_h": 3.0}, {"fresh_possible_h": 1.0}),
     ],
 )
 def test_a_value_outside_its_limit_stays_so_while_others_are_missing(rule, bad, missing):
@@ -158,10 +183,13 @@ def test_a_value_outside_its_limit_stays_so_while_others_are_missing(rule, bad, 
 
 
 def test_grout_is_recorded_when_volumes_void_and_batches_are():
-    assert decided(grout.grout_recorded) == ("met", "")
-    assert decided(grout.grout_recorded, lifts=NAN, void_l=NAN) == ("no evidence", grout.NO_LIFT)
-    assert decided(grout.grout_recorded, grout_missing="waste") == ("no evidence", "waste")
-    assert decided(grout.grout_recorded, batches_unknown=1, unknown_batch="B9") == (
+    assert decided(GroutRecorded.grout_recorded) == ("met", "")
+    assert decided(GroutRecorded.grout_recorded, lifts=NAN, void_l=NAN) == (
+        "no evidence",
+        grout.NO_LIFT,
+    )
+    assert decided(GroutRecorded.grout_recorded, grout_missing="waste") == ("no evidence", "waste")
+    assert decided(GroutRecorded.grout_recorded, batches_unknown=1, unknown_batch="B9") == (
         "no evidence",
         "batch B9 is not on record",
     )
@@ -171,7 +199,7 @@ def test_grout_is_recorded_when_volumes_void_and_batches_are():
     ("gap_mm", "expected"), [(0, "met"), (299, "met"), (300, "met"), (301, "no evidence")]
 )
 def test_a_gap_between_lifts_wider_than_allowed_is_no_evidence(gap_mm, expected):
-    found, note = decided(grout.lifts_to_toe, lift_gap_mm=gap_mm)
+    found, note = decided(GroutLiftsToToe.lifts_to_toe, lift_gap_mm=gap_mm)
     assert found == expected
     told = "no lift recorded between lift 2 of run 1 and lift 3 of run 1"
     assert note == (told if expected == "no evidence" else "")
@@ -190,14 +218,14 @@ def test_a_gap_between_lifts_wider_than_allowed_is_no_evidence(gap_mm, expected)
 )
 def test_what_lacks_down_to_the_toe_is_named(missing, told):
     wide = {"lift_gap_mm": 600.0, **missing}
-    assert decided(grout.lifts_to_toe, **wide) == ("no evidence", told)
+    assert decided(GroutLiftsToToe.lifts_to_toe, **wide) == ("no evidence", told)
 
 
 def test_take_above_the_alarm_is_only_ever_noted():
-    assert result(grout.take_above_alarm, take_ratio=1.9) == "met"
-    assert result(grout.take_above_alarm, take_ratio=2.0) == "met"
-    assert result(grout.take_above_alarm, take_ratio=2.1) == "noted"
-    assert pd.isna(result(grout.take_above_alarm, take_ratio=NAN))
+    assert result(GroutTake.take_above_alarm, take_ratio=1.9) == "met"
+    assert result(GroutTake.take_above_alarm, take_ratio=2.0) == "met"
+    assert result(GroutTake.take_above_alarm, take_ratio=2.1) == "noted"
+    assert pd.isna(result(GroutTake.take_above_alarm, take_ratio=NAN))
 
 
 @pytest.mark.parametrize(
@@ -205,38 +233,38 @@ def test_take_above_the_alarm_is_only_ever_noted():
 )
 def test_a_result_waits_until_its_age_and_the_days_after_it(late, expected):
     missing = {"results_missing": 1, "results_due_days": late}
-    assert result(specimens.strength, **missing) == expected
+    assert result(GroutStrength.strength, **missing) == expected
     none_in = {**missing, "grout_strength_mpa": NAN, "weakest_specimen": ""}
-    assert result(specimens.strength, **none_in) == expected
+    assert result(GroutStrength.strength, **none_in) == expected
 
 
 def test_a_day_without_a_group_counts_where_every_day_is_asked_for():
     day = {"days_without_group": 1, "day_without_group": pd.Timestamp("2026-03-02")}
-    assert decided(specimens.sampling, **day) == (
+    assert decided(GroutSampling.sampling, **day) == (
         "no evidence",
         "no specimen was taken on 2026-03-02",
     )
-    assert result(specimens.sampling, **day, every_day=False) == "met"
+    assert result(GroutSampling.sampling, **day, every_day=False) == "met"
 
 
 @pytest.mark.parametrize(("hours", "expected"), [(5.9, "met"), (6.0, "met"), (6.1, "not met")])
 def test_turning_is_measured_from_the_end_of_the_last_placement(hours, expected):
     known = {"turned_h": hours, "turned_possible_h": hours}
-    assert result(fresh_grout.turned_after_set, **known) == expected
+    assert result(GroutSet.turned_after_set, **known) == expected
 
 
 def test_a_pile_not_turned_again_needs_its_placements_timed():
     none = {"turned_h": NAN, "turned_possible_h": NAN}
-    assert result(fresh_grout.turned_after_set, **none) == "met"
-    assert result(fresh_grout.turned_after_set, **none, untimed_placements=1) == "no evidence"
+    assert result(GroutSet.turned_after_set, **none) == "met"
+    assert result(GroutSet.turned_after_set, **none, untimed_placements=1) == "no evidence"
 
 
 @pytest.mark.parametrize(("hours", "expected"), [(24.1, "met"), (24.0, "met"), (23.9, "not met")])
 def test_grout_of_a_neighbour_is_fresh_for_the_hours_of_the_criterion(hours, expected):
     known = {"fresh_h": hours, "fresh_possible_h": hours}
-    assert decided(fresh_grout.fresh_neighbour, **known) == (expected, "pile 102")
+    assert decided(FreshNeighbours.fresh_neighbour, **known) == (expected, "pile 102")
 
 
 def test_a_pile_without_grout_close_by_needs_nothing():
     none = {"fresh_h": NAN, "fresh_possible_h": NAN, "fresh_neighbour": None}
-    assert result(fresh_grout.fresh_neighbour, **none) == "met"
+    assert result(FreshNeighbours.fresh_neighbour, **none) == "met"

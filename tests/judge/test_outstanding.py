@@ -1,11 +1,17 @@
 """Outstanding items: one per open finding, what it carries, since when, and in which order."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
 
 from core import words
-from core.judge.findings import FINDING_COLUMNS, Rule, findings_of_rules, other_findings, outcome
+from core.criteria import FINDING_KIND, Rule
+from core.criteria.findings import FINDING_COLUMNS, other_findings, outcome
+from core.criteria.piles import REVISION_WORKED_TO
+from core.criteria.torque import RequiredTorque
+from core.judge.findings import findings_of_rules
 from core.judge.outstanding import (
     ITEM_COLUMNS,
     Wanted,
@@ -46,6 +52,7 @@ FINDING = {
 def items(*findings, entered=()):
     """Items of findings; ``entered`` pairs the place of a finding with a day of its evidence."""
     frame = pd.DataFrame([{**FINDING, **finding} for finding in findings])
+    frame["finding"] = [FINDING_KIND[word].id for word in frame["kind"]]
     frame = frame.reindex(columns=list(FINDING_COLUMNS)).astype({"due_on": "datetime64[us]"})
     days = pd.Series([pd.Timestamp(day) for _, day in entered], dtype="datetime64[us]")
     return outstanding_items(frame, SUBJECTS, days.set_axis([at for at, _ in entered]), ON)
@@ -60,7 +67,7 @@ def test_an_item_carries_what_is_measured_against_which_limit_and_who_clears_it(
     assert (item["measured"], item["sense"], item["limit_value"]) == (4800.0, "at least", 5000.0)
     assert (item["unit_column"], item["clause"]) == ("final_torque_nm", "5.1")
     assert (item["area"], item["blocks"], item["owner"]) == ("A", "AC", "DES")
-    assert item["clears"] == words.FINDING_KIND["required torque"].clears
+    assert item["clears"] == FINDING_KIND["required torque"].clears
 
 
 @pytest.mark.parametrize("result", words.RESULTS)
@@ -120,7 +127,7 @@ def test_a_finding_says_on_which_side_of_its_limit_it_should_lie(sense, margin):
 def test_a_finding_without_a_better_side_has_neither_sense_nor_margin():
     assert finding_of("")["sense"] == ""
     assert np.isnan(finding_of("")["margin"])
-    assert other_findings(pd.Series(["P1"]), "revision worked to", "not met")["sense"].eq("").all()
+    assert other_findings(pd.Series(["P1"]), REVISION_WORKED_TO, "not met")["sense"].eq("").all()
 
 
 def test_a_finding_without_evidence_shows_what_is_measured_and_no_margin():
@@ -136,7 +143,8 @@ def finding_of(sense, result="met"):
 
     piles = pd.DataFrame({"pile_id": ["P1"], "value": [4800.0]})
     criteria = pd.DataFrame({"criterion_status": ["set"], "is_due": [True], "clause": ["5.1"]})
-    rule = Rule("required torque", "required_torque", decide, "final_torque_nm", sense)
+    kind = replace(RequiredTorque.mean_torque, sense=sense, needs=())
+    rule = Rule(kind, "required_torque", decide)
     return findings_of_rules((rule,), piles, {rule.criterion: criteria.assign(due_on=pd.NaT)}).iloc[
         0
     ]

@@ -1,10 +1,15 @@
 """A parameter that set criteria lack: no evidence, named, and one finding per criteria set."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
 
-from core.judge.findings import Rule, findings_of_rules, outcome, parameters_not_set
+from core.criteria import Rule
+from core.criteria.findings import outcome
+from core.criteria.torque import RequiredTorque
+from core.judge.findings import findings_of_rules, parameters_not_set
 
 DAY = pd.Timestamp("2026-03-03")
 PILES = pd.DataFrame({"pile_id": ["P1", "P2", "P3"], "torque_nm": [6.0, 4.0, np.nan]})
@@ -20,7 +25,7 @@ def findings(near_mm=None, status="set", needs=("torque.near_mm",), is_due=True,
     """Findings of one rule on three piles: one met, one not met, one without readings."""
     criterion = {"criterion_status": status, "clause": "5.1", "due_on": DAY, "is_due": is_due}
     frame = pd.DataFrame([{**criterion, "near_mm": near_mm}] * len(PILES))
-    rule = Rule("required torque", of, against_five, "final_torque_nm", "at least", needs=needs)
+    rule = Rule(replace(RequiredTorque.mean_torque, needs=needs), of, against_five)
     set_ = frame.assign(criterion_status="set").drop(columns="near_mm")
     return findings_of_rules([rule], PILES, {"torque": frame, "other": set_})
 

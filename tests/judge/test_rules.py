@@ -4,7 +4,17 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.judge import piles, torque
+from core.criteria import torque
+from core.criteria.piles import DisturbedGround, Embedment, PenetrationAfterStop, StopReason
+from core.criteria.torque import (
+    AdvancePerTurn,
+    CalibratedRange,
+    CalibrationInForce,
+    DropAtEnd,
+    RatedTorque,
+    ReadingGaps,
+    RequiredTorque,
+)
 
 GOOD = {
     "toe_mm": 9000.0,
@@ -103,15 +113,15 @@ def note(rule, **changed):
 @pytest.mark.parametrize(
     ("rule", "column", "passing", "failing", "limit"),
     [
-        (torque.required_torque, "floor_final_torque_nm", 5001, 4999, 5000),
-        (torque.torque_at_the_last_reading, "floor_last_torque_nm", 5001, 4999, 5000),
-        (torque.torque_without_the_greatest, "floor_torque_without_greatest_nm", 5001, 4999, 5000),
-        (torque.rated_torque, "greatest_torque_nm", 8999, 9001, 9000),
-        (torque.drop_at_end, "drop_share", 0.19, 0.21, 0.2),
-        (torque.advance_per_turn, "advance_share", 0.86, 0.84, 0.85),
-        (piles.embedment, "embedment_mm", 6001, 5999, 6000),
-        (piles.disturbed_ground, "toe_mm", 7051, 7049, 7050),
-        (piles.penetration_after_stop, "toe_mm", 6351, 6349, 6350),
+        (RequiredTorque.mean_torque, "floor_final_torque_nm", 5001, 4999, 5000),
+        (RequiredTorque.torque_at_last_reading, "floor_last_torque_nm", 5001, 4999, 5000),
+        (RequiredTorque.torque_without_peak, "floor_torque_without_greatest_nm", 5001, 4999, 5000),
+        (RatedTorque.rated_torque, "greatest_torque_nm", 8999, 9001, 9000),
+        (DropAtEnd.drop_at_end, "drop_share", 0.19, 0.21, 0.2),
+        (AdvancePerTurn.advance_per_turn, "advance_share", 0.86, 0.84, 0.85),
+        (Embedment.embedment, "embedment_mm", 6001, 5999, 6000),
+        (DisturbedGround.disturbed_ground, "toe_mm", 7051, 7049, 7050),
+        (PenetrationAfterStop.penetration_after_stop, "toe_mm", 6351, 6349, 6350),
     ],
 )
 def test_rule_passes_fails_and_meets_exactly_on_the_limit(rule, column, passing, failing, limit):
@@ -127,11 +137,11 @@ GUARDED = {"decision_rule": "guarded", "decision_clause": "8.2"}
 @pytest.mark.parametrize(
     ("rule", "column", "met", "close", "not_met"),
     [
-        (torque.required_torque, "floor_final_torque_nm", 5250, (5249, 5000, 4750), 4749),
-        (torque.torque_at_the_last_reading, "floor_last_torque_nm", 5250, (5249, 4750), 4749),
-        (torque.torque_without_the_greatest, "floor_torque_without_greatest_nm", 5250,
+        (RequiredTorque.mean_torque, "floor_final_torque_nm", 5250, (5249, 5000, 4750), 4749),
+        (RequiredTorque.torque_at_last_reading, "floor_last_torque_nm", 5250, (5249, 4750), 4749),
+        (RequiredTorque.torque_without_peak, "floor_torque_without_greatest_nm", 5250,
          (5249, 4750), 4749),
-        (torque.rated_torque, "greatest_torque_nm", 8750, (8751, 9000, 9250), 9251),
+        (RatedTorque.rated_torque, "greatest_torque_nm", 8750, (8751, 9000, 9250), 9251),
     ],
 )  # fmt: skip
 def test_guarded_decides_beyond_the_uncertainty_alone(rule, column, met, close, not_met):
@@ -145,33 +155,39 @@ def test_guarded_decides_beyond_the_uncertainty_alone(rule, column, met, close, 
 
 def test_simple_is_blind_to_the_uncertainty_and_guarded_without_it_has_no_evidence():
     unknown = {"final_uncertainty_nm": NAN}
-    assert result(torque.required_torque, floor_final_torque_nm=5001, **unknown) == "met"
-    assert result(torque.required_torque, **GUARDED, **unknown) == "no evidence"
+    assert result(RequiredTorque.mean_torque, floor_final_torque_nm=5001, **unknown) == "met"
+    assert result(RequiredTorque.mean_torque, **GUARDED, **unknown) == "no evidence"
     assert "torque_uncertainty in project.toml" in note(
-        torque.required_torque, **GUARDED, **unknown
+        RequiredTorque.mean_torque, **GUARDED, **unknown
     )
 
 
 def test_guarded_makes_no_evidence_of_nothing():
     missing = {"floor_final_torque_nm": NAN, "not_counted_because": "it is estimated"}
-    assert result(torque.required_torque, **GUARDED, **missing) == "no evidence"
-    assert note(torque.required_torque, **GUARDED, **missing).endswith("not count: it is estimated")
+    assert result(RequiredTorque.mean_torque, **GUARDED, **missing) == "no evidence"
+    assert note(RequiredTorque.mean_torque, **GUARDED, **missing).endswith(
+        "not count: it is estimated"
+    )
 
 
 def test_the_uncertainty_stands_beside_what_is_measured_alone():
-    decided = torque.required_torque(pd.DataFrame([GOOD]))
+    decided = RequiredTorque.mean_torque(pd.DataFrame([GOOD]))
     assert decided["uncertainty"].item() == 250
-    decided = torque.required_torque(pd.DataFrame([{**GOOD, "floor_final_torque_nm": NAN}]))
+    decided = RequiredTorque.mean_torque(pd.DataFrame([{**GOOD, "floor_final_torque_nm": NAN}]))
     assert decided["uncertainty"].isna().all()
 
 
 def test_a_limit_that_went_through_units_and_back_is_still_met_exactly():
-    assert result(torque.required_torque, floor_final_torque_nm=5000 * (1 - 1e-15)) == "met"
+    assert result(RequiredTorque.mean_torque, floor_final_torque_nm=5000 * (1 - 1e-15)) == "met"
 
 
 @pytest.mark.parametrize(
     "rule",
-    [torque.required_torque, torque.torque_at_the_last_reading, torque.torque_without_the_greatest],
+    [
+        RequiredTorque.mean_torque,
+        RequiredTorque.torque_at_last_reading,
+        RequiredTorque.torque_without_peak,
+    ],
 )
 def test_required_torque_without_a_limit_is_no_evidence(rule):
     assert result(rule, required_torque_nm=NAN) == "no evidence"
@@ -179,43 +195,46 @@ def test_required_torque_without_a_limit_is_no_evidence(rule):
 
 
 def test_a_window_reading_above_the_range_counts_as_the_last_point():
-    assert result(torque.required_torque, window_above_range=1) == "met"
-    assert "last point" in note(torque.required_torque, window_above_range=1)
+    assert result(RequiredTorque.mean_torque, window_above_range=1) == "met"
+    assert "last point" in note(RequiredTorque.mean_torque, window_above_range=1)
 
 
 def test_a_reading_above_the_range_leaves_the_rating_without_evidence():
-    assert result(torque.rated_torque, readings_above_range=1) == "no evidence"
+    assert result(RatedTorque.rated_torque, readings_above_range=1) == "no evidence"
 
 
 def test_a_reading_without_a_curve_leaves_the_rating_without_evidence():
-    assert result(torque.rated_torque, readings_without_curve=1) == "no evidence"
+    assert result(RatedTorque.rated_torque, readings_without_curve=1) == "no evidence"
 
 
 def test_a_rating_already_exceeded_stays_not_met_beside_a_reading_above_the_range():
-    assert result(torque.rated_torque, greatest_torque_nm=9500, readings_above_range=1) == "not met"
+    assert (
+        result(RatedTorque.rated_torque, greatest_torque_nm=9500, readings_above_range=1)
+        == "not met"
+    )
 
 
 def test_a_rating_without_a_document_is_no_evidence():
     without = {"schedule_rated_torque_nm": NAN, "section_rated_document": ""}
-    assert result(torque.rated_torque, **without) == "no evidence"
+    assert result(RatedTorque.rated_torque, **without) == "no evidence"
 
 
 def test_cross_check_is_silent_within_the_share_noted_beyond_it_and_absent_without_both():
-    rule, apart = torque.required_torque_cross_check, {"printed_agrees": False}
+    rule, apart = RequiredTorque.cross_check, {"printed_agrees": False}
     assert result(rule, computed_torque_nm=4950) == "met"
     assert result(rule, computed_torque_nm=4800, **apart) == "noted"
     assert pd.isna(result(rule, computed_torque_nm=NAN, printed_agrees=None))
 
 
 def test_a_printed_value_apart_from_the_computed_is_settled_by_the_clause_that_lets_it_govern():
-    rule = torque.required_torque_cross_check
+    rule = RequiredTorque.cross_check
     case = {"computed_torque_nm": 6000, "printed_agrees": False, "printed_governs": "drawing S-2"}
     assert result(rule, **case) == "met"
     assert note(rule, **case).endswith("; the printed value governs by drawing S-2")
 
 
 def test_a_printed_value_above_what_some_of_the_loads_need_is_not_compared_with_their_part():
-    rule, part = torque.required_torque_cross_check, {"computed_whole": False}
+    rule, part = RequiredTorque.cross_check, {"computed_whole": False}
     assert pd.isna(result(rule, computed_torque_nm=4000, printed_agrees=False, **part))
     assert result(rule, computed_torque_nm=6000, printed_agrees=False, **part) == "noted"
 
@@ -225,7 +244,7 @@ def item(rule, **changed):
 
 
 def test_one_question_is_asked_per_type_loads_and_printed_value():
-    rule, apart = torque.required_torque_cross_check, {"printed_agrees": False}
+    rule, apart = RequiredTorque.cross_check, {"printed_agrees": False}
     words = "type B1, compression 57.5 kN, service, sustained, printed 5000 N·m"
     assert item(rule, computed_torque_nm=4000, **apart) == words
     both = item(rule, computed_torque_nm=4000, design_tension_kn=20.0, **apart)
@@ -234,42 +253,44 @@ def test_one_question_is_asked_per_type_loads_and_printed_value():
 
 
 def test_a_pile_that_meets_what_some_of_its_loads_need_has_no_evidence_for_the_others():
-    assert result(torque.required_torque, required_is_part=True) == "no evidence"
+    assert result(RequiredTorque.mean_torque, required_is_part=True) == "no evidence"
     short = {"floor_final_torque_nm": 4999, "required_is_part": True}
-    assert result(torque.required_torque, **short) == "not met"
+    assert result(RequiredTorque.mean_torque, **short) == "not met"
 
 
 @pytest.mark.parametrize("ratio", [3.28084, 1 / 3.28084])
 def test_cross_check_names_a_factor_per_foot_used_per_metre(ratio):
     case = {"computed_torque_nm": 5000 * ratio, "printed_agrees": False}
-    assert "1/ft" in note(torque.required_torque_cross_check, **case)
+    assert "1/ft" in note(RequiredTorque.cross_check, **case)
 
 
 def test_a_gap_in_the_window_is_no_evidence_and_one_above_is_what_the_project_says():
-    assert result(torque.window_gap) == "met"
-    assert result(torque.window_gap, window_gap_mm=310) == "met"
-    assert result(torque.window_gap, window_gap_mm=311) == "no evidence"
-    assert result(torque.window_gap, window_gap_mm=NAN) == "no evidence"
-    assert pd.isna(result(torque.window_gap, window_mm=NAN))
-    assert result(torque.upper_gap) == "met"
-    assert result(torque.upper_gap, upper_gap_mm=310) == "met"
-    assert result(torque.upper_gap, upper_gap_mm=311) == "noted"
-    assert result(torque.upper_gap, upper_gap_mm=311, above_window="no evidence") == "no evidence"
-    assert result(torque.upper_gap, upper_gap_mm=NAN) == "met"
-    assert pd.isna(result(torque.upper_gap, toe_mm=NAN))
+    assert result(ReadingGaps.window_gap) == "met"
+    assert result(ReadingGaps.window_gap, window_gap_mm=310) == "met"
+    assert result(ReadingGaps.window_gap, window_gap_mm=311) == "no evidence"
+    assert result(ReadingGaps.window_gap, window_gap_mm=NAN) == "no evidence"
+    assert pd.isna(result(ReadingGaps.window_gap, window_mm=NAN))
+    assert result(ReadingGaps.upper_gap) == "met"
+    assert result(ReadingGaps.upper_gap, upper_gap_mm=310) == "met"
+    assert result(ReadingGaps.upper_gap, upper_gap_mm=311) == "noted"
+    assert (
+        result(ReadingGaps.upper_gap, upper_gap_mm=311, above_window="no evidence") == "no evidence"
+    )
+    assert result(ReadingGaps.upper_gap, upper_gap_mm=NAN) == "met"
+    assert pd.isna(result(ReadingGaps.upper_gap, toe_mm=NAN))
 
 
 def test_calibration_needs_every_reading_in_force_and_at_least_one_reading():
-    assert result(torque.calibration_in_force) == "met"
-    assert result(torque.calibration_in_force, readings_out_of_force=1) == "no evidence"
-    assert result(torque.calibration_in_force, readings=0) == "no evidence"
+    assert result(CalibrationInForce.calibration_in_force) == "met"
+    assert result(CalibrationInForce.calibration_in_force, readings_out_of_force=1) == "no evidence"
+    assert result(CalibrationInForce.calibration_in_force, readings=0) == "no evidence"
 
 
 def test_calibrated_range_is_about_the_final_window():
-    assert result(torque.calibrated_range) == "met"
-    assert result(torque.calibrated_range, readings_below_range=1) == "no evidence"
-    assert result(torque.calibrated_range, window_without_curve=1) == "no evidence"
-    assert result(torque.calibrated_range, readings_in_window=0) == "no evidence"
+    assert result(CalibratedRange.calibrated_range) == "met"
+    assert result(CalibratedRange.calibrated_range, readings_below_range=1) == "no evidence"
+    assert result(CalibratedRange.calibrated_range, window_without_curve=1) == "no evidence"
+    assert result(CalibratedRange.calibrated_range, readings_in_window=0) == "no evidence"
 
 
 COMPRESSION, TENSION = torque.torque_factor_in_compression, torque.torque_factor_in_tension
@@ -322,14 +343,19 @@ def test_a_load_without_a_safety_factor_is_no_evidence_unless_the_printed_value_
 
 
 def test_reason_for_stopping():
-    assert result(piles.stop_reason) == "met"
-    assert result(piles.stop_reason, stop_reason="instructed") == "met"
-    assert result(piles.stop_reason, stop_reason="refusal on obstruction") == "not met"
-    assert result(piles.stop_reason, stop_reason=None) == "no evidence"
-    assert result(piles.stop_reason, stop_reason="end of shift", stage="stopped") == "not yet due"
-    assert result(piles.stop_reason, stop_reason="end of shift", stage="cut off") == "not met"
+    assert result(StopReason.stop_reason) == "met"
+    assert result(StopReason.stop_reason, stop_reason="instructed") == "met"
+    assert result(StopReason.stop_reason, stop_reason="refusal on obstruction") == "not met"
+    assert result(StopReason.stop_reason, stop_reason=None) == "no evidence"
+    assert (
+        result(StopReason.stop_reason, stop_reason="end of shift", stage="stopped") == "not yet due"
+    )
+    assert result(StopReason.stop_reason, stop_reason="end of shift", stage="cut off") == "not met"
 
 
 def test_undisturbed_ground_and_short_stops_are_met():
-    assert result(piles.disturbed_ground, disturbed_toe_mm=NAN, void_to_mm=NAN) == "met"
-    assert result(piles.penetration_after_stop, stop_from_mm=NAN, stop_to_mm=NAN) == "met"
+    assert result(DisturbedGround.disturbed_ground, disturbed_toe_mm=NAN, void_to_mm=NAN) == "met"
+    assert (
+        result(PenetrationAfterStop.penetration_after_stop, stop_from_mm=NAN, stop_to_mm=NAN)
+        == "met"
+    )

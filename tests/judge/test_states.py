@@ -5,9 +5,9 @@ import pytest
 
 from core import records, words
 from core.compute.measures.runs import with_open
+from core.criteria.findings import FINDING_COLUMNS
 from core.judge import states
 from core.judge.due import first_days, with_due
-from core.judge.findings import FINDING_COLUMNS
 from tests.compute.frames import run_frame
 
 ON = pd.Timestamp("2026-03-31")

@@ -4,7 +4,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.judge import steel, torque
+from core.criteria import steel
+from core.criteria.steel import LengthReconciliation, SteelTraced, StringRecorded
+from core.criteria.torque import RatedTorque
 from tests.judge.test_rules import GOOD as OF_TORQUE
 
 GOOD = {
@@ -43,21 +45,21 @@ def result(rule, **changed):
 
 
 def test_a_string_is_recorded_place_by_place_with_its_bolts():
-    assert result(steel.string_recorded) == "met"
-    assert result(steel.string_recorded, loose_bolts=2.0) == "not met"
-    assert result(steel.string_recorded, components=1) == "met"
-    none = case(steel.string_recorded, components=0)
+    assert result(StringRecorded.string_recorded) == "met"
+    assert result(StringRecorded.string_recorded, loose_bolts=2.0) == "not met"
+    assert result(StringRecorded.string_recorded, components=1) == "met"
+    none = case(StringRecorded.string_recorded, components=0)
     assert (none["result"], none["note"]) == (
         "no evidence",
         "no component of the string is recorded",
     )
-    assert case(steel.string_recorded, missing_place=2.0)["note"] == (
+    assert case(StringRecorded.string_recorded, missing_place=2.0)["note"] == (
         "place 2 of the string is not recorded"
     )
 
 
 def test_length_reconciliation_passes_fails_and_meets_exactly_on_the_limit():
-    rule = steel.length_reconciliation
+    rule = LengthReconciliation.length_reconciliation
     assert result(rule, length_difference_mm=49.0) == "met"
     assert result(rule, length_difference_mm=51.0) == "not met"
     assert result(rule, length_difference_mm=50.0) == "met"
@@ -73,17 +75,24 @@ def test_length_reconciliation_passes_fails_and_meets_exactly_on_the_limit():
     ],
 )
 def test_length_reconciliation_names_the_part_that_is_missing(missing, words):
-    found = case(steel.length_reconciliation, length_difference_mm=NAN, **{missing: NAN})
+    found = case(
+        LengthReconciliation.length_reconciliation, length_difference_mm=NAN, **{missing: NAN}
+    )
     assert (found["result"], found["note"]) == ("no evidence", words)
 
 
 @pytest.mark.parametrize(
     ("rule", "count", "looked_at", "otherwise"),
     [
-        (steel.component_on_register, "off_register", "pieces", "no evidence"),
-        (steel.mill_certificate, "uncertified", "with_certificate_asked", "no evidence"),
-        (steel.heat_on_certificate_named, "unlisted", "with_certificate_named", "no evidence"),
-        (steel.type_of_certificate, "low_type", "with_type_asked", "noted"),
+        (SteelTraced.component_on_register, "off_register", "pieces", "no evidence"),
+        (SteelTraced.mill_certificate, "uncertified", "with_certificate_asked", "no evidence"),
+        (
+            SteelTraced.heat_on_certificate_named,
+            "unlisted",
+            "with_certificate_named",
+            "no evidence",
+        ),
+        (SteelTraced.type_of_certificate, "low_type", "with_type_asked", "noted"),
     ],
 )
 def test_no_piece_may_fall_short_and_without_pieces_there_is_no_finding(
@@ -98,10 +107,10 @@ def test_no_piece_may_fall_short_and_without_pieces_there_is_no_finding(
 
 
 def test_heats_without_any_string_are_no_evidence():
-    assert result(steel.heat_traced) == "met"
-    assert result(steel.heat_traced, untraced=2.0) == "no evidence"
-    assert result(steel.heat_traced, untraced=0.0) == "met"
-    none = case(steel.heat_traced, pieces=NAN, untraced=NAN)
+    assert result(SteelTraced.heat_traced) == "met"
+    assert result(SteelTraced.heat_traced, untraced=2.0) == "no evidence"
+    assert result(SteelTraced.heat_traced, untraced=0.0) == "met"
+    none = case(SteelTraced.heat_traced, pieces=NAN, untraced=NAN)
     assert (none["result"], none["note"]) == (
         "no evidence",
         "no component of the string is recorded",
@@ -109,12 +118,12 @@ def test_heats_without_any_string_are_no_evidence():
 
 
 def test_the_lead_is_of_the_type_where_its_delivery_says_what_it_is():
-    assert result(steel.component_of_type) == "met"
-    assert result(steel.component_of_type, lead_helix_set="300") == "not met"
-    wrong = case(steel.component_of_type, lead_section="square 45")
+    assert result(StringRecorded.component_of_type) == "met"
+    assert result(StringRecorded.component_of_type, lead_helix_set="300") == "not met"
+    wrong = case(StringRecorded.component_of_type, lead_section="square 45")
     assert wrong["note"] == "lead L-1 is of shaft square 45, the type of round 89"
-    assert result(steel.component_of_type, lead_section=None) == "met"
-    assert pd.isna(result(steel.component_of_type, lead_section=None, lead_helix_set=None))
+    assert result(StringRecorded.component_of_type, lead_section=None) == "met"
+    assert pd.isna(result(StringRecorded.component_of_type, lead_section=None, lead_helix_set=None))
 
 
 def lots(used, delivered=4.0):
@@ -140,7 +149,7 @@ def test_a_stamp_that_stands_elsewhere_names_the_other_place():
 
 
 def rated(**changed):
-    return torque.rated_torque(pd.DataFrame([{**OF_TORQUE, **changed}])).iloc[0]
+    return RatedTorque.rated_torque(pd.DataFrame([{**OF_TORQUE, **changed}])).iloc[0]
 
 
 def test_the_lowest_rating_in_the_string_governs_with_its_document():

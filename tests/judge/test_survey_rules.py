@@ -5,7 +5,8 @@ import pandas as pd
 import pytest
 
 from core import records
-from core.judge import survey
+from core.criteria import Rule, kinds_of, survey
+from core.criteria.survey import AxisAngle, HeadLevel, PlanOffset, SurveyRecorded, SurveyReviewed
 from core.judge.findings import findings_of_rules
 
 NAN = np.nan
@@ -60,10 +61,10 @@ def decided(rule, **changed):
 @pytest.mark.parametrize(
     ("rule", "column", "passing", "failing", "limit"),
     [
-        (survey.plan_offset, "plan_offset_mm", 74.9, 75.1, 75),
-        (survey.axis_angle, "axis_angle_deg", 1.9, 2.1, 2),
-        (survey.head_level, "head_level_difference_mm", 24.9, 25.1, 25),
-        (survey.head_level, "head_level_difference_mm", -49.9, -50.1, -50),
+        (PlanOffset.plan_offset, "plan_offset_mm", 74.9, 75.1, 75),
+        (AxisAngle.axis_angle, "axis_angle_deg", 1.9, 2.1, 2),
+        (HeadLevel.head_level, "head_level_difference_mm", 24.9, 25.1, 25),
+        (HeadLevel.head_level, "head_level_difference_mm", -49.9, -50.1, -50),
     ],
 )
 def test_rule_passes_fails_and_meets_exactly_on_the_limit(rule, column, passing, failing, limit):
@@ -73,7 +74,7 @@ def test_rule_passes_fails_and_meets_exactly_on_the_limit(rule, column, passing,
     assert decided(rule, **{column: NAN})["result"] == "no evidence"
 
 
-@pytest.mark.parametrize("rule", [rule.decide for rule in survey.RULES])
+@pytest.mark.parametrize("rule", [kind for kind in kinds_of("survey") if kind.decides])
 def test_without_a_survey_there_is_no_evidence(rule):
     found = decided(rule, **NO_SURVEY)
     assert found["result"] == "no evidence"
@@ -81,7 +82,7 @@ def test_without_a_survey_there_is_no_evidence(rule):
 
 
 def test_a_survey_is_recorded_at_its_stage_and_day():
-    found = decided(survey.survey_recorded)
+    found = decided(SurveyRecorded.survey_recorded)
     assert (found["result"], found["note"]) == ("met", "before concrete on 2026-03-05")
 
 
@@ -96,7 +97,7 @@ COVERED = {
 
 
 def review(**changed):
-    found = decided(survey.survey_reviewed, **changed)
+    found = decided(SurveyReviewed.survey_reviewed, **changed)
     return found["result"], found["note"]
 
 
@@ -148,9 +149,9 @@ def test_a_review_is_due_on_the_day_of_covering_or_on_its_own_day():
 
 def test_per_axis_takes_the_greater_of_the_two_axes():
     along = {"measured": "per axis", "plan_offset_mm": 99.0}
-    assert decided(survey.plan_offset, **along, axis_offset_mm=75.0)["result"] == "met"
-    assert decided(survey.plan_offset, **along, axis_offset_mm=75.1)["result"] == "not met"
-    assert decided(survey.plan_offset, **along, axis_offset_mm=NAN)["result"] == "no evidence"
+    assert decided(PlanOffset.plan_offset, **along, axis_offset_mm=75.0)["result"] == "met"
+    assert decided(PlanOffset.plan_offset, **along, axis_offset_mm=75.1)["result"] == "not met"
+    assert decided(PlanOffset.plan_offset, **along, axis_offset_mm=NAN)["result"] == "no evidence"
 
 
 @pytest.mark.parametrize(
@@ -163,13 +164,13 @@ def test_per_axis_takes_the_greater_of_the_two_axes():
     ],
 )
 def test_a_missing_offset_says_what_it_lacks(missing, told):
-    found = decided(survey.plan_offset, plan_offset_mm=NAN, **missing)
+    found = decided(PlanOffset.plan_offset, plan_offset_mm=NAN, **missing)
     assert found["result"] == "no evidence"
     assert told in found["note"]
 
 
 def test_an_axis_that_nobody_measured_is_no_evidence_of_its_angle():
-    found = decided(survey.axis_angle, axis_angle_deg=NAN, built_batter_deg=NAN)
+    found = decided(AxisAngle.axis_angle, axis_angle_deg=NAN, built_batter_deg=NAN)
     assert (found["result"], found["note"]) == ("no evidence", "the axis was not measured")
 
 
@@ -186,7 +187,7 @@ def margin(**changed):
         }
     )
     piles = cases(**changed).drop(columns=["greatest_above_mm", "greatest_below_mm"])
-    (rule,) = (rule for rule in survey.RULES if rule.kind == "head level")
+    rule = Rule(HeadLevel.head_level, HeadLevel.key, HeadLevel.head_level)
     return findings_of_rules((rule,), piles.assign(pile_id="P1"), {rule.criterion: criteria}).iloc[
         0
     ]

@@ -8,8 +8,8 @@ import sys
 
 import pytest
 
-from core import project, words
-from core.words.findings import grout, steel, survey
+from core import project
+from core.criteria import FINDING_KIND, kinds_of
 from tests.sample import raw
 
 AGAIN = "import sys, pathlib; sys.path.insert(0, sys.argv[1]); import make; "
@@ -42,7 +42,7 @@ def test_the_project_file_reads_and_says_that_all_is_invented():
 
 def test_planted_findings_use_the_words_of_the_program():
     planted = raw.planted()
-    assert set(planted["kind"]) <= set(words.FINDING_KIND)
+    assert set(planted["kind"]) <= set(FINDING_KIND)
     assert set(planted["result"]) <= {"not met", "no evidence", "noted", "waiting"}
     assert not planted.duplicated(["subject", "kind"]).any()
     assert planted["why"].ne("").all()
@@ -77,7 +77,7 @@ def clean():
     return found
 
 
-OF_WORKS = {kind.word for kinds in (grout, survey, steel) for kind in kinds.KINDS}
+OF_WORKS = {kind.word for subject in ("grout", "survey", "steel") for kind in kinds_of(subject)}
 UNFINISHED = ("W-20",)  # its shift ended before the ground held
 
 

@@ -18,28 +18,9 @@ from core.compute.measures import (
 )
 from core.compute.measures import piles as pile_measures
 from core.compute.measures import torque as torque_measures
+from core.criteria import PARAMETERS
 from core.flow.facts import Facts
 from core.project import Project
-
-# Parameters that measures need, by the criterion that sets them and under the measure's name.
-PARAMETERS = (
-    ("required_torque", "window_mm", "window_mm"),
-    ("required_torque", "interval_tolerance_mm", "interval_tolerance_mm"),
-    ("required_torque", "window_rule", "window_rule"),
-    ("required_torque", "toe_reading_mm", "toe_reading_mm"),
-    ("required_torque", "cross_check_share", "cross_check_share"),
-    ("required_torque", "printed_governs", "printed_governs"),
-    ("reading_gaps", "interval_mm", "interval_mm"),
-    ("reading_gaps", "interval_tolerance_mm", "gap_tolerance_mm"),
-    ("embedment", "measure", "embedment_measure"),
-    ("disturbed_ground", "largest_helix_multiple", "disturbed_multiple"),
-    ("penetration_after_stop", "stop_h", "stop_h"),
-    ("penetration_after_stop", "largest_helix_multiple", "stop_multiple"),
-    ("events", "largest_helix_multiple", "event_multiple"),
-    ("grout_strength", "age_days", "strength_age_days"),
-    ("fresh_neighbours", "within_mm", "neighbour_mm"),
-)
-_TEXTS = ("window_rule", "printed_governs", "embedment_measure")
 
 
 def runs_until(facts: Facts) -> pd.DataFrame:
@@ -135,9 +116,10 @@ def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
 def parameters(project: Project) -> pd.DataFrame:
     """One row per pile type: the numbers and words that measures take from its criteria."""
     types = project.types()["pile_type"]
+    none = pd.Series(None, types.index, dtype="object")
     taken = {
-        name: project.criteria(criterion).get(field, pd.Series(None, types.index, dtype="object"))
-        for criterion, field, name in PARAMETERS
+        name: project.criteria(criterion).get(field, none)
+        for criterion, field, name, _ in PARAMETERS
     }
-    dtypes: Any = {name: "str" if name in _TEXTS else "float64" for name in taken}
+    dtypes: Any = {name: dtype for _, _, name, dtype in PARAMETERS}
     return pd.DataFrame({"pile_type": types, **taken}).astype(dtypes)

@@ -7,7 +7,7 @@ import pytest
 from core import units
 from core.compute import bearing, torque
 from core.compute.measures.bearing import least_of
-from core.judge.torque import rated_torque
+from core.criteria.torque import RatedTorque
 from core.project.published import published
 from tests.judge.test_rules import GOOD
 
@@ -44,7 +44,7 @@ def test_c14_torque_against_the_rating(applied, result):
     rating = {"rated_torque_nm": 8300 * FT_LBF, "schedule_rated_torque_nm": 8300 * FT_LBF}
     case = pd.DataFrame([{**GOOD, **rating, "greatest_torque_nm": applied * FT_LBF}])
     case = case.astype({"component_rated_torque_nm": float})
-    assert rated_torque(case)["result"].item() == result
+    assert RatedTorque.rated_torque(case)["result"].item() == result
 
 
 def test_c15_resistance_of_a_square_shaft():

@@ -6,8 +6,9 @@ import pytest
 
 from core import units
 from core.compute import geometry, sections
-from core.judge import chains, survey
-from core.judge.findings import at_most
+from core.criteria.findings import at_most
+from core.criteria.survey import HeadLevel, PlanOffset
+from core.judge import chains
 from core.project.published import published
 from tests.judge.test_survey_rules import decided
 
@@ -19,10 +20,12 @@ def test_c46_plan_offset():
     offset = geometry.plan_offset(45, -62)
     assert offset == pytest.approx(76.61, abs=0.01)
     assert (
-        decided(survey.plan_offset, plan_offset_mm=offset, greatest_mm=75.0)["result"] == "not met"
+        decided(PlanOffset.plan_offset, plan_offset_mm=offset, greatest_mm=75.0)["result"]
+        == "not met"
     )
     assert (
-        decided(survey.plan_offset, plan_offset_mm=offset, greatest_mm=76.2)["result"] == "not met"
+        decided(PlanOffset.plan_offset, plan_offset_mm=offset, greatest_mm=76.2)["result"]
+        == "not met"
     )
 
 
@@ -39,7 +42,8 @@ def test_c47_exactly_on_the_limit_of_plumb_is_within():
 def test_c48_head_level(difference, result):
     # FHWA guide specification, from memory: 25 mm above and 50 mm below.
     assert (
-        decided(survey.head_level, head_level_difference_mm=float(difference))["result"] == result
+        decided(HeadLevel.head_level, head_level_difference_mm=float(difference))["result"]
+        == result
     )
 
 

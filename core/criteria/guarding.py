@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.judge.cases import Cases
-from core.judge.findings import Outcome, at_least, at_most
+from core.criteria.cases import Cases
+from core.criteria.findings import at_least, at_most
+from core.criteria.kinds import Outcome
 
 TOO_CLOSE = "within measurement uncertainty"
 NOT_KNOWN = "how well the instrument measures is not set: torque_uncertainty in project.toml"

@@ -1,0 +1,146 @@
+"""Kinds of finding: what one is called, what it blocks, who is responsible, and how it is found.
+
+A kind is declared once: with ``finding`` inside the class of its criterion, or as a ``FindingKind``
+of its own beside the function that ``makes`` it, where no criterion asks for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import pandas as pd
+
+from core.criteria.cases import Cases
+
+BLOCKS: dict[str, str] = {
+    "A": "acceptance of the pile",
+    "C": "concrete over the head",
+    "P": "payment",
+    "H": "hand-over",
+    "W": "further work",
+}
+OWNERS: dict[str, str] = {
+    "DES": "designer or engineer of record",
+    "ENG": "engineer's representative on site",
+    "PM": "contractor's project manager",
+    "FM": "foreman or rig operator",
+    "QC": "contractor's quality person",
+    "SUR": "surveyor",
+    "LAB": "testing laboratory",
+}
+EDITION = 2  # of the finding kinds; a sign-off records the edition that it was judged by
+
+# One row per case: result, measured and limit_value; note, sense, due_on, uncertainty and item
+# where there is more. Findings of one kind, result and ``item`` are one outstanding item.
+Outcome = pd.DataFrame
+Decide = Callable[[Cases], Outcome]
+Sense = Literal["at least", "at most", ""]
+
+
+@dataclass(frozen=True)
+class FindingKind:
+    """One kind of finding, with the functions that decide it for the piles of a criterion.
+
+    ``id``: stable English identifier, snake case. It is stored by sign-offs and never changes;
+    ``word`` is what screens show and may change.
+    ``blocks``: letters of ``BLOCKS``; ``owner``: code of ``OWNERS``, who is responsible;
+    ``clears``: what closes it.
+    ``since``: edition in which the kind first appeared. A sign-off of an earlier edition was not
+    judged by it. A new kind gives the present ``EDITION``.
+    ``form``: edition in which what it judges last changed, so that the same records may give
+    another result.
+    ``measure``: measure whose rows are the evidence, or the name of a record kind with a pile:
+    then the rows of that kind about the pile are.
+    ``sense``: side of the limit on which the measured value should lie, for the margin; empty
+    where neither side is better. An outcome with a ``sense`` of its own goes before it.
+    ``unit_column``: a column or measure whose ending is the unit of measured value and limit.
+    ``needs``: parameters, as ``criterion.parameter``, that older settings lack. While one is
+    missing the result is *no evidence*, unless the rest of the record already gives *not met* or
+    a reason of its own.
+    ``after``: id of the kind that it follows in lists; empty: the one declared before it.
+    """
+
+    id: str
+    word: str
+    meaning: str
+    blocks: str
+    owner: str
+    clears: str
+    since: int = 1
+    form: int = 1
+    measure: str = ""
+    sense: Sense = ""
+    unit_column: str = ""
+    needs: tuple[str, ...] = ()
+    after: str = ""
+    decides: tuple[Decide, ...] = ()
+
+    def __call__(self, cases: Cases) -> Outcome:
+        """What its first function decides of ``cases``."""
+        return self.decides[0](cases)
+
+
+def finding(
+    id: str,
+    word: str,
+    meaning: str,
+    *,
+    blocks: str,
+    owner: str,
+    clears: str,
+    measure: str,
+    sense: Sense = "",
+    unit_column: str = "",
+    since: int = 1,
+    form: int = 1,
+    needs: tuple[str, ...] = (),
+    after: str = "",
+) -> Callable[..., FindingKind]:
+    """Declares the decorated function as a kind of finding of the criterion that it stands in.
+
+    Several functions make several findings of the one kind. Arguments as in ``FindingKind``.
+    """
+
+    def declared(*decides: Decide) -> FindingKind:
+        return FindingKind(
+            id, word, meaning, blocks, owner, clears, since=since, form=form, measure=measure,
+            sense=sense, unit_column=unit_column, needs=needs, after=after, decides=decides,
+        )  # fmt: skip
+
+    return declared
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One function of a kind of finding, and the criterion of project.toml that asks for it."""
+
+    kind: FindingKind
+    criterion: str
+    decide: Decide
+
+
+@dataclass(frozen=True)
+class Maker:
+    """A function that makes findings of ``kinds`` which no criterion asks for.
+
+    ``of`` names its arguments, in order: frames of the measured job (``piles``, ``runs``, …), a
+    record kind for its current rows up to the day of assessment, ``criteria`` for the frames of
+    all criteria by name and ``criteria.NAME`` for one of them, each row by row for the piles.
+    """
+
+    kinds: tuple[FindingKind, ...]
+    of: tuple[str, ...]
+    make: Callable[..., pd.DataFrame]
+
+    def __call__(self, *frames: Any) -> pd.DataFrame:
+        """The findings of these frames."""
+        return self.make(*frames)
+
+
+def makes(
+    *kinds: FindingKind, of: tuple[str, ...]
+) -> Callable[[Callable[..., pd.DataFrame]], Maker]:
+    """Declares the decorated function as the maker of findings of ``kinds`` from ``of``."""
+    return lambda make: Maker(kinds, of, make)
