@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import (
     BaseModel,
     ConfigDict,
     Discriminator,
     Field,
+    ModelWrapValidatorHandler,
+    PrivateAttr,
     Tag,
     field_validator,
     model_validator,
 )
 
 from core import words
+from core.criteria import quantities
 from core.criteria.kinds import FindingKind
 
 Positive = Annotated[float, Field(gt=0)]
@@ -36,6 +39,32 @@ class Table(BaseModel):
     model_config = ConfigDict(
         extra="forbid", frozen=True, str_strip_whitespace=True, allow_inf_nan=False
     )
+    _written: dict[str, Any] = PrivateAttr(default_factory=dict)
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _in_store_units(cls, given: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        table, written = quantities.validated(cls, given, handler)
+        table._written.update(written)
+        return table
+
+    def is_quantity(self, field: str) -> bool:
+        """Whether project.toml has a quantity for ``field`` and no bare number."""
+        return field in self._written
+
+    def key_in_file(self, field: str) -> str:
+        """The key that project.toml has for ``field``, or should have where it has none."""
+        has_number = field in self.model_fields_set and not self.is_quantity(field)
+        return field if has_number else quantities.key_of(field)
+
+    def as_written(self, field: str) -> str:
+        """The value of ``field`` as project.toml has it, such as ``3 ft``, or its bare number."""
+        return quantities.text_of(self._written.get(field, getattr(self, field)))
+
+    def as_entered(self, field: str) -> str:
+        """The key of ``field`` with its quantity, ``window = 3 ft``; of a bare number the key."""
+        key = self.key_in_file(field)
+        return f"{key} = {self.as_written(field)}" if self.is_quantity(field) else key
 
 
 class Later:

@@ -16,7 +16,6 @@ _BRACKETS = re.compile(r"^(?P<name>[^()\[\]]+)[(\[](?P<inside>[^()\[\]]*)[)\]]\s
 _SEPARATORS = re.compile(r"[\s._\-#/:‐-―−]+")
 _DATE_HINTS = ("yyyy mm dd", "iso")
 _MOMENT_HINTS = ("local", "local time", "hh mm", "hh mm ss", "yyyy mm dd hh mm")
-_TWO_MEANINGS = {"gal": "US gal or imp gal", "ton": "kN or kip", "tons": "kN or kip"}
 
 
 @dataclass(frozen=True)
@@ -167,7 +166,7 @@ def _examples(suffix: units.Suffix) -> list[str]:
 
 def _unknown_unit(heading: Heading, suffix: units.Suffix, row: int, problems: Problems) -> None:
     unit = heading.unit or ""
-    two = _TWO_MEANINGS.get(units.folded(unit))
+    two = units.AMBIGUOUS.get(units.folded(unit))
     if two:
         problem, remedy = f"The unit {unit} names two different things.", f"Write {two}."
     else:

@@ -9,12 +9,13 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.intake import cell_forms, decimal_marks, feet_inches, slopes, values
+from core.intake import cell_forms, decimal_marks, slopes, values
 from core.intake.distinct import by_distinct
 from core.intake.numbers import numbers
 from core.intake.spreadsheets import unread
 from core.intake.table import Table
 from core.records import Column
+from core.units import feet_inches
 
 _NOT_RECORDED = frozenset(("n/a", "na", "-", "--", "tbc", "tba", "nil", "none", "?", "n.a.", "x"))
 _FROM_VERTICAL = ("batter_deg",)  # what may be a slope; a direction may not

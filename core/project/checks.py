@@ -7,7 +7,7 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping
 from typing import TypeVar
 
 from core import words
-from core.criteria import CRITERIA, CriteriaSet, Criterion, NotRequired
+from core.criteria import CRITERIA, CriteriaSet, Criterion, NotRequired, Table
 from core.criteria.torque import ReadingGaps, RequiredTorque
 from core.project.tables import PileType, Tables
 
@@ -62,7 +62,8 @@ def _helices(tables: Tables) -> Iterator[str]:
     for name, helices in tables.helix_sets.items():
         if len(helices.helix_mm) > 1 and helices.top_helix_above_toe_mm == 0:
             yield (
-                f"helix_sets.{name}.top_helix_above_toe_mm: a set of {len(helices.helix_mm)} "
+                f"helix_sets.{name}.{helices.key_in_file('top_helix_above_toe_mm')}: "
+                f"a set of {len(helices.helix_mm)} "
                 "helices needs the distance from the toe to the top helix, greater than 0 "
                 "(only a single helix may leave it out)"
             )
@@ -162,18 +163,19 @@ def _columns(tables: Tables) -> Iterator[str]:
         if not kind.grouted:
             for field in ("disc_mm", "grout_from", "predrilled_mm", "grouted_length_mm"):
                 if getattr(kind, field) is not None:
-                    yield f"types.{mark}.{field}: has a meaning for grouted = true alone"
+                    key = kind.key_in_file(field)
+                    yield f"types.{mark}.{key}: has a meaning for grouted = true alone"
             continue
         criteria = tables.criteria.get(kind.criteria, CriteriaSet())
         if isinstance(criteria.grout_take, NotRequired) or criteria.grout_take is None:
             continue
         if kind.disc_mm is None and kind.predrilled_mm is None:
-            yield f"types.{mark}.disc_mm: grout_take needs it, or predrilled_mm, for the void"
+            yield f"types.{mark}.disc: grout_take needs it, or predrilled, for the void"
         if kind.grout_from is None:
             yield f'types.{mark}.grout_from: "first disc" or "ground" is where the column begins'
         section = tables.sections.get(kind.section)
         if kind.grouted_bore and section is not None and section.wall_mm is None:
-            yield f"sections.{kind.section}.wall_mm: the grouted bore of type {mark} needs it"
+            yield f"sections.{kind.section}.wall: the grouted bore of type {mark} needs it"
 
 
 def _windows(tables: Tables) -> Iterator[str]:
@@ -185,8 +187,8 @@ def _windows(tables: Tables) -> Iterator[str]:
         key = f"criteria.{name}.required_torque"
         if torque.window_mm <= torque.interval_tolerance_mm:
             yield (
-                f"{key}.window_mm: {torque.window_mm} must be greater than "
-                f"interval_tolerance_mm ({torque.interval_tolerance_mm})"
+                f"{key}.{_entered(torque, 'window_mm')} must be greater than "
+                f"{_beside(torque, 'interval_tolerance_mm')}"
             )
         if isinstance(gaps, NotRequired):
             yield (
@@ -200,14 +202,16 @@ def _windows(tables: Tables) -> Iterator[str]:
 def _intervals(name: str, torque: RequiredTorque, gaps: ReadingGaps) -> Iterator[str]:
     if torque.window_mm < 2 * gaps.interval_mm:
         yield (
-            f"criteria.{name}.required_torque.window_mm: {torque.window_mm} must be at least "
-            f"twice interval_mm of reading_gaps ({gaps.interval_mm}): a window needs two readings"
+            f"criteria.{name}.required_torque.{_entered(torque, 'window_mm')} must be at least "
+            f"twice {_beside(gaps, 'interval_mm', ' of reading_gaps')}: a window needs two readings"
         )
     missed = gaps.interval_mm - gaps.interval_tolerance_mm
     if torque.toe_reading_mm is not None and torque.toe_reading_mm >= missed:
         yield (
-            f"criteria.{name}.required_torque.toe_reading_mm: {torque.toe_reading_mm} must be less "
-            f"than interval_mm less interval_tolerance_mm of reading_gaps ({missed}); otherwise "
+            f"criteria.{name}.required_torque.{_entered(torque, 'toe_reading_mm')} must be less "
+            f"than {gaps.key_in_file('interval_mm')} less "
+            f"{gaps.key_in_file('interval_tolerance_mm')} of reading_gaps ({missed}"
+            f"{' mm' if gaps.is_quantity('interval_mm') else ''}); otherwise "
             "the last reading of a log could be left out without notice"
         )
     tolerances: dict[str, RequiredTorque | ReadingGaps] = {
@@ -217,7 +221,16 @@ def _intervals(name: str, torque: RequiredTorque, gaps: ReadingGaps) -> Iterator
     for criterion, given in tolerances.items():
         if given.interval_tolerance_mm >= gaps.interval_mm:
             yield (
-                f"criteria.{name}.{criterion}.interval_tolerance_mm: "
-                f"{given.interval_tolerance_mm} must be less than interval_mm of reading_gaps "
-                f"({gaps.interval_mm})"
+                f"criteria.{name}.{criterion}.{_entered(given, 'interval_tolerance_mm')} must be "
+                f"less than {_beside(gaps, 'interval_mm', ' of reading_gaps')}"
             )
+
+
+def _entered(table: Table, field: str) -> str:
+    """Key and value of ``field`` as project.toml has them, at the head of a fault."""
+    return f"{table.key_in_file(field)}: {table.as_written(field)}"
+
+
+def _beside(table: Table, field: str, of: str = "") -> str:
+    """Key and value of a ``field`` that another is compared with."""
+    return f"{table.key_in_file(field)}{of} ({table.as_written(field)})"

@@ -66,7 +66,8 @@ def _documented(table: Table, *names: str) -> None:
     for name in names:
         given, document = getattr(table, f"{name}_kn"), getattr(table, f"{name}_document")
         if given is not None and not document:
-            raise ValueError(f"{name}_kn needs {name}_document, which gives it")
+            key = table.key_in_file(f"{name}_kn")
+            raise ValueError(f"{key} needs {name}_document, which gives it")
 
 
 class Section(Table):
@@ -171,9 +172,10 @@ class TorqueUncertainty(Table):
         given = [name for name in _SCALES if getattr(self, name) is not None]
         if given not in (list(_SCALES[:2]), list(_SCALES[2:])):
             raise ValueError(
-                f"torque_uncertainty {self.instrument}: give full_scale_kpa and resolution_kpa of "
-                "a pressure gauge, or full_scale_nm and resolution_nm of an instrument that shows "
-                "torque"
+                f"torque_uncertainty {self.instrument}: give full_scale and resolution both in a "
+                "unit of pressure for a pressure gauge, or both in a unit of torque for an "
+                "instrument that shows torque (full_scale_kpa and resolution_kpa, or full_scale_nm "
+                "and resolution_nm, of bare numbers)"
             )
         return self
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from math import isclose
 from typing import Any
 
 from core.criteria import CRITERIA, CRITERION, LATER_PARAMETERS, Criterion
 from core.project import Project
+from core.records import CONVERSION_NOISE
 
 JUDGES_NOTHING = {"project", "roles", "people", "areas", "stamp_patterns"}
 
@@ -35,7 +37,11 @@ def unsaid(project: Project, mark: str) -> frozenset[str]:
 
 
 def same_values(then: Project, now: Project) -> bool:
-    """Whether every value by which ``then`` judges is the same in ``now``, which may give more."""
+    """Whether every value by which ``then`` judges is the same in ``now``, which may give more.
+
+    Numbers are the same when they differ by the noise of a conversion alone, so that a length is
+    itself in any unit.
+    """
     before, after = (
         tables.model_dump(exclude_unset=True, exclude=JUDGES_NOTHING)
         for tables in (then.tables, now.tables)
@@ -48,4 +54,8 @@ def _holds(then: Any, now: Any) -> bool:
         return isinstance(now, dict) and all(
             key in now and _holds(value, now[key]) for key, value in then.items()
         )
+    if isinstance(then, tuple | list) and isinstance(now, tuple | list):
+        return len(then) == len(now) and all(map(_holds, then, now))
+    if isinstance(then, float) and isinstance(now, float):
+        return isclose(then, now, rel_tol=CONVERSION_NOISE)
     return bool(then == now)

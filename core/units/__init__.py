@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 import pint
 
+from core.units.spellings import AMBIGUOUS as AMBIGUOUS  # part of this module
 from core.units.spellings import AS_WRITTEN
 from core.units.spellings import FEET_AND_INCHES as FEET_AND_INCHES  # part of this module
 from core.units.spellings import SHARE as SHARE

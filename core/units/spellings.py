@@ -10,7 +10,6 @@ SLOPES = (SLOPE, PERCENT_SLOPE)
 SHARE = "percent_by_mass"
 
 # Accepted spellings by role. Compared after `folded`; the registry only ever sees the right side.
-# `gal` and `ton` alone are refused on purpose: they name two different things.
 SPELLINGS: dict[str, dict[str, str]] = {
     "length": {
         "mm": "mm",
@@ -196,4 +195,9 @@ AS_WRITTEN: dict[str, str] = {
     "kn": "kN", "n": "N", "mn": "MN",
     "l": "L", "m3": "m³", "ft3": "ft³", "us gal": "US gal",
     "slope": "H:V",
+}  # fmt: skip
+
+# Units that name two different things and are refused on purpose, with what to write instead.
+AMBIGUOUS: dict[str, str] = {
+    "gal": "US gal or imp gal", "ton": "kN or kip", "tons": "kN or kip",
 }  # fmt: skip

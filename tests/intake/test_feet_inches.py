@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from core import units
-from core.intake import feet_inches
+from core.units import feet_inches
 from tests.intake.cells import faulted, read, table
 from tests.intake.files import said, taken
 

@@ -49,10 +49,13 @@ def test_the_small_project_has_no_fault():
     assert faults() == []
 
 
-@pytest.mark.parametrize("given", ["", "top_helix_above_toe_mm = 0\n"])
-def test_several_helices_need_the_height_of_the_top_one(given):
+@pytest.mark.parametrize(
+    ("given", "key"),
+    [("", "top_helix_above_toe"), ("top_helix_above_toe_mm = 0\n", "top_helix_above_toe_mm")],
+)
+def test_several_helices_need_the_height_of_the_top_one(given, key):
     fault = one_fault(("helix_mm = [350]\npitch_mm = 75\n", TWO_HELICES + given))
-    assert "helix_sets.350.top_helix_above_toe_mm: a set of 2 helices needs" in fault
+    assert f"helix_sets.350.{key}: a set of 2 helices needs" in fault
 
 
 def test_several_helices_with_the_height_of_the_top_one_are_taken():
@@ -187,7 +190,7 @@ def test_an_uncertainty_is_of_pressure_or_of_torque():
     assert faults(with_uncertainty(gauge)) == []
     mixed = UNCERTAIN.replace("_nm = 12000", "_kpa = 25000")
     fault = one_fault(with_uncertainty(mixed))
-    assert "torque_uncertainty TI-1: give full_scale_kpa and resolution_kpa" in fault
+    assert "torque_uncertainty TI-1: give full_scale and resolution both in a unit of" in fault
 
 
 def test_an_instrument_has_one_row_of_uncertainty():

@@ -88,7 +88,9 @@ def _helix(known: Known, helix: Helix, name: str, shaft: Step, stresses: list[St
         cohesion_factor=assumed(NC, "deep circular plate in clay, from memory"),
         overburden_factor=factor,
     )  # fmt: skip
-    key = f"helix_sets.{known.pile_type.helix_set}.helix_mm"
+    name_of_set = known.pile_type.helix_set
+    helices = known.assessment.project.tables.helix_sets[name_of_set]
+    key = f"helix_sets.{name_of_set}.{helices.as_entered('helix_mm')}"
     area = worked(
         SUBJECT, f"Net area of {name}", formulas.helix_area_net,
         helix_mm=of_settings(helix.helix_mm, key), shaft_area_mm2=of_step(shaft),

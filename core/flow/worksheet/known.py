@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import pandas as pd
 
 from core.compute.measures.calibration import CURVE
+from core.criteria import Table
 from core.flow.assessing import Assessment
 from core.flow.worksheet.steps import Given, assumed, of_row, of_settings
-from core.project.tables import PileType
+from core.project.tables import HelixSet, PileType, Section
 from core.store import Ledger
 
 
@@ -33,13 +34,13 @@ class Known:
     def of_type(self, name: str) -> Given:
         """A number that the pile's type, section or helix set gives."""
         kind, tables = self.pile_type, self.assessment.project.tables
-        if name in ("outside_mm", "wall_mm"):
-            value = getattr(tables.sections[kind.section], name)
-            return of_settings(value, f"sections.{kind.section}.{name}")
-        if name in ("pitch_mm", "top_helix_above_toe_mm"):
-            value = getattr(tables.helix_sets[kind.helix_set], name)
-            return of_settings(value, f"helix_sets.{kind.helix_set}.{name}")
-        return of_settings(getattr(kind, name), f"types.{self.row['pile_type']}.{name}")
+        table: Table = kind
+        where = f"types.{self.row['pile_type']}"
+        if name in Section.model_fields:
+            table, where = tables.sections[kind.section], f"sections.{kind.section}"
+        elif name in HelixSet.model_fields:
+            table, where = tables.helix_sets[kind.helix_set], f"helix_sets.{kind.helix_set}"
+        return of_settings(getattr(table, name), f"{where}.{table.as_entered(name)}")
 
     def of_schedule(self, name: str) -> Given:
         """A number of the schedule in force; unknown when no position is."""

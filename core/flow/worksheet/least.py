@@ -44,14 +44,20 @@ def steps(known: Known, made: Sequence[Step]) -> list[Step]:
 
 def _six(known: Known, made: Sequence[Step]) -> dict[str, Given]:
     row, kind = known.row, known.pile_type
-    section, helices = f"sections.{kind.section}", f"helix_sets.{kind.helix_set}"
+    tables = known.assessment.project.tables
+    section, helices = tables.sections[kind.section], tables.helix_sets[kind.helix_set]
+    of_section, of_helices = f"sections.{kind.section}.", f"helix_sets.{kind.helix_set}."
     return {
         "helix_bearing_kn": _result(made, bearing.ALONE),
         "torque_correlation_kn": _result(made, word_of("resistance_kn")),
         "load_test_kn": UNKNOWN,
-        "shaft_kn": of_settings(row["shaft_kn"], f"{section}.ultimate_kn"),
-        "coupling_kn": of_settings(row["coupling_kn"], f"{section}.coupling_ultimate_kn"),
-        "helix_plates_kn": of_settings(row["helix_plates_kn"], f"{helices}.ultimate_kn"),
+        "shaft_kn": of_settings(row["shaft_kn"], of_section + section.as_entered("ultimate_kn")),
+        "coupling_kn": of_settings(
+            row["coupling_kn"], of_section + section.as_entered("coupling_ultimate_kn")
+        ),
+        "helix_plates_kn": of_settings(
+            row["helix_plates_kn"], of_helices + helices.as_entered("ultimate_kn")
+        ),
     }
 
 

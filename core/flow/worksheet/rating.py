@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from core.flow.worksheet.known import Known
-from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings, word_of
+from core.flow.worksheet.steps import Given, Put, Step, assumed, lowered, of_settings, word_of
 
 
 def rating(known: Known) -> list[Step]:
@@ -13,15 +13,14 @@ def rating(known: Known) -> list[Step]:
     row = known.row
     if pd.isna(row["rated_torque_nm"]):
         return []
-    section = of_settings(
-        row["section_rated_torque_nm"], f"sections.{row['section']}.rated_torque_nm"
-    )
     component = Given(
         float(row["component_rated_torque_nm"]), comes=f"stamp {row['component_rated_stamp']}"
     )
     given = {
         "rating on the schedule": known.of_schedule("schedule_rated_torque_nm"),
-        f"rating of the section, {row['section_rated_document'] or 'no document'}": section,
+        f"rating of the section, {row['section_rated_document'] or 'no document'}": _of_section(
+            known
+        ),
         "least rating of the components placed": component,
     }
     kept = {says: one for says, one in given.items() if pd.notna(one.value)}
@@ -35,3 +34,13 @@ def rating(known: Known) -> list[Step]:
         Step("torque", word_of("rated_torque_nm"), "R = least of R₁ … Rₙ", puts, value, "N·m",
              source, "rated_torque_nm")
     ]  # fmt: skip
+
+
+def _of_section(known: Known) -> Given:
+    """The rating of the pile's section; unknown for a type that project.toml does not have."""
+    name = known.row["section"]
+    if pd.isna(name):
+        return assumed(float("nan"), "no section")
+    section = known.assessment.project.tables.sections[name]
+    key = f"sections.{name}.{section.as_entered('rated_torque_nm')}"
+    return of_settings(known.row["section_rated_torque_nm"], key)

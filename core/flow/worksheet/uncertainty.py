@@ -32,11 +32,16 @@ def steps(known: Known) -> list[Step]:
 def _reading(known: Known, reading: pd.Series) -> list[Step]:
     """Gauge, step of reading and curve put together for one reading; one step for a dial."""
     instrument = reading["instrument_id"]
-    table = known.assessment.project.torque_uncertainties().set_index("instrument_id")
-    key = f"torque_uncertainty, {instrument}"
+    project = known.assessment.project
+    values = project.torque_uncertainties().set_index("instrument_id")
+    rows = project.tables.torque_uncertainty
+    table = next(row for row in rows if row.instrument == instrument)
 
     def of(name: str) -> Given:
-        return of_settings(table.loc[instrument, name], key)
+        field = "accuracy_class_percent" if name == "class_share" else name
+        entered = f": {table.as_entered(field)}" if table.is_quantity(field) else ""
+        key = f"torque_uncertainty, {instrument}{entered}"
+        return of_settings(values.loc[instrument, name], key)
 
     depth = units.text(reading["depth_mm"], "depth_mm", "SI")
     title = f"Expanded uncertainty of the torque at {depth}"

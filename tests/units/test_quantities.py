@@ -1,0 +1,101 @@
+"""A quantity is read whole, in one meaning, or refused with the units that it may have."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from core.units import quantities
+from core.units.quantities import Quantity, read
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "value"),
+    [
+        ("900 mm", "window_mm", 900),
+        ("3 ft", "window_mm", 914.4),
+        ("3ft", "window_mm", 914.4),
+        ("  36   in ", "window_mm", 914.4),
+        ("0.9 m", "window_mm", 900),
+        ("1e3 mm", "window_mm", 1000),
+        (".5 in", "window_mm", 12.7),
+        ("-3 ft", "window_mm", -914.4),
+        ("3'-6\"", "window_mm", 1066.8),
+        ("3 ft 6 in", "window_mm", 1066.8),
+        ("3 1/2 in", "outside_mm", 88.9),
+        ("8000 ft·lbf", "rated_torque_nm", 8000 * 1.3558179483314004),
+        ("8000 ft.lbf", "rated_torque_nm", 8000 * 1.3558179483314004),
+        ("11 kN·m", "rated_torque_nm", 11000),
+        ("3600 psi", "full_scale_kpa", 24821.126),
+        ("3600 psi", "least_mpa", 24.821126),
+        ("117 kip", "ultimate_kn", 520.4419),
+        ("115 lb/ft3", "least_kg_m3", 1842.1238),
+        ("3 mil", "zinc_um", 76.2),
+        ("2°", "greatest_deg", 2),
+        ("2 %", "greatest_deg", 1.145763),
+        ("7 1/ft", "factor_per_m", 22.965879),
+        ("4 h", "stop_h", 4),
+        ("0.2 %", "most_percent", 0.2),
+        ("5 US gal", "volume_l", 18.927059),
+    ],
+)
+def test_a_number_with_a_known_unit_is_read_in_the_store_unit(text, column, value):
+    assert read(text, [column]) == Quantity(column, pytest.approx(value, rel=1e-6))
+
+
+def test_the_dimension_of_the_unit_says_which_of_two_columns_is_meant():
+    columns = ("full_scale_kpa", "full_scale_nm")
+    assert read("3600 psi", columns).column == "full_scale_kpa"
+    assert read("9000 ft-lb", columns).column == "full_scale_nm"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("900", 'has no unit; write a text with number and unit (mm, cm, m, ft or in), such as '
+                '"900 mm"'),
+        ("900 mm2", "mm2 is not a known unit of length; write one of: mm, cm, m, ft or in"),
+        ("3 tons", "tons is not a known unit of length"),
+        ("3,5 ft", "write the number with a decimal point and without thousands separators"),
+        ("8,000 mm", "write the number with a decimal point and without thousands separators"),
+        ("8 000 mm", "write the number with a decimal point and without thousands separators"),
+        ("９００ mm", "is not a number with a unit"),
+        ("nan mm", "is not a number with a unit"),
+        ("inf mm", "is not a number with a unit"),
+        ("", "is not a number with a unit"),
+        ("mm", "is not a number with a unit"),
+        ("about 3 ft", "is not a number with a unit"),
+        ("3 ft 14 in", "ft 14 in is not a known unit of length"),
+        ("1e999 mm", "is too large a number"),
+        ("3 ft-in", "ft-in is not a known unit of length"),
+    ],
+)  # fmt: skip
+def test_anything_else_is_refused_with_what_to_write(text, said):
+    with pytest.raises(ValueError, match=re.escape(said)):
+        read(text, ["window_mm"])
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "said"),
+    [
+        ("5 gal", "volume_l", "gal names two different things; write US gal or imp gal"),
+        ("9 tons", "ultimate_kn", "tons names two different things; write kN or kip"),
+    ],
+)
+def test_an_ambiguous_unit_is_refused_in_the_words_of_the_table(text, column, said):
+    with pytest.raises(ValueError, match=said):
+        read(text, [column])
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "value"),
+    [("3 ft", "window_mm", 914), ("0.5 in", "window_mm", 13), ("7 days", "age_days", 7)],
+)
+def test_a_length_is_rounded_to_whole_millimetres(text, column, value):
+    assert quantities.whole(read(text, [column])) == value
+
+
+def test_a_part_of_a_day_is_refused_where_whole_days_count():
+    with pytest.raises(ValueError, match="must be a whole number of d"):
+        quantities.whole(read("1.5 days", ["age_days"]))
