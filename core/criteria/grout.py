@@ -180,7 +180,8 @@ class GroutDensity(OfGrout):
     @model_validator(mode="after")
     def _band(self) -> GroutDensity:
         if self.least_kg_m3 > self.greatest_kg_m3:
-            raise ValueError("least_kg_m3 is above greatest_kg_m3")
+            least, greatest = map(self.key_in_file, ("least_kg_m3", "greatest_kg_m3"))
+            raise ValueError(f"{least} is above {greatest}")
         return self
 
     @finding(
@@ -229,7 +230,8 @@ class GroutFlow(OfGrout):
     @model_validator(mode="after")
     def _band(self) -> GroutFlow:
         if self.least_s > self.greatest_s:
-            raise ValueError("least_s is above greatest_s")
+            least, greatest = map(self.key_in_file, ("least_s", "greatest_s"))
+            raise ValueError(f"{least} is above {greatest}")
         return self
 
     @finding(
