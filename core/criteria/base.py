@@ -126,7 +126,9 @@ class Guardable(Criterion):
     asks for it is told.
     """
 
-    decision_rule: Literal["simple", "guarded"] = "simple"  # type: ignore[assignment]
+    decision_rule: Literal["simple", "guarded"] = Field(  # type: ignore[assignment]
+        "simple", description="guarded (JCGM 106) only with the clause that asks for it"
+    )
     decision_clause: str = ""
 
     @model_validator(mode="after")

@@ -54,10 +54,10 @@ class GroutRecorded(OfGrout):
 
 
 class GroutTake(OfGrout):
-    """Least take ratio of each lift and at each lift's end, and the ratio that is noted."""
+    """Minimum take ratio of each lift and at each lift's end, and the ratio that is noted."""
 
-    least_cumulative_ratio: Positive = Field(description="at the end of each lift")
-    least_lift_ratio: Positive = Field(description="of each lift")
+    least_cumulative_ratio: Positive = Field(description="minimum at the end of each lift")
+    least_lift_ratio: Positive = Field(description="minimum of each lift")
     alarm_ratio: Positive = Field(description="of the whole pile; more is noted")
 
     @finding(
@@ -132,13 +132,14 @@ def _least_take(
 
 
 class GroutLiftsToToe(OfGrout):
-    """Widest gap between lifts from where the column begins to the toe.
+    """Maximum gap between lifts, from the top of the column to the toe.
 
     Types that are grouted through the bar declare it not required.
     """
 
     max_gap_mm: Count = Field(
-        description="widest gap; practical is one reading interval", examples=[300]
+        description="about one reading interval; not required when grouted through the bar",
+        examples=["300 mm", "1 ft"],
     )
 
     @finding(
@@ -174,8 +175,8 @@ class GroutLiftsToToe(OfGrout):
 class GroutDensity(OfGrout):
     """Band of the density of each batch."""
 
-    least_kg_m3: Positive
-    greatest_kg_m3: Positive
+    least_kg_m3: Positive = Field(description="minimum", examples=["1850 kg/m3", "115 lb/ft3"])
+    greatest_kg_m3: Positive = Field(description="maximum", examples=["1930 kg/m3", "120 lb/ft3"])
 
     @model_validator(mode="after")
     def _band(self) -> GroutDensity:
@@ -224,8 +225,8 @@ def _in_band(cases: Cases, names: tuple[str, str], low: pd.Series, high: pd.Seri
 class GroutFlow(OfGrout):
     """Band of the time of efflux of each batch."""
 
-    least_s: Positive
-    greatest_s: Positive
+    least_s: Positive = Field(description="minimum", examples=["10 s"])
+    greatest_s: Positive = Field(description="maximum", examples=["25 s"])
 
     @model_validator(mode="after")
     def _band(self) -> GroutFlow:
@@ -251,9 +252,9 @@ class GroutFlow(OfGrout):
 
 
 class GroutBatchAge(OfGrout):
-    """Greatest age of a batch when its placement ends."""
+    """Maximum age of a batch when its placement ends."""
 
-    greatest_h: Positive = Field(description="greatest age")
+    greatest_h: Positive = Field(description="maximum age", examples=["1.5 h"])
 
     @finding(
         "batch_age_at_placement",
@@ -283,8 +284,8 @@ class GroutBatchAge(OfGrout):
 class GroutSampling(OfGrout):
     """How many piles a sample group may stand for, and how many specimens it has."""
 
-    greatest_piles_per_group: Count
-    least_specimens_per_group: Count
+    greatest_piles_per_group: Count = Field(description="maximum number of piles")
+    least_specimens_per_group: Count = Field(description="minimum number of specimens")
     every_day: bool = Field(
         description="whether each day of placing needs a specimen", examples=[True]
     )
@@ -325,14 +326,16 @@ class GroutSampling(OfGrout):
 
 
 class GroutStrength(OfGrout):
-    """Least strength at an age, and how many days after that age the result is overdue."""
+    """Minimum strength at an age, and how many days after that age the result is overdue."""
 
-    least_mpa: Positive = Field(description="least single value")
+    least_mpa: Positive = Field(
+        description="minimum of a single value", examples=["25 MPa", "3600 psi"]
+    )
     age_days: Annotated[Count, Feeds("strength_age_days")] = Field(
-        description="age at which it is compared"
+        description="age at which it is compared", examples=["7 days"]
     )
     overdue_after_days: Annotated[int, Field(ge=0)] = Field(
-        description="days after that age until the result is overdue"
+        description="days after that age until the result is overdue", examples=["3 days"]
     )
 
     @finding(
@@ -373,9 +376,9 @@ class GroutStrength(OfGrout):
 
 
 class GroutLevel(OfGrout):
-    """Greatest fall of the grout in the head that needs no top-up."""
+    """Maximum drop of the grout in the head that needs no top-up."""
 
-    greatest_drop_mm: Length = Field(description="greatest fall")
+    greatest_drop_mm: Length = Field(description="maximum drop", examples=["100 mm", "4 in"])
 
     @finding(
         "grout_level_after_placing",
@@ -403,7 +406,7 @@ class GroutLevel(OfGrout):
 class GroutSet(OfGrout):
     """Hours after the end of a placement at which its grout has taken its initial set."""
 
-    initial_set_h: Positive = Field(description="time of initial set")
+    initial_set_h: Positive = Field(description="time of initial set", examples=["3 h"])
 
     @finding(
         "turned_after_initial_set",
@@ -439,7 +442,7 @@ class GroutSet(OfGrout):
 
 
 class FreshNeighbours(OfGrout):
-    """How close to a pile grouted less than so many hours ago nobody works.
+    """Distance to a pile with fresh grout within which nobody works.
 
     Source: IBC 2018, 1810.4.10 (read): no drilling beside fresh grout. The distance and the hours
     are the project's, with their clause.
@@ -447,8 +450,10 @@ class FreshNeighbours(OfGrout):
 
     usual_due = "installed"
 
-    within_mm: Annotated[Count, Feeds("neighbour_mm")] = Field(description="between axes, in plan")
-    least_h: Positive = Field(description="least age of the grout")
+    within_mm: Annotated[Count, Feeds("neighbour_mm")] = Field(
+        description="between axes, in plan", examples=["1500 mm", "5 ft"]
+    )
+    least_h: Positive = Field(description="minimum age of the grout", examples=["24 h"])
 
     @finding(
         "installed_near_fresh_grout",

@@ -119,7 +119,7 @@ class DisturbedGround(Criterion):
     after = "torque_factor"
 
     largest_helix_multiple: Annotated[float, Field(gt=0), Feeds("disturbed_multiple")] = Field(
-        description="of the new penetration", examples=[3]
+        description="of the new penetration, in largest helix diameters", examples=[3]
     )
 
     @finding(
@@ -151,7 +151,7 @@ class PenetrationAfterStop(Criterion):
     after = "disturbed_ground"
 
     stop_h: Annotated[float, Field(gt=0), Feeds("stop_h")] = Field(
-        description="a longer stop needs new penetration"
+        description="a longer stop needs new penetration", examples=["4 h"]
     )
     largest_helix_multiple: Annotated[float, Field(gt=0), Feeds("stop_multiple")] = Field(
         description="of the new penetration, in largest helix diameters", examples=[1]

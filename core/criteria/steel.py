@@ -78,9 +78,11 @@ class StringRecorded(Criterion):
 
 
 class LengthReconciliation(Criterion):
-    """Greatest difference between the length placed and the recorded depth."""
+    """Maximum difference between the length placed and the recorded depth."""
 
-    greatest_difference_mm: Length = Field(description="greatest difference")
+    greatest_difference_mm: Length = Field(
+        description="maximum difference", examples=["50 mm", "2 in"]
+    )
 
     @finding(
         "length_reconciliation",

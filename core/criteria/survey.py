@@ -96,11 +96,11 @@ def _review(cases: Cases, which: str) -> pd.DataFrame:
 
 
 class PlanOffset(Criterion):
-    """Greatest offset in plan at cut-off level, radial or along each axis of the grid."""
+    """Maximum offset in plan at cut-off level, radial or along each axis of the grid."""
 
     usual_due = "surveyed"
 
-    greatest_mm: Positive = Field(description="greatest offset")
+    greatest_mm: Positive = Field(description="maximum offset", examples=["75 mm", "3 in"])
     measured: Literal["radial", "per axis"]
 
     @finding(
@@ -134,11 +134,11 @@ class PlanOffset(Criterion):
 
 
 class AxisAngle(Criterion):
-    """Greatest angle between the as-built and the design axis."""
+    """Maximum angle between the as-built and the design axis."""
 
     usual_due = "surveyed"
 
-    greatest_deg: Positive = Field(description="greatest angle")
+    greatest_deg: Positive = Field(description="maximum angle", examples=["2 deg"])
 
     @finding(
         "axis_angle",
@@ -169,8 +169,8 @@ class HeadLevel(Criterion):
 
     usual_due = "cut off"
 
-    greatest_above_mm: Length
-    greatest_below_mm: Length
+    greatest_above_mm: Length = Field(description="maximum above", examples=["25 mm", "1 in"])
+    greatest_below_mm: Length = Field(description="maximum below", examples=["50 mm", "2 in"])
 
     @finding(
         "head_level",

@@ -29,10 +29,10 @@ class RequiredTorque(Guardable):
     """
 
     window_mm: Annotated[Count, Feeds("window_mm")] = Field(
-        description="length of the final window, up from the toe"
+        description="length of the final window, up from the toe", examples=["900 mm", "3 ft"]
     )
     interval_tolerance_mm: Annotated[Length, Feeds("interval_tolerance_mm")] = Field(
-        description="by which a reading may lie above the window", examples=[10]
+        description="by which a reading may lie above the window", examples=["10 mm", "0.4 in"]
     )
     window_rule: Annotated[Literal["plain mean", "length-weighted mean"], Feeds("window_rule")]
     cross_check_share: Annotated[Share, Feeds("cross_check_share")] = Field(
@@ -41,7 +41,7 @@ class RequiredTorque(Guardable):
     toe_reading_mm: Annotated[Count | None, Feeds("toe_reading_mm"), LATER] = Field(
         None,
         description="the last reading that counts lies at most this far above the toe",
-        examples=[150],
+        examples=["150 mm", "6 in"],
     )
     printed_governs: Annotated[
         Annotated[str, Field(min_length=1)] | None, Feeds("printed_governs")
@@ -246,7 +246,7 @@ def _loads_in_words(loads: list[Any]) -> str:
 
 
 class RatedTorque(Guardable):
-    """Greatest torque against the least rating that a document supports."""
+    """Maximum torque against the lowest rating that a document supports."""
 
     usual_due = "installing"
 
@@ -294,9 +294,9 @@ class RatedTorque(Guardable):
 
 
 class DropAtEnd(Criterion):
-    """Fall from the greatest to the last reading of the window, as a share of the greatest."""
+    """Drop from the highest to the last reading of the window, as a share of the highest."""
 
-    greatest_share: Share = Field(description="greatest fall that needs no decision")
+    greatest_share: Share = Field(description="maximum drop that needs no decision")
 
     @finding(
         "torque_drop_at_end",
@@ -319,9 +319,9 @@ class DropAtEnd(Criterion):
 
 
 class AdvancePerTurn(Criterion):
-    """Least advance per turn as a share of the helix pitch."""
+    """Minimum advance per turn as a share of the helix pitch."""
 
-    least_share_of_pitch: Share = Field(description="least share", examples=[0.85])
+    least_share_of_pitch: Share = Field(description="minimum", examples=[0.85])
 
     @finding(
         "advance_per_revolution",
@@ -346,10 +346,10 @@ class ReadingGaps(Criterion):
     """Reading interval and what a gap above the final window means."""
 
     interval_mm: Annotated[Count, Feeds("interval_mm")] = Field(
-        description="distance between readings that is asked for"
+        description="distance between readings that is asked for", examples=["300 mm", "1 ft"]
     )
     interval_tolerance_mm: Annotated[Length, Feeds("gap_tolerance_mm")] = Field(
-        description="by which a distance may exceed it", examples=[10]
+        description="by which a distance may exceed it", examples=["10 mm", "0.4 in"]
     )
     above_window: Literal["noted", "no evidence"]
 

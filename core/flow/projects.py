@@ -28,7 +28,7 @@ def new_project(folder: Path) -> None:
     Raises Refused when the folder already holds something or cannot be written.
     """
     with store.folder_built_beside(folder) as building:
-        store.write_whole(building / project.FILE, project.TEMPLATE.read_bytes())
+        store.write_whole(building / project.FILE, project.template().encode())
         Ledger.create(building)
 
 

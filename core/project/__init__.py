@@ -14,6 +14,7 @@ import pandas as pd
 from pydantic import ValidationError
 
 from core.criteria import CRITERIA, CRITERION, LATER_PARAMETERS, Criterion, NotRequired
+from core.criteria.template import criteria_text
 from core.errors import NoProject, ProjectError, WrongUse
 from core.project import checks
 from core.project.frames import (
@@ -30,7 +31,7 @@ from core.project.tables import Person, PileType, Tables
 from core.records import ELEMENTS
 
 FILE = "project.toml"
-TEMPLATE = Path(__file__).with_name("new_project.toml")
+_TEMPLATE = Path(__file__).with_name("new_project.toml")
 
 
 @dataclass(frozen=True)
@@ -169,6 +170,11 @@ class Project:
         return framed(rows, SAFETY)
 
 
+def template() -> str:
+    """The text of a new project.toml: every key as a comment, no criterion set."""
+    return _TEMPLATE.read_text(encoding="utf-8") + criteria_text(CRITERION, "first")
+
+
 def load(folder: Path) -> Project:
     """The settings of the project in ``folder``.
 
@@ -230,4 +236,4 @@ def _faults(error: ValidationError) -> list[str]:
     return faults
 
 
-__all__ = ["CRITERIA", "FILE", "LATER_PARAMETERS", "TEMPLATE", "Person", "Project", "load", "parse"]
+__all__ = ["CRITERIA", "FILE", "LATER_PARAMETERS", "Person", "Project", "load", "parse", "template"]

@@ -9,10 +9,10 @@ import pytest
 from core import units
 from core.criteria import CRITERION, RULES, Table
 from core.criteria.quantities import fields_by_key, key_of
-from core.project import CRITERIA, LATER_PARAMETERS, TEMPLATE, parse
+from core.project import CRITERIA, LATER_PARAMETERS, parse, template
 from core.units import SPELLINGS, quantities
 
-TEXT = TEMPLATE.read_text(encoding="utf-8")
+TEXT = template()
 
 
 def section(criterion: str) -> str:
