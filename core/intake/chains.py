@@ -1,4 +1,4 @@
-"""Record kinds as sheets carry them: which stand in one sheet together, and what each must have."""
+"""Record kinds as sheets carry them, from their declarations: which one sheet holds together."""
 
 from __future__ import annotations
 
@@ -8,47 +8,22 @@ from dataclasses import dataclass
 from core.intake.headers import Heading
 from core.records import KIND, KINDS, Kind
 
+
+def _chain(kind: Kind) -> tuple[str, ...]:
+    above = _chain(kind.sheet_parent) if kind.sheet_parent else ()
+    return (*above, kind.name)
+
+
+def _chains() -> tuple[tuple[str, ...], ...]:
+    """The chains of the kinds that files may hold, in the order of their first kinds."""
+    order = list(KIND)
+    parents = {kind.sheet_parent.name for kind in KINDS if kind.sheet_parent}
+    found = [_chain(kind) for kind in KINDS if kind.from_files and kind.name not in parents]
+    return tuple(sorted(found, key=lambda chain: order.index(chain[0])))
+
+
 # Kinds that one sheet may carry together, the finest last: its rows are the sheet's rows.
-CHAINS: tuple[tuple[str, ...], ...] = (
-    ("schedule",),
-    ("pile",),
-    ("instrument", "calibration", "calibration_point"),
-    ("run", "torque_reading"),
-    ("grout_batch", "grout_placement"),
-    ("grout_specimen",),
-    ("sample_group_member",),
-    ("component", "piece"),
-    ("component_placed",),
-    ("certificate", "heat_on_certificate"),
-    ("delivery",),
-    ("lot",),
-    ("survey",),
-    ("borehole", "borehole_layer"),
-    ("stage_record",),
-)
-# Beside its required columns a kind needs one of these.
-NEEDS: dict[str, tuple[str, ...]] = {
-    "torque_reading": ("pressure_kpa", "torque_read_nm"),
-    "lot": ("used_from_on", "used_to_on"),
-    "piece": ("heat", "certificate"),
-    "grout_batch": (
-        "mixed_at",
-        "mix",
-        "plant",
-        "cement_lot",
-        "water_cement_ratio",
-        "volume_l",
-        "density_kg_m3",
-        "flow_s",
-    ),
-}
-# Columns that the coarser kind shares with the finer one beside its key.
-SHARED: dict[str, tuple[str, ...]] = {"run": ("instrument_id", "gear")}
-# A sheet with one of these columns means to bring the kind; if it cannot, that is a problem.
-TELLING: dict[str, tuple[str, ...]] = {
-    "run": ("toe_mm", "stop_reason", "started_at", "ended_at"),
-    "calibration": ("issued_on", "valid_from_on", "valid_to_on"),
-}
+CHAINS = _chains()
 
 
 @dataclass(frozen=True)
@@ -86,7 +61,7 @@ class Readings:
             column.name
             for kind in kinds
             for column in KIND[kind].columns
-            if (column.required or column.name in NEEDS.get(kind, ()))
+            if (column.required or column.name in KIND[kind].at_least_one)
             and column.name in self.by_kind[kind]
         }
 
@@ -105,7 +80,7 @@ def missing_columns(kind: str, given: Container[str]) -> list[str]:
         for column in KIND[kind].columns
         if column.required and column.absent is None and column.name not in given
     ]
-    needs = NEEDS.get(kind, ())
+    needs = KIND[kind].at_least_one
     if needs and not any(name in given for name in needs):
         lacking.append(" or ".join(word(kind, name) for name in needs))
     return lacking

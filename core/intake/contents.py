@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from core.errors import WrongUse
 from core.intake import header_faults
-from core.intake.chains import CHAINS, SHARED, Found, Readings, file_kinds
+from core.intake.chains import CHAINS, Found, Readings, file_kinds
 from core.intake.headers import Heading, folded, meaning
 from core.intake.problems import Problems
 from core.records import KIND
@@ -102,7 +102,7 @@ def _members(chain: tuple[str, ...], readings: Readings) -> list[Found]:
     taken: frozenset[int] = frozenset()
     for name in reversed([kind for kind in chain if kind in readings.complete]):
         whole = readings.by_kind[name]
-        shared = (*KIND[name].key, *SHARED.get(name, ()))
+        shared = (*KIND[name].key, *KIND[name].shared_columns)
         own = _read(readings.headers, name, taken)
         own |= {column: whole[column] for column in shared if column in whole}
         members.insert(0, Found(KIND[name], own, grouped=bool(members)))

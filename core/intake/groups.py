@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.intake.chains import SHARED
 from core.intake.table import Table, numbered
 
 
@@ -21,7 +20,7 @@ def grouped(wide: Table) -> tuple[Table, np.ndarray]:
     count = len(firsts)
     narrow = Table(
         wide.kind, wide.headings, pd.DataFrame(index=pd.RangeIndex(count)), wide.rows[firsts],
-        wide.problems, wide.bad[firsts],
+        wide.problems, wide.bad[firsts], settings=wide.settings,
     )  # fmt: skip
     columns: dict[str, pd.Series] = {}
     for name in wide.texts.columns:
@@ -34,7 +33,7 @@ def grouped(wide: Table) -> tuple[Table, np.ndarray]:
         plain = _plain(texts)
         differs = given.copy()
         differs[given] = plain[given] != plain[source][places[given]]
-        if name in SHARED.get(wide.kind.name, ()):
+        if name in wide.kind.shared_columns:
             cells = cells.mask(np.isin(np.arange(count), places[differs]))
         else:
             _say_differs(narrow, wide, name, source, places, differs)
@@ -46,14 +45,14 @@ def grouped(wide: Table) -> tuple[Table, np.ndarray]:
     return narrow, places
 
 
-def days_of_runs(days: np.ndarray, wide: Table) -> np.ndarray:
-    """The day of each row; where it has none of its own, the first day of its run."""
-    places = _places(wide, ("pile_id", "run_no"))
+def days_within(days: np.ndarray, wide: Table, key: tuple[str, ...]) -> np.ndarray:
+    """The day of each row; where it has none of its own, the first day of its ``key``."""
+    places = _places(wide, key)
     own = ~np.isnat(days)
     known = _first(places, own & (places >= 0))
-    by_run = np.full(int(places.max(initial=-1)) + 2, np.datetime64("NaT"), days.dtype)
-    by_run[places[known]] = days[known]
-    found: np.ndarray = np.where(own, days, by_run[places])  # place -1 is the last: no day
+    by_key = np.full(int(places.max(initial=-1)) + 2, np.datetime64("NaT"), days.dtype)
+    by_key[places[known]] = days[known]
+    found: np.ndarray = np.where(own, days, by_key[places])  # place -1 is the last: no day
     return found
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 
-from core.intake.chains import TELLING, Found, Readings, file_kinds, unread
+from core.intake.chains import Found, Readings, file_kinds, unread
 from core.intake.headers import Heading, folded, meaning, question, vocabulary
 from core.intake.problems import Problems, listed, shortened
 from core.records import KIND
@@ -120,7 +120,7 @@ def lost_kinds(
         headings = readings.by_kind[kind]
         telling = [
             headings[name].text
-            for name in TELLING.get(kind, ())
+            for name in KIND[kind].distinctive
             if kind not in complete and name in headings and headings[name].at not in used
         ]
         if telling:

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from core.intake.chains import CHAINS, SHARED, Found, missing_columns
+from core.intake.chains import CHAINS, Found, missing_columns
 from core.intake.grid import Grid
 from core.intake.headers import Heading, folded
 from core.intake.layouts import Layout, Origin, Remembered
@@ -207,7 +207,7 @@ def _members(layout: Layout, places: dict[str, Heading]) -> list[Found]:
     for kind in (KIND[name] for chain in CHAINS for name in reversed(chain)):
         if kind.name not in layout.kinds:
             continue
-        shared = (*kind.key, *SHARED.get(kind.name, ()))
+        shared = (*kind.key, *kind.shared_columns)
         own = {
             name: heading
             for name, heading in places.items()

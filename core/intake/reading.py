@@ -15,8 +15,6 @@ from core.project import Project
 from core.records import Column
 
 _NOT_SAID = Conventions()
-# The day on which times of a kind stand, where the kind has one of its own.
-DAY_OF = {"run": "run_on", "grout_batch": "mixed_on", "grout_placement": "placed_on"}
 
 
 def read_values(
@@ -44,7 +42,7 @@ def read_values(
             if column.is_number:
                 spreadsheets.say_eaten(table, column)
             table.values[name] = _texts(table, column, project)
-    own = table.values.get(DAY_OF.get(table.kind.name, ""), days)
+    own = table.values.get(table.kind.day, days)
     own_days = np.where(np.isnat(own), days, own)
     for column in table.kind.columns:
         if column.form == "moment":
@@ -56,9 +54,8 @@ def _texts(table: Table, column: Column, project: Project) -> Values:
     written = table.texts[name]
     if column.absent is not None:
         written = written.fillna(column.absent)
-    known = _project_keys(table.kind.name, project)
-    if name in known:
-        return _project_words(table, name, known[name])
+    if column.settings_table:
+        return _project_words(table, column, project)
     if not column.one_of:
         return written.array
     allowed = {values.plain(text): text for text in column.one_of}
@@ -68,21 +65,11 @@ def _texts(table: Table, column: Column, project: Project) -> Values:
     return found
 
 
-_SECTION = {"pile_type": "types", "area": "areas", "component_kind": "component_kinds"}
-
-
-def _project_keys(kind: str, project: Project) -> dict[str, list[str]]:
-    """Columns of ``kind`` that hold keys of project.toml, with the keys."""
-    tables = project.tables
-    if kind == "schedule":
-        return {"pile_type": list(tables.types), "area": list(tables.areas)}
-    return {"component_kind": list(tables.component_kinds)} if kind == "component" else {}
-
-
-def _project_words(table: Table, name: str, keys: list[str]) -> np.ndarray:
+def _project_words(table: Table, column: Column, project: Project) -> np.ndarray:
     """Keys as project.toml writes them; letter case and blanks do not matter."""
+    name, section = column.name, column.settings_table
+    keys = list(getattr(project.tables, section))
     allowed = {values.plain(key): key for key in keys}
-    section = _SECTION[name]
     remedy = f"Add it under {section} in project.toml"
     remedy += f", or write one of: {listed(keys)}." if keys else "; none is defined."
     found = values.words(table.texts[name], allowed)

@@ -2,38 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 
 import numpy as np
 import pandas as pd
 
-from core.intake import grout, piles, rules, soil, steel, survey, torque
+from core.intake import rules
 from core.intake.chains import Found
 from core.intake.dates import days_of
-from core.intake.groups import days_of_runs, grouped
+from core.intake.groups import days_within, grouped
 from core.intake.headers import meaning
 from core.intake.pile_numbers import Spellings
 from core.intake.problems import Problems, shortened
-from core.intake.reading import DAY_OF, read_values
+from core.intake.reading import read_values
 from core.intake.sheet import Sheet
 from core.intake.table import Table
 from core.project import Project
+from core.records import Kind
 
-CHECKS: dict[str, Callable[[Table], None]] = {
-    "pile": piles.check_pile,
-    "run": piles.check_run,
-    "torque_reading": torque.check_reading,
-    "grout_placement": grout.check_placement,
-    "grout_specimen": grout.check_specimen,
-    "component_placed": steel.check_placed,
-    "calibration": torque.check_calibration,
-    "calibration_point": torque.check_curve,
-    "survey": survey.check_survey,
-    "borehole_layer": soil.check_layer,
-}
-CHECKS_OF_PROJECT: dict[str, Callable[[Table, Project], None]] = {
-    "component": steel.check_component,
-}
 Expressions = dict[str, dict[str, str | None]]
 
 
@@ -52,6 +38,7 @@ def frames_of(
     days = _days(sheet, found)
     for member in found:
         table = _table(sheet, member, left_out, problems)
+        table.settings = project.tables
         _unify_pile_numbers(table, spellings)
         places = np.arange(count)
         if member.grouped:
@@ -59,20 +46,18 @@ def frames_of(
                 rules.missing_key(table)
                 left_out |= table.bad
             table, places = grouped(table)
-        elif member.kind.name == "torque_reading" and "run" not in tables:
-            days = days_of_runs(days, table)
+        elif (key := _dated_by(member.kind, tables.keys())) is not None:
+            days = days_within(days, table, key)
         units = expressions[member.kind.name]
         own_days = days[np.searchsorted(sheet.row_no, table.rows)]
         read_values(table, units, project, own_days, sheet.conventions)
         rules.check(table)
-        if member.kind.name in CHECKS:
-            CHECKS[member.kind.name](table)
-        if member.kind.name in CHECKS_OF_PROJECT:
-            CHECKS_OF_PROJECT[member.kind.name](table, project)
+        for check in member.kind.checks:
+            check(table)
         known = places >= 0
         left_out[known] |= table.bad[places[known]]
-        if member.kind.name in DAY_OF:
-            days = np.append(table.values[DAY_OF[member.kind.name]], np.datetime64("NaT"))[places]
+        if member.kind.day:
+            days = np.append(table.values[member.kind.day], np.datetime64("NaT"))[places]
         tables[member.kind.name] = table, places
     left_out |= _across(tables)
     frames = {kind: table.frame() for kind, (table, _) in tables.items()}
@@ -92,12 +77,29 @@ def values_of(
 
 
 def _across(tables: dict[str, tuple[Table, np.ndarray]]) -> np.ndarray | bool:
-    """Rules between two kinds of one sheet; the rows of the sheet that they leave out."""
-    if not {"run", "torque_reading"} <= tables.keys():
-        return False
-    (run, places), (readings, _) = tables["run"], tables["torque_reading"]
-    torque.check_toe(run, readings, places)
-    return readings.bad
+    """Checks between two kinds of one sheet; the rows of the sheet that they leave out."""
+    left_out: np.ndarray | bool = False
+    for table, _ in tables.values():
+        parent = table.kind.sheet_parent
+        if parent is None or parent.name not in tables or not table.kind.checks_with_parent:
+            continue
+        above, places = tables[parent.name]
+        for check in table.kind.checks_with_parent:
+            check(above, table, places)
+        left_out = left_out | table.bad
+    return left_out
+
+
+def _dated_by(kind: Kind, together: Container[str]) -> tuple[str, ...] | None:
+    """The columns that say which rows share a day.
+
+    They are those of the parent that has the day, where the kind has times and no day of its own;
+    None where that is not so or the parent is in the same sheet.
+    """
+    if kind.day or not any(column.form == "moment" for column in kind.columns):
+        return None
+    dated = (one for one in kind.needs if one.parent.day and one.parent.name not in together)
+    return next((tuple(one.columns) for one in dated), None)
 
 
 def _table(sheet: Sheet, member: Found, left_out: np.ndarray, problems: Problems) -> Table:

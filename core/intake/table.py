@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from core import units
 from core.intake.chains import word
 from core.intake.grid import ARROW_TEXT
 from core.intake.headers import Heading
@@ -23,7 +24,8 @@ class Table:
     """One kind's rows. ``texts`` holds every column of the kind as written, missing where empty.
 
     ``rows`` are the physical lines of the records, ``cell_rows`` of the cells where they differ;
-    ``forms`` say how a spreadsheet held the cells of each column (empty for a CSV).
+    ``forms`` say how a spreadsheet held the cells of each column (empty for a CSV); ``settings``
+    are the tables of project.toml.
     """
 
     kind: Kind
@@ -35,12 +37,30 @@ class Table:
     cell_rows: dict[str, np.ndarray] = field(default_factory=dict)
     values: dict[str, Values] = field(default_factory=dict)
     forms: dict[str, np.ndarray] = field(default_factory=dict)
+    settings: Any = None
     _written: dict[str, np.ndarray] = field(default_factory=dict)
 
     def given(self, column: str) -> np.ndarray:
         """Where ``column`` has something written."""
         present: np.ndarray = self.texts[column].notna().to_numpy()
         return present
+
+    def has(self, column: str) -> bool:
+        """Whether the sheet has ``column``."""
+        return column in self.headings
+
+    def unit(self, column: str) -> str:
+        """The unit in which ``column`` is written."""
+        return self.headings[column].unit or units.unit_word(column)
+
+    def keys_where(self, table: str, setting: str, value: str) -> list[str]:
+        """Keys of a table of project.toml of which ``setting`` is ``value``."""
+        found = getattr(self.settings, table).items()
+        return [key for key, one in found if getattr(one, setting) == value]
+
+    def notice(self, text: str, at: int) -> None:
+        """A remark about one row, which stops nothing."""
+        self.problems.remark(text, int(self.rows[at]))
 
     def row(self, column: str, at: int) -> int:
         """Physical line of one cell."""

@@ -1,81 +1,36 @@
-"""Record kinds: columns, units, keys, aliases. The single source for intake, store and forms."""
+"""Record kinds: columns, keys, references, checks. The single source for intake, store, forms."""
 
 from __future__ import annotations
 
 import pandas as pd
 
+from core.records.discovery import declared
 from core.records.events import EVENT, EVENTS, JUDGED_EVENTS, OTHER_TEXT, Event, events_in
-from core.records.examples import EXAMPLES
-from core.records.grout import (
-    GROUT_BATCH,
-    GROUT_PLACEMENT,
-    GROUT_SPECIMEN,
-    SAMPLE_GROUP_MEMBER,
-)
-from core.records.intake import MAPPING
 from core.records.kinds import (
     CONVERSION_NOISE,
     SQL_TYPES,
+    Check,
     Column,
     Form,
     Kind,
     Reference,
+    Rows,
     Stated,
     typed,
 )
 from core.records.measures import MEASURE, MEASURES, Measure
 from core.records.mill_papers import (
-    CERTIFICATE,
-    CERTIFICATE_FILE,
     CERTIFICATE_TYPES,
     ELEMENTS,
-    HEAT_ON_CERTIFICATE,
     IN_QUARANTINE,
     LIFTED,
-    QUARANTINE,
 )
-from core.records.piles import (
-    OUTSIDE_PRODUCTION,
-    PILE,
-    RUN,
-    SIGN_OFF,
-    STAGE_RECORD,
-)
-from core.records.schedule import SCHEDULE
-from core.records.soil import BOREHOLE, BOREHOLE_LAYER
+from core.records.piles import OUTSIDE_PRODUCTION
 from core.records.stamp_patterns import pattern_fault
-from core.records.steel import COMPONENT, COMPONENT_PLACED, DELIVERY, LOT, PIECE
-from core.records.survey import SURVEY, SURVEY_STAGES
-from core.records.torque import CALIBRATION, CALIBRATION_POINT, INSTRUMENT, TORQUE_READING
+from core.records.survey import SURVEY_STAGES
 
-KINDS: tuple[Kind, ...] = (  # dependency order: a kind stands after the kinds it refers to
-    SCHEDULE,
-    PILE,
-    INSTRUMENT,
-    CALIBRATION,
-    CALIBRATION_POINT,
-    RUN,
-    TORQUE_READING,
-    GROUT_BATCH,
-    GROUT_PLACEMENT,
-    GROUT_SPECIMEN,
-    SAMPLE_GROUP_MEMBER,
-    DELIVERY,
-    LOT,
-    COMPONENT,
-    PIECE,
-    COMPONENT_PLACED,
-    CERTIFICATE,
-    HEAT_ON_CERTIFICATE,
-    CERTIFICATE_FILE,
-    QUARANTINE,
-    SURVEY,
-    BOREHOLE,
-    BOREHOLE_LAYER,
-    STAGE_RECORD,
-    SIGN_OFF,
-    MAPPING,
-)
+# Every kind that a module of this package declares; parents come before what refers to them.
+KINDS: tuple[Kind, ...] = declared(__name__, __path__)
 KIND: dict[str, Kind] = {kind.name: kind for kind in KINDS}
 
 # One row is one thing wrong with data that came in.
@@ -100,7 +55,6 @@ __all__ = [
     "ELEMENTS",
     "EVENT",
     "EVENTS",
-    "EXAMPLES",
     "IN_QUARANTINE",
     "JUDGED_EVENTS",
     "KIND",
@@ -117,12 +71,14 @@ __all__ = [
     "SQL_TYPES",
     "SURVEY_STAGES",
     "TEMPLATE_MARK",
+    "Check",
     "Column",
     "Event",
     "Form",
     "Kind",
     "Measure",
     "Reference",
+    "Rows",
     "Stated",
     "events_in",
     "no_problems",

@@ -15,4 +15,5 @@ MAPPING = Kind(
         Column("reading", "text", "How the sheet is read, as JSON.", required=True),
     ),
     from_files=False,
+    order=260,
 )

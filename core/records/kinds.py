@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
 import pandas as pd
 
@@ -57,6 +57,9 @@ class Column:
     ``low`` and ``high`` bound what can be true at all, in store units, never what is acceptable;
     ``empty_for_none`` says that 0 is no value. ``unclear`` are headings that may mean something
     else too, each with the question to ask; ``stated`` is what a heading must state of the values.
+    ``example`` is an invented value as a file writes it, in the unit that SI shows; required of
+    kinds that files may hold. ``future_allowed`` marks a date that may lie after today, and
+    ``settings_table`` names the table of project.toml whose keys the column holds.
     """
 
     name: str
@@ -72,6 +75,9 @@ class Column:
     empty_for_none: bool = False
     unclear: dict[str, str] = field(default_factory=dict)
     stated: Stated | None = None
+    example: str = ""
+    future_allowed: bool = False
+    settings_table: str = ""
 
     @property
     def role(self) -> str | None:
@@ -111,21 +117,95 @@ class Reference:
     Columns are those of the parent's key unless given; a row with one of them empty refers to
     nothing. References by the same columns are alternatives: one of them is enough. ``without``
     says what becomes of a row whose parent does not exist: the import refuses it, it is kept as
-    an outstanding item, or it is accepted (a finding of its own subject reports it).
+    an outstanding item, or it is accepted (a finding of its own subject reports it); ``reason``
+    says why. Rows recorded before a reference was declared are read whatever it says.
     """
 
     parent: Kind
     columns: dict[str, str] = field(default_factory=dict)
     without: Without = "accepted"
+    reason: str = ""
 
     def __post_init__(self) -> None:
         if not self.columns:
             object.__setattr__(self, "columns", {name: name for name in self.parent.key})
 
 
+class Rows(Protocol):
+    """Rows of one kind from one sheet, as the checks of its declaration see them.
+
+    ``values`` has one array per column in store units, ``rows`` the sheet's row numbers; a row that
+    is marked in ``bad`` is left out.
+    """
+
+    kind: Kind
+    values: dict[str, Any]
+    rows: Any
+    bad: Any
+
+    def has(self, column: str) -> bool:
+        """Whether the sheet has ``column``."""
+        ...
+
+    def given(self, column: str) -> Any:
+        """Where ``column`` has something written."""
+        ...
+
+    def text(self, column: str, at: int) -> str:
+        """One cell as written."""
+        ...
+
+    def name(self, column: str) -> str:
+        """What ``column`` is called: its heading, or its usual word."""
+        ...
+
+    def unit(self, column: str) -> str:
+        """The unit in which ``column`` is written."""
+        ...
+
+    def row(self, column: str, at: int) -> int:
+        """Row of one cell."""
+        ...
+
+    def group(self, columns: tuple[str, ...]) -> Any:
+        """A number per distinct combination of ``columns``, -1 where one of them is missing."""
+        ...
+
+    def keys_where(self, table: str, setting: str, value: str) -> list[str]:
+        """Keys of a table of project.toml of which ``setting`` is ``value``."""
+        ...
+
+    def fault(
+        self, where: Any, column: str, kind: str, say: Callable[[int], tuple[str, str]]
+    ) -> None:
+        """One problem per row of ``where``; ``say`` gives problem and remedy of a row's place."""
+        ...
+
+    def notice(self, text: str, at: int) -> None:
+        """A remark about one row, which stops nothing."""
+        ...
+
+
+Check = Callable[[Rows], None]
+CheckWithParent = Callable[[Rows, Rows, Any], None]
+
+
 @dataclass(frozen=True)
 class Kind:
-    """One record kind: its columns, natural key, and what its rows refer to."""
+    """One record kind: its columns, natural key, what its rows refer to, and how files carry it.
+
+    A kind declared in any module of this package is one of ``records.KINDS``: a kind comes after
+    its parents, then by ``order`` (multiples of ten, so that one fits between), then by name.
+    ``day`` is the column with the day on which a row's fact happened. ``checks`` hold the columns
+    of a sheet's rows against each other.
+
+    How files carry it: ``sheet_parent`` is the kind whose record one sheet may give beside several
+    rows of this one (a run beside its readings); ``checks_with_parent`` hold the two against each
+    other and are called with the parent's rows, these rows and the place among the parent's of
+    each. ``shared_columns`` of a sheet parent are columns that the rows hold, too. Beside required
+    columns a sheet needs ``at_least_one``; a sheet that has one of ``distinctive`` is meant to give
+    the kind, so that a lack of others is a problem.
+    """
 
     name: str
     word: str
@@ -134,6 +214,14 @@ class Kind:
     columns: tuple[Column, ...]
     refers_to: tuple[Reference, ...] = ()
     from_files: bool = True
+    order: int = 1000
+    day: str = ""
+    checks: tuple[Check, ...] = ()
+    sheet_parent: Kind | None = None
+    checks_with_parent: tuple[CheckWithParent, ...] = ()
+    shared_columns: tuple[str, ...] = ()
+    at_least_one: tuple[str, ...] = ()
+    distinctive: tuple[str, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -154,6 +242,11 @@ class Kind:
     def needs(self) -> tuple[Reference, ...]:
         """References without which a row is refused."""
         return tuple(one for one in self.refers_to if one.without == "refused")
+
+    @property
+    def examples(self) -> dict[str, str]:
+        """The example of each column, as a template shows it."""
+        return {column.name: column.example for column in self.columns}
 
     def column(self, name: str) -> Column:
         """The column called ``name``. Raises KeyError when there is none."""

@@ -12,6 +12,10 @@ ELEMENTS = {
     "Cu": "copper", "Ni": "nickel", "Cr": "chromium", "Mo": "molybdenum", "V": "vanadium",
     "Nb": "niobium", "CE": "carbon_equivalent",
 }  # fmt: skip
+_EXAMPLES = {
+    "C": "0.17", "Mn": "1.32", "Si": "0.21", "P": "0.012", "S": "0.006", "Cu": "0.03",
+    "Ni": "0.02", "Cr": "0.05", "Mo": "0.01", "V": "0.004", "Nb": "0.021", "CE": "0.41",
+}  # fmt: skip
 IN_QUARANTINE, LIFTED = "in quarantine", "lifted"
 
 _CERTIFICATE = Column(
@@ -20,6 +24,7 @@ _CERTIFICATE = Column(
     "Number of the mill certificate.",
     aliases=CERTIFICATE_ALIASES,
     required=True,
+    example="MC-5",
 )
 
 
@@ -32,6 +37,7 @@ def heat_columns(required: bool) -> tuple[Column, Column]:
             "Mill that made the heat; heat numbers repeat across mills.",
             aliases=("steel mill", "steelworks", "producer"),
             absent="" if required else None,
+            example="Invented mill",
         ),
         Column(
             "heat",
@@ -39,11 +45,12 @@ def heat_columns(required: bool) -> tuple[Column, Column]:
             "Heat number.",
             aliases=("heat no", "heat number", "cast", "cast no"),
             required=required,
+            example="7Q1803",
         ),
     )
 
 
-def _share(name: str, symbol: str) -> Column:
+def _share(name: str, symbol: str, example: str) -> Column:
     word = name.replace("_", " ")
     return Column(
         f"{name}_percent",
@@ -52,6 +59,7 @@ def _share(name: str, symbol: str) -> Column:
         aliases=(symbol, word),
         low=0,
         high=100,
+        example=example,
     )
 
 
@@ -69,14 +77,36 @@ CERTIFICATE = Kind(
             aliases=("type", "certificate type", "en 10204"),
             required=True,
             one_of=CERTIFICATE_TYPES,
+            example="3.1",
         ),
-        Column("issuer", "text", "Who issued it.", aliases=("issued by",)),
-        Column("issued_on", "date", "Day of issue.", aliases=("issued", "issue date", "date")),
-        Column("standard", "text", "Product standard, with edition."),
-        Column("grade", "text", "Grade of steel.", aliases=("steel grade",)),
-        Column("scan", "text", "Name of the file that shows it.", aliases=("file", "document")),
-        Column("checked_by", "text", "Who checked it.", aliases=("checked",)),
+        Column("issuer", "text", "Who issued it.", aliases=("issued by",), example="Invented mill"),
+        Column(
+            "issued_on",
+            "date",
+            "Day of issue.",
+            aliases=("issued", "issue date", "date"),
+            example="2025-11-30",
+        ),
+        Column(
+            "standard",
+            "text",
+            "Product standard, with edition.",
+            example="invented standard 1, 2025",
+        ),
+        Column("grade", "text", "Grade of steel.", aliases=("steel grade",), example="grade X"),
+        Column(
+            "scan",
+            "text",
+            "Name of the file that shows it.",
+            aliases=("file", "document"),
+            example="MC-5.pdf",
+        ),
+        Column(
+            "checked_by", "text", "Who checked it.", aliases=("checked",), example="D. Invented"
+        ),
     ),
+    order=170,
+    day="issued_on",
 )
 
 HEAT_ON_CERTIFICATE = Kind(
@@ -87,13 +117,14 @@ HEAT_ON_CERTIFICATE = Kind(
     (
         _CERTIFICATE,
         *heat_columns(required=True),
-        Column("page", "text", "Page of the certificate.", aliases=("page no",)),
+        Column("page", "text", "Page of the certificate.", aliases=("page no",), example="2"),
         Column(
             "yield_mpa",
             "number",
             "Yield strength.",
             aliases=("yield", "yield strength"),
             low=0,
+            example="380",
         ),
         Column(
             "tensile_mpa",
@@ -101,6 +132,7 @@ HEAT_ON_CERTIFICATE = Kind(
             "Tensile strength.",
             aliases=("tensile", "tensile strength"),
             low=0,
+            example="520",
         ),
         Column(
             "elongation_percent",
@@ -109,16 +141,26 @@ HEAT_ON_CERTIFICATE = Kind(
             aliases=("elongation",),
             low=0,
             high=100,
+            example="24",
         ),
-        *(_share(name, symbol) for symbol, name in ELEMENTS.items()),
+        *(_share(name, symbol, _EXAMPLES[symbol]) for symbol, name in ELEMENTS.items()),
         Column(
             "melted_in",
             "text",
             "Country in which the heat was melted.",
             aliases=("country of melt", "melted", "origin", "country of origin"),
+            example="Norway",
         ),
     ),
-    refers_to=(Reference(CERTIFICATE, without="refused"),),
+    refers_to=(
+        Reference(
+            CERTIFICATE,
+            without="refused",
+            reason="Its results hold by the type of the certificate.",
+        ),
+    ),
+    order=180,
+    sheet_parent=CERTIFICATE,
 )
 
 CERTIFICATE_FILE = Kind(
@@ -134,8 +176,15 @@ CERTIFICATE_FILE = Kind(
         Column("bytes", "whole", "Size of the file."),
         Column("pages", "whole", "How many pages it has."),
     ),
-    refers_to=(Reference(CERTIFICATE, without="refused"),),
+    refers_to=(
+        Reference(
+            CERTIFICATE,
+            without="refused",
+            reason="It is attached to a certificate on record; alone it shows nothing.",
+        ),
+    ),
     from_files=False,
+    order=190,
 )
 
 QUARANTINE = Kind(
@@ -157,4 +206,6 @@ QUARANTINE = Kind(
         Column("decided_on", "date", "Day of the decision, in the project's zone.", required=True),
     ),
     from_files=False,
+    order=200,
+    day="decided_on",
 )

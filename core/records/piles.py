@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind, Reference, Stated
+from typing import Any
+
+from core.records.checks import ends_after_start, row_check
+from core.records.kinds import Column, Kind, Reference, Rows, Stated
 from core.records.schedule import DUTIES, SCHEDULE
 
 STOP_REASONS = (
@@ -60,6 +63,7 @@ _PILE_ID = Column(
         "anchor no",
     ),
     required=True,
+    example="101",
 )
 _RUN_NO = Column(
     "run_no",
@@ -67,6 +71,22 @@ _RUN_NO = Column(
     "One spell of work on the pile; 1 when the file does not say.",
     aliases=("run", "run no", "run number"),
     absent="1",
+    example="1",
+)
+
+_NO_SCHEDULE = "Work on a pile of no schedule is a fact; it is kept and has a finding."
+
+
+def _replaces_itself(rows: Rows) -> Any:
+    return rows.given("replaces") & (rows.values["replaces"] == rows.values["pile_id"])
+
+
+_replaces_another = row_check(
+    "replaces",
+    "replaces itself",
+    _replaces_itself,
+    "Pile {pile_id} replaces itself.",
+    "Name the pile in whose place it stands, or leave the cell empty.",
 )
 
 PILE = Kind(
@@ -81,6 +101,7 @@ PILE = Kind(
             "Number of the pile, as text.",
             required=True,
             aliases=("pile", "pile no", "pile number", "pile id"),
+            example="101R",
         ),
         Column(
             "position_id",
@@ -88,36 +109,53 @@ PILE = Kind(
             "Position that the pile serves.",
             required=True,
             aliases=("position", "position no", "position served", "serves"),
+            example="101",
         ),
         Column(
             "replaces",
             "text",
             "Pile in whose place this one stands.",
             aliases=("replaces pile", "in place of"),
+            example="101",
         ),
         Column(
-            "duty", "text", "What the pile is for; the position's duty when empty.", one_of=DUTIES
+            "duty",
+            "text",
+            "What the pile is for; the position's duty when empty.",
+            one_of=DUTIES,
+            example="production",
         ),
         Column(
             "instructed_easting_m",
             "number",
             "Easting by instruction.",
             aliases=("instructed easting", "new easting"),
+            example="100.65",
         ),
         Column(
             "instructed_northing_m",
             "number",
             "Northing by instruction.",
             aliases=("instructed northing", "new northing"),
+            example="200.5",
         ),
         Column(
             "instruction",
             "text",
             "Number of the instruction.",
             aliases=("instruction no", "instruction number"),
+            example="SI-14",
         ),
     ),
-    refers_to=(Reference(SCHEDULE, {"position_id": "position_id"}),),
+    refers_to=(
+        Reference(
+            SCHEDULE,
+            {"position_id": "position_id"},
+            reason="A pile may be recorded before the revision with its position.",
+        ),
+    ),
+    order=20,
+    checks=(_replaces_another,),
 )
 
 RUN = Kind(
@@ -134,18 +172,21 @@ RUN = Kind(
             "Day on which the run began.",
             required=True,
             aliases=("date", "day", "installed on", "date installed"),
+            example="2026-03-04",
         ),
         Column(
             "started_at",
             "moment",
             "When the run began.",
             aliases=("start", "start time", "started", "time start"),
+            example="2026-03-04 07:30",
         ),
         Column(
             "ended_at",
             "moment",
             "When the run ended.",
             aliases=("end", "end time", "ended", "finish", "time end"),
+            example="2026-03-04 08:10",
         ),
         Column(
             "why",
@@ -153,27 +194,45 @@ RUN = Kind(
             "Why this run; first when empty.",
             aliases=("why this run",),
             one_of=("first", "resumed", "re-advanced", "extended"),
+            example="first",
         ),
-        Column("rig", "text", "Rig.", aliases=("machine", "rig no")),
-        Column("instrument_id", "text", "Instrument of readings that name none.",
-               aliases=("instrument", "indicator", "gauge set", "instrument no")),
-        Column("gear", "text", "Gear of readings that name none.", aliases=("gear or range",)),
-        Column("crew", "text", "Crew.", aliases=("team",)),
-        Column("operator", "text", "Operator.", aliases=("driver",)),
+        Column("rig", "text", "Rig.", aliases=("machine", "rig no"), example="Rig 1"),
         Column(
-            "inspector", "text", "Inspector present.", aliases=("inspected by", "inspector present")
+            "instrument_id",
+            "text",
+            "Instrument of readings that name none.",
+            aliases=("instrument", "indicator", "gauge set", "instrument no"),
+            example="G1",
+        ),
+        Column(
+            "gear",
+            "text",
+            "Gear of readings that name none.",
+            aliases=("gear or range",),
+            example="low",
+        ),
+        Column("crew", "text", "Crew.", aliases=("team",), example="Crew A"),
+        Column("operator", "text", "Operator.", aliases=("driver",), example="A. Invented"),
+        Column(
+            "inspector",
+            "text",
+            "Inspector present.",
+            aliases=("inspected by", "inspector present"),
+            example="B. Invented",
         ),
         Column(
             "schedule_revision",
             "text",
             "Revision the crew worked to.",
             aliases=("drawing revision", "worked to revision"),
+            example="A",
         ),
         Column(
             "ground_level_m",
             "number",
             "Level of the ground at the pile.",
             aliases=("ground level", "gl at pile"),
+            example="2.8",
         ),
         Column(
             "toe_mm",
@@ -181,6 +240,7 @@ RUN = Kind(
             "Recorded depth of the toe at the end, along the axis.",
             aliases=("toe depth", "toe", "final depth", "tip depth", "depth at end"),
             low=0,
+            example="6.3",
         ),
         Column(
             "stop_reason",
@@ -188,6 +248,7 @@ RUN = Kind(
             "Reason for stopping.",
             one_of=STOP_REASONS,
             aliases=("reason for stopping", "stop", "reason stopped"),
+            example="torque and depth reached",
         ),
         Column(
             "advance_mm_per_turn",
@@ -195,6 +256,7 @@ RUN = Kind(
             "Advance per turn at the end of the run.",
             aliases=("advance at end", "final advance per turn"),
             low=0,
+            example="74",
         ),
         Column(
             "first_disc_depth_mm",
@@ -202,6 +264,7 @@ RUN = Kind(
             "Depth of the toe when the first disc entered.",
             aliases=("first disc depth", "first disc"),
             low=0,
+            example="1.5",
         ),
         Column(
             "predrilled_length_mm",
@@ -209,37 +272,87 @@ RUN = Kind(
             "Length drilled before the run.",
             aliases=("predrilled length", "pre-drilled length", "predrill"),
             low=0,
+            example="0.5",
         ),
-        Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
-        Column("stick_up_mm", "whole",
-               "Length of the string above the ground at the end, along the axis.",
-               aliases=("stick-up", "stick up", "stickup"), low=0),
-        Column("cut_off_mm", "whole", "Length cut off the top of the string.",
-               aliases=("cut off", "length cut off", "cut-off length"), low=0),
-        Column("final_torque_read_nm", "number",
-               "Torque at the toe as the indicator shows it at the end of the run.",
-               aliases=("final torque", "torque at the end", "final installation torque"), low=0),
-        Column("final_pressure_kpa", "number", "Pressure at the toe at the end of the run.",
-               aliases=("final pressure", *_FINAL_PRESSURES), low=0,
-               stated=Stated("final_pressure_kind", PRESSURE_QUESTION, "pressure",
-                             _FINAL_PRESSURES, {"line": "final_return_pressure_kpa"})),
-        Column("final_pressure_kind", "text", "What the final pressure is; not asked when empty.",
-               one_of=PRESSURE_KINDS),
-        Column("final_return_pressure_kpa", "number",
-               "Return pressure assumed beside a final line pressure.",
-               aliases=("final return pressure",), low=0),
+        Column(
+            "remarks",
+            "text",
+            "Remarks.",
+            aliases=("remark", "notes", "comment", "comments"),
+            example="wet ground",
+        ),
+        Column(
+            "stick_up_mm",
+            "whole",
+            "Length of the string above the ground at the end, along the axis.",
+            aliases=("stick-up", "stick up", "stickup"),
+            low=0,
+            example="0.4",
+        ),
+        Column(
+            "cut_off_mm",
+            "whole",
+            "Length cut off the top of the string.",
+            aliases=("cut off", "length cut off", "cut-off length"),
+            low=0,
+            example="0.25",
+        ),
+        Column(
+            "final_torque_read_nm",
+            "number",
+            "Torque at the toe as the indicator shows it at the end of the run.",
+            aliases=("final torque", "torque at the end", "final installation torque"),
+            low=0,
+            example="7.2",
+        ),
+        Column(
+            "final_pressure_kpa",
+            "number",
+            "Pressure at the toe at the end of the run.",
+            aliases=("final pressure", *_FINAL_PRESSURES),
+            low=0,
+            stated=Stated(
+                "final_pressure_kind",
+                PRESSURE_QUESTION,
+                "pressure",
+                _FINAL_PRESSURES,
+                {"line": "final_return_pressure_kpa"},
+            ),
+            example="118",
+        ),
+        Column(
+            "final_pressure_kind",
+            "text",
+            "What the final pressure is; not asked when empty.",
+            one_of=PRESSURE_KINDS,
+            example="differential",
+        ),
+        Column(
+            "final_return_pressure_kpa",
+            "number",
+            "Return pressure assumed beside a final line pressure.",
+            aliases=("final return pressure",),
+            low=0,
+            example="0",
+        ),
     ),
     refers_to=(
-        Reference(PILE, {"pile_id": "pile_id"}),
-        Reference(SCHEDULE, {"pile_id": "position_id"}),
+        Reference(PILE, {"pile_id": "pile_id"}, reason=_NO_SCHEDULE),
+        Reference(SCHEDULE, {"pile_id": "position_id"}, reason=_NO_SCHEDULE),
     ),
-)  # fmt: skip
+    order=60,
+    day="run_on",
+    checks=(ends_after_start("run"),),
+    shared_columns=("instrument_id", "gear"),
+    distinctive=("toe_mm", "stop_reason", "started_at", "ended_at"),
+)
 
 # A row about one pile refers to a pile, to a position of that number or to a run.
+_MAY_COME_LATER = "The schedule or the log may come later; until then somebody has to look for it."
 OF_PILE = (
-    Reference(PILE, {"pile_id": "pile_id"}, "outstanding"),
-    Reference(SCHEDULE, {"pile_id": "position_id"}, "outstanding"),
-    Reference(RUN, {"pile_id": "pile_id"}, "outstanding"),
+    Reference(PILE, {"pile_id": "pile_id"}, "outstanding", _MAY_COME_LATER),
+    Reference(SCHEDULE, {"pile_id": "position_id"}, "outstanding", _MAY_COME_LATER),
+    Reference(RUN, {"pile_id": "pile_id"}, "outstanding", _MAY_COME_LATER),
 )
 
 STAGE_RECORD = Kind(
@@ -255,6 +368,7 @@ STAGE_RECORD = Kind(
             "Stage reached.",
             required=True,
             one_of=("released", "set out", "cut off", "concreted over"),
+            example="set out",
         ),
         Column(
             "stage_on",
@@ -262,10 +376,19 @@ STAGE_RECORD = Kind(
             "Day on which it was reached.",
             required=True,
             aliases=("date", "on", "stage date"),
+            example="2026-03-01",
         ),
-        Column("evidence", "text", "What shows it.", aliases=("reference", "document")),
+        Column(
+            "evidence",
+            "text",
+            "What shows it.",
+            aliases=("reference", "document"),
+            example="stake sheet 4",
+        ),
     ),
     refers_to=OF_PILE,
+    order=240,
+    day="stage_on",
 )
 
 SIGN_OFF = Kind(
@@ -288,4 +411,6 @@ SIGN_OFF = Kind(
         Column("note", "text", "Note of the person."),
     ),
     from_files=False,
+    order=250,
+    day="signed_on",
 )

@@ -36,6 +36,7 @@ SCHEDULE = Kind(
                 "anchor no",
                 "mark",
             ),
+            example="101",
         ),
         Column(
             "revision",
@@ -43,6 +44,7 @@ SCHEDULE = Kind(
             "Revision of the schedule.",
             required=True,
             aliases=("rev", "schedule revision", "schedule rev"),
+            example="A",
         ),
         Column(
             "issued_on",
@@ -50,6 +52,7 @@ SCHEDULE = Kind(
             "Day on which this revision was issued.",
             required=True,
             aliases=("issued", "issue date", "date issued", "revision date"),
+            example="2026-01-05",
         ),
         Column(
             "status",
@@ -58,6 +61,7 @@ SCHEDULE = Kind(
             required=True,
             one_of=("preliminary", "for construction", "superseded"),
             words={"ifc": "for construction", "construction": "for construction"},
+            example="for construction",
         ),
         Column(
             "row_status",
@@ -65,14 +69,24 @@ SCHEDULE = Kind(
             "What happens to the position; live when empty.",
             aliases=("row status", "change"),
             one_of=("live", "added", "deleted", "replaced", "merged"),
+            example="live",
         ),
-        Column("structure", "text", "Structure that the position belongs to."),
-        Column("area", "text", "Area of the site.", aliases=("zone", "site area"), required=True),
+        Column("structure", "text", "Structure that the position belongs to.", example="Pier 2"),
+        Column(
+            "area",
+            "text",
+            "Area of the site.",
+            aliases=("zone", "site area"),
+            required=True,
+            example="North",
+            settings_table="areas",
+        ),
         Column(
             "cap",
             "text",
             "Cap, bent or grid reference.",
             aliases=("bent", "grid", "grid reference", "cap no"),
+            example="B2",
         ),
         Column(
             "pile_type",
@@ -80,6 +94,8 @@ SCHEDULE = Kind(
             "Type mark of the drawing, a key of types in project.toml.",
             aliases=("type", "type mark", "pile type code"),
             required=True,
+            example="P1",
+            settings_table="types",
         ),
         Column(
             "duty",
@@ -87,6 +103,7 @@ SCHEDULE = Kind(
             "What the position is for; production when empty.",
             aliases=("use",),
             one_of=DUTIES,
+            example="production",
         ),
         Column(
             "easting_m",
@@ -94,6 +111,7 @@ SCHEDULE = Kind(
             "Design easting at cut-off level.",
             required=True,
             aliases=("easting", "east", "e", "x"),
+            example="100.25",
         ),
         Column(
             "northing_m",
@@ -101,30 +119,35 @@ SCHEDULE = Kind(
             "Design northing at cut-off level.",
             required=True,
             aliases=("northing", "north", "n", "y"),
+            example="200.5",
         ),
         Column(
             "cutoff_level_m",
             "number",
             "Design level of the top.",
             aliases=("cut-off level", "cutoff level", "cut off level", "col"),
+            example="3.1",
         ),
         Column(
             "ground_level_m",
             "number",
             "Level of the ground at the position.",
             aliases=("ground level", "existing ground", "gl"),
+            example="2.8",
         ),
         Column(
             "finished_grade_level_m",
             "number",
             "Level of the finished grade.",
             aliases=("finished grade", "finished grade level", "fgl"),
+            example="3",
         ),
         Column(
             "scour_level_m",
             "number",
             "Level to which the ground may scour.",
             aliases=("scour level", "scour"),
+            example="1.2",
         ),
         Column(
             "batter_deg",
@@ -134,6 +157,7 @@ SCHEDULE = Kind(
             unclear=dict.fromkeys(("batter", "inclination"), "from vertical or from horizontal"),
             low=0,
             high=90,
+            example="11.3",
         ),
         Column(
             "azimuth_deg",
@@ -142,6 +166,7 @@ SCHEDULE = Kind(
             aliases=("azimuth", "bearing"),
             low=0,
             high=360,
+            example="90",
         ),
         Column(
             "design_compression_kn",
@@ -149,6 +174,7 @@ SCHEDULE = Kind(
             "Design load in compression.",
             aliases=("compression", "design compression", "compression load"),
             low=0,
+            example="120",
         ),
         Column(
             "design_tension_kn",
@@ -156,6 +182,7 @@ SCHEDULE = Kind(
             "Design load in tension, as a positive number.",
             aliases=("tension", "design tension", "tension load", "uplift"),
             low=0,
+            example="60",
         ),
         Column(
             "load_basis",
@@ -163,6 +190,7 @@ SCHEDULE = Kind(
             "Format of the load.",
             aliases=("basis", "load basis"),
             one_of=("service", "factored"),
+            example="service",
         ),
         Column(
             "load_nature",
@@ -170,6 +198,7 @@ SCHEDULE = Kind(
             "Nature of the load.",
             aliases=("nature", "load nature"),
             one_of=("sustained", "wind", "seismic"),
+            example="sustained",
         ),
         Column(
             "direction",
@@ -177,6 +206,7 @@ SCHEDULE = Kind(
             "Direction that governs the torque.",
             aliases=("governs", "governing direction"),
             one_of=("compression", "tension"),
+            example="compression",
         ),
         Column(
             "required_torque_nm",
@@ -191,6 +221,7 @@ SCHEDULE = Kind(
             ),
             low=0,
             empty_for_none=True,
+            example="6.5",
         ),
         Column(
             "rated_torque_nm",
@@ -199,6 +230,7 @@ SCHEDULE = Kind(
             aliases=("rated torque", "torque rating", "max torque", "maximum torque"),
             low=0,
             empty_for_none=True,
+            example="12",
         ),
         Column(
             "min_embedment_mm",
@@ -206,6 +238,7 @@ SCHEDULE = Kind(
             "Least embedment, by the project's measure.",
             aliases=("minimum embedment", "min embedment", "least embedment"),
             low=0,
+            example="4.5",
         ),
         Column(
             "max_length_mm",
@@ -213,6 +246,7 @@ SCHEDULE = Kind(
             "Greatest length along the axis.",
             aliases=("maximum length", "max length"),
             low=0,
+            example="12",
         ),
         Column(
             "estimated_length_mm",
@@ -220,6 +254,7 @@ SCHEDULE = Kind(
             "Length that the price is based on.",
             aliases=("estimated length", "bid length"),
             low=0,
+            example="7.5",
         ),
         Column(
             "failure_surface_depth_mm",
@@ -227,12 +262,14 @@ SCHEDULE = Kind(
             "Depth along the axis of the surface that embedment counts beyond.",
             aliases=("failure surface depth", "failure surface"),
             low=0,
+            example="2",
         ),
         Column(
             "ground_class",
             "text",
             "Class of ground in the torque factor table.",
             aliases=("ground", "ground class"),
+            example="stiff clay",
         ),
         Column(
             "grouted_length_mm",
@@ -240,6 +277,9 @@ SCHEDULE = Kind(
             "Length of the grout column along the axis at the end; the type's when empty.",
             aliases=("grouted length", "grout length", "length of grout column"),
             low=0,
+            example="4.5",
         ),
     ),
+    order=10,
+    day="issued_on",
 )

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind, Reference
+from typing import Any
+
+import pandas as pd
+
+from core.records.checks import row_check
+from core.records.kinds import Column, Kind, Reference, Rows
 from core.records.mill_papers import CERTIFICATE_ALIASES, heat_columns
 from core.records.piles import _PILE_ID, _RUN_NO, RUN
 
@@ -12,6 +17,7 @@ _STAMP = Column(
     "What is stamped on the component: its own number, or that of its lot.",
     aliases=("serial", "serial no", "stamp mark", "component", "component no"),
     required=True,
+    example="L-0457",
 )
 _DELIVERY_ID = Column(
     "delivery_id",
@@ -19,11 +25,12 @@ _DELIVERY_ID = Column(
     "Number of the delivery note; empty where stamps repeat in no other delivery.",
     aliases=("delivery", "delivery note", "delivery no"),
     absent="",
+    example="DN-12",
 )
 
 
-def _count(name: str, meaning: str, *aliases: str, low: int = 0) -> Column:
-    return Column(name, "whole", meaning, aliases=aliases, low=low)
+def _count(name: str, meaning: str, *aliases: str, example: str, low: int = 0) -> Column:
+    return Column(name, "whole", meaning, aliases=aliases, low=low, example=example)
 
 
 DELIVERY = Kind(
@@ -38,18 +45,42 @@ DELIVERY = Kind(
             "Number of the delivery note.",
             aliases=_DELIVERY_ID.aliases,
             required=True,
+            example="DN-12",
         ),
         Column(
             "delivered_on",
             "date",
             "Day of the delivery.",
             aliases=("delivered", "date delivered", "delivery date"),
+            example="2026-02-20",
         ),
-        Column("supplier", "text", "Supplier.", aliases=("delivered by",)),
-        Column("order_no", "text", "Number of the order.", aliases=("order", "order number")),
-        Column("accepted_by", "text", "Who took it over.", aliases=("received by", "accepted")),
-        Column("condition", "text", "Condition on arrival.", aliases=("condition on arrival",)),
+        Column(
+            "supplier", "text", "Supplier.", aliases=("delivered by",), example="Invented supplier"
+        ),
+        Column(
+            "order_no",
+            "text",
+            "Number of the order.",
+            aliases=("order", "order number"),
+            example="PO-71",
+        ),
+        Column(
+            "accepted_by",
+            "text",
+            "Who took it over.",
+            aliases=("received by", "accepted"),
+            example="C. Invented",
+        ),
+        Column(
+            "condition",
+            "text",
+            "Condition on arrival.",
+            aliases=("condition on arrival",),
+            example="dry, no damage",
+        ),
     ),
+    order=120,
+    day="delivered_on",
 )
 
 LOT = Kind(
@@ -58,21 +89,55 @@ LOT = Kind(
     "the days between which the components of one lot are used",
     ("lot",),
     (
-        Column("lot", "text", "Lot of make.", aliases=("lot no", "lot number"), required=True),
+        Column(
+            "lot",
+            "text",
+            "Lot of make.",
+            aliases=("lot no", "lot number"),
+            required=True,
+            example="LOT-9",
+        ),
         Column(
             "used_from_on",
             "date",
             "First day on which it is used.",
             aliases=("used from", "in use from"),
+            example="2026-02-23",
         ),
         Column(
             "used_to_on",
             "date",
             "Last day on which it is used; empty while it is in use.",
             aliases=("used to", "in use to"),
+            example="2026-03-06",
         ),
-        Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
+        Column(
+            "remarks",
+            "text",
+            "Remarks.",
+            aliases=("remark", "notes", "comment", "comments"),
+            example="boxes 1 to 4",
+        ),
     ),
+    order=130,
+    at_least_one=("used_from_on", "used_to_on"),
+)
+
+
+# Stamps and heats stay as they are written: O for 0 is for a person to see, never changed here.
+def _stamp_of_many(rows: Rows) -> Any:
+    single = rows.keys_where("component_kinds", "stamp_is", "piece")
+    kind = pd.Series(rows.values["component_kind"])
+    return kind.isin(single).to_numpy() & (rows.values["quantity"] > 1)
+
+
+_one_of_a_stamp = row_check(
+    "quantity",
+    "impossible value",
+    _stamp_of_many,
+    "Stamp {stamp} stands for {quantity} components, but every {component_kind} has a stamp of its "
+    "own.",
+    'Write one row per stamp, or set stamp_is = "lot" for the kind in project.toml.',
 )
 
 COMPONENT = Kind(
@@ -89,25 +154,45 @@ COMPONENT = Kind(
             "What it is, a key of component_kinds in project.toml.",
             aliases=("kind", "type", "component kind", "component type"),
             required=True,
+            example="lead",
+            settings_table="component_kinds",
         ),
-        Column("part_mark", "text", "Mark of the drawing.", aliases=("part", "part no")),
-        Column("lot", "text", "Lot of make.", aliases=("lot no", "lot number")),
-        _count("quantity", "How many; 1 when empty.", "count", "number", "pieces", low=1),
-        _count("left_over", "How many are left on site or returned.", "left", "returned"),
-        _count("scrapped", "How many are scrapped.", "scrap"),
+        Column(
+            "part_mark",
+            "text",
+            "Mark of the drawing.",
+            aliases=("part", "part no"),
+            example="LD-350",
+        ),
+        Column("lot", "text", "Lot of make.", aliases=("lot no", "lot number"), example="LOT-9"),
+        _count(
+            "quantity", "How many; 1 when empty.", "count", "number", "pieces", low=1, example="1"
+        ),
+        _count(
+            "left_over", "How many are left on site or returned.", "left", "returned", example="0"
+        ),
+        _count("scrapped", "How many are scrapped.", "scrap", example="0"),
         Column(
             "length_mm",
             "whole",
             "Working length along the axis.",
             aliases=("length", "working length"),
             low=0,
+            example="2.1",
         ),
-        Column("section", "text", "Shaft, a key of sections in project.toml.", aliases=("shaft",)),
+        Column(
+            "section",
+            "text",
+            "Shaft, a key of sections in project.toml.",
+            aliases=("shaft",),
+            example="round 89",
+        ),
         Column(
             "helix_set",
             "text",
             "Helices, a key of helix_sets in project.toml.",
             aliases=("helices", "helix"),
+            example="350-300",
         ),
         Column(
             "rated_torque_nm",
@@ -116,31 +201,38 @@ COMPONENT = Kind(
             aliases=("rated torque", "torque rating"),
             low=0,
             empty_for_none=True,
+            example="12",
         ),
         Column(
             "rated_torque_document",
             "text",
             "Document that gives the rating.",
             aliases=("rating document", "data sheet"),
+            example="data sheet 3",
         ),
         Column(
             "delivered_on",
             "date",
             "Day of the delivery.",
             aliases=("delivered", "date delivered", "delivery date"),
+            example="2026-02-20",
         ),
-        Column("supplier", "text", "Supplier.", aliases=("delivered by",)),
+        Column(
+            "supplier", "text", "Supplier.", aliases=("delivered by",), example="Invented supplier"
+        ),
         Column(
             "cut_from",
             "text",
             "Stamp of the component that it was cut from.",
             aliases=("remnant of", "parent"),
+            example="L-0400",
         ),
         Column(
             "zinc_lot",
             "text",
             "Lot in which it was galvanized.",
             aliases=("zinc lot no", "galvanizing lot", "galvanizing batch"),
+            example="Z-31",
         ),
         Column(
             "zinc_um",
@@ -149,8 +241,12 @@ COMPONENT = Kind(
             aliases=("zinc", "zinc thickness", "coating thickness"),
             low=0,
             empty_for_none=True,
+            example="92",
         ),
     ),
+    order=140,
+    day="delivered_on",
+    checks=(_one_of_a_stamp,),
 )
 
 PIECE = Kind(
@@ -167,6 +263,7 @@ PIECE = Kind(
             "Which piece: shaft, helix plate, coupling; whole when the component is one piece.",
             aliases=("piece of steel", "steel piece"),
             absent="whole",
+            example="shaft",
         ),
         *heat_columns(required=False),
         Column(
@@ -174,6 +271,7 @@ PIECE = Kind(
             "text",
             "Mill certificate that is named for it.",
             aliases=CERTIFICATE_ALIASES,
+            example="MC-5",
         ),
         Column(
             "of_this_heat",
@@ -181,10 +279,33 @@ PIECE = Kind(
             "How many components of a lot of several heats are of this one; empty: all of them.",
             aliases=("of this heat", "pieces of this heat", "count of heat"),
             low=1,
+            example="20",
         ),
     ),
-    refers_to=(Reference(COMPONENT, without="refused"),),
+    refers_to=(
+        Reference(
+            COMPONENT, without="refused", reason="A piece of steel is a part of its component."
+        ),
+    ),
+    order=150,
+    sheet_parent=COMPONENT,
+    at_least_one=("heat", "certificate"),
 )
+
+
+def _places_without_gap(rows: Rows) -> None:
+    """A string whose places leave a gap is remarked; the missing one may come in another file."""
+    places = pd.DataFrame({"run": rows.group(("pile_id", "run_no")), "place": rows.values["place"]})
+    places = places[places["run"].ge(0) & places["place"].notna()].sort_values(["run", "place"])
+    before = places.groupby("run")["place"].shift(fill_value=0)
+    gaps = before[places["place"] > before + 1].sort_index()
+    for at, place in zip(gaps.index.to_list(), gaps.to_list(), strict=True):
+        rows.notice(
+            f"Pile {rows.text('pile_id', at)}: place {int(place) + 1} of the string is not "
+            "in this file.",
+            at,
+        )
+
 
 COMPONENT_PLACED = Kind(
     "component_placed",
@@ -201,15 +322,23 @@ COMPONENT_PLACED = Kind(
             aliases=("order", "place in string", "position in string"),
             required=True,
             low=1,
+            example="1",
         ),
         _STAMP,
-        Column("delivery_id", "text", "Delivery that it came with.", aliases=_DELIVERY_ID.aliases),
+        Column(
+            "delivery_id",
+            "text",
+            "Delivery that it came with.",
+            aliases=_DELIVERY_ID.aliases,
+            example="DN-12",
+        ),
         Column(
             "used_length_mm",
             "whole",
             "Working length in the string; the component's when empty.",
             aliases=("used length", "length used", "length"),
             low=0,
+            example="2.1",
         ),
         Column(
             "bolts",
@@ -217,8 +346,28 @@ COMPONENT_PLACED = Kind(
             "Whether the bolts of its coupling are fitted and tight.",
             aliases=("bolts fitted", "bolting"),
             one_of=("fitted and tight", "not fitted", "none needed"),
+            example="fitted and tight",
         ),
-        Column("remarks", "text", "Remarks.", aliases=("remark", "notes", "comment", "comments")),
+        Column(
+            "remarks",
+            "text",
+            "Remarks.",
+            aliases=("remark", "notes", "comment", "comments"),
+            example="coating scratched",
+        ),
     ),
-    refers_to=(Reference(RUN, without="refused"), Reference(COMPONENT, {"stamp": "stamp"})),
+    refers_to=(
+        Reference(
+            RUN,
+            without="refused",
+            reason="A place in a string is a place in the string of one run.",
+        ),
+        Reference(
+            COMPONENT,
+            {"stamp": "stamp"},
+            reason="A stamp that is not on the register is a finding of the string.",
+        ),
+    ),
+    order=160,
+    checks=(_places_without_gap,),
 )

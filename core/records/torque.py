@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from core.records.kinds import Column, Kind, Reference, Stated
+import numpy as np
+
+from core.records.checks import not_before, row_before, row_check
+from core.records.kinds import Column, Kind, Reference, Rows, Stated
 from core.records.piles import (
     _PILE_ID,
     _RUN_NO,
@@ -19,7 +22,90 @@ _GEAR = Column(
     "Gear or range; empty text when the drive head has only one.",
     aliases=("gear or range", "range"),
     absent="",
+    example="low",
 )
+
+_has_a_number = row_check(
+    "pressure_kpa",
+    "missing value",
+    lambda rows: (
+        ~rows.given("pressure_kpa")
+        & ~rows.given("torque_read_nm")
+        & (rows.values["flag"] != "missed")
+    ),
+    "Pile {pile_id} at {depth_mm}: neither pressure nor torque is written.",
+    "Write one of them, or flag the reading as missed.",
+    otherwise="torque_read_nm",
+)
+
+
+def _before_in_run(rows: Rows) -> np.ndarray:
+    return row_before(rows.group(("pile_id", "run_no")), ~np.isnan(rows.values["depth_mm"]))
+
+
+def _depths_in_order(rows: Rows) -> None:
+    """Depths increase down the pile, unless it is turned back."""
+    depth, before = rows.values["depth_mm"], _before_in_run(rows)
+    wrong = (before >= 0) & (depth < depth[before]) & (rows.values["direction"] != "reversed")
+
+    def say(at: int) -> tuple[str, str]:
+        earlier = int(before[at])
+        return (
+            f"Pile {rows.text('pile_id', at)}: depth {depth[at]:.0f} mm follows "
+            f"{depth[earlier]:.0f} mm (row {rows.rows[earlier]}). "
+            "Depths must increase down the pile.",
+            "Put the rows in order or correct the depth.",
+        )
+
+    rows.fault(wrong, "depth_mm", "depths out of order", say)
+    rows.bad[before[wrong]] = True
+
+
+def _times_in_order(rows: Rows) -> None:
+    """Times go on down the pile."""
+    time, before = rows.values["read_at"], _before_in_run(rows)
+    wrong = (before >= 0) & (time < time[before])
+
+    def say(at: int) -> tuple[str, str]:
+        earlier = int(before[at])
+        return (
+            f"Pile {rows.text('pile_id', at)}: {rows.text('read_at', at)} follows "
+            f"{rows.text('read_at', earlier)} (row {rows.rows[earlier]}).",
+            "Correct the time; past midnight write the date with the time.",
+        )
+
+    rows.fault(wrong, "read_at", "times out of order", say)
+    rows.bad[before[wrong]] = True
+
+
+def _toe_not_above_readings(run: Rows, readings: Rows, places: np.ndarray) -> None:
+    """No toe is above the deepest reading that its run took while advancing.
+
+    A run at fault takes its readings along.
+    """
+    advancing = (readings.values["direction"] != "reversed") & (readings.values["flag"] != "missed")
+    depth, toe = readings.values["depth_mm"], run.values["toe_mm"]
+    usable = advancing & ~readings.bad & (places >= 0) & ~np.isnan(depth)
+    at = np.flatnonzero(usable)
+    at = at[np.argsort(depth[at], kind="stable")]
+    deepest = np.full(len(toe), -1)
+    deepest[places[at]] = at  # the last written is the deepest
+    above = (deepest >= 0) & ~run.bad & (toe < depth[deepest])
+
+    def say(place: int) -> tuple[str, str]:
+        reading = int(deepest[place])
+        return (
+            f"Pile {run.text('pile_id', place)}: the toe {run.text('toe_mm', place)} "
+            f"{run.unit('toe_mm')} (row {run.row('toe_mm', place)}) is above the reading at "
+            f"{readings.text('depth_mm', reading)} {readings.unit('depth_mm')} "
+            f"(row {readings.rows[reading]}).",
+            "Correct the toe depth or the depth of the reading.",
+        )
+
+    run.fault(above, "toe_mm", "toe above reading", say)
+    known = places >= 0
+    readings.bad[known] |= above[places[known]]
+
 
 TORQUE_READING = Kind(
     "torque_reading",
@@ -37,6 +123,7 @@ TORQUE_READING = Kind(
             required=True,
             low=0,
             high=100_000,
+            example="0.3",
         ),
         Column(
             "pressure_kpa",
@@ -51,6 +138,7 @@ TORQUE_READING = Kind(
                 STATED_PRESSURES,
                 {"line": "return_pressure_kpa"},
             ),
+            example="31.5",
         ),
         Column(
             "torque_read_nm",
@@ -58,18 +146,21 @@ TORQUE_READING = Kind(
             "Torque as an indicator shows it.",
             aliases=("torque", "torque read", "installation torque", "indicated torque"),
             low=0,
+            example="2.1",
         ),
         Column(
             "instrument_id",
             "text",
             "Instrument of this reading; the run's when empty.",
             aliases=("instrument", "indicator", "gauge set", "instrument no"),
+            example="G1",
         ),
         Column(
             "gear",
             "text",
             "Gear of this reading; the run's when empty.",
             aliases=("gear or range",),
+            example="low",
         ),
         Column(
             "direction",
@@ -77,6 +168,7 @@ TORQUE_READING = Kind(
             "Direction of turning; advancing when empty.",
             aliases=("turning",),
             one_of=("advancing", "reversed"),
+            example="advancing",
         ),
         Column(
             "advance_mm_per_turn",
@@ -84,6 +176,7 @@ TORQUE_READING = Kind(
             "Advance per turn over the interval.",
             aliases=("advance per turn", "advance", "advance per rev", "advance per revolution"),
             low=0,
+            example="74",
         ),
         Column(
             "turning_speed_rpm",
@@ -91,20 +184,35 @@ TORQUE_READING = Kind(
             "Turning speed.",
             aliases=("rpm", "speed", "turns per minute"),
             low=0,
+            example="12",
         ),
-        Column("read_at", "moment", "When it was read.", aliases=("time", "time of reading")),
-        Column("event", "text", "What happened at this depth.", aliases=("event at depth",)),
+        Column(
+            "read_at",
+            "moment",
+            "When it was read.",
+            aliases=("time", "time of reading"),
+            example="2026-03-04 07:31",
+        ),
+        Column(
+            "event",
+            "text",
+            "What happened at this depth.",
+            aliases=("event at depth",),
+            example="boulder",
+        ),
         Column(
             "flag",
             "text",
             "How the number came about; measured when empty.",
             one_of=("measured", "estimated", "missed"),
+            example="measured",
         ),
         Column(
             "pressure_kind",
             "text",
             "What the pressure is: across the motor, or of one line; not asked when empty.",
             one_of=PRESSURE_KINDS,
+            example="differential",
         ),
         Column(
             "return_pressure_kpa",
@@ -112,9 +220,19 @@ TORQUE_READING = Kind(
             "Return pressure assumed beside a line pressure.",
             aliases=("return pressure", "outlet pressure", "back pressure"),
             low=0,
+            example="0",
         ),
     ),
-    refers_to=(Reference(RUN, without="refused"),),
+    refers_to=(
+        Reference(
+            RUN, without="refused", reason="A reading without its run has neither day nor gauge."
+        ),
+    ),
+    order=70,
+    checks=(_has_a_number, _depths_in_order, _times_in_order),
+    sheet_parent=RUN,
+    checks_with_parent=(_toe_not_above_readings,),
+    at_least_one=("pressure_kpa", "torque_read_nm"),
 )
 
 INSTRUMENT = Kind(
@@ -129,6 +247,7 @@ INSTRUMENT = Kind(
             "Number of the instrument.",
             required=True,
             aliases=("instrument", "instrument no", "id"),
+            example="G1",
         ),
         Column(
             "instrument_kind",
@@ -137,12 +256,20 @@ INSTRUMENT = Kind(
             aliases=("kind", "type"),
             required=True,
             one_of=("pressure gauge set", "torque indicator"),
+            example="pressure gauge set",
         ),
-        Column("make", "text", "Maker.", aliases=("manufacturer",)),
-        Column("model", "text", "Model."),
-        Column("serial_no", "text", "Serial number.", aliases=("serial", "serial number")),
-        Column("rig", "text", "Rig it is fitted to.", aliases=("machine",)),
+        Column("make", "text", "Maker.", aliases=("manufacturer",), example="Invented maker"),
+        Column("model", "text", "Model.", example="M2"),
+        Column(
+            "serial_no",
+            "text",
+            "Serial number.",
+            aliases=("serial", "serial number"),
+            example="0012345",
+        ),
+        Column("rig", "text", "Rig it is fitted to.", aliases=("machine",), example="Rig 1"),
     ),
+    order=30,
 )
 
 CALIBRATION = Kind(
@@ -157,6 +284,7 @@ CALIBRATION = Kind(
             "Instrument.",
             required=True,
             aliases=("instrument", "instrument no"),
+            example="G1",
         ),
         Column(
             "certificate",
@@ -164,6 +292,7 @@ CALIBRATION = Kind(
             "Number of the certificate.",
             required=True,
             aliases=("certificate no", "certificate number"),
+            example="C-1",
         ),
         Column(
             "issued_on",
@@ -171,6 +300,7 @@ CALIBRATION = Kind(
             "Day of the calibration.",
             required=True,
             aliases=("issued", "date issued", "calibrated on", "calibration date"),
+            example="2026-01-02",
         ),
         Column(
             "valid_from_on",
@@ -178,6 +308,8 @@ CALIBRATION = Kind(
             "First day in force.",
             required=True,
             aliases=("valid from", "from"),
+            example="2026-01-02",
+            future_allowed=True,
         ),
         Column(
             "valid_to_on",
@@ -185,11 +317,93 @@ CALIBRATION = Kind(
             "Last day in force.",
             required=True,
             aliases=("valid to", "valid until", "to", "expires"),
+            example="2027-01-01",
+            future_allowed=True,
         ),
-        Column("laboratory", "text", "Laboratory.", aliases=("lab", "calibrated by")),
+        Column(
+            "laboratory",
+            "text",
+            "Laboratory.",
+            aliases=("lab", "calibrated by"),
+            example="Invented laboratory",
+        ),
     ),
-    refers_to=(Reference(INSTRUMENT, without="refused"),),
+    refers_to=(
+        Reference(
+            INSTRUMENT,
+            without="refused",
+            reason="A certificate of no instrument serves no reading.",
+        ),
+    ),
+    order=40,
+    day="issued_on",
+    checks=(
+        not_before(
+            "valid_to_on",
+            "valid_from_on",
+            "Certificate {certificate} ends on {valid_to_on}, before its first day "
+            "{valid_from_on}.",
+            "Correct the dates from the certificate.",
+        ),
+    ),
+    sheet_parent=INSTRUMENT,
+    distinctive=("issued_on", "valid_from_on", "valid_to_on"),
 )
+
+
+def _whole_curve(points: Rows) -> None:
+    """A curve has two points or more, all or none with pressure, and increases in both.
+
+    A curve with a bad point is taken with none: a curve with a hole is another curve.
+    """
+    curve = points.group(("instrument_id", "certificate", "gear"))
+    before = row_before(curve, ~np.isnan(points.values["point_torque_nm"]))
+    _increasing(points, before, "point_pressure_kpa")
+    _increasing(points, before, "point_torque_nm")
+    named = curve >= 0
+    size = np.bincount(curve[named], minlength=1)
+    with_pressure = np.bincount(curve[named], weights=points.given("point_pressure_kpa")[named])
+    alone = np.zeros(len(curve), dtype="bool")
+    alone[named] = size[curve[named]] == 1
+    points.fault(alone, "point_no", "short curve", lambda at: _short(points, at))
+    without = named & ~points.given("point_pressure_kpa")
+    without[named] &= with_pressure[curve[named]] > 0
+    points.fault(
+        without, "point_pressure_kpa", "missing value", lambda at: _no_pressure(points, at)
+    )
+    broken = np.unique(curve[points.bad & named])
+    points.bad |= np.isin(curve, broken) & named
+
+
+def _increasing(points: Rows, before: np.ndarray, name: str) -> None:
+    found = points.values[name]
+    points.fault(
+        (before >= 0) & (found <= found[before]),
+        name,
+        "curve not increasing",
+        lambda at: (
+            f"Certificate {points.text('certificate', at)}: {points.name(name)} "
+            f"{points.text(name, at)} follows {points.text(name, int(before[at]))} "
+            f"(row {points.rows[before[at]]}).",
+            "List the points from low to high, as the certificate has them.",
+        ),
+    )
+
+
+def _short(points: Rows, at: int) -> tuple[str, str]:
+    return (
+        f"Certificate {points.text('certificate', at)} has one point only. A curve needs two.",
+        "Add the other points of the certificate.",
+    )
+
+
+def _no_pressure(points: Rows, at: int) -> tuple[str, str]:
+    return (
+        f"Certificate {points.text('certificate', at)}: point {points.text('point_no', at)} has no "
+        "pressure, others have.",
+        "Write the pressure, or leave it empty at all points of an indicator.",
+    )
+
 
 CALIBRATION_POINT = Kind(
     "calibration_point",
@@ -203,6 +417,7 @@ CALIBRATION_POINT = Kind(
             "Instrument.",
             required=True,
             aliases=("instrument", "instrument no"),
+            example="G1",
         ),
         Column(
             "certificate",
@@ -210,6 +425,7 @@ CALIBRATION_POINT = Kind(
             "Number of the certificate.",
             required=True,
             aliases=("certificate no", "certificate number"),
+            example="C-1",
         ),
         _GEAR,
         Column(
@@ -218,6 +434,7 @@ CALIBRATION_POINT = Kind(
             "Number of the point.",
             required=True,
             aliases=("point", "point number", "no"),
+            example="1",
         ),
         Column(
             "point_pressure_kpa",
@@ -232,6 +449,7 @@ CALIBRATION_POINT = Kind(
                 STATED_PRESSURES,
                 {"line": "point_return_pressure_kpa"},
             ),
+            example="20",
         ),
         Column(
             "point_torque_nm",
@@ -240,6 +458,7 @@ CALIBRATION_POINT = Kind(
             required=True,
             aliases=("torque",),
             low=0,
+            example="2",
         ),
         Column(
             "point_pressure_kind",
@@ -247,6 +466,7 @@ CALIBRATION_POINT = Kind(
             "What the pressure of the point is; not asked when empty.",
             aliases=("pressure kind",),
             one_of=PRESSURE_KINDS,
+            example="differential",
         ),
         Column(
             "point_return_pressure_kpa",
@@ -254,7 +474,17 @@ CALIBRATION_POINT = Kind(
             "Return pressure assumed beside a line pressure.",
             aliases=("return pressure", "outlet pressure", "back pressure"),
             low=0,
+            example="0",
         ),
     ),
-    refers_to=(Reference(CALIBRATION, without="refused"),),
+    refers_to=(
+        Reference(
+            CALIBRATION,
+            without="refused",
+            reason="A curve without its certificate has no days in force.",
+        ),
+    ),
+    order=50,
+    checks=(_whole_curve,),
+    sheet_parent=CALIBRATION,
 )

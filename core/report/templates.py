@@ -11,7 +11,7 @@ from xlsxwriter.workbook import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 from core import units
-from core.records import EXAMPLES, SCHEMA_VERSION, TEMPLATE_MARK, Column, Kind
+from core.records import SCHEMA_VERSION, TEMPLATE_MARK, Column, Kind
 
 ABOUT = "About this template"
 ROWS = 2_000  # rows that offer their words; formats hold for every row
@@ -106,8 +106,7 @@ def _about(book: Workbook, kind: Kind) -> None:
     sheet.write_row(_TABLE_ROW, 0, _TABLE, bold)
     for row, column in enumerate(kind.columns, _TABLE_ROW + 1):
         required = "yes" if column.required else "no"
-        example = EXAMPLES[kind.name][column.name]
-        cells = (header(column), column.meaning, unit_of(column), required, example)
+        cells = (header(column), column.meaning, unit_of(column), required, column.example)
         for at, text in enumerate((*cells, *column.one_of)):
             sheet.write_string(row, at, text, wrapped)
     sheet.freeze_panes(_TABLE_ROW + 1, 1)

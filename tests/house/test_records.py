@@ -7,7 +7,18 @@ from collections import Counter
 import pytest
 
 from core import units
-from core.records import EXAMPLES, KIND, KINDS, MEASURES
+from core.errors import WrongUse
+from core.project.tables import Tables
+from core.records import KIND, KINDS, MEASURES, Kind, discovery
+
+FROM_FILES = [kind for kind in KINDS if kind.from_files]
+FIRST_KINDS = [
+    "schedule", "pile", "instrument", "calibration", "calibration_point", "run", "torque_reading",
+    "grout_batch", "grout_placement", "grout_specimen", "sample_group_member", "delivery", "lot",
+    "component", "piece", "component_placed", "certificate", "heat_on_certificate",
+    "certificate_file", "quarantine", "survey", "borehole", "borehole_layer", "stage_record",
+    "sign_off", "mapping",
+]  # fmt: skip
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
@@ -42,6 +53,80 @@ def test_kinds_stand_after_the_kinds_they_refer_to():
         assert all(order.index(name) < order.index(kind.name) for name in parents)
 
 
+def test_the_first_kinds_keep_their_order():
+    assert [name for name in KIND if name in FIRST_KINDS] == FIRST_KINDS
+
+
+def test_every_order_is_a_place_of_its_own():
+    orders = Counter(kind.order for kind in KINDS if kind.order != Kind.order)
+    assert [order for order, kinds in orders.items() if kinds > 1] == []
+
+
+def _package(tmp_path, monkeypatch, name, **modules):
+    folder = tmp_path / name
+    folder.mkdir()
+    (folder / "__init__.py").touch()
+    for module, text in modules.items():
+        start = "from core.records.kinds import Column, Kind, Reference\n"
+        (folder / f"{module}.py").write_text(start + text, encoding="utf-8")
+    monkeypatch.syspath_prepend(str(tmp_path))
+    return name, [str(folder)]
+
+
+_COLUMNS = 'Column("cap", "text", "Cap.", required=True)'
+
+
+def test_a_kind_of_any_module_is_found_after_its_parent_and_by_its_order(tmp_path, monkeypatch):
+    package = _package(
+        tmp_path,
+        monkeypatch,
+        "found_kinds",
+        caps=f'CAP = Kind("cap", "cap", "one cap", ("cap",), ({_COLUMNS},), order=900)',
+        a_pour="from found_kinds.caps import CAP\n"
+        f'POUR = Kind("pour", "pour", "one pour", ("cap",), ({_COLUMNS},), (Reference(CAP),), '
+        "order=10)",
+        later=f'LATER = Kind("later", "later", "one", ("cap",), ({_COLUMNS},))',
+    )
+    assert [kind.name for kind in discovery.declared(*package)] == ["cap", "pour", "later"]
+
+
+def test_two_kinds_of_one_name_are_refused(tmp_path, monkeypatch):
+    one = f'ONE = Kind("cap", "cap", "one cap", ("cap",), ({_COLUMNS},))'
+    package = _package(tmp_path, monkeypatch, "double_kinds", first=one, second=one)
+    with pytest.raises(WrongUse, match="Two record kinds are called cap"):
+        discovery.declared(*package)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_a_declaration_names_columns_of_its_own(kind):
+    assert not kind.day or kind.column(kind.day).form == "date"
+    named = {*kind.at_least_one, *kind.distinctive, *kind.shared_columns}
+    assert named <= set(kind.names)
+    tables = [column.settings_table for column in kind.columns if column.settings_table]
+    assert set(tables) <= set(Tables.model_fields)
+    assert [column.name for column in kind.columns
+            if column.future_allowed and column.form != "date"] == []  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_a_reference_has_its_reason(kind):
+    assert [one.parent.name for one in kind.refers_to if not one.reason.endswith(".")] == []
+
+
+def test_checks_with_a_parent_belong_to_the_finest_kind_of_a_sheet():
+    parents = {kind.sheet_parent.name for kind in KINDS if kind.sheet_parent}
+    for kind in KINDS:
+        assert not kind.checks_with_parent or kind.sheet_parent
+        assert not kind.checks_with_parent or kind.name not in parents
+
+
+def test_a_shared_column_is_held_by_the_rows_of_the_sheet_as_well():
+    for kind in KINDS:
+        finer = [one for one in KINDS if one.sheet_parent is kind]
+        assert bool(finer) or not kind.shared_columns
+        assert all(set(kind.shared_columns) <= set(one.names) for one in finer)
+
+
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
 def test_a_reference_names_columns_of_both_kinds(kind):
     for reference in kind.refers_to:
@@ -67,13 +152,13 @@ def test_measures_have_one_name_and_one_word_each():
     assert len({measure.word for measure in MEASURES}) == len(MEASURES)
 
 
-def test_every_column_that_files_may_hold_has_an_example():
-    assert set(EXAMPLES) == {kind.name for kind in KINDS if kind.from_files}
-    for name, examples in EXAMPLES.items():
-        assert tuple(examples) == KIND[name].names
-        assert all(examples.values())
-        for column in KIND[name].columns:
-            assert not column.one_of or examples[column.name] in column.one_of
+@pytest.mark.parametrize(
+    "kind", [kind for kind in KINDS if kind.from_files], ids=lambda kind: kind.name
+)
+def test_every_column_that_files_may_hold_has_an_example(kind):
+    assert [name for name, example in kind.examples.items() if not example] == []
+    for column in kind.columns:
+        assert not column.one_of or column.example in column.one_of
 
 
 def test_every_unit_is_told_in_a_spelling_that_a_file_may_use():

@@ -5,7 +5,7 @@ import io
 import pytest
 from openpyxl import load_workbook
 
-from core.records import EXAMPLES, KIND, SCHEMA_VERSION
+from core.records import KIND, SCHEMA_VERSION
 from core.report.templates import template
 from tests.intake.mess.books import (
     READINGS,
@@ -85,7 +85,7 @@ def test_a_templates_description_is_no_table_and_a_newer_one_is_refused():
     made = load_workbook(io.BytesIO(template(KIND["torque_reading"])))
     records, about = made.worksheets
     kind = KIND["torque_reading"]
-    records.append([EXAMPLES[kind.name][name] for name in kind.names])
+    records.append([kind.examples[name] for name in kind.names])
     assert good(taken(saved(made)))["sheet"] == [records.title]
     about["B3"] = SCHEMA_VERSION + 1
     assert "template too new" in taken(saved(made)).problems["kind"].tolist()

@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 
 from core.intake import take
-from core.records import EXAMPLES, KIND, KINDS, SCHEMA_VERSION, TEMPLATE_MARK, Kind
+from core.records import KIND, KINDS, SCHEMA_VERSION, TEMPLATE_MARK, Kind
 from core.report.templates import ABOUT, ROWS, header, template
 from tests.intake.files import PROJECT
 from tests.intake.workbooks import converted
@@ -44,7 +44,7 @@ def filled(kind: Kind, *rows: dict[str, str]) -> bytes:
 
 def rows_of(kind: Kind) -> list[dict[str, str]]:
     """The examples as one row; a curve has two points, and a survey gives its axis in one way."""
-    example = EXAMPLES[kind.name]
+    example = kind.examples
     if kind.name == "survey":
         tilts = {name: example[name] for name in ("tilt_east_deg", "tilt_north_deg")}
         others = {"batter_deg", "azimuth_deg", "survey_stage"}
@@ -81,10 +81,10 @@ def test_a_template_with_its_required_columns_alone_is_taken_in(kind):
 
 def test_examples_come_in_as_the_units_of_the_headers_say():
     kind = KIND["torque_reading"]
-    frame = take(filled(kind, EXAMPLES[kind.name]), "t.xlsx", PROJECT).frames[kind.name]
+    frame = take(filled(kind, kind.examples), "t.xlsx", PROJECT).frames[kind.name]
     row = frame.iloc[0]
     assert (row["depth_mm"], row["pressure_kpa"], row["torque_read_nm"]) == (300, 3150, 2100)
-    frame = take(filled(KIND["instrument"], EXAMPLES["instrument"]), "i.xlsx", PROJECT).frames
+    frame = take(filled(KIND["instrument"], KIND["instrument"].examples), "i.xlsx", PROJECT).frames
     assert frame["instrument"]["serial_no"].tolist() == ["0012345"]
 
 
@@ -141,7 +141,7 @@ def test_the_second_sheet_says_what_the_template_is(kind):
     table = [[cell.value for cell in row[:5]] for row in sheet.iter_rows(min_row=5)]
     assert table[0] == ["column", "meaning", "unit", "required", "example"]
     assert [row[0] for row in table[1:]] == [header(column) for column in kind.columns]
-    assert [row[4] for row in table[1:]] == list(EXAMPLES[kind.name].values())
+    assert [row[4] for row in table[1:]] == list(kind.examples.values())
     properties = zipfile.ZipFile(io.BytesIO(content)).read("docProps/custom.xml").decode()
     assert 'name="schema version"' in properties
     assert f"<vt:i4>{SCHEMA_VERSION}</vt:i4>" in properties
@@ -154,7 +154,7 @@ def test_a_template_is_the_same_bytes_every_time():
 @pytest.mark.parametrize("ending", ["ods", "xls"])
 def test_a_filled_template_saved_in_another_kind_of_workbook_is_taken_in(ending, tmp_path):
     kind = KIND["schedule"]
-    content = converted(filled(kind, EXAMPLES[kind.name]), ending, tmp_path)
+    content = converted(filled(kind, kind.examples), ending, tmp_path)
     taken = take(content, f"schedule.{ending}", PROJECT)
     assert taken.problems["problem"].tolist() == []
     assert taken.frames[kind.name]["required_torque_nm"].tolist() == [6500]

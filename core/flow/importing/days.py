@@ -11,9 +11,6 @@ from core.flow.importing.choice import ImportReport
 from core.flow.importing.reading import Handed
 from core.project import Project
 
-# Days until which something holds may well be ahead.
-_MAY_LIE_AHEAD = ("valid_from_on", "valid_to_on")
-
 
 def say_what_lies_ahead(
     handed: Handed,
@@ -40,7 +37,7 @@ def _say_days_ahead(
     frame: pd.DataFrame, kind: str, file: str, today: date, report: ImportReport
 ) -> None:
     for column in records.KIND[kind].columns:
-        if column.form != "date" or column.name in _MAY_LIE_AHEAD:
+        if column.form != "date" or column.future_allowed:
             continue
         ahead = frame[frame[column.name] > pd.Timestamp(today)]
         if len(ahead):

@@ -6,7 +6,7 @@ import pytest
 from openpyxl import load_workbook
 
 from core import flow
-from core.records import EXAMPLES, KIND, SCHEMA_VERSION
+from core.records import KIND, SCHEMA_VERSION
 from core.report.templates import template
 from tests.flow.small import log, small_project
 from tests.intake.mess.books import (
@@ -144,7 +144,7 @@ def filled(kind, version=SCHEMA_VERSION):
     """A template of ``kind`` with its examples as one record, and the version it states."""
     made = load_workbook(io.BytesIO(template(KIND[kind])))
     records, about = made.worksheets
-    records.append([EXAMPLES[kind][name] for name in KIND[kind].names])
+    records.append([KIND[kind].examples[name] for name in KIND[kind].names])
     about["B3"] = version
     return saved(made)
 
