@@ -46,6 +46,7 @@ from core.flow.layouts import (
 )
 from core.flow.pile_history import PileHistory, pile_history
 from core.flow.projects import (
+    NOT_WITHDRAWN,
     attachment,
     backup,
     build_sample,
@@ -95,6 +96,7 @@ __all__ = [
     "FEWEST_PILES",
     "FORMS",
     "GAPS",
+    "NOT_WITHDRAWN",
     "SHARED",
     "Assessment",
     "CertificateFile",

@@ -17,6 +17,7 @@ from core.flow.importing import ImportChoice, ImportReport, import_files
 from core.flow.layouts import remember_layout
 from core.flow.quarantine import put_in_quarantine
 from core.flow.signing import accept
+from core.store import NOT_WITHDRAWN as NOT_WITHDRAWN  # acts of entries that stay
 from core.store import Ledger
 
 Progress = Callable[[str], object]

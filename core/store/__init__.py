@@ -12,9 +12,10 @@ from core.store.macros import kinds_of
 from core.store.reader import Reader
 from core.store.staging import Staged
 from core.store.verify import Fault, verify
-from core.store.writer import NewEntry, Writer
+from core.store.writer import NOT_WITHDRAWN, NewEntry, Writer
 
 __all__ = [
+    "NOT_WITHDRAWN",
     "Copied",
     "Fault",
     "Ledger",

@@ -10,8 +10,9 @@ from pathlib import Path
 import duckdb
 
 from core.errors import Refused, StoreDamaged, WrongUse
-from core.store import attachments, files, leases, queries, schema
+from core.store import attachments, declared, files, leases, queries, schema
 from core.store.connection import FILE, at_fault, new_file, opened, said
+from core.store.declared import Difference
 from core.store.leases import Deadline
 from core.store.macros import Macros
 from core.store.reader import Reader
@@ -63,11 +64,9 @@ class Ledger:
         deadline = Deadline(timeout_s)
         with ExitStack() as lease:
             con = self._shared(lease, deadline)
-            if schema.version_of(con, self.store) < schema.newest():
-                lease.close()
-                with leases.writing(self.store, deadline), self._open(False, deadline):
-                    pass  # a lease to write brings the file up to date
-                con = self._shared(lease, deadline)
+            lacking = declared.difference(con, schema.version_of(con, self.store), self.store)
+            if lacking is not None:
+                declared.stand_in(con, lacking)
             foreign = None if of_any_job else self.foreign(con)
             if foreign:
                 raise StoreDamaged(f"{foreign} Nothing was written.")
@@ -120,10 +119,27 @@ class Ledger:
     def _opened_to_write(self, deadline: Deadline) -> Iterator[duckdb.DuckDBPyConnection]:
         self._require()
         with leases.writing(self.store, deadline), self._open(False, deadline) as con:
+            version = schema.version_of(con, self.store)
             foreign = self.foreign(con)
             if foreign:
                 raise StoreDamaged(f"{foreign} Nothing was written.")
+            schema.migrate(con, version, self.store)
+            lacking = declared.difference(con, schema.newest(), self.store)
+            if lacking is not None:
+                self._add_declared(con, lacking)
+            Macros(con).make_all()
             yield con
+
+    def _add_declared(self, con: duckdb.DuckDBPyConnection, lacking: Difference) -> None:
+        """Adds what the declared record kinds have and the file lacks, as one entry.
+
+        A copy of the file as it was is laid beside it first.
+        """
+        if lacking.tables or lacking.columns:
+            last = con.execute(queries.block("last_entry")).fetchone()
+            schema.copy_beside(con, self.store, f"before_entry_{(last[0] if last else 0) + 1}")
+        with transaction(con, self.folder) as writer:
+            writer.record_schema(lacking)
 
     def foreign(self, con: duckdb.DuckDBPyConnection) -> str:
         """A sentence when the attachments of the folder belong to another ledger, else empty."""
@@ -142,10 +158,6 @@ class Ledger:
     def _open(self, read_only: bool, deadline: Deadline) -> Iterator[duckdb.DuckDBPyConnection]:
         con = opened(self.store, read_only, deadline)
         try:
-            version = schema.version_of(con, self.store)
-            if not read_only:
-                schema.migrate(con, version, self.store)
-                Macros(con).make_all()
             yield con
         except duckdb.Error as error:
             if at_fault(error):
@@ -161,6 +173,9 @@ class Ledger:
         con = new_file(building)
         try:
             schema.migrate(con, 0, None)
+            lacking = declared.difference(con, schema.newest(), building)
+            if lacking is not None:
+                declared.make(con, lacking, None)
         finally:
             con.close()
         files.share_mode(building)

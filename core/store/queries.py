@@ -15,7 +15,7 @@ from pathlib import Path
 
 from core import records
 from core.errors import WrongUse
-from core.records import Column, Kind
+from core.records import SQL_TYPES, Column, Kind
 
 _SQL = Path(__file__).parent / "sql"
 _NAME = re.compile(r"^-- name: (\w+)$", re.MULTILINE)
@@ -69,7 +69,7 @@ def question(name: str) -> str:
     row is an outstanding item without its parent) and ``parent of it``.
     """
     each: dict[str, Sequence[Mapping[str, str]]] = {
-        f"{kind.name} column": [_named(column) for column in kind.columns] for kind in records.KINDS
+        f"{kind.name} column": [named(column) for column in kind.columns] for kind in records.KINDS
     }
     each |= {"pile number": _pile_numbers(), **_outstanding_references()}
     return filled(name, {}, each)
@@ -100,15 +100,17 @@ def _outstanding_references() -> dict[str, Sequence[Mapping[str, str]]]:
 def for_kind(name: str, kind: Kind, **names: str) -> str:
     """A block filled for one record kind."""
     each = {
-        "column": [_named(column) for column in kind.columns],
-        "key": [_named(kind.column(key)) for key in kind.key],
-        "value": [_named(kind.column(value)) for value in kind.values],
+        "column": [named(column) for column in kind.columns],
+        "key": [named(kind.column(key)) for key in kind.key],
+        "value": [named(kind.column(value)) for value in kind.values],
     }
     return filled(name, {"kind": kind.name, **names}, each)
 
 
-def _named(column: Column) -> dict[str, str]:
-    return {"column": column.name, "form": column.form}
+def named(column: Column) -> dict[str, str]:
+    """What a marked line may be filled with for one column."""
+    sql = SQL_TYPES[column.form].lower()
+    return {"column": column.name, "form": column.form, "type": sql}
 
 
 def _with(line: str, names: Mapping[str, str]) -> str:

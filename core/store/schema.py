@@ -1,13 +1,15 @@
 """Brings a ledger file to the schema of this program, one numbered migration after another.
 
-Migrations are hand-written SQL in ``migrations/``, never edited once merged. They add tables and
-columns; they never rename or retype a column, because old entries are hashed over it.
+Migrations are hand-written SQL in ``migrations/``, never edited once merged, and no further one is
+added. They add tables and columns; they never rename or retype a column, because old entries are
+hashed over it. Later tables and columns are made from the declarations (``declared.py``).
 """
 
 from __future__ import annotations
 
 import shutil
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import duckdb
@@ -28,12 +30,13 @@ class Migration:
     sql: str
 
 
-def migrations() -> list[Migration]:
+@cache
+def migrations() -> tuple[Migration, ...]:
     """Every migration in order."""
-    return [
+    return tuple(
         Migration(int(path.name[:4]), path.stem[5:], path.read_text(encoding="utf-8"))
         for path in sorted(FOLDER.glob("[0-9][0-9][0-9][0-9]_*.sql"))
-    ]
+    )
 
 
 def newest() -> int:
@@ -61,6 +64,12 @@ def version_of(con: duckdb.DuckDBPyConnection, store: Path) -> int:
     return version
 
 
+def copy_beside(con: duckdb.DuckDBPyConnection, store: Path, ending: str) -> None:
+    """Lays a copy of the file as it is beside it."""
+    con.execute(queries.block("checkpoint"))
+    shutil.copy2(store, store.with_name(f"{store.name}.{ending}"))
+
+
 def migrate(con: duckdb.DuckDBPyConnection, version: int, store: Path | None) -> None:
     """Takes a file from ``version`` to the newest schema, each step in its own transaction.
 
@@ -68,8 +77,7 @@ def migrate(con: duckdb.DuckDBPyConnection, version: int, store: Path | None) ->
     """
     for step in [step for step in migrations() if step.version > version]:
         if store is not None:
-            con.execute(queries.block("checkpoint"))
-            shutil.copy2(store, store.with_name(f"{store.name}.before_{step.version:04}"))
+            copy_beside(con, store, f"before_{step.version:04}")
         con.begin()
         try:
             con.execute(step.sql)

@@ -14,10 +14,10 @@ import duckdb
 from core import records
 from core.store import attachments, chain, files, queries
 from core.store.chain import Content, Entry
+from core.store.declared import ROW_COLUMNS
 from core.store.ledger import Ledger
 
 _FORMS = {sql: form for form, sql in records.SQL_TYPES.items()}
-_OF_THE_LEDGER = ("entry_no", "row_no", "sheet", "source_no", "removed")
 
 
 @dataclass(frozen=True)
@@ -135,7 +135,7 @@ def _content_faults(
 def _forms(con: duckdb.DuckDBPyConnection, kind: str) -> dict[str, str]:
     """Columns of one kind's table, without the ledger's own, by the form in which they hash."""
     rows = con.execute(queries.block("table_columns"), {"kind": kind}).fetchall()
-    return {name: _FORMS[sql] for name, sql in rows if name not in _OF_THE_LEDGER}
+    return {name: _FORMS[sql] for name, sql in rows if name not in ROW_COLUMNS}
 
 
 def _attachment_faults(folder: Path, entries: list[tuple[Entry, str]]) -> Iterator[Fault]:

@@ -15,15 +15,19 @@ import pandas as pd
 
 from core import records
 from core.errors import Refused, WrongUse
-from core.store import attachments, chain, queries
+from core.store import attachments, chain, declared, queries
 from core.store.chain import Content, Entry
 from core.store.connection import now, program_version
+from core.store.declared import Difference
 from core.store.frames import arrow, registered, source_name, whole_rows
 from core.store.reader import Reader, unknown_kind
 from core.store.staging import Staged, Staging
 
 WITHDRAWAL = "withdrawal"
 SETTINGS = "settings"
+SCHEMA = "schema"
+NOT_WITHDRAWN = (WITHDRAWAL, SETTINGS, SCHEMA)  # acts of entries that stay
+PROGRAM = "Pilewright"  # the person of an entry that the program makes by itself
 _ROW = {"sheet": "text", "row_no": "whole", "removed": "truth"}
 
 
@@ -122,7 +126,7 @@ class Writer(Reader):
         """Records that an entry no longer counts.
 
         Raises WrongUse when there is no such entry; Refused when it is itself a withdrawal, the
-        settings, or withdrawn already.
+        settings or the schema, or withdrawn already.
         """
         found = self._rows("entry_to_withdraw", entry_no=entry_no)
         if not found:
@@ -140,6 +144,11 @@ class Writer(Reader):
                 f"Entry {entry_no} records the settings, which are not withdrawn. "
                 "Change project.toml; the next entry records it."
             )
+        if act == SCHEMA:
+            raise Refused(
+                f"Entry {entry_no} added tables or columns for record kinds of this program; they "
+                "stay in the file."
+            )
         return self._write_entry(NewEntry(person, WITHDRAWAL, note=note), [], withdraws=entry_no)
 
     def record_settings(self, text: str, person: str) -> int | None:
@@ -149,6 +158,13 @@ class Writer(Reader):
         entry_no = self.last_entry() + 1
         self._con.execute(queries.block("add_settings"), {"entry_no": entry_no, "text": text})
         return self._write_entry(NewEntry(person, SETTINGS), [], settings=text)
+
+    def record_schema(self, lacking: Difference) -> int | None:
+        """Adds the tables and columns that the file lacks, as one entry; None if it lacks none."""
+        new = NewEntry(PROGRAM, SCHEMA, note=str(lacking))
+        entry_no = self._write_entry(new, []) if new.note else None
+        declared.make(self._con, lacking, entry_no)
+        return entry_no
 
     def _kind(self, name: str) -> records.Kind:
         if name not in records.KIND:

@@ -15,7 +15,7 @@ from dashboard.data.grout import (
     take_answer,
     take_tallies,
 )
-from dashboard.data.history import attachment, changes, history, local, reading
+from dashboard.data.history import NOT_WITHDRAWN, attachment, changes, history, local, reading
 from dashboard.data.intake import (
     Dropped,
     choice,
@@ -137,6 +137,7 @@ __all__ = [
     "ASKS",
     "FEWEST_PILES",
     "MOST_BOXES",
+    "NOT_WITHDRAWN",
     "QUESTIONS",
     "TAKE_ASKS",
     "Dropped",

@@ -10,6 +10,7 @@ import pandas as pd
 import streamlit as st
 
 from core import flow, project, records
+from core.flow import NOT_WITHDRAWN as NOT_WITHDRAWN  # acts of entries that stay
 
 
 def history(where: Path) -> pd.DataFrame:

@@ -67,7 +67,7 @@ def _entry(where: Path, entry: pd.Series) -> None:
             key=key("attachment"),
             on_click="ignore",
         )
-    if entry["stands"] == "stands" and entry["act"] not in ("settings", "withdrawal"):
+    if entry["stands"] == "stands" and entry["act"] not in data.NOT_WITHDRAWN:
         _withdraw(where, entry)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 
 import duckdb
@@ -45,7 +46,7 @@ def test_every_table_is_a_record_kind_or_one_of_the_ledger(ledger):
         keys = con.execute("select count(*) from duckdb_constraints() "
                            "where constraint_type <> 'NOT NULL'").fetchall()  # fmt: skip
         indexes = con.execute("select count(*) from duckdb_indexes()").fetchall()
-    own = {"schema_version", "entry", "entry_content", "source", "settings"}
+    own = {"schema_version", "entry", "entry_content", "source", "settings", "declared_schema"}
     assert tables == own | set(records.KIND)
     assert keys == indexes == [(0,)]
 
@@ -58,9 +59,34 @@ def test_new_file_can_be_read_by_the_oldest_supported_engine(ledger):
     assert tags == [("v1.5.0+",)]
 
 
-def test_migrations_are_numbered_without_a_gap():
-    numbers = [step.version for step in schema.migrations()]
-    assert numbers == list(range(1, len(numbers) + 1))
+# Merged migrations are never edited, and no further one is added: later tables and columns are made
+# from the declarations.
+MIGRATIONS = {
+    "0001_ledger.sql":
+        "df11c4f484d3e1e9b25c2044c5ead475c545311427fadccb492931ef1044a8a3",
+    "0002_mapping.sql":
+        "34b10fcdce0ac7e76b4a7e131ce457150b938346dc6b2cc636337894de6672ac",
+    "0003_works.sql":
+        "53d75d45ae7e6f52bc87e8090ce5f9db89f0b5265779e06c6e30130edcbdf080",
+    "0004_ground.sql":
+        "528d8197da2cf9077aedfc1d464dcf1de1c26c273438e3d5d34788de1baeba87",
+    "0005_steel.sql":
+        "19762ed3de0b6d1c6fedd6ce87d5fdae493ed0d551faeab44bc6fe5b851ff226",
+    "0006_what_a_pile_rests_on.sql":
+        "8fec7f2e2c4ac27408ff1e339151cd2ecd0b1f327cf8c8203088529fa249fa78",
+    "0007_declared.sql":
+        "61011559ea97b4e0672adf1a50c025d18f1fd7020ce6369ad15c7a627c0cf5fc",
+}  # fmt: skip
+
+
+def test_migrations_are_frozen():
+    found = {
+        path.name: hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(schema.FOLDER.iterdir())
+        if path.suffix == ".sql"
+    }
+    assert found == MIGRATIONS
+    assert [step.version for step in schema.migrations()] == list(range(1, len(found) + 1))
 
 
 def test_every_question_says_what_one_row_is():

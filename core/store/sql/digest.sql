@@ -73,6 +73,6 @@ select distinct written.entry_no from {kind} as written order by written.entry_n
 -- name: table_columns
 -- One row is one column of one table, as the file has it.
 select columns.column_name, columns.data_type
-from information_schema.columns
-where columns.table_name = $kind
-order by columns.ordinal_position;
+from duckdb_columns() as columns
+where columns.table_name = $kind and columns.database_name = current_database()
+order by columns.column_index;
