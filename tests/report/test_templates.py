@@ -4,57 +4,18 @@ from __future__ import annotations
 
 import io
 import zipfile
-from datetime import date
 
-import openpyxl
 import pytest
 
 from core.intake import take
-from core.records import KIND, KINDS, SCHEMA_VERSION, TEMPLATE_MARK, Kind
+from core.records import KIND, KINDS, SCHEMA_VERSION, TEMPLATE_MARK
 from core.report.templates import ABOUT, ROWS, header, template
 from tests.intake.files import PROJECT
 from tests.intake.workbooks import converted
+from tests.report.filled import filled, opened, rows_of
 
 OF_FILES = [kind for kind in KINDS if kind.from_files]
 each_kind = pytest.mark.parametrize("kind", OF_FILES, ids=lambda kind: kind.name)
-
-
-def opened(kind: Kind) -> openpyxl.Workbook:
-    """The template as a spreadsheet program opens it."""
-    return openpyxl.load_workbook(io.BytesIO(template(kind)))
-
-
-def filled(kind: Kind, *rows: dict[str, str]) -> bytes:
-    """The template with ``rows`` typed in: dates as dates, numbers as numbers."""
-    book = opened(kind)
-    sheet = book.worksheets[0]
-    for row, given in enumerate(rows, 2):
-        for at, column in enumerate(kind.columns, 1):
-            text = given.get(column.name)
-            if text is not None and column.form == "date":
-                sheet.cell(row, at).value = date.fromisoformat(text)
-                sheet.cell(row, at).number_format = "yyyy-mm-dd"
-            elif text is not None:
-                is_text = column.form in ("text", "moment")
-                sheet.cell(row, at).value = text if is_text else float(text)
-    content = io.BytesIO()
-    book.save(content)
-    return content.getvalue()
-
-
-def rows_of(kind: Kind) -> list[dict[str, str]]:
-    """The examples as one row; a curve has two points, and a survey gives its axis in one way."""
-    example = kind.examples
-    if kind.name == "survey":
-        tilts = {name: example[name] for name in ("tilt_east_deg", "tilt_north_deg")}
-        others = {"batter_deg", "azimuth_deg", "survey_stage"}
-        tilted = {name: text for name, text in example.items() if name not in others}
-        upright = {name: text for name, text in example.items() if name not in tilts}
-        return [upright, tilted | {"survey_stage": "re-survey"}]
-    if kind.name != "calibration_point":
-        return [example]
-    return [example, example | {"point_no": "2", "point_pressure_kpa": "100",
-                                "point_torque_nm": "10.5"}]  # fmt: skip
 
 
 @each_kind
@@ -71,8 +32,10 @@ def test_a_template_filled_with_its_examples_is_taken_in_whole(kind):
 @each_kind
 def test_a_template_with_its_required_columns_alone_is_taken_in(kind):
     needed = {column.name for column in kind.columns if column.required}
-    needed |= {"pressure_kpa", "point_pressure_kpa", "instrument_id"}
-    needed |= {"pressure_kind", "point_pressure_kind"}  # stated wherever a pressure is
+    needed |= {"point_pressure_kpa", *kind.at_least_one[:1]}
+    needed |= {  # stated wherever the value is
+        one.stated.column for one in kind.columns if one.stated and one.name in needed
+    }
     rows = [{name: text for name, text in row.items() if name in needed} for row in rows_of(kind)]
     taken = take(filled(kind, *rows), f"{kind.name}.xlsx", PROJECT)
     assert taken.problems["problem"].tolist() == []
