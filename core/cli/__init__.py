@@ -9,6 +9,7 @@ from contextlib import redirect_stdout
 import typer
 
 from core.cli import (
+    dictionary,
     explaining,
     outstanding,
     projects,
@@ -34,6 +35,7 @@ app = typer.Typer(
 for part in (
     projects,
     templates,
+    dictionary,
     taking_in,
     writing,
     reading,

@@ -10,6 +10,7 @@ from core.flow.certificate_files import (
     certificate_page,
 )
 from core.flow.comparing import FEWEST_PILES, Comparison, compared
+from core.flow.dictionary import data_dictionary
 from core.flow.grouting import Grouting, grouting, lifts_of_pile
 from core.flow.importing import (
     ImportChoice,
@@ -136,6 +137,7 @@ __all__ = [
     "concerns",
     "conflict_sentence",
     "coverage",
+    "data_dictionary",
     "entry_changes",
     "found",
     "grouting",

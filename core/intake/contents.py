@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
 from core.errors import WrongUse
 from core.intake import header_faults
 from core.intake.chains import CHAINS, Found, Readings, file_kinds
-from core.intake.headers import Heading, folded, meaning
+from core.intake.headers import Heading, folded, meaning, meanings
 from core.intake.problems import Problems
 from core.records import KIND
 
@@ -17,7 +18,8 @@ _SURE = 3  # needed columns beyond which headers are no accident: two are in man
 
 def recognised(headers: Sequence[str]) -> int:
     """How many headers mean something to the kind that knows most of them."""
-    return max(sum(meaning(text, kind) is not None for text in headers) for kind in file_kinds())
+    known = Counter(kind for text in headers for kind in meanings(text))
+    return max(known.values(), default=0)
 
 
 def found(

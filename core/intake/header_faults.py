@@ -5,8 +5,8 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 
-from core.intake.chains import Found, Readings, file_kinds, unread
-from core.intake.headers import Heading, folded, meaning, question, vocabulary
+from core.intake.chains import Found, Readings, unread
+from core.intake.headers import Heading, folded, is_known, meaning, question, vocabulary
 from core.intake.problems import Problems, listed, shortened
 from core.records import KIND
 
@@ -41,11 +41,11 @@ def suggest(headers: Sequence[str], members: Sequence[Found], row: int, problems
     words = [
         name
         for member in members
-        for name, (column, _) in vocabulary(member.kind.name).items()
+        for name, (column, _) in vocabulary().by_kind[member.kind.name].items()
         if column not in member.headings
     ]
     for text in unread(headers, members):
-        if any(meaning(text, kind) or question(text, kind) for kind in file_kinds()):
+        if is_known(text):
             continue
         name = folded(text.split("(")[0].split("[")[0].split(",")[0])
         near = difflib.get_close_matches(name, words, n=1, cutoff=_NEAR)

@@ -6,11 +6,11 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from core import units
 from core.intake.problems import Problems, listed, shortened
-from core.records import KIND, Column
+from core.records import KINDS, Column
 
 _BRACKETS = re.compile(r"^(?P<name>[^()\[\]]+)[(\[](?P<inside>[^()\[\]]*)[)\]]\s*$")
 _SEPARATORS = re.compile(r"[\s._\-#/:‐-―−]+")
@@ -39,47 +39,84 @@ def folded(text: str) -> str:
     return _SEPARATORS.sub(" ", plain).strip()
 
 
-@lru_cache(maxsize=64)
-def vocabulary(kind: str) -> dict[str, tuple[str, int]]:
-    """Folded names that ``kind`` knows, each with its column and rank."""
-    known: dict[str, tuple[str, int]] = {}
-    for column in KIND[kind].columns:
-        for rank, name in enumerate((column.name, *column.aliases)):
-            known.setdefault(folded(name), (column.name, rank))
-    return known
+@dataclass(frozen=True)
+class Vocabulary:
+    """What headers may say of the kinds that files may hold, each name folded once.
+
+    ``known`` has by name every kind, column and rank that it means; ``unclear`` every kind and
+    column that it may mean, with the question to ask; ``by_kind`` the names of one kind in the
+    order of its columns.
+    """
+
+    known: dict[str, list[tuple[str, Column, int]]]
+    unclear: dict[str, list[tuple[str, Column, str]]]
+    by_kind: dict[str, dict[str, tuple[str, int]]]
 
 
-@lru_cache(maxsize=4096)
-def meaning(text: str, kind: str) -> Heading | None:
-    """``text`` read as a header of ``kind``, at place 0, or None when it is no word of it."""
-    known = vocabulary(kind)
-    for name, unit, sure in _ways(text):
-        if folded(name) not in known:
+@cache
+def vocabulary() -> Vocabulary:
+    """The words of every kind that files may hold."""
+    found = Vocabulary({}, {}, {})
+    for kind in KINDS:
+        if not kind.from_files:
             continue
-        column, rank = known[folded(name)]
-        if unit is None and question(text, kind):
-            return None
-        if unit is None or _belongs(KIND[kind].column(column), unit, sure):
-            own = _unit_of(text, KIND[kind].column(column)) if unit is None else unit.strip()
-            return Heading(column, 0, text, rank, own)
-    return None
+        own = found.by_kind.setdefault(kind.name, {})
+        for column in kind.columns:
+            for rank, text in enumerate((column.name, *column.aliases)):
+                name = folded(text)
+                if name not in own:
+                    own[name] = column.name, rank
+                    found.known.setdefault(name, []).append((kind.name, column, rank))
+            for text, asked in column.unclear.items():
+                found.unclear.setdefault(folded(text), []).append((kind.name, column, asked))
+    return found
 
 
 @lru_cache(maxsize=4096)
-def question(text: str, kind: str) -> tuple[str, str] | None:
-    """The column of ``kind`` that ``text`` may mean and what must be asked; None when clear.
+def meanings(text: str) -> dict[str, Heading]:
+    """``text`` read as a header, at place 0, of every kind of which it is a word."""
+    known, asked = vocabulary().known, questions(text)
+    found: dict[str, Heading] = {}
+    for name, unit, sure in _ways(text):
+        for kind, column, rank in known.get(folded(name), ()):
+            if kind in found or (unit is None and kind in asked):
+                continue
+            if unit is None:
+                found[kind] = Heading(column.name, 0, text, rank, _unit_of(text, column))
+            elif _belongs(column, unit, sure):
+                found[kind] = Heading(column.name, 0, text, rank, unit.strip())
+    return found
+
+
+@lru_cache(maxsize=4096)
+def questions(text: str) -> dict[str, tuple[str, str]]:
+    """By kind the column that ``text`` may mean and what must be asked; none when it is clear.
 
     The column's own name, written as such, is always clear.
     """
-    for column in KIND[kind].columns:
-        unclear = {folded(word): asked for word, asked in column.unclear.items()}
-        if not unclear or text.strip() == column.name:
-            continue
-        for name, unit, _ in _ways(text):
+    unclear = vocabulary().unclear
+    found: dict[str, tuple[str, str]] = {}
+    for name, unit, _ in _ways(text):
+        for kind, column, asked in unclear.get(folded(name), ()):
             stated = unit is None or units.accepted(unit, column.role or "") is not None
-            if stated and folded(name) in unclear:
-                return column.name, unclear[folded(name)]
-    return None
+            if stated and text.strip() != column.name:
+                found.setdefault(kind, (column.name, asked))
+    return found
+
+
+def meaning(text: str, kind: str) -> Heading | None:
+    """``text`` read as a header of ``kind``, at place 0, or None when it is no word of it."""
+    return meanings(text).get(kind)
+
+
+def question(text: str, kind: str) -> tuple[str, str] | None:
+    """The column of ``kind`` that ``text`` may mean and what must be asked; None when clear."""
+    return questions(text).get(kind)
+
+
+def is_known(text: str) -> bool:
+    """Whether ``text`` means a column of some kind, or may."""
+    return bool(meanings(text) or questions(text))
 
 
 def _unit_of(text: str, column: Column) -> str | None:

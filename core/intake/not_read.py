@@ -10,15 +10,16 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import pandas as pd
 from rapidfuzz.distance import OSA
 
 from core import units
 from core.intake.answers import Answers
-from core.intake.chains import Found, file_kinds
+from core.intake.chains import Found
 from core.intake.grid import Grid, letters
-from core.intake.headers import folded, meaning, names_of, question, vocabulary
+from core.intake.headers import folded, is_known, names_of, vocabulary
 from core.intake.problems import Problems, listed, shortened
 from core.intake.sheet import Sheet
 from core.records import KIND
@@ -113,7 +114,7 @@ def look_alike(header: str, found: Sequence[Found]) -> str:
 
     A heading that some kind of record knows is no slip of the pen.
     """
-    if any(meaning(header, kind) or question(header, kind) for kind in file_kinds()):
+    if is_known(header):
         return ""
     names = dict.fromkeys(map(folded, names_of(header)))
     lacking = [
@@ -127,9 +128,10 @@ def look_alike(header: str, found: Sequence[Found]) -> str:
     return min(near)[1] if near else ""
 
 
+@cache
 def _words(kind: str) -> list[tuple[str, str]]:
     """Every word that ``kind`` knows, with and without the unit in a column's name."""
-    known = [(word, column) for word, (column, _) in vocabulary(kind).items()]
+    known = [(word, column) for word, (column, _) in vocabulary().by_kind[kind].items()]
     bare = [
         (folded(column.name.removesuffix(suffix.ending)), column.name)
         for column in KIND[kind].columns

@@ -7,9 +7,9 @@ import re
 from collections.abc import Sequence
 
 from core import units
-from core.intake.chains import CHAINS, file_kinds
+from core.intake.chains import CHAINS
 from core.intake.grid import Grid, letters
-from core.intake.headers import folded, meaning, vocabulary
+from core.intake.headers import folded, meaning, meanings, vocabulary
 from core.intake.known_words import header_place
 from core.intake.laying_out import combined_headers
 from core.intake.layouts import Origin
@@ -46,9 +46,8 @@ def _known(headers: Sequence[str]) -> set[str]:
     """Headers that mean something and state their unit where they need one."""
     found = set()
     for text in headers:
-        for kind in file_kinds():
-            heading = meaning(text, kind)
-            if heading and (heading.unit or not KIND[kind].column(heading.column).role):
+        for kind, heading in meanings(text).items():
+            if heading.unit or not KIND[kind].column(heading.column).role:
                 found.add(text)
     return found
 
@@ -136,7 +135,7 @@ def _nearest(text: str, chosen: Sequence[str], found: dict[str, Origin]) -> tupl
     words = {
         word: column
         for kind in chosen
-        for word, (column, _) in vocabulary(kind).items()
+        for word, (column, _) in vocabulary().by_kind[kind].items()
         if column not in found
     }
     near = difflib.get_close_matches(name, list(words), n=1, cutoff=_NEAR)

@@ -190,7 +190,7 @@ Check = Callable[[Rows], None]
 CheckWithParent = Callable[[Rows, Rows, Any], None]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # a kind equals itself alone
 class Kind:
     """One record kind: its columns, natural key, what its rows refer to, and how files carry it.
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 
 import duckdb
@@ -49,10 +49,10 @@ class Difference:
         return "; ".join(part for part in parts if part)
 
 
-@cache
-def digest() -> str:
-    """Digest of the tables that the declarations make."""
-    return text_digest(json.dumps({kind.name: _wanted(kind) for kind in records.KINDS}))
+@lru_cache(maxsize=2)
+def digest(kinds: tuple[Kind, ...]) -> str:
+    """Digest of the tables that the declarations of ``kinds`` make."""
+    return text_digest(json.dumps({kind.name: _wanted(kind) for kind in kinds}))
 
 
 def difference(con: duckdb.DuckDBPyConnection, version: int, store: Path) -> Difference | None:
@@ -62,7 +62,7 @@ def difference(con: duckdb.DuckDBPyConnection, version: int, store: Path) -> Dif
     """
     if version >= FROM_VERSION:
         known = con.execute(queries.block("declared_digest")).fetchone()
-        if known is not None and known[0] == digest():
+        if known is not None and known[0] == digest(records.KINDS):
             return None
     found: dict[str, _Columns] = {}
     for table, column, sql, nullable in con.execute(queries.block("file_columns")).fetchall():
@@ -122,7 +122,7 @@ def make(con: duckdb.DuckDBPyConnection, lacking: Difference, entry_no: int | No
     con.execute(
         queries.block("record_declared"),
         {
-            "digest": digest(),
+            "digest": digest(records.KINDS),
             "entry_no": entry_no,
             "applied_at": now(),
             "program_version": program_version(),

@@ -7,6 +7,7 @@ import json
 import pytest
 
 from core import units
+from core.intake import contents, headers
 from core.intake.chains import file_kinds
 from core.intake.headers import folded, meaning
 from core.records import KIND
@@ -26,6 +27,15 @@ def test_every_alias_means_exactly_one_column_of_its_kind(kind, column, name):
     heading = meaning(name, kind)
     assert heading is not None
     assert heading.column == column
+
+
+def test_a_header_is_folded_once_for_all_kinds_that_may_know_it(monkeypatch):
+    headers.vocabulary()
+    folds = []
+    monkeypatch.setattr(headers, "folded", lambda text: folds.append(text) or folded(text))
+    assert contents.recognised(["Weight of the crane (t)"]) == 0
+    ways = list(headers._ways("Weight of the crane (t)"))
+    assert len(folds) <= 2 * len(ways) + 3
 
 
 @pytest.mark.parametrize(("role", "spelling"), SPELLINGS)

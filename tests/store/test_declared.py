@@ -36,7 +36,7 @@ POURS = pd.DataFrame(
 
 
 def _forget():
-    for cached in (macros._texts, macros._called, macros.kinds_of, declared.digest):
+    for cached in (macros._texts, macros._called, macros.kinds_of):
         cached.cache_clear()
 
 
