@@ -9,7 +9,7 @@ import pandas as pd
 
 from core.records.checks import ends_after_start, not_before, row_before, row_check
 from core.records.kinds import CONVERSION_NOISE, Column, Kind, Reference, Rows
-from core.records.piles import _PILE_ID, _RUN_NO, OF_PILE, RUN
+from core.records.piles import OF_PILE, PILE_ID, RUN, RUN_NO
 
 _BATCH_ID = Column(
     "batch_id",
@@ -186,8 +186,8 @@ GROUT_PLACEMENT = Kind(
     "what one batch gave to one lift of one run",
     ("pile_id", "run_no", "lift_no", "batch_id"),
     (
-        _PILE_ID,
-        _RUN_NO,
+        PILE_ID,
+        RUN_NO,
         Column(
             "lift_no",
             "text",
@@ -416,7 +416,7 @@ SAMPLE_GROUP_MEMBER = Kind(
     "pile of a sample group",
     "one pile that one sample group stands for",
     ("sample_group_id", "pile_id"),
-    (_SAMPLE_GROUP_ID, _PILE_ID),
+    (_SAMPLE_GROUP_ID, PILE_ID),
     refers_to=(
         *OF_PILE,
         Reference(

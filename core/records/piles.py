@@ -46,7 +46,7 @@ OUTSIDE_PRODUCTION = ("test before works", "reaction", "spare", "temporary", "sa
 _FINAL_PRESSURES = {
     f"final {word}": kind for word, kind in STATED_PRESSURES.items() if "pressure" in word
 }
-_PILE_ID = Column(
+PILE_ID = Column(
     "pile_id",
     "text",
     "Number of the pile, as text; a run that names only a position means the pile of that number.",
@@ -65,7 +65,7 @@ _PILE_ID = Column(
     required=True,
     example="101",
 )
-_RUN_NO = Column(
+RUN_NO = Column(
     "run_no",
     "text",
     "One spell of work on the pile; 1 when the file does not say.",
@@ -164,8 +164,8 @@ RUN = Kind(
     "one spell of work on one pile",
     ("pile_id", "run_no"),
     (
-        _PILE_ID,
-        _RUN_NO,
+        PILE_ID,
+        RUN_NO,
         Column(
             "run_on",
             "date",
@@ -361,7 +361,7 @@ STAGE_RECORD = Kind(
     "one stage that one pile has reached",
     ("pile_id", "stage"),
     (
-        _PILE_ID,
+        PILE_ID,
         Column(
             "stage",
             "text",

@@ -9,7 +9,7 @@ import pandas as pd
 from core.records.checks import row_check
 from core.records.kinds import Column, Kind, Reference, Rows
 from core.records.mill_papers import CERTIFICATE_ALIASES, heat_columns
-from core.records.piles import _PILE_ID, _RUN_NO, RUN
+from core.records.piles import PILE_ID, RUN, RUN_NO
 
 _STAMP = Column(
     "stamp",
@@ -313,8 +313,8 @@ COMPONENT_PLACED = Kind(
     "one place in the string of one run, counted from the toe up",
     ("pile_id", "run_no", "place"),
     (
-        _PILE_ID,
-        _RUN_NO,
+        PILE_ID,
+        RUN_NO,
         Column(
             "place",
             "whole",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from core.records.checks import not_before, row_check
 from core.records.kinds import Check, Column, Kind
-from core.records.piles import _PILE_ID, OF_PILE
+from core.records.piles import OF_PILE, PILE_ID
 
 SURVEY_STAGES = ("after installation", "after cut-off", "before concrete", "re-survey")
 
@@ -60,7 +60,7 @@ SURVEY = Kind(
     "one as-built survey of one pile at one stage",
     ("pile_id", "survey_stage"),
     (
-        _PILE_ID,
+        PILE_ID,
         Column(
             "survey_stage",
             "text",

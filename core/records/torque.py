@@ -7,12 +7,12 @@ import numpy as np
 from core.records.checks import not_before, row_before, row_check
 from core.records.kinds import Column, Kind, Reference, Rows, Stated
 from core.records.piles import (
-    _PILE_ID,
-    _RUN_NO,
     BARE_PRESSURES,
+    PILE_ID,
     PRESSURE_KINDS,
     PRESSURE_QUESTION,
     RUN,
+    RUN_NO,
     STATED_PRESSURES,
 )
 
@@ -113,8 +113,8 @@ TORQUE_READING = Kind(
     "one reading at one depth of one run",
     ("pile_id", "run_no", "depth_mm"),
     (
-        _PILE_ID,
-        _RUN_NO,
+        PILE_ID,
+        RUN_NO,
         Column(
             "depth_mm",
             "whole",
