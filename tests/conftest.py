@@ -36,6 +36,12 @@ def built_sample(tmp_path_factory, worker_id):
     return folder, pickle.loads(told.read_bytes())
 
 
+@pytest.fixture(scope="session")
+def sample_assessment(built_sample):
+    """The assessment of the sample, which nobody writes to."""
+    return flow.assess(built_sample[0])
+
+
 @pytest.fixture(scope="module")
 def own_sample(built_sample, tmp_path_factory):
     """A copy of the sample for the tests of one file to write to."""

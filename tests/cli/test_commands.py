@@ -1,8 +1,11 @@
 """Commands as typed: what they print, what they answer in JSON, and their exit codes."""
 
 import json
+import shutil
 import subprocess
 import sys
+from contextlib import redirect_stdout
+from io import StringIO
 
 import pytest
 
@@ -10,32 +13,45 @@ from core import cli
 from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, log, write
 
 
-def run(capsys, *words):
-    """Exit code, standard output and standard error of one command line."""
+def exit_code(*words):
+    """Exit code of one command line."""
     argv, sys.argv = sys.argv, ["pilewright", *map(str, words)]
     try:
         cli.main()
     except SystemExit as done:
-        code = done.code or 0
-    else:
-        code = 0
+        return done.code or 0
     finally:
         sys.argv = argv
+    return 0
+
+
+def run(capsys, *words):
+    """Exit code, standard output and standard error of one command line."""
+    code = exit_code(*words)
     out, err = capsys.readouterr()
     return code, out, err
 
 
-@pytest.fixture
-def folder(tmp_path, capsys):
-    folder = tmp_path / "job"
-    assert run(capsys, "new", folder)[0] == 0
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    """A job made and filled by commands."""
+    parent = tmp_path_factory.mktemp("made")
+    folder = parent / "job"
+    assert exit_code("new", folder) == 0
     (folder / "project.toml").write_text(SETTINGS, encoding="utf-8")
     files = {"schedule.csv": SCHEDULE, "instruments.csv": INSTRUMENTS, "c.csv": CERTIFICATES}
-    paths = [write(tmp_path, name, text) for name, text in {**files, "log.csv": log()}.items()]
-    code, out, _ = run(capsys, "import", folder, *paths, "--by", "Bo Invented")
-    assert code == 0, out
-    assert "18  rows added" in out
+    paths = [write(parent, name, text) for name, text in {**files, "log.csv": log()}.items()]
+    with redirect_stdout(StringIO()) as out:
+        code = exit_code("import", folder, *paths, "--by", "Bo Invented")
+    assert code == 0, out.getvalue()
+    assert "18  rows added" in out.getvalue()
     return folder
+
+
+@pytest.fixture
+def folder(made, tmp_path):
+    """A copy of it for one test."""
+    return shutil.copytree(made, tmp_path / "job")
 
 
 def test_help_stands_on_every_command(capsys):

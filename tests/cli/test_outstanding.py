@@ -8,10 +8,10 @@ from tests.cli.test_commands import run
 from tests.flow.small import log, small_project
 
 
-@pytest.fixture
-def folder(tmp_path):
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
     """A project with a good pile, 101, and a weak one, 102."""
-    return small_project(tmp_path, log(), log("102", [1.0] * 10))
+    return small_project(tmp_path_factory.mktemp("weak"), log(), log("102", [1.0] * 10))
 
 
 def items(capsys, folder, *words):

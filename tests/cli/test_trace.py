@@ -11,9 +11,9 @@ from tests.flow.steel_job import steel_job
 from tests.flow.test_trace import KEYS
 
 
-@pytest.fixture
-def folder(tmp_path):
-    return steel_job(tmp_path)
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return steel_job(tmp_path_factory.mktemp("steel"))
 
 
 def test_json_is_a_list_of_pieces_with_their_keys(folder, capsys):

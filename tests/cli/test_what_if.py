@@ -8,9 +8,9 @@ from tests.cli.test_commands import run
 from tests.flow.small import log, small_project
 
 
-@pytest.fixture
-def folder(tmp_path):
-    return small_project(tmp_path, log())
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return small_project(tmp_path_factory.mktemp("small"), log())
 
 
 def test_the_text_lists_the_piles_that_move(folder, capsys):

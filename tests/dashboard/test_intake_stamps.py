@@ -7,9 +7,14 @@ from tests.flow.steel_job import steel_job
 from tests.flow.test_stamps import NOTES
 
 
+@pytest.fixture(scope="module")
+def job(tmp_path_factory):
+    return steel_job(tmp_path_factory.mktemp("steel"), notes=NOTES)
+
+
 @pytest.fixture
-def app(open_app, tmp_path):
-    app = open_app(steel_job(tmp_path, notes=NOTES), "intake")
+def app(open_app, job):
+    app = open_app(job, "intake")
     app.button_group(key="intake_part").set_value("Stamps").run()
     assert not app.exception
     return app

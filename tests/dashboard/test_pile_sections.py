@@ -19,10 +19,15 @@ def rows_under(app, heading: str) -> list[list[str]]:
     return [row for row in cells if row]
 
 
+@pytest.fixture(scope="module")
+def job(tmp_path_factory):
+    return whole_project(tmp_path_factory.mktemp("whole"))
+
+
 @pytest.fixture
-def pile(open_app, tmp_path):
+def pile(open_app, job):
     """The screen on pile 101 of the whole job."""
-    app = open_app(whole_project(tmp_path), "pile", piles="101")
+    app = open_app(job, "pile", piles="101")
     assert not app.exception
     return app
 
@@ -45,8 +50,8 @@ def test_the_lifts_stand_in_the_order_of_the_work(pile):
     assert [row[0] for row in rows_under(pile, "Batched")] == ["1", "2", "3"]
 
 
-def test_the_worksheet_opens_with_its_switch_and_stays_in_the_address(open_app, tmp_path):
-    app = open_app(whole_project(tmp_path), "pile", piles="101")
+def test_the_worksheet_opens_with_its_switch_and_stays_in_the_address(open_app, job):
+    app = open_app(job, "pile", piles="101")
     assert "Equation and numbers put in" not in "".join(one.proto.body for one in app.get("html"))
     app.toggle(key="choice_worked").set_value(True).run()
     assert not app.exception

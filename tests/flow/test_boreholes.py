@@ -119,10 +119,10 @@ def test_no_state_rests_on_the_ground(tmp_path):
     assert held.findings["kind"].tolist() == bare.findings["kind"].tolist()
 
 
-def test_helices_in_two_layers_bear_each_for_itself(built_sample):
+def test_helices_in_two_layers_bear_each_for_itself(sample_assessment):
     # B04-2 stands in BH-1: its upper helix in silt, its lower one in sand, so each bears alone:
     # 0.225 MPa · 90,004 mm² + 1.9427 MPa · 64,479 mm² = 20.25 + 125.27 = 145.52 kN.
-    steps = flow.worksheet(flow.assess(built_sample[0]), "B04-2").steps
+    steps = flow.worksheet(sample_assessment, "B04-2").steps
     alone = next(step for step in steps if step.title == "Resistance by individual bearing")
     assert alone.value == pytest.approx(145.52, abs=0.01)
     assert alone.note.startswith("borehole BH-1, 21.6 m away")

@@ -12,8 +12,8 @@ PLANTED_RESULTS = ("not met", "no evidence", "noted", "waiting", "within measure
 
 
 @pytest.fixture(scope="module")
-def assessment(built_sample):
-    return flow.assess(built_sample[0])
+def assessment(sample_assessment):
+    return sample_assessment
 
 
 def test_the_findings_on_the_judging_day_are_exactly_the_planted_ones(assessment):

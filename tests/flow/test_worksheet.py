@@ -15,8 +15,8 @@ PILES = ["B04-2", "P-116", "W-06", "B53-1", "B14-1", "P-105", "B06-1", "P-149", 
 
 
 @pytest.fixture(scope="module")
-def assessment(built_sample):
-    return flow.assess(built_sample[0])
+def assessment(sample_assessment):
+    return sample_assessment
 
 
 def by_title(assessment, pile):
