@@ -30,7 +30,7 @@ OWNERS: dict[str, str] = {
     "SUR": "surveyor",
     "LAB": "testing laboratory",
 }
-EDITION = 2  # of the finding kinds; a sign-off records the edition that it was judged by
+EDITION = 3  # of the finding kinds; a sign-off records the edition that it was judged by
 
 # One row per case: result, measured and limit_value; note, sense, due_on, uncertainty and item
 # where there is more. Findings of one kind, result and ``item`` are one outstanding item.

@@ -319,7 +319,7 @@ def schedule_findings(
     typeless = typeless[typeless["last_stage"].isna()]
     told = "type " + typeless["pile_type"] + " is not in project.toml"
     unknown = other_findings(
-        typeless["pile_id"], CRITERION_NOT_SET, "no evidence", told, "schedule"
+        typeless["pile_id"], CRITERION_NOT_SET, "no evidence", told, "schedule", part="type"
     )
     silent = judging.loc[~judging["in_latest"].astype(bool)]
     text = "last named by revision " + silent["revision"]

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from core import words
+from core.criteria.piles import RUN_NOT_CLOSED
 from core.flow import evidence as evidence_of
 from core.flow import outstanding
 from core.flow.facts import Facts
@@ -69,7 +70,7 @@ class Assessment:
 
     @property
     def _not_closed(self) -> pd.Series[bool]:
-        return self.findings["kind"].eq("run not closed")
+        return self.findings["finding"].eq(RUN_NOT_CLOSED.id)
 
     @property
     def live(self) -> int:
@@ -174,7 +175,8 @@ def _with_state(
     changed = (note != "") & ~added
     note[changed] = "changed since: " + note[changed]
     note[added] = "added since"
-    kinds = sign_offs.kind_key(outside).groupby(outside["pile_id"]).agg(_listed)
+    words_of_kinds = sign_offs.kind_key(outside).map(sign_offs.key_in_words)
+    kinds = words_of_kinds.groupby(outside["pile_id"]).agg(_listed)
     kinds = "not judged by this sign-off: " + kinds
     newer = kinds.reindex(piles["pile_id"]).fillna("").to_numpy(dtype=object)
     note += np.where((note != "") & (newer != ""), "; ", "") + newer

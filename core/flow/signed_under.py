@@ -20,6 +20,7 @@ from core import criteria
 from core import project as settings
 from core.criteria.findings import no_findings, other_findings
 from core.criteria.piles import CRITERION_NEWER, JUDGED_COLUMNS
+from core.criteria.settings import CRITERION_NOT_SET
 from core.errors import ProjectError
 from core.flow.facts import Facts
 from core.flow.finding_out import FoundOut
@@ -117,21 +118,21 @@ def _terms(then_text: str | None, now_text: str, mark: str, judged_in: int) -> _
     then = None if then_text is None else _settings(then_text)
     now = _settings(now_text)
     newer = _NONE if then is None else unsaid(then, mark)
-    kinds = {kind.word for kind in criteria.FINDING_KINDS if kind.since > judged_in}
+    kinds = {kind.id for kind in criteria.FINDING_KINDS if kind.since > judged_in}
     kinds |= {
-        rule.kind.word
+        rule.kind.id
         for rule in criteria.RULES
         if rule.criterion in newer or not newer.isdisjoint(rule.kind.needs)
     }
     same = then is not None and now is not None and same_values(then, now)
     if same:  # else a result of another form may come of other settings
-        kinds |= {kind.word for kind in criteria.FINDING_KINDS if kind.form > judged_in}
+        kinds |= {kind.id for kind in criteria.FINDING_KINDS if kind.form > judged_in}
     return _Terms(newer, frozenset(kinds) | _unset(newer), same)
 
 
 def _unset(newer: frozenset[str]) -> frozenset[str]:
     """Keys of the findings that say that a criterion is not set."""
-    return frozenset(f"criterion not set: {name}" for name in newer)
+    return frozenset(f"{CRITERION_NOT_SET.id}: {name}" for name in newer)
 
 
 def _earlier(known: Facts, found_out: FoundOut, signed: pd.DataFrame) -> pd.DataFrame:

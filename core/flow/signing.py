@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from core.criteria.piles import CRITERION_NEWER
 from core.errors import Refused, WrongUse
 from core.flow.assessing import Assessment, assess
 from core.judge.sign_offs import what_is_seen
@@ -66,7 +67,7 @@ def _refuse_while_unsettled(assessment: Assessment, wanted: list[str]) -> None:
         raise WrongUse(f"No such pile: {', '.join(unknown)}.")
     sets = set(marks[wanted].map(assessment.project.criteria_sets()))
     found = assessment.findings
-    open_ = found[found["kind"].eq("criterion newer than sign-off") & found["subject"].isin(sets)]
+    open_ = found[found["finding"].eq(CRITERION_NEWER.id) & found["subject"].isin(sets)]
     if len(open_):
         raise Refused(
             f"{'; '.join(open_['note'])}. Set each in project.toml or declare it not required, "

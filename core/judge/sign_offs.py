@@ -15,9 +15,11 @@ import numpy as np
 import pandas as pd
 
 from core import records, words
-from core.criteria import EDITION
+from core.criteria import EDITION, FINDING
+from core.criteria.earlier_words import id_of
 from core.criteria.findings import other_findings
 from core.criteria.piles import SIGN_OFF_CHANGED
+from core.criteria.settings import CRITERION_NOT_SET
 
 MISSING = "not recorded"
 UNSEEN = ("noted", "not yet due", "not required")  # results of which nothing rests on a number
@@ -54,9 +56,15 @@ JUDGED_BY_ALL = Unjudged()
 
 
 def kind_key(findings: pd.DataFrame) -> pd.Series:
-    """What tells kinds of finding of one pile apart: *criterion not set* by its criterion."""
-    unset = findings["kind"].eq("criterion not set")
-    return findings["kind"].where(~unset, findings["kind"] + ": " + findings["measure"])
+    """Id of the kind of each finding; *criterion not set* with its criterion."""
+    unset = findings["finding"].eq(CRITERION_NOT_SET.id)
+    return findings["finding"].where(~unset, findings["finding"] + ": " + findings["part"])
+
+
+def key_in_words(key: str) -> str:
+    """A key of ``kind_key`` with the word that screens show in place of the id."""
+    kind, colon, part = key.partition(": ")
+    return (FINDING[kind].word if kind in FINDING else kind) + colon + part
 
 
 def edition(seen: pd.Series) -> pd.Series:
@@ -71,7 +79,7 @@ def what_is_seen(
 
     Seen are the position and type, design loads, measured values, limits and results, in store
     units at the precision of ``records.MEASURES``; file names, entries and notes are not. A
-    finding is its kind, result, measured value, limit, sense and the column that names its unit.
+    finding is its id, result, measured value, limit, sense and the column that names its unit.
     """
     results = _results(findings[findings["pile_id"].isin(pile_ids)], pile_ids)
     piles = measures.set_index("pile_id").loc[pile_ids]
@@ -100,7 +108,7 @@ def loads_as_seen(rows: pd.DataFrame) -> list[dict[str, str]]:
 def _results(findings: pd.DataFrame, pile_ids: list[str]) -> dict[str, list[list[str]]]:
     """Per pile what a sign-off keeps of each finding seen, by kind."""
     decided = findings[~findings["result"].isin(UNSEEN)]
-    decided = decided.sort_values(["pile_id", "kind", "subject"], kind="stable")
+    decided = decided.sort_values(["pile_id", "finding", "subject"], kind="stable")
     decimals = [_decimals(unit) for unit in decided["unit_column"]]
     told = zip(
         kind_key(decided),
@@ -177,7 +185,7 @@ def differences(then: str, now: str, unjudged: Unjudged = JUDGED_BY_ALL) -> str:
         for name, old in before["pile"].items()
         if old != after["pile"].get(name)
     ]
-    loads = dict(unjudged.loads) if unjudged.loads is not None else before.get("loads", {})
+    loads = before.get("loads", dict(unjudged.loads or ()))
     changed += _worse_loads(loads, after["loads"])
     moved = _worse_measures(before["measures"], after["measures"])
     changed += [f"{word} {old} → {new}" for word, (old, new) in moved.items()]
@@ -236,15 +244,15 @@ def _worse_findings(
 ) -> list[str]:
     """Findings of which the result, the limit or the measured value is worse; ``told``: values."""
     changed = []
-    for kind, new in sorted(after.items()):
-        old, known = before.get(kind), kind not in unjudged.kinds
+    for word, kind in sorted((key_in_words(kind), kind) for kind in after):
+        new, old, known = after[kind], before.get(kind), kind not in unjudged.kinds
         result_was = old[1] if old else "absent"
         if known and _rank(new[1]) > _rank(result_was):
-            changed.append(f"{kind}: {result_was} → {new[1]}")
+            changed.append(f"{word}: {result_was} → {new[1]}")
         elif (
             old and old[:4] != new[:4] and _numbers_worse(old, new, known or unjudged.limits, told)
         ):
-            changed.append(f"{kind}: {' against '.join(old[2:4])} → {' against '.join(new[2:4])}")
+            changed.append(f"{word}: {' against '.join(old[2:4])} → {' against '.join(new[2:4])}")
     return changed
 
 
@@ -290,11 +298,12 @@ def _rank(result: str) -> int:
 
 
 def _by_kind(rows: list[list[str]]) -> dict[str, list[str]]:
-    """Per kind the row whose result asks for most."""
+    """Per kind (``kind_key``) the row whose result asks for most."""
     found: dict[str, list[str]] = {}
     for row in rows:
-        if row[0] not in found or _rank(row[1]) > _rank(found[row[0]][1]):
-            found[row[0]] = row
+        kind = id_of(row[0])
+        if kind not in found or _rank(row[1]) > _rank(found[kind][1]):
+            found[kind] = row
     return found
 
 
@@ -316,5 +325,6 @@ def changed_findings(standing: pd.DataFrame) -> pd.DataFrame:
     """One *noted* finding per sign-off that dropped because what it saw has worsened."""
     dropped = standing[~standing["stands"] & standing["pile_id"].notna()]
     return other_findings(
-        dropped["pile_id"], SIGN_OFF_CHANGED, "noted", dropped["changed"], "sign_off"
-    )
+        dropped["pile_id"], SIGN_OFF_CHANGED, "noted", dropped["changed"], "sign_off",
+        part=dropped["role"],
+    )  # fmt: skip

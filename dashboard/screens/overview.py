@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from core import units, words
-from core.criteria import BLOCKS, FINDING_KIND, OWNERS
+from core.criteria import BLOCKS, FINDING, OWNERS
 from dashboard import data, filters, theme
 from dashboard.literal import literal
 from dashboard.screens import frame, what_if
@@ -89,7 +89,7 @@ def _states(view: data.View) -> None:
     frame.table(rows[["State", "Letter", "Piles", "Meaning"]], ("Piles",), ("State",))
     open_runs = int(data.totals(view)["runs_not_closed"])
     if open_runs:
-        meaning = FINDING_KIND["run not closed"].meaning
+        meaning = FINDING["run_not_closed"].meaning
         piles = literal(", ".join(data.piles_not_closed(view)))
         st.markdown(f"**Runs not closed: {open_runs:,}** ({piles}) · {literal(meaning)}")
 

@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 
 from core import criteria, flow
+from core.criteria.earlier_words import EARLIER_WORDS
 from core.errors import Refused
 from core.flow import signed_under
 from core.judge.sign_offs import what_is_seen
@@ -100,14 +101,17 @@ def signed_before(parent, settings, *, files=(), piles=("101",)):
     return sign_by_first_edition(folder, settings, piles)
 
 
-def sign_by_first_edition(folder, settings, piles=("101",), loads=None):
+WORD = {id_: word for word, id_ in EARLIER_WORDS.items()}
+
+
+def sign_by_first_edition(folder, settings, piles=("101",), loads=None, edition=1):
     """The job with ``piles``, whose criteria are met, accepted as the first edition wrote it.
 
     ``loads``: a schedule whose loads that edition did not look at.
     """
     assessment = flow.assess(folder)
     seen = what_is_seen(assessment.findings, assessment.piles, list(piles))["seen"]
-    seen = [_first_edition(text) for text in seen]
+    seen = [(_first_edition if edition == 1 else _second_edition)(text) for text in seen]
     with_settings(folder, settings)
     if loads is not None:
         take_in(folder, loads)
@@ -127,8 +131,15 @@ def sign_by_first_edition(folder, settings, piles=("101",), loads=None):
 def _first_edition(text):
     """What the first edition kept: no edition, no loads, four parts of a finding."""
     seen = json.loads(text)
-    seen["findings"] = [row[:4] for row in seen["findings"]]
+    seen["findings"] = [[WORD[row[0]], *row[1:4]] for row in seen["findings"]]
     return json.dumps({name: seen[name] for name in ("findings", "measures", "pile")})
+
+
+def _second_edition(text):
+    """What the second edition kept: words in place of ids."""
+    seen = json.loads(text) | {"edition": 2}
+    seen["findings"] = [[WORD[row[0]], *row[1:]] for row in seen["findings"]]
+    return json.dumps(seen, sort_keys=True, separators=(",", ":"))
 
 
 def note(assessment, pile="101"):
@@ -329,6 +340,24 @@ def test_a_correction_withdrawn_since_counts_as_new_under_a_newer_parameter(tmp_
     assert state(flow.assess(folder)) == "accepted"
     flow.withdraw(folder, report.entries[0], "Ada Invented", "wrong file")
     assert state(flow.assess(folder)) != "accepted"
+
+
+def test_a_sign_off_that_names_findings_by_their_words_is_compared_with_the_ids_of_now(tmp_path):
+    folder = small_project(tmp_path, log())
+    sign_by_first_edition(folder, SETTINGS, edition=2)
+    assessment = flow.assess(folder)
+    assert (state(assessment), note(assessment)) == ("accepted", "")
+    assert newer(assessment) == []
+    take_in(folder, schedule(torque="6.0"))
+    assert "required torque: 6400 against 5000 → 6400 against 6000" in note(flow.assess(folder))
+
+
+def test_a_sign_off_keeps_ids_of_findings_and_their_edition(tmp_path):
+    folder = signed_project(tmp_path)
+    with Ledger(folder).read() as reader:
+        seen = json.loads(reader.standing("sign_off", reader.last_entry())["seen"].iloc[0])
+    assert seen["edition"] == criteria.EDITION
+    assert {row[0] for row in seen["findings"]} <= set(criteria.FINDING)
 
 
 def test_a_sign_off_of_the_present_edition_is_compared_on_everything(tmp_path):

@@ -8,6 +8,7 @@ import pytest
 
 from core import words
 from core.criteria import BLOCKS, EDITION, FINDING_KINDS, OWNERS
+from core.criteria.earlier_words import EARLIER_WORDS
 from core.words import RESULT_STATE, STAGES, STATES
 
 LISTS = {"states": STATES, "stages": STAGES, "finding kinds": FINDING_KINDS}
@@ -63,9 +64,18 @@ def test_every_finding_kind_says_what_it_blocks_who_clears_it_and_how():
 
 def test_a_finding_kind_newer_than_the_first_sign_offs_gives_its_edition():
     """An earlier sign-off was not judged by it; without ``since`` it would drop them all."""
-    first = {kind.word for kind in FINDING_KINDS if kind.since == 1}
-    assert first <= FIRST_EDITION, "give since=EDITION to new kinds"
+    first = {kind.id for kind in FINDING_KINDS if kind.since == 1}
+    assert first == {EARLIER_WORDS[word] for word in FIRST_EDITION}, "give since=EDITION"
     assert [kind.word for kind in FINDING_KINDS if not 1 <= kind.since <= EDITION] == []
+
+
+def test_the_words_of_earlier_sign_offs_lead_to_the_kinds_of_their_editions():
+    """The table is complete: a kind is stored by its id since the third edition."""
+    earlier = {kind.id for kind in FINDING_KINDS if kind.since <= 2}
+    assert set(EARLIER_WORDS.values()) == earlier
+    assert len(EARLIER_WORDS) == len(earlier)
+    ids = {kind.id for kind in FINDING_KINDS}
+    assert {word: kind for word, kind in EARLIER_WORDS.items() if word in ids - {kind}} == {}
 
 
 def test_every_result_asks_for_a_known_state_or_none():

@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from core.criteria.earlier_words import id_of
 from core.judge.sign_offs import Unjudged, differences
 
 TORQUE = ["required torque", "met", "6400", "5000", "at least", "final_torque_nm"]
@@ -18,10 +19,11 @@ LOADS = {
 }
 
 
-def seen(*findings, edition=2, loads=LOADS, **measures):
-    """What a sign-off sees of a pile, as it is stored."""
+def seen(*findings, edition=3, loads=LOADS, **measures):
+    """What a sign-off sees of a pile, as it is stored; the third edition stores ids."""
     numbers = {"toe_mm": "6000", **measures}
-    text = {"findings": list(findings), "measures": numbers, "pile": {"position_id": "101"}}
+    rows = [[id_of(row[0]), *row[1:]] if edition >= 3 else row for row in findings]
+    text = {"findings": rows, "measures": numbers, "pile": {"position_id": "101"}}
     if edition == 1:
         text["findings"] = [row[:4] for row in findings]
     else:
@@ -89,7 +91,7 @@ CASES = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("edition", [1, 2])
+@pytest.mark.parametrize("edition", [1, 2, 3])
 @pytest.mark.parametrize(("then", "now", "worse"), CASES.values(), ids=CASES)
 def test_a_sign_off_drops_by_what_worsens_alone(edition, then, now, worse):
     """Also one of the first edition, which kept neither sense nor loads."""
@@ -121,6 +123,13 @@ def test_the_loads_in_force_when_it_was_signed_serve_where_it_saw_none(now, wors
     old, given = seen(edition=1), Unjudged(loads=tuple(LOADS.items()))
     assert differences(old, seen(loads=now), given) == worse
     assert differences(old, seen(loads=now)) == ""
+
+
+def test_a_sign_off_that_saw_loads_is_compared_with_them_whatever_was_in_force():
+    old, given = seen(edition=2), Unjudged(loads=(("design_compression_kn", "900.0"),))
+    assert differences(old, seen(loads={"design_compression_kn": "400.0"}), given) == (
+        "compression load 200.0 → 400.0 kN"
+    )
 
 
 def test_a_number_recorded_later_drops_nothing_while_its_finding_is_met():
@@ -171,7 +180,7 @@ def test_a_kind_or_measure_that_is_no_longer_known_drops_nothing():
 
 def test_what_was_not_judged_then_drops_nothing_by_its_result():
     missing = finding(TORQUE, "no evidence", "not recorded", "9000")
-    of = Unjudged(frozenset(["required torque"]), limits=False)
+    of = Unjudged(frozenset(["mean_torque"]), limits=False)
     assert differences(seen(TORQUE), seen(missing), of) == ""
     higher = finding(TORQUE, limit="9000")
     assert differences(seen(TORQUE), seen(higher), of) == ""
