@@ -26,6 +26,7 @@ def event_rule(event: Event) -> Callable[[Cases], Outcome]:
     def judged(cases: Cases) -> Outcome:
         result = decide(cases, event)
         result["note"] = cases[event.text_column]
+        result["part"] = cases[event.column].map("{:.0f} mm".format, na_action="ignore")
         missing = cases["toe_mm"].isna() & result["limit_value"].notna()
         result.loc[missing, "note"] += "; the toe depth is not recorded"
         result.loc[cases[event.column].isna(), "result"] = None
@@ -173,7 +174,14 @@ def texts_to_read_findings(texts: pd.DataFrame, criteria: pd.DataFrame) -> pd.Da
         return no_findings()
     by_run = own.groupby(["pile_id", "run_no"], sort=False)["text"].agg(_quoted).reset_index()
     note = "run " + by_run["run_no"] + ": " + by_run["text"]
-    return other_findings(by_run["pile_id"], REMARK_TO_REVIEW, "noted", note, "event_text")
+    return other_findings(
+        by_run["pile_id"],
+        REMARK_TO_REVIEW,
+        "noted",
+        note,
+        "event_text",
+        run=by_run["run_no"],
+    )
 
 
 def _quoted(texts: pd.Series) -> str:

@@ -122,6 +122,7 @@ def _least_take(
     result = outcome(cases, at_least(measured, limit), measured, limit)
     named = cases[lift].fillna("")
     result["note"] = (before + named).where(named.ne("") & measured.notna(), "")
+    result["part"] = named
     unknown = cases["lifts_unknown"].fillna(0).gt(0) | cases["take_ratio"].isna()
     unknown &= result["result"].ne("not met")
     result.loc[unknown, "result"] = "no evidence"
@@ -169,6 +170,9 @@ class GroutLiftsToToe(OfGrout):
         note = note.mask(missing.ne("") & (measured.isna() | above.eq("")), missing)
         note = note.mask(cases["lifts"].fillna(0).eq(0), NO_LIFT)
         result["note"] = note.where(result["result"].eq("no evidence"), "")
+        both = above.ne("") & below.ne("")
+        between = above + both.map({True: " to ", False: ""}) + below
+        result["part"] = between.where(result["result"].eq("no evidence"), "")
         return result
 
 
@@ -214,6 +218,7 @@ def _in_band(cases: Cases, names: tuple[str, str], low: pd.Series, high: pd.Seri
     result["sense"] = upper.map({True: "at most", False: "at least"}).where(measured.notna(), "")
     batch = cases[f"greatest_{name}_batch"].where(upper, cases[f"least_{name}_batch"])
     result["note"] = ("batch " + batch).fillna("")
+    result["part"] = result["note"]
     unknown = cases[f"{name}_unknown"].fillna(0).gt(0) & result["result"].eq("met")
     result.loc[unknown, "result"] = "no evidence"
     open_ = result["result"].eq("no evidence")
@@ -273,6 +278,7 @@ class GroutBatchAge(OfGrout):
         measured, limit = cases["batch_age_h"], cases["greatest_h"].astype(float)
         result = outcome(cases, at_most(measured, limit), measured, limit)
         result["note"] = ("batch " + cases["oldest_batch"]).fillna("")
+        result["part"] = result["note"]
         unknown = cases["age_unknown"].fillna(0).gt(0) & result["result"].eq("met")
         result.loc[unknown, "result"] = "no evidence"
         open_ = result["result"].eq("no evidence")
@@ -354,7 +360,8 @@ class GroutStrength(OfGrout):
         """The least single value at the criterion's age; one below touches the whole group."""
         measured, limit = cases["grout_strength_mpa"], cases["least_mpa"].astype(float)
         result = outcome(cases, at_least(measured, limit), measured, limit)
-        result["note"] = "least single value: " + cases["weakest_specimen"].fillna("")
+        result["part"] = cases["weakest_specimen"].fillna("")
+        result["note"] = "least single value: " + result["part"]
         short = result["result"].eq("not met")
         result.loc[measured.isna(), "note"] = ""
         missing = cases["results_missing"].fillna(0).gt(0) & ~short
@@ -475,7 +482,9 @@ class FreshNeighbours(OfGrout):
         unknown = ~fresh & ~at_least(possible, limit) & possible.notna()
         result = outcome(cases, ~fresh, proven, limit)
         result["result"] = "met"
-        result["note"] = ("pile " + cases["fresh_neighbour"]).fillna("no grout within the distance")
+        neighbour = "pile " + cases["fresh_neighbour"]
+        result["note"] = neighbour.fillna("no grout within the distance")
+        result["part"] = neighbour.fillna("")
         result.loc[fresh, "result"] = "not met"
         result.loc[unknown, "result"] = "no evidence"
         result.loc[unknown, "note"] += ": times of runs or placements are not recorded"
@@ -523,5 +532,10 @@ def orphan_findings(placements: pd.DataFrame) -> pd.DataFrame:
     first = lost.groupby("pile_id")["run_no"].first()
     note = (number + " placements, the first of run " + first).reset_index(name="note")
     return other_findings(
-        note["pile_id"], PLACEMENT_WITHOUT_RUN, "no evidence", note["note"], "lost_grout"
+        note["pile_id"],
+        PLACEMENT_WITHOUT_RUN,
+        "no evidence",
+        note["note"],
+        "lost_grout",
+        run=note["pile_id"].map(first),
     )

@@ -106,7 +106,7 @@ class StopReason(Criterion):
         )
         result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
         result["result"] = np.where(accepted, "met", "not met")
-        result["note"] = given
+        result["note"], result["run"] = given, cases["last_run_no"]
         result.loc[given.isna(), ["result", "note"]] = ["no evidence", "no reason is recorded"]
         waiting = given.eq("end of shift") & cases["stage"].eq("stopped")
         result.loc[waiting, "result"] = "not yet due"
@@ -210,7 +210,9 @@ def open_run_findings(runs: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
     )
     note = "run " + open_["run_no"] + ": " + open_["lacks"]
     note = note.where(past.eq(""), note + "; since then: " + past)
-    found = other_findings(open_["pile_id"], RUN_NOT_CLOSED, "noted", note, "open_run")
+    found = other_findings(
+        open_["pile_id"], RUN_NOT_CLOSED, "noted", note, "open_run", run=open_["run_no"]
+    )
     gone = past.ne("").to_numpy(dtype=bool)
     return found.assign(result=np.where(gone, "no evidence", "noted"))
 
@@ -237,8 +239,9 @@ REVISION_WORKED_TO = FindingKind(
 def revision_findings(then: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFrame:
     """Findings about the revision on the day of each pile's last run.
 
-    ``then``: per pile its last run's run_on and schedule_revision beside the row for construction
-    in force that day, empty when none was; ``judging``: the rows in force on the judging day.
+    ``then``: per pile its last run's number, day and schedule_revision beside the row for
+    construction in force that day, empty when none was; ``judging``: the rows in force on the
+    day of assessment.
     """
     pairs = then.merge(judging, on="position_id", suffixes=("_then", "_now"))
     changed = pd.Series("", index=pairs.index)
@@ -251,7 +254,7 @@ def revision_findings(then: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFrame
     note = text + " changes " + changed.str.removeprefix(", ")
     informed = other_findings(
         pairs.loc[moved, "pile_id"], REVISION_AT_RUN, "noted", note[moved],
-        "schedule",
+        "schedule", run=pairs.loc[moved, "last_run_no"],
     )  # fmt: skip
     none = then["revision"].isna() & then["on_schedule"]
     given = then["schedule_revision"]
@@ -260,7 +263,12 @@ def revision_findings(then: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFrame
     asked = asked.mask(none, "no revision for construction was in force on the day of the run")
     wrong = old | none
     worked = other_findings(
-        then.loc[wrong, "pile_id"], REVISION_WORKED_TO, "not met", asked[wrong], "schedule"
+        then.loc[wrong, "pile_id"],
+        REVISION_WORKED_TO,
+        "not met",
+        asked[wrong],
+        "schedule",
+        run=then.loc[wrong, "last_run_no"],
     )
     return pd.concat([informed, worked], ignore_index=True)
 

@@ -35,14 +35,17 @@ class StringRecorded(Criterion):
         """
         count = cases["components"].fillna(0)
         result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-        result["result"], result["note"] = "met", count.astype(int).astype(str) + " components"
+        result["note"] = count.astype(int).astype(str) + " components"
+        result["result"], result["part"] = "met", ""
         loose = cases["loose_bolts"].notna()
         place = cases["loose_bolts"].fillna(0).astype(int).astype(str)
         result.loc[loose, "result"] = "not met"
+        result.loc[loose, "part"] = "place " + place[loose]
         result.loc[loose, "note"] = "bolts not fitted at place " + place[loose]
         gap = cases["missing_place"].notna()
         place = cases["missing_place"].fillna(0).astype(int).astype(str)
         result.loc[gap, "result"] = "no evidence"
+        result.loc[gap, "part"] = "place " + place[gap]
         result.loc[gap, "note"] = "place " + place[gap] + " of the string is not recorded"
         none = count.eq(0)
         result.loc[none, "result"] = "no evidence"
@@ -63,7 +66,7 @@ class StringRecorded(Criterion):
     def component_of_type(cases: Cases) -> Outcome:
         """The lead's shaft and helices, where its delivery gives them, are those of the type."""
         result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-        result["result"], result["note"] = "met", ""
+        result["result"], result["note"], result["part"] = "met", "", ""
         said = pd.Series(False, index=cases.index)
         for name, word in (("section", "shaft"), ("helix_set", "helix set")):
             given, asked = cases[f"lead_{name}"], cases[name]
@@ -72,6 +75,7 @@ class StringRecorded(Criterion):
             lead = "lead " + cases["lead_stamp"] + " is of " + word + " "
             words = lead + given.astype("str") + ", the type of " + asked.astype("str")
             result.loc[wrong, "note"] = words[wrong]
+            result.loc[wrong, "part"] = "stamp " + cases["lead_stamp"][wrong]
             result.loc[wrong, "result"] = "not met"
         result.loc[~said, "result"] = None
         return result
@@ -373,8 +377,14 @@ def stamp_findings(again: pd.DataFrame) -> pd.DataFrame:
     where = "also in pile " + again["other_pile"] + ", place " + again["other_place"].astype("str")
     words = ("stamp " + again["stamp"] + " " + where).groupby(again["pile_id"])
     notes = words.agg("; ".join)
+    stamps = again.drop_duplicates(["pile_id", "stamp"]).groupby("pile_id")["stamp"].agg(", ".join)
     return other_findings(
-        notes.index.to_series(), STAMP_USED_TWICE, "not met", notes.astype("str"), "string"
+        notes.index.to_series(),
+        STAMP_USED_TWICE,
+        "not met",
+        notes.astype("str"),
+        "string",
+        part="stamp " + stamps.astype("str"),
     )
 
 

@@ -43,6 +43,7 @@ class SurveyRecorded(Criterion):
         result["result"] = stage.notna().map({True: "met", False: "no evidence"})
         day = cases["surveyed_on"].dt.strftime("%Y-%m-%d")
         result["note"] = (stage + " on " + day).where(stage.notna(), _NO_SURVEY)
+        result["part"] = stage
         return result
 
 
@@ -76,6 +77,7 @@ class SurveyReviewed(Criterion):
         result["result"] = np.where(met, "met", np.where(over, "not met", "no evidence"))
         poured = "concreted over on " + cases["covered_on"].dt.strftime("%Y-%m-%d") + ", "
         result["note"] = judging["note"].mask(over, poured + covering["note"])
+        result["part"] = cases["survey_stage"].mask(over, cases["covered_survey_stage"])
         return result
 
 
@@ -130,6 +132,7 @@ class PlanOffset(Criterion):
         result.loc[cases["survey_level_m"].isna(), "note"] = "the survey gives no level"
         result.loc[cases["cutoff_level_m"].isna(), "note"] = "the schedule gives no cut-off level"
         result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY
+        result["part"] = cases["survey_stage"]
         return result
 
 
@@ -161,6 +164,7 @@ class AxisAngle(Criterion):
         )
         result.loc[cases["built_batter_deg"].isna(), "note"] = "the axis was not measured"
         result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY
+        result["part"] = cases["survey_stage"]
         return result
 
 
@@ -196,6 +200,7 @@ class HeadLevel(Criterion):
         result.loc[measured.isna(), "note"] = "the level of the cut head is not surveyed"
         result.loc[cases["cutoff_level_m"].isna(), "note"] = "the schedule gives no cut-off level"
         result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY
+        result["part"] = cases["survey_stage"]
         return result
 
 

@@ -166,6 +166,7 @@ class RequiredTorque(Guardable):
             unknown, "header and log cannot be compared; the one without torque counts"
         )
         result["note"] = note.where(apart.eq(True), "")
+        result["run"] = cases["header_run_no"]
         return result
 
 
@@ -536,7 +537,7 @@ def _torque_factor(cases: Cases, direction: str) -> Outcome:
     lacks = asked & why.ne("")
     result["result"] = pd.Series("no evidence", index=cases.index).where(lacks, None)
     result["note"] = (_case_in_words(cases, direction) + ": " + why).where(lacks, "")
-    result["item"] = result["note"]
+    result["item"], result["part"] = result["note"], direction
     return result
 
 
@@ -608,4 +609,11 @@ READINGS_WITHOUT_RUN = FindingKind(
 def orphan_findings(readings: pd.DataFrame) -> pd.DataFrame:
     """Readings that stand although their run no longer does."""
     note = readings["readings"].astype("str") + " readings of run " + readings["run_no"]
-    return other_findings(readings["pile_id"], READINGS_WITHOUT_RUN, "no evidence", note, "lost")
+    return other_findings(
+        readings["pile_id"],
+        READINGS_WITHOUT_RUN,
+        "no evidence",
+        note,
+        "lost",
+        run=readings["run_no"],
+    )

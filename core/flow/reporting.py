@@ -121,9 +121,12 @@ def _pile(
 
 def _finding(row: dict[Any, Any], evidence: list[dict[str, Any]]) -> dict[str, Any]:
     return {
+        "finding": row["finding"],
         "kind": row["kind"],
         "subject_kind": row["subject_kind"],
         "subject": row["subject"],
+        "run": row["run"],
+        "part": row["part"],
         "result": row["result"],
         "measured": _number(row["measured"]),
         "limit": _number(row["limit_value"]),

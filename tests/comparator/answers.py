@@ -16,10 +16,12 @@ from typing import Any
 import pandas as pd
 
 from core import flow, records
+from core.criteria.earlier_words import EARLIER_WORDS
 from core.errors import WrongUse
 
 Object = dict[str, Any]
 PLACE = ("file", "sheet", "row")
+_WORD = {kind: word for word, kind in EARLIER_WORDS.items()}  # of an id, as it was then
 
 
 def assessed(assessment: flow.Assessment) -> Object:
@@ -94,9 +96,14 @@ def history(folder: Path) -> Object:
 
 
 def _seen(told: Object) -> Object:
-    findings = _numbered((finding[0], finding[1:]) for finding in told["findings"])
+    findings = _numbered((_in_words(finding[0]), finding[1:]) for finding in told["findings"])
     return {"findings": findings, "loads": told["loads"], "measures": told["measures"],
             "pile": told["pile"]}  # fmt: skip
+
+
+def _in_words(name: str) -> str:
+    kind, colon, part = name.partition(": ")
+    return _WORD.get(kind, kind) + colon + part
 
 
 def _pile_key(row: Mapping[Any, Any]) -> str:

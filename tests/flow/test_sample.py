@@ -25,6 +25,19 @@ def test_the_findings_on_the_judging_day_are_exactly_the_planted_ones(assessment
     assert sorted(listed) == sorted(planted)
 
 
+def test_every_open_finding_has_a_key_of_its_own(assessment):
+    found = assessment.findings
+    open_ = found[found["result"].isin(PLANTED_RESULTS)]
+    key = ["subject_kind", "subject", "run", "finding", "part"]
+    assert open_[open_.duplicated(key, keep=False)].empty
+    keys = set(zip(open_["subject"], open_["run"], open_["finding"], open_["part"], strict=True))
+    assert ("B46-1", "1", "run_not_closed", "") in keys
+    assert ("P-116", "", "grout_take", "lift 2 of run 1") in keys
+    assert ("P-125", "", "grout_density", "batch GB-0921-2") in keys
+    assert ("P-138", "", "no_torque_factor", "compression") in keys
+    assert ("B54-2", "", "plan_offset", "after cut-off") in keys
+
+
 def test_the_engineers_sign_offs_stand_and_the_replaced_pile_is_replaced(assessment):
     with (SAMPLE / "sign_offs.csv").open(encoding="utf-8") as lines:
         signed = {row["pile"] for row in csv.DictReader(lines)}

@@ -17,6 +17,8 @@ from core.criteria.torque import (
 )
 
 GOOD = {
+    "last_run_no": "1",
+    "header_run_no": "1",
     "toe_mm": 9000.0,
     "window_mm": 900.0,
     "required_torque_nm": 5000.0,

@@ -68,7 +68,7 @@ def toe_pairs(readings: pd.DataFrame, near_mm: pd.Series) -> pd.DataFrame:
     header = readings[readings["of_header"]]
     if header.empty:
         names = ["pile_id", "run_order", "header", "log", "header_order", "log_order",
-                 "header_torque_nm", "log_torque_nm"]  # fmt: skip
+                 "run_no", "header_torque_nm", "log_torque_nm"]  # fmt: skip
         return pd.DataFrame(columns=names)
     toes = header.set_index(KEY)["depth_mm"].astype(float)
     log = readings[~readings["of_header"] & readings["pile_id"].isin(header["pile_id"])]
@@ -112,5 +112,5 @@ def header_measures(readings: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame
     apart = ~np.isclose(header, log, rtol=CONVERSION_NOISE, atol=0.0)
     pairs = pairs.assign(header_apart=apart)
     last = pairs.sort_values(["header_apart", "run_order"]).drop_duplicates("pile_id", keep="last")
-    names = ["header_torque_nm", "log_torque_nm", "header_apart"]
-    return last.set_index("pile_id")[names]
+    names = ["header_torque_nm", "log_torque_nm", "header_apart", "header_run_no"]
+    return last.rename(columns={"run_no": "header_run_no"}).set_index("pile_id")[names]

@@ -22,6 +22,7 @@ def pile_toes(runs: pd.DataFrame) -> pd.DataFrame:
             "toe_mm": toes.reindex(last.index),
             "stop_reason": last["stop_reason"],
             "run_on": last["run_on"],
+            "last_run_no": last["run_no"],
             "rig": last["rig"],
             "run_advance_mm_per_turn": last["advance_mm_per_turn"],
             "predrilled_length_mm": by_pile["predrilled_length_mm"].max().astype(float),

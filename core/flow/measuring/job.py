@@ -75,4 +75,5 @@ def _schedule_at_runs(facts: Facts, piles: pd.DataFrame) -> pd.DataFrame:
     return then.assign(
         position_id=then["pile_id"].map(homes["position_id"]),
         on_schedule=then["pile_id"].isin(homes.index[homes["revision"].notna()]),
+        last_run_no=then["pile_id"].map(homes["last_run_no"]),
     )
