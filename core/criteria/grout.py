@@ -13,6 +13,7 @@ from core.criteria.cases import Cases
 from core.criteria.findings import at_least, at_most, other_findings, outcome
 from core.criteria.kinds import FindingKind, Outcome, finding, makes
 from core.criteria.piles import rows_by_number
+from core.criteria.quantities import ROUNDED_UP
 
 NO_LIFT = "no placement is recorded"
 NO_DEPTHS = "no lift in which the toe went down is recorded"
@@ -138,7 +139,7 @@ class GroutLiftsToToe(OfGrout):
     Types that are grouted through the bar declare it not required.
     """
 
-    max_gap_mm: Count = Field(
+    max_gap_mm: Annotated[Count, ROUNDED_UP] = Field(
         description="about one reading interval; not required when grouted through the bar",
         examples=["300 mm", "1 ft"],
     )
@@ -457,7 +458,7 @@ class FreshNeighbours(OfGrout):
 
     usual_due = "installed"
 
-    within_mm: Annotated[Count, Feeds("neighbour_mm")] = Field(
+    within_mm: Annotated[Positive, Feeds("neighbour_mm")] = Field(
         description="between axes, in plan", examples=["1500 mm", "5 ft"]
     )
     least_h: Positive = Field(description="minimum age of the grout", examples=["24 h"])

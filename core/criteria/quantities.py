@@ -20,6 +20,16 @@ from core.units import quantities
 Model = TypeVar("Model", bound=BaseModel)
 
 
+class RoundedUp:
+    """Marks a maximum of a difference between recorded whole millimetres.
+
+    Two depths 6 in apart, each rounded, are 152 or 153 mm apart; so the quantity is rounded up.
+    """
+
+
+ROUNDED_UP = RoundedUp()
+
+
 def key_of(field: str) -> str:
     """The key that takes a quantity for ``field``: its name without the ending."""
     suffix = units.suffix_of(field)
@@ -71,7 +81,7 @@ class _Reading:
     """A table as given: values in store units by field, quantities as written, and faults."""
 
     def __init__(self, model: type[BaseModel], given: Mapping[str, Any]) -> None:
-        self.values = dict(given)
+        self.values, self._model = dict(given), model
         self.written: dict[str, Any] = {}
         self.faults: list[InitErrorDetails] = []
         self._fields = fields_by_key(model)
@@ -116,14 +126,19 @@ class _Reading:
             try:
                 quantity = quantities.read(_text(part, fields), columns)
                 columns = (quantity.column,)
-                is_whole = int in self._types[quantity.column]
-                numbers[place] = quantities.whole(quantity) if is_whole else quantity.value
+                numbers[place] = self._number(quantity)
             except ValueError as error:
                 at = (key,) if place is None else (key, place)
                 self._add_fault("quantity", at, str(error), part, fields)
         if self._faulty.isdisjoint(fields):
             field = columns[0]
             self.values[field], self.written[field] = _like(given, numbers), given
+
+    def _number(self, quantity: quantities.Quantity) -> int | float:
+        if int not in self._types[quantity.column]:
+            return quantity.value
+        marks = self._model.model_fields[quantity.column].metadata
+        return quantities.whole(quantity, up=any(isinstance(one, RoundedUp) for one in marks))
 
     def _add_fault(
         self, kind: str, at: tuple[Any, ...], message: str, given: Any, fields: tuple[str, ...] = ()

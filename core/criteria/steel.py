@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import numpy as np
 import pandas as pd
 from pydantic import Field
@@ -10,6 +12,7 @@ from core.criteria.base import Criterion, Length
 from core.criteria.cases import Cases
 from core.criteria.findings import at_most, other_findings, outcome
 from core.criteria.kinds import FindingKind, Outcome, finding, makes
+from core.criteria.quantities import ROUNDED_UP
 
 CERTIFICATE = "the certificate, a concession or a replacement"
 
@@ -84,7 +87,7 @@ class StringRecorded(Criterion):
 class LengthReconciliation(Criterion):
     """Maximum difference between the length placed and the recorded depth."""
 
-    greatest_difference_mm: Length = Field(
+    greatest_difference_mm: Annotated[Length, ROUNDED_UP] = Field(
         description="maximum difference", examples=["50 mm", "2 in"]
     )
 

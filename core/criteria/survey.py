@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 from pydantic import Field
 
-from core.criteria.base import Criterion, Length, Positive
+from core.criteria.base import Criterion, Positive
 from core.criteria.cases import Cases
 from core.criteria.findings import at_least, at_most, other_findings, outcome
 from core.criteria.kinds import FindingKind, Outcome, finding, makes
@@ -173,8 +173,8 @@ class HeadLevel(Criterion):
 
     usual_due = "cut off"
 
-    greatest_above_mm: Length = Field(description="maximum above", examples=["25 mm", "1 in"])
-    greatest_below_mm: Length = Field(description="maximum below", examples=["50 mm", "2 in"])
+    greatest_above_mm: float = Field(ge=0, description="maximum above", examples=["25 mm", "1 in"])
+    greatest_below_mm: float = Field(ge=0, description="maximum below", examples=["50 mm", "2 in"])
 
     @finding(
         "head_level",

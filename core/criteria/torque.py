@@ -13,6 +13,7 @@ from core.criteria.cases import Cases
 from core.criteria.findings import at_least, at_most, other_findings, outcome
 from core.criteria.guarding import minding
 from core.criteria.kinds import FindingKind, Outcome, finding, makes
+from core.criteria.quantities import ROUNDED_UP
 
 DEEPER = "a deeper run, a load test or a concession"
 FACTORS = "a row in the torque factor table with its source, or the safety factor with its clause"
@@ -38,7 +39,7 @@ class RequiredTorque(Guardable):
     cross_check_share: Annotated[Share, Feeds("cross_check_share")] = Field(
         description="printed and computed required torque agree up to this", examples=[0.05]
     )
-    toe_reading_mm: Annotated[Count | None, Feeds("toe_reading_mm"), LATER] = Field(
+    toe_reading_mm: Annotated[Count | None, Feeds("toe_reading_mm"), LATER, ROUNDED_UP] = Field(
         None,
         description="the last reading that counts lies at most this far above the toe",
         examples=["150 mm", "6 in"],

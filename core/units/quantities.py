@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import isfinite
+from math import ceil, isfinite
 
 from core import units
 from core.units import feet_inches
@@ -64,15 +64,15 @@ def _in_store_unit(number: float, expression: str, column: str) -> Quantity:
     return Quantity(column, value)
 
 
-def whole(quantity: Quantity) -> int:
-    """The value in whole store units; a length is rounded to the nearest millimetre.
+def whole(quantity: Quantity, *, up: bool = False) -> int:
+    """The value in whole store units; a length is rounded to the nearest millimetre, or ``up``.
 
     Raises ValueError for anything else that is not whole, such as 1.5 days.
     """
     value = round(quantity.value, 6)  # the sixth decimal is noise of conversion
     if _role(quantity.column) not in _LENGTHS and value != round(value):
         raise ValueError(f"must be a whole number of {_store_spelling(quantity.column)}")
-    return round(value)
+    return ceil(value) if up else round(value)
 
 
 def units_for(columns: Sequence[str]) -> str:

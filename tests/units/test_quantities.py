@@ -99,3 +99,8 @@ def test_a_length_is_rounded_to_whole_millimetres(text, column, value):
 def test_a_part_of_a_day_is_refused_where_whole_days_count():
     with pytest.raises(ValueError, match="must be a whole number of d"):
         quantities.whole(read("1.5 days", ["age_days"]))
+
+
+@pytest.mark.parametrize(("text", "value"), [("6 in", 153), ("1 ft", 305), ("305 mm", 305)])
+def test_a_maximum_of_a_difference_is_rounded_up(text, value):
+    assert quantities.whole(read(text, ["toe_reading_mm"]), up=True) == value
