@@ -10,12 +10,13 @@ import numpy as np
 import pandas as pd
 
 from core import words
+from core.compute.selection import quarantines
 from core.criteria.piles import RUN_NOT_CLOSED
 from core.flow import evidence as evidence_of
 from core.flow import outstanding
-from core.flow.facts import Facts
 from core.flow.finding_out import FoundOut, known_and_found
 from core.flow.signed_under import newer_findings, signed_under
+from core.flow.snapshot import Snapshot
 from core.judge import findings as judging
 from core.judge import sign_offs, states
 from core.project import Project
@@ -27,12 +28,7 @@ class Assessment:
     """What a project comes to at one entry, judged on one day. Frames as in DEVELOPERS.md."""
 
     folder: Path
-    project: Project
-    entry: int
-    on: date
-    head: str
-    settings_recorded: bool
-    last_entries: dict[str, int]
+    snapshot: Snapshot
     piles: pd.DataFrame
     positions: pd.DataFrame
     findings: pd.DataFrame
@@ -51,6 +47,31 @@ class Assessment:
     attention: pd.DataFrame
     cited_rows: tuple[pd.DataFrame, ...]
     seen: pd.DataFrame
+
+    @property
+    def project(self) -> Project:
+        """The settings that the assessment uses."""
+        return self.snapshot.project
+
+    @property
+    def entry(self) -> int:
+        """The entry as of which the ledger was read."""
+        return self.snapshot.entry
+
+    @property
+    def on(self) -> date:
+        """The day of the assessment."""
+        return self.snapshot.on
+
+    @property
+    def head(self) -> str:
+        """Hash of the last entry of the ledger."""
+        return self.snapshot.head
+
+    @property
+    def settings_recorded(self) -> bool:
+        """Whether project.toml is as the last settings entry has it."""
+        return self.snapshot.settings_recorded
 
     @property
     def counts(self) -> dict[str, int]:
@@ -102,13 +123,13 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
     return judged(Path(folder), *known_and_found(Path(folder), as_of))
 
 
-def judged(folder: Path, known: Facts, found_out: FoundOut) -> Assessment:
+def judged(folder: Path, known: Snapshot, found_out: FoundOut) -> Assessment:
     """The assessment of facts already read, with what was found out of them."""
     numbers, rows_of_measures = found_out.numbers, found_out.cited_rows
     piles, found = numbers.piles, found_out.findings
-    signed = list(known.sign_offs["subject"].unique())
+    signed = known.rows("sign_off").used("subject")
     seen = found_out.seen(_known(piles, signed))
-    signs = known.last_words.get("sign_off"), len(known.sign_offs), *known.settings_texts
+    signs = known.last_entries.get("sign_off"), *known.settings_texts
     standing = found_out.compared(signs, lambda: _compared(folder, known, found_out, seen))
     found = judging.sorted_findings(
         [
@@ -117,16 +138,11 @@ def judged(folder: Path, known: Facts, found_out: FoundOut) -> Assessment:
             newer_findings(known, found_out, standing),
         ]
     )
-    rows = (rows_of_measures, evidence_of.rows_of_sign_offs(known.sign_offs))
+    rows = (rows_of_measures, evidence_of.rows_of_sign_offs(known.frame("sign_off")))
     piles = _with_state(piles, found, standing, rows_of_measures)
     return Assessment(
         folder=folder,
-        project=known.project,
-        entry=known.entry,
-        on=known.on,
-        head=known.head,
-        settings_recorded=known.settings_recorded,
-        last_entries=known.last_entries,
+        snapshot=known,
         piles=piles,
         positions=states.position_states(piles),
         findings=found,
@@ -141,17 +157,19 @@ def judged(folder: Path, known: Facts, found_out: FoundOut) -> Assessment:
         surveys=numbers.surveys,
         register=numbers.steel.register,
         listed_heats=numbers.steel.listed_heats,
-        quarantines=known.works.quarantines,
+        quarantines=known.select(quarantines),
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         cited_rows=rows,
         seen=seen,
     )
 
 
-def _compared(folder: Path, known: Facts, found_out: FoundOut, seen: pd.DataFrame) -> pd.DataFrame:
+def _compared(
+    folder: Path, known: Snapshot, found_out: FoundOut, seen: pd.DataFrame
+) -> pd.DataFrame:
     """The sign-offs with whether each stands, what it is not compared on and what is newer."""
     under = signed_under(folder, known, found_out)
-    standing = sign_offs.standing_sign_offs(known.sign_offs, seen, under.unjudged)
+    standing = sign_offs.standing_sign_offs(known.frame("sign_off"), seen, under.unjudged)
     return standing.assign(newer=pd.Series(under.newer, index=standing.index, dtype=object))
 
 

@@ -10,6 +10,7 @@ import pandas as pd
 from core import project
 from core.compute.measures import heats
 from core.errors import Refused, WrongUse
+from core.flow.snapshot import current_rows
 from core.intake import certificate_files as looking
 from core.store import Ledger, NewEntry
 
@@ -38,12 +39,12 @@ def attach_certificate(
     paper = looking.looked_at(name, content)
     with Ledger(folder).write() as writer:
         entry = writer.last_entry()
-        known = list(writer.ask("steel_certificates", as_of=entry)["certificate"])
+        known = current_rows(writer, "certificate", entry).used("certificate")
         if certificate not in known:
             near = heats.nearest(certificate, known)
             told = f" Nearest known: {', '.join(near)}." if near else ""
             raise WrongUse(f"There is no certificate {certificate} on the register.{told}")
-        held = writer.ask("certificate_files", as_of=entry)
+        held = current_rows(writer, "certificate_file", entry).frame()
         writer.record_settings(settings.text, person.name)
         sha256 = writer.attach(content)
         if (held["certificate"].eq(certificate) & held["file_digest"].eq(sha256)).any():

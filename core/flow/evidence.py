@@ -7,10 +7,11 @@ import pandas as pd
 
 from core.compute.measures import pressure_kinds
 from core.compute.measures.events import names_event, texts_to_read
+from core.compute.selection import calibration_points, readings_without_run, schedule_in_force
 from core.flow.citing import PLACE, cited
-from core.flow.facts import Facts
 from core.flow.grout_evidence import rows_of_grout
 from core.flow.measuring import Measured
+from core.flow.snapshot import Snapshot
 from core.flow.steel_evidence import rows_of_steel
 from core.flow.survey_evidence import rows_of_survey
 from core.records import JUDGED_EVENTS
@@ -19,7 +20,7 @@ ROW = ["record", *PLACE]
 SUBJECT = ["subject_kind", "subject", "measure"]
 
 
-def rows_of_measures(numbers: Measured, known: Facts) -> pd.DataFrame:
+def rows_of_measures(numbers: Measured, known: Snapshot) -> pd.DataFrame:
     """One row per subject, measure and ledger row that the measure rests on."""
     parts = _rows_of_torque(numbers.profile, numbers.runs, known)
     parts += _rows_of_events(numbers.profile, numbers.recorded)
@@ -51,10 +52,13 @@ def added_since(found: pd.DataFrame, cited_rows: pd.DataFrame, signed: pd.Series
     return set(rows.merge(found[SUBJECT], on=SUBJECT)["subject"])
 
 
-def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> list[pd.DataFrame]:
+def _rows_of_torque(
+    profile: pd.DataFrame, runs: pd.DataFrame, known: Snapshot
+) -> list[pd.DataFrame]:
     """One row per subject, measure and ledger row; subjects of one number differ by their kind."""
-    positions = pd.concat([known.piles[["pile_id", "position_id"]], _own(runs, known.piles)])
-    schedule = known.schedule[["position_id", *PLACE]]
+    piles = known.frame("pile")
+    positions = pd.concat([piles[["pile_id", "position_id"]], _own(runs, piles)])
+    schedule = known.select(schedule_in_force)[["position_id", *PLACE]]
     of_pile = positions.merge(schedule, on="position_id")
     of_position = schedule.rename(columns={"position_id": "pile_id"})
     read = profile[profile["inside"] & (profile["standing"] | profile["superseded"])]
@@ -67,8 +71,8 @@ def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Facts) -> 
         *_cited_readings(pd.concat([greatest, above]), "greatest_torque_nm"),
         *_cited_readings(late, "readings_out_of_force"),
         *_cited_readings(_by_instrument(late), "readings_out_of_force", "instrument"),
-        *_without_kind(profile, known.points),
-        cited(known.readings_without_run, "torque_reading", ["lost"]),
+        *_without_kind(profile, known.select(calibration_points)),
+        cited(known.select(readings_without_run), "torque_reading", ["lost"]),
         cited(
             runs,
             "run",

@@ -16,10 +16,10 @@ import pandas as pd
 
 from core.criteria import CRITERIA, MAKERS, RULES
 from core.criteria.survey import due_when_covered
-from core.flow import evidence, kept
-from core.flow.facts import Facts, facts
+from core.flow import cache, evidence
 from core.flow.measuring import Measured, measured
 from core.flow.measuring.job import Job
+from core.flow.snapshot import Snapshot, load_snapshot
 from core.judge import due
 from core.judge import findings as judging
 from core.judge.sign_offs import kind_key, what_is_seen
@@ -80,24 +80,24 @@ def _sets(of: pd.Series, values: pd.Series) -> dict[str, frozenset[str]]:
     return {str(name): frozenset(part) for name, part in pairs.groupby("of")["value"]}
 
 
-def known_and_found(folder: Path, as_of: int | date | None) -> tuple[Facts, FoundOut]:
+def known_and_found(folder: Path, as_of: int | date | None) -> tuple[Snapshot, FoundOut]:
     """The facts and what is found out of them, done once while nothing newer touches it.
 
-    Raises as ``facts``.
+    Raises as ``load_snapshot``.
     """
-    known = facts(folder, as_of)
+    known = load_snapshot(folder, as_of)
     rest = (known.project.digest, known.on)
-    return known, kept.found_out(folder, known.last_words, rest, lambda: found_out(known))
+    return known, cache.evaluation(folder, known.last_entries, rest, lambda: found_out(known))
 
 
-def found_out(known: Facts) -> FoundOut:
+def found_out(known: Snapshot) -> FoundOut:
     """Everything found out of ``known``."""
     numbers = measured(known)
     rows = evidence.rows_of_measures(numbers, known)
     return FoundOut(numbers, rows, _findings(known, numbers))
 
 
-def _findings(known: Facts, numbers: Measured) -> pd.DataFrame:
+def _findings(known: Snapshot, numbers: Measured) -> pd.DataFrame:
     piles, on = numbers.piles, pd.Timestamp(known.on)
     served = piles[piles["pile_id"].notna()].reset_index(drop=True)
     reached = numbers.reached[numbers.reached["reached_on"] <= on]

@@ -5,17 +5,19 @@ from __future__ import annotations
 import pandas as pd
 
 from core.compute.measures.grout import lift_names
+from core.compute.selection import grout_placements, schedule_in_force
 from core.flow.citing import PLACE, cited
-from core.flow.facts import Facts
 from core.flow.measuring import Measured
+from core.flow.snapshot import Snapshot
 
 
-def rows_of_grout(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
+def rows_of_grout(numbers: Measured, known: Snapshot) -> list[pd.DataFrame]:
     """One row per pile, measure and ledger row: placements, batches, specimens and runs."""
-    works, piles = known.works, numbers.piles
-    placed = works.grout_placements[works.grout_placements["run_order"].notna()]
-    lost = works.grout_placements[works.grout_placements["run_order"].isna()]
-    batches = placed[["pile_id", "batch_id"]].drop_duplicates().merge(works.grout_batches)
+    piles, placements = numbers.piles, known.select(grout_placements)
+    placed = placements[placements["run_order"].notna()]
+    lost = placements[placements["run_order"].isna()]
+    of_lift = placed[["pile_id", "batch_id"]].drop_duplicates()
+    batches = of_lift.merge(known.frame("grout_batch"))
     runs = numbers.runs[numbers.runs["pile_id"].isin(placed["pile_id"])]
     members = numbers.sampled
     taken = members[["sample_group_id", "pile_id"]].merge(numbers.specimens, on="sample_group_id")
@@ -26,7 +28,9 @@ def rows_of_grout(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
     )  # fmt: skip
     own = numbers.runs[numbers.runs["pile_id"].isin(near["pile_id"])]
     planned = piles[piles["schedule_grouted_length_mm"].notna()]
-    lengths = planned[["pile_id", "position_id"]].merge(known.schedule, on="position_id")
+    lengths = planned[["pile_id", "position_id"]].merge(
+        known.select(schedule_in_force), on="position_id"
+    )
     groups = ["sample_groups", "grout_strength_mpa"]
     return [
         cited(placed, "grout_placement", ["net_grout_l", "level_drop_mm", "turned_h"]),

@@ -6,7 +6,7 @@ import pandas as pd
 
 from core import words
 from core.flow.evidence import rows_of_findings
-from core.flow.facts import Facts
+from core.flow.snapshot import Snapshot
 from core.judge.outstanding import outstanding_items
 
 
@@ -15,7 +15,7 @@ def items_of(
     piles: pd.DataFrame,
     cited_rows: tuple[pd.DataFrame, ...],
     runs: pd.DataFrame,
-    known: Facts,
+    known: Snapshot,
 ) -> pd.DataFrame:
     """Outstanding items of the findings ``found``; ``cited_rows``: what their measures rest on.
 

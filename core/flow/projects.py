@@ -12,11 +12,11 @@ import pandas as pd
 
 from core import project, store
 from core.errors import Refused, WrongUse
-from core.flow.facts import entry_of
 from core.flow.importing import ImportChoice, ImportReport, import_files
 from core.flow.layouts import remember_layout
 from core.flow.quarantine import put_in_quarantine
 from core.flow.signing import accept
+from core.flow.snapshot import entry_of
 from core.store import NOT_WITHDRAWN as NOT_WITHDRAWN  # acts of entries that stay
 from core.store import Ledger
 

@@ -8,6 +8,7 @@ from core import project, records
 from core.compute.measures import heats as heat_measures
 from core.compute.measures import steel
 from core.errors import Refused, WrongUse
+from core.flow.snapshot import current_rows
 from core.flow.tracing import apart_words
 from core.store import Ledger, NewEntry
 
@@ -24,8 +25,8 @@ def read_again(folder: Path, heat: str, mill: str, becomes: str, by: str, reason
         raise WrongUse("Say how the stamp was read again: who looked, and on what.")
     with Ledger(folder).write() as writer:
         entry = writer.last_entry()
-        pieces = writer.ask("pieces", as_of=entry)
-        listed = writer.ask("heats_on_certificates", as_of=entry)
+        pieces = current_rows(writer, "piece", entry).frame()
+        listed = current_rows(writer, "heat_on_certificate", entry).frame()
         known = {*pieces["heat"].dropna(), *listed["heat"]}
         if becomes not in known - {heat}:
             near = heat_measures.nearest(becomes, sorted(known - {heat}))

@@ -18,12 +18,13 @@ import pandas as pd
 
 from core import criteria
 from core import project as settings
+from core.compute.selection import schedule_in_force
 from core.criteria.findings import no_findings, other_findings
 from core.criteria.piles import CRITERION_NEWER, JUDGED_COLUMNS
 from core.criteria.settings import CRITERION_NOT_SET
 from core.errors import ProjectError
-from core.flow.facts import Facts
 from core.flow.finding_out import FoundOut
+from core.flow.snapshot import Snapshot
 from core.judge.sign_offs import JUDGED_BY_ALL, Unjudged, edition, loads_as_seen
 from core.project import Project
 from core.project.unsaid import same_values, unsaid
@@ -44,9 +45,9 @@ class SignedUnder:
     newer: list[frozenset[str]]
 
 
-def signed_under(folder: Path, known: Facts, found_out: FoundOut) -> SignedUnder:
+def signed_under(folder: Path, known: Snapshot, found_out: FoundOut) -> SignedUnder:
     """What the sign-offs of ``known`` were judged by."""
-    signed = known.sign_offs
+    signed = known.frame("sign_off")
     editions = edition(signed["seen"])
     number = len(signed)
     under = SignedUnder([JUDGED_BY_ALL] * number, [_NONE] * number)
@@ -56,7 +57,7 @@ def signed_under(folder: Path, known: Facts, found_out: FoundOut) -> SignedUnder
     with Ledger(folder).read() as reader:
         written = reader.last_written(known.entry)
         then = reader.schedule_in_force_then(earlier)
-    issue_moved = _issue_moved(earlier, then, known.schedule)
+    issue_moved = _issue_moved(earlier, then, known.select(schedule_in_force))
     since = _Since(
         records=_records_since(earlier, written, issue_moved),
         measures=_measures_since(earlier, found_out.cited_rows),
@@ -100,7 +101,7 @@ class _Terms:
     same: bool
 
     @staticmethod
-    def of(known: Facts, settings_no: int, mark: str, judged_in: int) -> _Terms:
+    def of(known: Snapshot, settings_no: int, mark: str, judged_in: int) -> _Terms:
         return _terms(known.settings_texts.get(settings_no), known.project.text, mark, judged_in)
 
 
@@ -135,7 +136,7 @@ def _unset(newer: frozenset[str]) -> frozenset[str]:
     return frozenset(f"{CRITERION_NOT_SET.id}: {name}" for name in newer)
 
 
-def _earlier(known: Facts, found_out: FoundOut, signed: pd.DataFrame) -> pd.DataFrame:
+def _earlier(known: Snapshot, found_out: FoundOut, signed: pd.DataFrame) -> pd.DataFrame:
     """Sign-offs of an earlier edition with their pile's place, settings and day, by row number."""
     piles = found_out.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
     old = signed.reset_index(drop=True)
@@ -222,7 +223,7 @@ def _unjudged_kinds(
     return frozenset(kinds)
 
 
-def newer_findings(known: Facts, found_out: FoundOut, standing: pd.DataFrame) -> pd.DataFrame:
+def newer_findings(known: Snapshot, found_out: FoundOut, standing: pd.DataFrame) -> pd.DataFrame:
     """One *noted* finding per criteria set and criterion or parameter newer than sign-offs.
 
     ``standing``: sign-offs with stands and newer. It goes when the settings that are recorded say

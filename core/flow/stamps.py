@@ -10,6 +10,7 @@ from core import project
 from core.compute.measures import stamps as measures
 from core.compute.measures import steel
 from core.errors import WrongUse
+from core.flow.snapshot import current_rows
 from core.project import Project
 from core.records import pattern_fault
 from core.store import Ledger
@@ -20,7 +21,7 @@ def stamps_on_register(folder: Path) -> pd.DataFrame:
     with Ledger(folder).read() as reader:
         entry = reader.last_entry()
         components, pieces, notes = (
-            reader.ask(name, as_of=entry) for name in ("components", "pieces", "deliveries")
+            current_rows(reader, kind, entry).frame() for kind in ("component", "piece", "delivery")
         )
     key = ["stamp", "delivery_id"]
     known = pieces.dropna(subset=["heat"]).groupby(key)["heat"]

@@ -5,29 +5,32 @@ from __future__ import annotations
 import pandas as pd
 
 from core.compute.measures.heats import may_be_one_mill
+from core.compute.selection import quarantines
 from core.flow.citing import PLACE, cited
-from core.flow.facts import Facts
 from core.flow.measuring import Measured
+from core.flow.snapshot import Snapshot
 
 _OF_STRING = ["string", "length_difference_mm", "steel"]
 
 
-def rows_of_steel(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
+def rows_of_steel(numbers: Measured, known: Snapshot) -> list[pd.DataFrame]:
     """One row per pile or lot, measure and ledger row: strings, deliveries and certificates."""
-    works, strings, chain = known.works, numbers.steel.strings, numbers.chain
+    strings, chain = numbers.steel.strings, numbers.chain
+    components, recorded = known.frame("component"), known.frame("piece")
     held = strings[strings["latest"]]
     pieces = chain[chain["latest"]]
-    of_component = _joined(held, works.components, ["stamp", "delivery_id"])
-    of_piece = _joined(pieces, works.pieces, ["stamp", "delivery_id", "piece"])
-    of_certificate = _joined(pieces, works.steel_certificates, ["certificate"])
-    of_heat = _joined(pieces, works.heats_on_certificates, ["certificate", "mill", "heat"])
-    of_note = _joined(held, works.deliveries, ["delivery_id"])
-    of_quarantine = _quarantined(pieces, works.quarantines)
+    of_component = _joined(held, components, ["stamp", "delivery_id"])
+    of_piece = _joined(pieces, recorded, ["stamp", "delivery_id", "piece"])
+    of_certificate = _joined(pieces, known.frame("certificate"), ["certificate"])
+    heats = known.frame("heat_on_certificate")
+    of_heat = _joined(pieces, heats, ["certificate", "mill", "heat"])
+    of_note = _joined(held, known.frame("delivery"), ["delivery_id"])
+    of_quarantine = _quarantined(pieces, known.select(quarantines))
     cut = numbers.steel.cut.rename(columns={"cut_from": "stamp"})
-    of_cut = [_named_by_stamp(cut[["stamp"]], works.components),
-              _named_by_stamp(cut[["stamp"]], works.components, "cut_from")]  # fmt: skip
+    of_cut = [_named_by_stamp(cut[["stamp"]], components),
+              _named_by_stamp(cut[["stamp"]], components, "cut_from")]  # fmt: skip
     lots = numbers.steel.lots[["stamp"]]
-    of_lot = [_named_by_stamp(lots, frame) for frame in (works.components, held)]
+    of_lot = [_named_by_stamp(lots, frame) for frame in (components, held)]
     ends = numbers.runs.groupby("pile_id", sort=False).tail(1)
     return [
         cited(held, "component_placed", _OF_STRING),
@@ -39,7 +42,7 @@ def rows_of_steel(numbers: Measured, known: Facts) -> list[pd.DataFrame]:
         cited(of_note, "delivery", ["steel"]),
         cited(of_quarantine, "quarantine", ["quarantine"]),
         cited(
-            _joined(pieces[pieces["quarantined"]], works.pieces, ["stamp", "delivery_id", "piece"]),
+            _joined(pieces[pieces["quarantined"]], recorded, ["stamp", "delivery_id", "piece"]),
             "piece",
             ["quarantine"],
         ),

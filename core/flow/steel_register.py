@@ -18,7 +18,7 @@ from core.flow.assessing import Assessment
 from core.flow.reporting import about
 from core.judge import gaps
 from core.report.steel import chain_csv, matrix_csv, matrix_xlsx
-from core.store import Ledger, Reader
+from core.store import Ledger
 
 OF_PILE = ["area", "state", "stage"]
 GAPS = gaps.GAPS
@@ -54,27 +54,19 @@ class Steel:
 def steel_of(assessment: Assessment) -> Steel:
     """The steel of ``assessment``. Raises StoreBusy, StoreDamaged."""
     with Ledger(assessment.folder).read() as reader:
-        return _steel(assessment, reader)
-
-
-def _steel(assessment: Assessment, reader: Reader) -> Steel:
-    names = ("components", "pieces", "heats_on_certificates", "steel_certificates")
-    components, pieces, heats, certificates = (
-        reader.ask(name, as_of=assessment.entry) for name in names
-    )
-    pieces, heats = steel.both_with_mills(pieces, heats)
-    components = steel.delivered(components, reader.ask("deliveries", as_of=assessment.entry))
+        entries = reader.entries(assessment.entry)
+        story = reader.ask("quarantine_story", as_of=assessment.entry)
+    current = assessment.snapshot.frame
+    certificates, files = current("certificate"), current("certificate_file")
+    pieces, heats = steel.both_with_mills(current("piece"), current("heat_on_certificate"))
+    components = steel.delivered(current("component"), current("delivery"))
     piles = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")[OF_PILE]
     chain = gaps.with_gaps(assessment.chain.merge(piles, on="pile_id", how="left"))
     kinds = assessment.project.component_kinds().set_index("component_kind")["name"]
     stock = steel_register.stock(components, chain)
     stock["component"] = stock["component_kind"].map(kinds).fillna(stock["component_kind"])
-    kept = _kept(reader.entries(assessment.entry))
+    kept = _kept(entries)
     certificates = certificates.assign(sha256=certificates["scan"].map(kept).astype("str"))
-    files, story = (
-        reader.ask(name, as_of=assessment.entry)
-        for name in ("certificate_files", "quarantine_story")
-    )
     return Steel(chain, stock, pieces, heats, certificates, files, story)
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 from core.store.backup import Copied, backup, restore
 from core.store.files import folder_built_beside, refused, write_new, write_whole
 from core.store.ledger import Ledger
-from core.store.macros import kinds_of
 from core.store.reader import Reader
 from core.store.staging import Staged
 from core.store.verify import Fault, verify
@@ -25,7 +24,6 @@ __all__ = [
     "Writer",
     "backup",
     "folder_built_beside",
-    "kinds_of",
     "refused",
     "restore",
     "verify",

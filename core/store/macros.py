@@ -42,18 +42,6 @@ class Macros:
 
 
 @cache
-def kinds_of(question: str) -> tuple[str, ...]:
-    """Record kinds whose rows the answer to ``question`` rests on, in their own order."""
-    seen: set[str] = set()
-    open_ = set(_called(queries.question(question)))
-    while open_:
-        name = open_.pop()
-        seen.add(name)
-        open_ |= _called(_texts()[name]) - seen
-    return tuple(kind.name for kind in records.KINDS if kind.name in seen)
-
-
-@cache
 def _called(sql: str) -> frozenset[str]:
     return frozenset(_CALLED.findall(sql)) & _texts().keys()
 
@@ -61,7 +49,7 @@ def _called(sql: str) -> frozenset[str]:
 @cache
 def _texts() -> dict[str, str]:
     """The text of each macro by its name."""
-    texts = {name: queries.block(name) for name in ("live_entry", "counting_order", "ordered_run")}
+    texts = {name: queries.block(name) for name in ("live_entry", "counting_order")}
     for kind in records.KINDS:
         texts[f"{kind.name}_last_word"] = queries.for_kind("last_word", kind)
         texts[kind.name] = queries.for_kind("standing", kind)

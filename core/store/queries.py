@@ -63,38 +63,11 @@ def filled(
 
 
 def question(name: str) -> str:
-    """A block that is asked by name; ``-- for each run column`` lists the columns of a kind.
-
-    Other marks: ``pile number`` (a column of a kind that holds one), ``referring column`` (whose
-    row is an outstanding item without its parent) and ``parent of it``.
-    """
+    """A block that is asked by name; ``-- for each run column`` lists the columns of a kind."""
     each: dict[str, Sequence[Mapping[str, str]]] = {
         f"{kind.name} column": [named(column) for column in kind.columns] for kind in records.KINDS
     }
-    each |= {"pile number": _pile_numbers(), **_outstanding_references()}
     return filled(name, {}, each)
-
-
-def _pile_numbers() -> list[dict[str, str]]:
-    """Columns that hold the number of a pile; those that follow a run's repeat it and are out."""
-    return [
-        {"kind": kind.name, "column": column}
-        for kind in records.KINDS
-        for column in kind.pile_numbers
-        if not any(column in reference.columns for reference in kind.needs)
-    ]
-
-
-def _outstanding_references() -> dict[str, Sequence[Mapping[str, str]]]:
-    found = [
-        {"kind": kind.name, "own": own, "parent": reference.parent.name, "column": column}
-        for kind in records.KINDS
-        for reference in kind.refers_to
-        if reference.without == "outstanding"
-        for own, column in reference.columns.items()
-    ]
-    own = {(one["kind"], one["own"]): {"kind": one["kind"], "own": one["own"]} for one in found}
-    return {"referring column": list(own.values()), "parent of it": found}
 
 
 def for_kind(name: str, kind: Kind, **names: str) -> str:

@@ -10,9 +10,11 @@ import pyarrow as pa
 
 from core import records
 from core.errors import WrongUse
+from core.records.current_rows import CurrentRows
 from core.store import queries
 from core.store.chain import FIRST
 from core.store.connection import frame
+from core.store.current import last_of_keys
 from core.store.macros import Macros
 
 
@@ -22,6 +24,7 @@ class Reader:
     def __init__(self, con: duckdb.DuckDBPyConnection, macros: Macros | None = None) -> None:
         self._con = con
         self._macros = macros  # that the connection lacks; None when it has all
+        self._active_entries: dict[int, list[int]] = {}
 
     @property
     def connection(self) -> duckdb.DuckDBPyConnection:
@@ -33,6 +36,27 @@ class Reader:
         if kind not in records.KIND:
             raise unknown_kind(kind)
         return self._frame(queries.for_kind("standing_rows", records.KIND[kind]), as_of=as_of)
+
+    def current(self, kind: str, as_of: int) -> CurrentRows:
+        """Current rows of one kind, in the order in which they were written.
+
+        Live entries are found once; the last row of each key is chosen here, on integer codes.
+        """
+        if kind not in records.KIND:
+            raise unknown_kind(kind)
+        sql = self._ready(queries.for_kind("active_rows", records.KIND[kind]))
+        entries = self._active(as_of)
+        table = self._con.sql(sql, params={"entries": entries}).to_arrow_table()
+        return last_of_keys(CurrentRows.of_table(table), records.KIND[kind])
+
+    def _active(self, as_of: int) -> list[int]:
+        """Numbers of the entries that are live as of an entry."""
+        if as_of not in self._active_entries:
+            found = [int(number) for (number,) in self._rows("active_entries", as_of=as_of)]
+            if as_of > self.last_entry():
+                return found  # more may still be written up to then
+            self._active_entries[as_of] = found
+        return self._active_entries[as_of]
 
     def ask(self, question: str, **values: object) -> pd.DataFrame:
         """The answer to a named question of ``sql/``; values are bound by name."""
@@ -54,14 +78,13 @@ class Reader:
         """When the last entry was entered (UTC), the beginning of time when there is none."""
         return self._last()[2]
 
-    def last_entries(self, as_of: int) -> dict[str, int]:
-        """Newest entry that added to each record kind or withdrew from it."""
-        rows = self._rows("last_entries", as_of=as_of)
-        return {str(kind): int(entry_no) for kind, entry_no, _ in rows}
+    def last_entries(self, as_of: int) -> dict[str, tuple[int, str]]:
+        """Newest entry that added to each record kind or withdrew from it, with its hash.
 
-    def last_words(self, as_of: int) -> dict[str, str]:
-        """Hash of the newest entry of each record kind: while it is the same, so are its rows."""
-        return {str(kind): str(said) for kind, _, said in self._rows("last_entries", as_of=as_of)}
+        While the hash is the same, so are the rows of the kind; a kind without one has none.
+        """
+        rows = self._rows("last_entries", as_of=as_of)
+        return {str(kind): (int(entry_no), str(digest)) for kind, entry_no, digest in rows}
 
     def entry_at(self, moment_utc: datetime) -> int:
         """The last entry entered at or before an instant (UTC, naive), 0 when none was."""

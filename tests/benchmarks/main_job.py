@@ -22,7 +22,7 @@ from pathlib import Path
 import duckdb
 
 from core import flow
-from core.flow import kept
+from core.flow import cache
 from tests.benchmarks import big_job, notebook, on_screen
 
 BY, SIGNER = "Bo Invented", "Ada Invented"
@@ -106,7 +106,7 @@ def judging(folder: Path, files: dict[str, str]) -> dict[str, float]:
     words = "import sys; from core import flow; flow.assess(sys.argv[1])"
     command = [sys.executable, "-c", words, str(folder)]
     times = {"assess_cold_s": seconds(lambda: subprocess.run(command, check=True), 1)}
-    times["assess_s"] = seconds(lambda: (kept.forget(), flow.assess(folder)))
+    times["assess_s"] = seconds(lambda: (cache.forget(), flow.assess(folder)))
     times["assess_again_s"] = seconds(lambda: flow.assess(folder))
     entry = flow.history(folder)["entry_no"].max()
     times["as_of_s"] = seconds(lambda: flow.assess(folder, int(entry) - 1), 1)

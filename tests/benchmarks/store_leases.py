@@ -49,7 +49,7 @@ def read_on(folder: Path, stop, counts) -> None:
     reads = 0
     while not stop.is_set():
         with ledger.read(timeout_s=60) as reader:
-            reader.ask("readings_of_runs", as_of=reader.last_entry())
+            reader.current("torque_reading", reader.last_entry())
         reads += 1
     counts.put(reads)
 

@@ -4,6 +4,7 @@ import pandas as pd
 import pytest
 
 from core import flow
+from core.flow.snapshot import current_rows
 from core.store import Ledger
 from tests.flow.small import log, small_project, take_in
 
@@ -30,8 +31,8 @@ def bearing(folder, pile="101"):
 def test_layers_are_read_back_equal(tmp_path):
     folder = with_borehole(tmp_path, SAND)
     with Ledger(folder).read() as reader:
-        layers = reader.ask("borehole_layers", as_of=reader.last_entry())
-        holes = reader.ask("boreholes", as_of=reader.last_entry())
+        layers = current_rows(reader, "borehole_layer", reader.last_entry()).frame()
+        holes = current_rows(reader, "borehole", reader.last_entry()).frame()
     kept = layers[["from_mm", "to_mm", "soil", "unit_weight_kn_m3", "friction_deg"]]
     assert kept.astype(object).where(kept.notna(), None).to_numpy().tolist() == [
         [0, 1000, "crust", 18.0, None],
@@ -46,7 +47,7 @@ def test_a_borehole_in_feet_and_pounds_is_the_same(tmp_path):
     report = take_in(folder, ("b.csv", f"{rows}\nB-1,330,655,17,0,8,clay,1250\n"))
     assert not report.refused, report.problems
     with Ledger(folder).read() as reader:
-        (layer,) = reader.ask("borehole_layers", as_of=reader.last_entry()).itertuples()
+        (layer,) = current_rows(reader, "borehole_layer", reader.last_entry()).frame().itertuples()
     assert layer.to_mm == 2438
     assert layer.undrained_strength_kpa == pytest.approx(59.85, abs=0.01)  # 1,250 psf
 

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from core import flow
+from core.compute.selection import calibration_points
 from core.errors import WrongUse
 from core.flow.what_if.suppositions import FORMS, supposition
-from core.store import Ledger
 from tests.flow.small import SCHEDULE, ledger, log, small_project, take_in
 
 GAUGE = "gauge GS-11 read 12 % high from 2026-09-14 to 2026-09-20"
@@ -38,8 +38,7 @@ def test_a_gauge_that_read_high_moves_the_piles_of_a_hand_calculation(sample):
     # By hand, apart from the judging: mean, last reading and mean without the greatest of each
     # window against the required torque.
     assessment = flow.assess(sample)
-    with Ledger(sample).read() as reader:
-        points = reader.ask("calibration_points", as_of=assessment.entry)
+    points = assessment.snapshot.select(calibration_points)
     piles = assessment.piles.set_index("pile_id")
     short = set()
     for pile, rows in assessment.profile[assessment.profile["in_window"]].groupby("pile_id"):

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import inspect
+from collections.abc import Callable
+from datetime import date
+
 import pandas as pd
 
+from core.records.current_rows import CurrentRows
 from core.store import Ledger, NewEntry, Staged
 
 FIRST, SECOND, THIRD = (pd.Timestamp(2026, 3, day) for day in (1, 10, 20))
@@ -50,3 +55,11 @@ def toes(ledger: Ledger, as_of: int) -> dict[str, int | None]:
         pile: None if pd.isna(toe) else int(toe)
         for pile, toe in zip(rows["pile_id"], rows["toe_mm"], strict=True)
     }
+
+
+def selected(ledger: Ledger, selection: Callable[..., CurrentRows], as_of: int = 99, **on: date):
+    """What ``selection`` chooses of the current rows of a ledger, as a frame."""
+    kinds = [name for name in inspect.signature(selection).parameters if name not in on]
+    with ledger.read() as reader:
+        rows = {kind: reader.current(kind, as_of) for kind in kinds}
+    return selection(**rows, **on).frame()

@@ -163,8 +163,10 @@ def test_newest_entry_of_a_kind_is_the_one_that_added_or_withdrew(ledger):
     with ledger.write() as writer:
         writer.withdraw(2, "Ann", "wrong file")
     with ledger.read() as reader:
-        assert reader.last_entries(3) == {"run": 3, "torque_reading": 2}
-        assert reader.last_entries(4) == {"run": 3, "torque_reading": 4}
+        then, now = reader.last_entries(3), reader.last_entries(4)
+        hashes = reader.entries().set_index("entry_no")["hash"]
+    assert then == {"run": (3, hashes[3]), "torque_reading": (2, hashes[2])}
+    assert now == {"run": (3, hashes[3]), "torque_reading": (4, hashes[4])}
 
 
 def test_entry_in_force_at_an_instant(ledger):

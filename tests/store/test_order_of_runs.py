@@ -6,8 +6,9 @@ import pandas as pd
 import pytest
 
 from core import records
+from core.compute.selection import ordered_runs, readings_of_runs, schedule_at_runs
 from core.store import Ledger
-from tests.store.invented import FIRST, SECOND, THIRD, schedule, take
+from tests.store.invented import FIRST, SECOND, THIRD, schedule, selected, take
 
 
 def test_runs_of_a_pile_come_in_the_order_of_the_work(ledger):
@@ -16,9 +17,8 @@ def test_runs_of_a_pile_come_in_the_order_of_the_work(ledger):
     take(ledger, "run", work, "runs.csv")
     log = work[["pile_id", "run_no"]].assign(depth_mm=300, torque_read_nm=1.0)
     take(ledger, "torque_reading", log, "t.csv")
-    with ledger.read() as reader:
-        assert reader.ask("runs", as_of=2)["run_no"].to_list() == ["2", "1", "10"]
-        assert reader.ask("readings_of_runs", as_of=2)["run_no"].to_list() == ["2", "1", "10"]
+    for selection in (ordered_runs, readings_of_runs):
+        assert selected(ledger, selection)["run_no"].to_list() == ["2", "1", "10"]
 
 
 def hour(number: int) -> pd.Timestamp:
@@ -41,9 +41,7 @@ def test_runs_of_one_day_come_by_start_only_where_all_have_one(ledger, numbers, 
     take(ledger, "run", work, "runs.csv")
     log = work[["pile_id", "run_no"]].assign(depth_mm=300, torque_read_nm=1.0)
     take(ledger, "torque_reading", log, "t.csv")
-    with ledger.read() as reader:
-        found = reader.ask("runs", as_of=2)
-        read = reader.ask("readings_of_runs", as_of=2)
+    found, read = selected(ledger, ordered_runs), selected(ledger, readings_of_runs)
     assert found["run_no"].to_list() == [*wanted, "3", "3"]
     assert found["pile_id"].to_list() == ["P1"] * 4 + ["P2"]
     order = ["pile_id", "run_no", "run_order"]
@@ -51,8 +49,7 @@ def test_runs_of_one_day_come_by_start_only_where_all_have_one(ledger, numbers, 
 
 
 def in_force_at_runs(ledger: Ledger, as_of: int = 99) -> dict[str, tuple]:
-    with ledger.read() as reader:
-        rows = reader.ask("schedule_in_force_at_runs", as_of=as_of)
+    rows = selected(ledger, schedule_at_runs, as_of)
     return {row.pile_id: row for row in rows.itertuples()}
 
 
@@ -98,8 +95,7 @@ def test_nothing_in_force_at_a_run_leaves_the_schedules_columns_empty(issued):
         ("P10", "1", pd.NaT, "A"),
     )
     columns = [*records.KIND["schedule"].names, "entry_no", "row_no"]
-    with issued.read() as reader:
-        rows = reader.ask("schedule_in_force_at_runs", as_of=99)
+    rows = selected(issued, schedule_at_runs)
     assert list(rows) == ["pile_id", "run_on", "schedule_revision", *columns]
     assert rows["pile_id"].to_list() == ["P1", "P2", "P3", "P10"]
     assert rows["schedule_revision"].to_list() == ["C", "A", "D", "A"]

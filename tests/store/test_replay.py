@@ -201,6 +201,9 @@ def frame(kind: str, rows) -> pd.DataFrame:
 def told(reader: Reader, kind: str, as_of: int) -> dict[tuple, tuple]:
     keys, values = KINDS[kind]
     rows = reader.standing(kind, as_of)
+    current = reader.current(kind, as_of)
+    places = zip(current.values("entry_no"), current.values("row_no"), strict=True)
+    assert sorted(places) == sorted(zip(rows["entry_no"], rows["row_no"], strict=True))
     found = {}
     for row in rows.to_dict("records"):
         value = [None if pd.isna(row[name]) else row[name] for name in values]

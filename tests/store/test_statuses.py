@@ -195,7 +195,7 @@ def test_reading_finds_the_run_that_the_same_command_staged(ledger):
         writer.append(NewEntry("Ann", "file", "runs.csv"), {"run": first.writes})
         writer.append(NewEntry("Ann", "file", "t.csv"), {"torque_reading": second.writes})
     with ledger.read() as reader:
-        assert len(reader.ask("readings_of_runs", as_of=2)) == 1
+        assert len(reader.current("torque_reading", 2)) == 1
 
 
 def test_reading_of_a_withdrawn_run_has_a_missing_reference(ledger):

@@ -14,6 +14,7 @@ import numpy as np
 import pandas as pd
 
 from core import records
+from core.compute.selection import counting_order
 from core.errors import WrongUse
 from core.flow.importing.choice import ImportReport, joined
 from core.flow.importing.reading import Handed
@@ -55,6 +56,21 @@ def _places(taken: Taken) -> Iterator[tuple[str, str]]:
             yield kind, column
 
 
+def _recorded(writer: Writer, as_of: int) -> Iterator[tuple[str, str, str]]:
+    """Kind, column and number of every pile number on record, as people count.
+
+    Columns that follow a run's repeat it and are left out.
+    """
+    for kind in records.KINDS:
+        repeated = {column for reference in kind.needs for column in reference.columns}
+        columns = [column for column in kind.pile_numbers if column not in repeated]
+        if columns:
+            rows = writer.current(kind.name, as_of)
+            for column in columns:
+                for number in sorted(rows.used(column), key=lambda one: (counting_order(one), one)):
+                    yield kind.name, column, number
+
+
 @dataclass(frozen=True)
 class _Numbers:
     """Numbers on record and in the files, and what is known of each, by what spellings share.
@@ -73,8 +89,8 @@ class _Numbers:
     def of(cls, handed: Handed, writer: Writer) -> _Numbers:
         """Those of the ledger, then those that the files bring, schedules before the rest."""
         as_of = writer.last_entry()
-        held = writer.ask("pile_numbers", as_of=as_of)
-        named = list(held[["record", "named_by", "number"]].itertuples(index=False, name=None))
+        piles = writer.current("pile", as_of)
+        named = list(_recorded(writer, as_of))
         brought = [
             (kind, column, number)
             for taken, _ in handed
@@ -85,9 +101,9 @@ class _Numbers:
         for part in (named, brought):
             for kind, column, number in sorted(part, key=_rank):
                 found._add(_rank((kind, column, number)), str(number), part is named)
-        piles = writer.ask("piles", as_of=as_of)
-        served = piles.loc[piles["pile_id"].map(match_key).isin(found.with_run), "position_id"]
-        found.with_run.update(served.map(match_key))
+        served = piles.frame()
+        served = served[served["pile_id"].map(match_key).isin(found.with_run)]
+        found.with_run.update(served["position_id"].map(match_key))
         return found
 
     def _add(self, rank: int, number: str, is_recorded: bool) -> None:

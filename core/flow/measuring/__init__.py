@@ -1,4 +1,4 @@
-"""Facts to measures: the order in which the subjects of a pile are worked out."""
+"""From a snapshot to measures: the order in which the subjects of a pile are worked out."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ import pandas as pd
 
 from core.compute.measures import events
 from core.compute.measures import runs as run_measures
-from core.flow.facts import Facts
+from core.compute.selection import grout_placements
 from core.flow.measuring import grout, steel, survey, torque
+from core.flow.snapshot import Snapshot
 from core.judge import states
 
 
@@ -43,22 +44,22 @@ class Measured:
     surveys: pd.DataFrame
 
 
-def measured(facts: Facts) -> Measured:
-    """All measures of ``facts``."""
-    runs = torque.runs_until(facts)
-    of_steel = steel.steel(facts)
-    piles, profile = torque.torque(facts, runs, of_steel.ratings)
-    piles, surveys = survey.survey(facts, piles)
+def measured(snapshot: Snapshot) -> Measured:
+    """All measures of ``snapshot``."""
+    runs = torque.runs_until(snapshot)
+    of_steel = steel.steel(snapshot)
+    piles, profile = torque.torque(snapshot, runs, of_steel.ratings)
+    piles, surveys = survey.survey(snapshot, piles)
     runs = run_measures.with_open(runs, profile, piles[piles["pile_id"].notna()])
-    after = _after(facts, runs, surveys)
-    reached = _reached(facts, piles, runs, surveys, after)
+    after = _after(snapshot, runs, surveys)
+    reached = _reached(snapshot, piles, runs, surveys, after)
     piles = _being_driven(piles.copy(), runs, after)  # one block, not a hundred
-    placed, specimens = grout.placed(facts, piles), grout.specimens(facts)
+    placed, specimens = grout.placed(snapshot, piles), grout.specimens(snapshot)
     lifts = grout.lifts(placed, piles)
-    piles = grout.with_grout(facts, piles, runs, placed, lifts, specimens)
+    piles = grout.with_grout(snapshot, piles, runs, placed, lifts, specimens)
     piles = steel.with_steel(piles, runs, of_steel).copy()  # here, too
     return Measured(
-        piles=_with_stage(piles, reached, facts),
+        piles=_with_stage(piles, reached, snapshot),
         profile=profile,
         runs=runs,
         after=after,
@@ -66,8 +67,8 @@ def measured(facts: Facts) -> Measured:
         reached=reached,
         lifts=lifts,
         specimens=specimens,
-        sampled=facts.works.sample_group_members,
-        batches=grout.batches_until(facts),
+        sampled=snapshot.frame("sample_group_member"),
+        batches=grout.batches_until(snapshot),
         placed=placed,
         chain=of_steel.chain,
         steel=of_steel,
@@ -75,12 +76,12 @@ def measured(facts: Facts) -> Measured:
     )
 
 
-def _after(facts: Facts, runs: pd.DataFrame, surveys: pd.DataFrame) -> pd.DataFrame:
+def _after(snapshot: Snapshot, runs: pd.DataFrame, surveys: pd.DataFrame) -> pd.DataFrame:
     """Work up to the day that judges that shows a pile's last run ended."""
-    placements = facts.works.grout_placements
+    placements = snapshot.select(grout_placements)
     known = placements[placements["run_order"].notna()]
-    after = states.work_after_runs(runs, known, surveys, facts.stage_records)
-    return after[after["done_on"] <= pd.Timestamp(facts.on)].reset_index(drop=True)
+    after = states.work_after_runs(runs, known, surveys, snapshot.frame("stage_record"))
+    return after[after["done_on"] <= pd.Timestamp(snapshot.on)].reset_index(drop=True)
 
 
 def _being_driven(piles: pd.DataFrame, runs: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
@@ -92,7 +93,7 @@ def _being_driven(piles: pd.DataFrame, runs: pd.DataFrame, after: pd.DataFrame) 
 
 
 def _reached(
-    facts: Facts,
+    snapshot: Snapshot,
     piles: pd.DataFrame,
     runs: pd.DataFrame,
     surveys: pd.DataFrame,
@@ -100,13 +101,13 @@ def _reached(
 ) -> pd.DataFrame:
     """Stages that runs, placements, surveys that count and stage records show."""
     grouted = set(piles.loc[piles["grouted"].eq(True), "pile_id"].dropna())
-    later = states.work_days(facts.works.grout_placements, surveys[surveys["counts"]], grouted)
-    return states.stages_reached(runs, facts.stage_records, later, after)
+    later = states.work_days(snapshot.select(grout_placements), surveys[surveys["counts"]], grouted)
+    return states.stages_reached(runs, snapshot.frame("stage_record"), later, after)
 
 
-def _with_stage(piles: pd.DataFrame, reached: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+def _with_stage(piles: pd.DataFrame, reached: pd.DataFrame, snapshot: Snapshot) -> pd.DataFrame:
     """``piles`` with the stage of the pile, or of its position while no pile serves it."""
-    present = states.present_stage(reached, pd.Timestamp(facts.on))
+    present = states.present_stage(reached, pd.Timestamp(snapshot.on))
     key = piles["pile_id"].fillna(piles["position_id"])
     present = present.set_index("pile_id").reindex(key)
     return piles.assign(

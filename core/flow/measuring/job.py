@@ -11,13 +11,20 @@ import pandas as pd
 from core import records
 from core.compute.measures import pressure_kinds
 from core.compute.measures.events import texts_to_read
-from core.flow.facts import Facts
+from core.compute.selection import (
+    calibration_points,
+    grout_placements,
+    readings_without_run,
+    schedule_at_runs,
+    schedule_for_construction,
+    schedule_in_force,
+)
 from core.flow.measuring import Measured
 from core.flow.measuring.survey import covered
-from core.store import Ledger
+from core.flow.snapshot import Snapshot
 
 # Frames by name; each is made when a maker asks for it.
-_FRAMES: dict[str, Callable[[Facts, Measured], pd.DataFrame]] = {
+_FRAMES: dict[str, Callable[[Snapshot, Measured], pd.DataFrame]] = {
     "piles": lambda _, measured: measured.piles,
     "runs": lambda _, measured: measured.runs,
     "profile": lambda _, measured: measured.profile,
@@ -27,15 +34,15 @@ _FRAMES: dict[str, Callable[[Facts, Measured], pd.DataFrame]] = {
     "stamps_placed_again": lambda _, measured: measured.steel.again,
     "stamps_cut": lambda _, measured: measured.steel.cut,
     "use_of_lots": lambda _, measured: measured.steel.lots,
-    "covered": lambda facts, _: covered(facts),
-    "grout_placements": lambda facts, _: facts.works.grout_placements,
-    "readings_without_run": lambda facts, _: facts.readings_without_run,
-    "rows_without_parent": lambda facts, _: facts.rows_without_parent,
-    "schedule_in_force": lambda facts, _: facts.schedule,
-    "schedule_rows": lambda facts, _: facts.schedule_rows,
-    "schedule_at_runs": lambda facts, measured: _schedule_at_runs(facts, measured.piles),
-    "pressure_kinds_not_asked": lambda facts, measured: pressure_kinds.not_asked(
-        measured.profile, facts.points
+    "covered": lambda snapshot, _: covered(snapshot),
+    "grout_placements": lambda snapshot, _: snapshot.select(grout_placements),
+    "readings_without_run": lambda snapshot, _: snapshot.select(readings_without_run),
+    "rows_without_parent": lambda snapshot, _: snapshot.rows_without_parent,
+    "schedule_in_force": lambda snapshot, _: snapshot.select(schedule_in_force),
+    "schedule_rows": lambda snapshot, _: snapshot.select(schedule_for_construction),
+    "schedule_at_runs": lambda snapshot, measured: _schedule_at_runs(snapshot, measured.piles),
+    "pressure_kinds_not_asked": lambda snapshot, measured: pressure_kinds.not_asked(
+        measured.profile, snapshot.select(calibration_points)
     ),
 }
 
@@ -44,7 +51,7 @@ _FRAMES: dict[str, Callable[[Facts, Measured], pd.DataFrame]] = {
 class Job:
     """Current rows, measures and criteria of one assessment; ``criteria`` row by row for piles."""
 
-    facts: Facts
+    snapshot: Snapshot
     measured: Measured
     criteria: Mapping[str, pd.DataFrame]
 
@@ -55,22 +62,20 @@ class Job:
         if name.startswith("criteria."):
             return self.criteria[name.removeprefix("criteria.")]
         if name in _FRAMES:
-            return _FRAMES[name](self.facts, self.measured)
+            return _FRAMES[name](self.snapshot, self.measured)
         if name in records.KIND:
             return self.records(name)
         raise LookupError(f"no frame {name}; there are {', '.join([*_FRAMES, *records.KIND])}")
 
     def records(self, kind: str) -> pd.DataFrame:
         """Current rows of a record kind, up to the day of assessment where its rows have a day."""
-        with Ledger(self.facts.folder).read() as reader:
-            rows = reader.standing(kind, self.facts.entry)
-        day = getattr(records.KIND[kind], "day", "")
-        return rows[rows[day] <= pd.Timestamp(self.facts.on)] if day else rows
+        return self.snapshot.until(kind)
 
 
-def _schedule_at_runs(facts: Facts, piles: pd.DataFrame) -> pd.DataFrame:
+def _schedule_at_runs(snapshot: Snapshot, piles: pd.DataFrame) -> pd.DataFrame:
     """The last run of each pile until the day of assessment, with the schedule of its day."""
-    then = facts.schedule_at_runs[facts.schedule_at_runs["run_on"] <= pd.Timestamp(facts.on)]
+    then = snapshot.select(schedule_at_runs)
+    then = then[then["run_on"] <= pd.Timestamp(snapshot.on)]
     homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")
     return then.assign(
         position_id=then["pile_id"].map(homes["position_id"]),

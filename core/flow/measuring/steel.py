@@ -9,7 +9,8 @@ import pandas as pd
 from core.compute.measures import steel as measures
 from core.compute.measures import steel_quality as quality
 from core.compute.measures import strings as string_measures
-from core.flow.facts import Facts
+from core.compute.selection import components_placed, ordered_runs, quarantines
+from core.flow.snapshot import Snapshot
 from core.judge import chains, steel_quality
 
 
@@ -27,21 +28,19 @@ class Steel:
     listed_heats: pd.DataFrame
 
 
-def steel(facts: Facts) -> Steel:
+def steel(snapshot: Snapshot) -> Steel:
     """All about steel that needs no pile."""
-    works = facts.works
-    components = measures.delivered(works.components, works.deliveries)
-    components = measures.of_kind(components, facts.project.component_kinds())
-    components = measures.in_use(components, works.lots)
-    placed = works.components_placed
-    placed = placed[~(placed["run_on"] > pd.Timestamp(facts.on))].reset_index(drop=True)
+    components = measures.delivered(snapshot.frame("component"), snapshot.frame("delivery"))
+    components = measures.of_kind(components, snapshot.project.component_kinds())
+    components = measures.in_use(components, snapshot.frame("lot"))
+    placed = snapshot.select(components_placed)
+    placed = placed[~(placed["run_on"] > pd.Timestamp(snapshot.on))].reset_index(drop=True)
     strings = measures.strings(placed, components)
-    pieces, listed = measures.both_with_mills(works.pieces, works.heats_on_certificates)
-    chain = measures.chain(
-        strings, works.pieces, works.steel_certificates, works.heats_on_certificates
-    )
-    chain = quality.with_grades(chain, facts.project.steel_grades())
-    chain = quality.with_quarantine(chain, works.quarantines)
+    recorded, heats = snapshot.frame("piece"), snapshot.frame("heat_on_certificate")
+    pieces, listed = measures.both_with_mills(recorded, heats)
+    chain = measures.chain(strings, recorded, snapshot.frame("certificate"), heats)
+    chain = quality.with_grades(chain, snapshot.project.steel_grades())
+    chain = quality.with_quarantine(chain, snapshot.select(quarantines))
     return Steel(
         strings=strings,
         ratings=string_measures.component_ratings(strings),
@@ -49,7 +48,7 @@ def steel(facts: Facts) -> Steel:
         register=measures.register(chain, components, pieces),
         again=string_measures.stamps_again(strings),
         lots=string_measures.lot_use(strings, components),
-        cut=string_measures.cut_use(strings, components, facts.runs),
+        cut=string_measures.cut_use(strings, components, snapshot.select(ordered_runs)),
         listed_heats=listed[["certificate", "mill", "heat"]],
     )
 

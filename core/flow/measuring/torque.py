@@ -18,35 +18,44 @@ from core.compute.measures import (
 )
 from core.compute.measures import piles as pile_measures
 from core.compute.measures import torque as torque_measures
+from core.compute.selection import (
+    calibration_points,
+    certificates,
+    ordered_runs,
+    readings_of_runs,
+    schedule_in_force,
+)
 from core.criteria import PARAMETERS
-from core.flow.facts import Facts
+from core.flow.snapshot import Snapshot
 from core.project import Project
 
 
-def runs_until(facts: Facts) -> pd.DataFrame:
+def runs_until(snapshot: Snapshot) -> pd.DataFrame:
     """Runs in the order of the work up to the day that judges, with the day each ended."""
-    on, zone = pd.Timestamp(facts.on), facts.project.tables.project.zone
-    runs = disturbance.with_stops(facts.runs[facts.runs["run_on"] <= on].reset_index(drop=True))
+    on, zone = pd.Timestamp(snapshot.on), snapshot.project.tables.project.zone
+    runs = snapshot.select(ordered_runs)
+    runs = disturbance.with_stops(runs[runs["run_on"] <= on].reset_index(drop=True))
     runs["ended_on"] = local_day(runs["ended_at"], zone)
     return runs
 
 
 def torque(
-    facts: Facts, runs: pd.DataFrame, ratings: pd.DataFrame
+    snapshot: Snapshot, runs: pd.DataFrame, ratings: pd.DataFrame
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Frames of piles with lengths and torque, and of the profile, up to ``on``.
 
     ``ratings``: of the components placed, one row per pile.
     """
-    on, zone = pd.Timestamp(facts.on), facts.project.tables.project.zone
-    readings = facts.readings[facts.readings["run_on"] <= on]
+    on, zone = pd.Timestamp(snapshot.on), snapshot.project.tables.project.zone
+    readings, points = snapshot.select(readings_of_runs), snapshot.select(calibration_points)
+    readings = readings[readings["run_on"] <= on]
     read_on = local_day(readings["read_at"], zone).fillna(readings["run_on"])
     readings = final_readings.with_final_readings(readings.assign(read_on=read_on), runs)
     readings = events.with_events(readings)
-    readings = calibration.with_torque(readings, facts.certificates, facts.points)
-    instruments = facts.project.torque_uncertainties()
-    readings = uncertainty.with_uncertainty(readings, facts.points, instruments)
-    piles = _asked(facts, runs).merge(ratings, on="pile_id", how="left")
+    readings = calibration.with_torque(readings, snapshot.select(certificates), points)
+    instruments = snapshot.project.torque_uncertainties()
+    readings = uncertainty.with_uncertainty(readings, points, instruments)
+    piles = _asked(snapshot, runs).merge(ratings, on="pile_id", how="left")
     with_pile = piles[piles["pile_id"].notna()]
     log = readings[~readings["of_header"]]
     reach = disturbance.reach(log, runs)
@@ -82,7 +91,7 @@ def local_day(moments: pd.Series, zone: str) -> pd.Series:
     return days
 
 
-def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
+def _asked(snapshot: Snapshot, runs: pd.DataFrame) -> pd.DataFrame:
     """Every pile with what the schedule in force, its type and the project ask of it."""
     renamed = {
         "required_torque_nm": "printed_torque_nm",
@@ -90,17 +99,18 @@ def _asked(facts: Facts, runs: pd.DataFrame) -> pd.DataFrame:
         "duty": "scheduled_duty",
         "grouted_length_mm": "schedule_grouted_length_mm",
     }
-    stages = facts.stage_records
+    stages = snapshot.frame("stage_record")
     beyond = stages["stage"].map(words.STAGE_ORDER) > words.STAGE_ORDER["installing"]
     worked = pd.concat([runs["pile_id"], stages.loc[beyond, "pile_id"]])
-    piles = pile_measures.pile_list(facts.schedule, facts.piles, worked)
-    piles = piles.merge(facts.schedule.rename(columns=renamed), on="position_id", how="left")
+    schedule = snapshot.select(schedule_in_force)
+    piles = pile_measures.pile_list(schedule, snapshot.frame("pile"), worked)
+    piles = piles.merge(schedule.rename(columns=renamed), on="position_id", how="left")
     piles = pile_measures.located(piles)
     outside = piles["scheduled_duty"].isin(records.OUTSIDE_PRODUCTION)
     piles["live"] = piles["revision"].notna() & ~outside
     piles["duty"] = piles["duty"].fillna(piles["scheduled_duty"]).fillna("production")
     piles["counted"] = ~piles["duty"].isin(records.OUTSIDE_PRODUCTION)
-    project = facts.project
+    project = snapshot.project
     reason = project.criteria("stop_reason")[["pile_type", "criterion_status"]]
     reason = reason.rename(columns={"criterion_status": "reason_status"})
     for table in (project.types(), parameters(project), reason):

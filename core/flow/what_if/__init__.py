@@ -7,7 +7,7 @@ the numbers give.
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -15,9 +15,10 @@ from typing import Any
 import pandas as pd
 
 from core import units, words
+from core.compute.selection import schedule_issues
 from core.flow.assessing import Assessment, judged
 from core.flow.finding_out import found_out, known_and_found
-from core.flow.what_if.offered import Offered, offered, schedule_issues
+from core.flow.what_if.offered import Offered, offered
 from core.flow.what_if.supposing import Standing, supposed
 from core.flow.what_if.suppositions import FORMS, supposition
 
@@ -53,10 +54,10 @@ def what_if(
     folder = Path(folder)
     wanted = [supposition(text) for text in texts]
     known, found = known_and_found(folder, as_of)
-    unsigned = replace(known, sign_offs=known.sign_offs.iloc[:0])
+    unsigned = known.without("sign_off")
     real = judged(folder, known, found)
-    now = real if known.sign_offs.empty else judged(folder, unsigned, found)
-    standing = Standing(now.piles, schedule_issues(folder, known.entry))
+    now = judged(folder, unsigned, found) if len(known.rows("sign_off")) else real
+    standing = Standing(now.piles, known.select(schedule_issues))
     changed, notes = unsigned, []
     for one in wanted:
         changed, said = supposed(one, changed, standing)

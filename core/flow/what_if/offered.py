@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 import pandas as pd
 
+from core.compute.selection import schedule_issues
 from core.flow.assessing import Assessment
-from core.store import Ledger
 
 
 @dataclass(frozen=True)
@@ -25,12 +24,6 @@ def offered(assessment: Assessment) -> Offered:
     """The instruments, torque factors and revisions of the project at the assessment's entry."""
     days = assessment.profile.groupby("instrument_id")["read_on"]
     gauges = pd.DataFrame({"first": days.min(), "last": days.max()}).reset_index()
-    issues = schedule_issues(assessment.folder, assessment.entry)
+    issues = assessment.snapshot.select(schedule_issues)
     revisions = issues["revision"].dropna().drop_duplicates().tolist()
     return Offered(gauges, assessment.project.torque_factors(), revisions)
-
-
-def schedule_issues(folder: Path, entry: int) -> pd.DataFrame:
-    """Every position in every standing revision of the schedule, in the order of their issue."""
-    with Ledger(folder).read() as reader:
-        return reader.ask("schedule_issues", as_of=entry)

@@ -1,4 +1,4 @@
-"""Facts as they would be: each supposition changes a copy, and says what it took for granted."""
+"""A snapshot as it would be: each supposition changes a copy and states what it assumes."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from functools import singledispatch
 
 import pandas as pd
 
+from core.compute.selection import readings_of_runs, schedule_at_runs, schedule_in_force
 from core.errors import WrongUse
-from core.flow.facts import Facts
 from core.flow.measuring.torque import local_day
+from core.flow.snapshot import Snapshot
 from core.flow.what_if.suppositions import (
     OtherFactor,
     OtherLoads,
@@ -33,8 +34,8 @@ class Standing:
 
 
 @singledispatch
-def supposed(one: object, facts: Facts, standing: Standing) -> tuple[Facts, str]:
-    """``facts`` as ``one`` supposes them, and a sentence about it.
+def supposed(one: object, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
+    """``snapshot`` as ``one`` supposes it, and a sentence about it.
 
     Raises WrongUse when it names what the project does not have.
     """
@@ -42,8 +43,8 @@ def supposed(one: object, facts: Facts, standing: Standing) -> tuple[Facts, str]
 
 
 @supposed.register
-def _(one: OtherFactor, facts: Facts, standing: Standing) -> tuple[Facts, str]:
-    tables = facts.project.tables
+def _(one: OtherFactor, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
+    tables = snapshot.project.tables
     rows = {row.id: row for row in tables.torque_factors}
     if one.id not in rows:
         known = ", ".join(rows) or "none"
@@ -55,17 +56,17 @@ def _(one: OtherFactor, facts: Facts, standing: Standing) -> tuple[Facts, str]:
     piles = standing.piles
     mine = piles.loc[piles["torque_factor_id"].eq(one.id), "position_id"]
     scale = row.torque_factor_per_m / one.per_m
-    scaled = _scaled(facts, mine, ("required_torque_nm",), scale)
+    scaled = _scaled(snapshot, mine, ("required_torque_nm",), scale)
     said = f"{IN_PROPORTION}, by {row.value:g} {row.unit} over {one.value:g} {one.unit}."
-    project = Project(changed, facts.project.text)
+    project = Project(changed, snapshot.project.text)
     return replace(scaled, project=project), said
 
 
 @supposed.register
-def _(one: OtherLoads, facts: Facts, standing: Standing) -> tuple[Facts, str]:
-    every = facts.schedule["position_id"]
-    raised = _scaled(facts, every, LOADS, one.factor)
-    unloaded = facts.schedule.loc[~facts.schedule[list(LOADS)].gt(0).any(axis=1), "position_id"]
+def _(one: OtherLoads, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
+    schedule = snapshot.select(schedule_in_force)
+    raised = _scaled(snapshot, schedule["position_id"], LOADS, one.factor)
+    unloaded = schedule.loc[~schedule[list(LOADS)].gt(0).any(axis=1), "position_id"]
     said = (
         "Required torques printed on the schedule stay, as in a revision of the loads alone: where "
         "the loads need more, the computed value governs by the rule of the criterion."
@@ -77,13 +78,13 @@ def _(one: OtherLoads, facts: Facts, standing: Standing) -> tuple[Facts, str]:
 
 
 @supposed.register
-def _(one: WrongGauge, facts: Facts, standing: Standing) -> tuple[Facts, str]:
-    known = sorted(facts.readings["instrument_id"].dropna().unique())
+def _(one: WrongGauge, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
+    readings = snapshot.select(readings_of_runs)
+    known = sorted(readings["instrument_id"].dropna().unique())
     if one.instrument_id not in known:
         listed = ", ".join(known) or "none"
         raise WrongUse(f"No reading is of instrument {one.instrument_id}. There are: {listed}.")
-    readings = facts.readings
-    zone = facts.project.tables.project.zone
+    zone = snapshot.project.tables.project.zone
     day = local_day(readings["read_at"], zone).fillna(readings["run_on"])
     mine = readings["instrument_id"].eq(one.instrument_id)
     mine &= day.between(pd.Timestamp(one.first), pd.Timestamp(one.last))
@@ -92,32 +93,33 @@ def _(one: WrongGauge, facts: Facts, standing: Standing) -> tuple[Facts, str]:
         f"{int(mine.sum())} readings of {one.instrument_id} are taken as what it showed, divided "
         f"by {1 + one.share:g}."
     )
-    return replace(facts, readings=readings.assign(**scaled)), said
+    return snapshot.supposing(readings_of_runs, readings.assign(**scaled)), said
 
 
 @supposed.register
-def _(one: OtherRevision, facts: Facts, standing: Standing) -> tuple[Facts, str]:
+def _(one: OtherRevision, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
     issued = standing.issues
     rows = issued[issued["revision"].eq(one.revision)]
     if rows.empty:
         listed = ", ".join(issued["revision"].dropna().unique()) or "none"
         raise WrongUse(f"The schedule has no revision {one.revision}. There are: {listed}.")
     rows = rows.drop_duplicates("position_id", keep="last")
-    others = facts.schedule[~facts.schedule["position_id"].isin(rows["position_id"])]
+    others = snapshot.select(schedule_in_force)
+    others = others[~others["position_id"].isin(rows["position_id"])]
     live = rows[rows["row_status"].ne("deleted")].assign(in_latest=True)
     schedule = pd.concat([others, live[others.columns]], ignore_index=True)
     number = "1 position is" if len(rows) == 1 else f"{len(rows)} positions are"
     said = f"{number} as in revision {one.revision}, the others as in force."
-    return replace(facts, schedule=schedule), said
+    return snapshot.supposing(schedule_in_force, schedule), said
 
 
-def _scaled(facts: Facts, positions: pd.Series, columns: tuple[str, ...], scale: float) -> Facts:
+def _scaled(
+    snapshot: Snapshot, positions: pd.Series, columns: tuple[str, ...], scale: float
+) -> Snapshot:
     """The schedule in force, and as it stood at the runs, with ``columns`` times ``scale``."""
-    changed = {}
-    for at in ("schedule", "schedule_at_runs"):
-        rows = getattr(facts, at)
+    for selection in (schedule_in_force, schedule_at_runs):
+        rows = snapshot.select(selection)
         mine = rows["position_id"].isin(positions)
-        changed[at] = rows.assign(
-            **{name: rows[name].mask(mine, rows[name] * scale) for name in columns}
-        )
-    return replace(facts, **changed)
+        scaled = {name: rows[name].mask(mine, rows[name] * scale) for name in columns}
+        snapshot = snapshot.supposing(selection, rows.assign(**scaled))
+    return snapshot

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import pandas as pd
 
 from core.compute.measures.calibration import CURVE
+from core.compute.selection import calibration_points, ordered_runs
 from core.criteria import Table
 from core.flow.assessing import Assessment
 from core.flow.worksheet.steps import Given, assumed, of_row, of_settings
 from core.project.tables import HelixSet, PileType, Section
-from core.store import Ledger
 
 
 @dataclass(frozen=True)
@@ -76,15 +76,16 @@ class Known:
 
 
 def known_of(assessment: Assessment, row: pd.Series) -> Known:
-    """The records of the pile in ``row``, read at the entry of the assessment."""
-    with Ledger(assessment.folder).read() as reader:
-        as_of = assessment.entry
-        runs = reader.ask("runs", as_of=as_of)
-        points = reader.ask("calibration_points", as_of=as_of)
-        components = reader.ask("components", as_of=as_of)
-        boreholes = reader.ask("boreholes", as_of=as_of)
-        layers = reader.ask("borehole_layers", as_of=as_of)
-    on = pd.Timestamp(assessment.on)
+    """The records of the pile in ``row``, as the assessment found them."""
+    snapshot = assessment.snapshot
+    runs, on = snapshot.select(ordered_runs), pd.Timestamp(assessment.on)
     own = runs[runs["pile_id"].eq(row["pile_id"]) & (runs["run_on"] <= on)]
-    own = own.reset_index(drop=True)
-    return Known(assessment, row, own, points, components, boreholes, layers)
+    return Known(
+        assessment,
+        row,
+        own.reset_index(drop=True),
+        snapshot.select(calibration_points),
+        snapshot.frame("component"),
+        snapshot.frame("borehole"),
+        snapshot.frame("borehole_layer"),
+    )

@@ -13,6 +13,18 @@ where entry.entry_no <= as_of
     where withdrawal.withdraws is not null and withdrawal.entry_no <= as_of
   );
 
+-- name: active_entries
+-- One row is one entry that counts as of $as_of.
+select live.entry_no from live_entry($as_of) as live order by live.entry_no;
+
+-- name: active_rows
+-- One row is one row of one kind that one of $entries wrote, whatever was written of its key later.
+select
+  written.{column}, -- for each column
+  written.entry_no, written.row_no, written.sheet, written.removed
+from {kind} as written
+where written.entry_no in (select unnest($entries));
+
 -- name: last_word
 -- One row is the last live word on one key, whoever said it; it may say that the key is removed.
 create temp macro {kind}_last_word(as_of) as table
@@ -37,25 +49,6 @@ create temp macro counting_order(words) as
 regexp_replace(
     regexp_replace(words, '(\d+)', '000000000\1', 'g'), '\d*(\d{9})(\D|$)', '\1\2', 'g'
 );
-
--- name: ordered_run
--- One row is one standing run; `run_order` grows with a pile's work: by day, then by start where
--- every run of that pile and day has one, then by number as people count.
-create temp macro ordered_run(as_of) as table
-with dated as (
-    select standing.*,
-           bool_and(standing.started_at is not null) over (
-               partition by standing.pile_id, standing.run_on
-           ) as timed
-    from run(as_of) as standing
-)
-select dated.* exclude (timed),
-       row_number() over (
-           order by counting_order(dated.pile_id), dated.pile_id, dated.run_on nulls last,
-                    case when dated.timed then dated.started_at end nulls last,
-                    counting_order(dated.run_no), dated.run_no
-       ) as run_order
-from dated;
 
 -- name: standing_rows
 -- One row is one standing record with the entry and row that say so.

@@ -1,16 +1,15 @@
 """What is kept between assessments: never out of date, never written to, no longer read twice."""
 
-import re
+import inspect
 import shutil
 
 import pandas as pd
 import pytest
 
 from core import flow, records
-from core.flow import finding_out, kept
-from core.flow.facts import Facts
-from core.flow.works import Works
-from core.store import Reader, kinds_of, queries
+from core.compute import selection
+from core.flow import cache, finding_out
+from core.store import Reader
 from tests.flow.small import log, take_in
 from tests.flow.steel_job import HEATS, PIECES, steel_job
 from tests.flow.test_quarantine import states
@@ -40,7 +39,7 @@ ACTS = {
 
 @pytest.fixture
 def job(tmp_path):
-    kept.forget()
+    cache.forget()
     return steel_job(tmp_path)
 
 
@@ -76,18 +75,18 @@ def test_another_ledger_under_the_same_name_and_numbers_is_noticed(job, tmp_path
 def test_only_what_moved_is_read_again(job, monkeypatch):
     flow.assess(job)
     asked = []
-    ask = Reader.ask
+    current = Reader.current
     monkeypatch.setattr(
         Reader,
-        "ask",
-        lambda self, question, **v: asked.append(question) or ask(self, question, **v),
+        "current",
+        lambda self, kind, as_of: asked.append(kind) or current(self, kind, as_of),
     )
     flow.assess(job)
-    assert [name for name in asked if name != "entries"] == []
+    assert asked == []
     flow.accept(job, ["101"], "Ada Invented", "seen")
     asked.clear()
     flow.assess(job)
-    assert [name for name in asked if name != "entries"] == ["sign_offs"]
+    assert asked == ["sign_off"]
 
 
 def test_after_a_sign_off_nothing_is_found_out_again_and_after_a_log_it_is(job, monkeypatch):
@@ -105,9 +104,10 @@ def test_after_a_sign_off_nothing_is_found_out_again_and_after_a_log_it_is(job, 
 
 def test_no_assessment_writes_to_what_is_kept(job):
     flow.assess(job)
-    shelf = kept._shelf(job)
-    frames = {name: made for name, (_, made) in shelf._held.items() if name != "found out"}
-    found = shelf._held["found out"][1]
+    shelf = cache._shelf(job)
+    held = {name: made for name, (_, made) in shelf._held.items() if name != "evaluation"}
+    frames = {name: made.frame() for name, made in held.items()}
+    found = shelf._held["evaluation"][1]
     for part in (vars(found), vars(found.numbers), vars(found.numbers.steel)):
         frames |= {name: made for name, made in part.items() if isinstance(made, pd.DataFrame)}
     before = {name: made.copy() for name, made in frames.items()}
@@ -120,21 +120,16 @@ def test_no_assessment_writes_to_what_is_kept(job):
         pd.testing.assert_frame_equal(made, before[name], obj=name)
 
 
-ASKED = [*Works.__dataclass_fields__, "schedule_in_force", "schedule_rows_for_construction",
-         "schedule_in_force_at_runs", "piles", "runs", "readings_of_runs", "readings_without_run",
-         "rows_without_parent", "certificates", "calibration_points", "stage_records",
-         "sign_offs"]  # fmt: skip
+def test_a_selection_is_kept_under_the_kinds_that_its_parameters_name(job):
+    """A parameter that names no kind would leave an answer in place when its rows change."""
+    chosen = [one for one in vars(selection).values() if takes(one)]
+    assert len(chosen) == 11
+    for one in chosen:
+        assert takes(one) <= {*records.KIND, "on"}, one.__name__
 
 
-@pytest.mark.parametrize("question", ASKED)
-def test_a_question_reads_kinds_by_the_live_rule_alone(question):
-    """A table read past the rule would not be among the kinds that its answer is kept under."""
-    sql = re.sub(r"--.*", "", queries.question(question))
-    tables = re.findall(r"\b(?:from|join)\s+([a-z_]+)\b(?!\s*\()", sql)
-    assert set(tables).isdisjoint(records.KIND), tables
-    assert kinds_of(question)
-
-
-def test_every_frame_of_facts_comes_of_such_a_question():
-    frames = [name for name, kind in Facts.__annotations__.items() if kind == "pd.DataFrame"]
-    assert len(frames) + len(Works.__dataclass_fields__) == len(ASKED)
+def takes(one: object) -> set[str]:
+    """Parameters of a selection, none of anything else."""
+    if not inspect.isfunction(one) or one.__annotations__.get("return") != "CurrentRows":
+        return set()
+    return set(inspect.signature(one).parameters) - {"rows", "kind"}

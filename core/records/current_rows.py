@@ -1,0 +1,184 @@
+"""Rows of the ledger as columns: numbers as arrays, text as integer codes of its distinct texts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+
+from core.records.kinds import Kind
+
+Array = np.ndarray[Any, Any]
+TEXT = pa.dictionary(pa.int32(), pa.string())
+TYPES: dict[str, Any] = {
+    "text": TEXT,
+    "whole": pa.int64(),
+    "number": pa.float64(),
+    "date": pa.timestamp("us"),
+    "moment": pa.timestamp("us"),
+}
+PLACE = {"entry_no": pa.int64(), "row_no": pa.int64(), "sheet": TEXT}  # where a row was read
+
+
+class CurrentRows:
+    """Columns of equal length; nothing in them is ever changed.
+
+    Arrow keeps them: text as dictionary codes, whole numbers, doubles, moments in µs. ``values``
+    and ``codes`` are for selecting, ``frame`` is for everybody who works with pandas.
+    """
+
+    def __init__(self, columns: Mapping[str, pa.Array], length: int) -> None:
+        self._columns = columns  # each in one of the types of TYPES, or truth
+        self._length = length
+
+    @classmethod
+    def of_table(cls, table: pa.Table) -> CurrentRows:
+        """The rows of an answer of the ledger."""
+        columns = {name: _settled(table[name]) for name in table.column_names}
+        return cls(columns, table.num_rows)
+
+    @classmethod
+    def none(cls, kind: Kind) -> CurrentRows:
+        """No row of ``kind``, with all its columns."""
+        types = {column.name: TYPES[column.form] for column in kind.columns} | PLACE
+        return cls({name: pa.array([], form) for name, form in types.items()}, 0)
+
+    @classmethod
+    def of_frame(cls, frame: pd.DataFrame) -> CurrentRows:
+        """The rows of a frame."""
+        return cls.of_table(pa.Table.from_pandas(frame, preserve_index=False))
+
+    def __len__(self) -> int:
+        return self._length
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The columns in order."""
+        return tuple(self._columns)
+
+    def values(self, name: str) -> Array:
+        """A column of numbers, days or moments; NaN or NaT where nothing is recorded.
+
+        Whole numbers are whole as long as none is missing.
+        """
+        found: Array = self._columns[name].to_numpy(zero_copy_only=False)
+        return found
+
+    def codes(self, name: str) -> Array:
+        """Per row the place of its text in ``texts``, -1 where nothing is recorded."""
+        indices = self._columns[name].indices.fill_null(-1)
+        found: Array = indices.to_numpy()
+        return found
+
+    def texts(self, name: str) -> list[str]:
+        """The distinct texts of a column; rows chosen from others may use only some of them."""
+        found: list[str] = self._columns[name].dictionary.to_pylist()
+        return found
+
+    def used(self, name: str) -> list[str]:
+        """The distinct texts that rows have, in the order of their first row."""
+        codes, texts = self.codes(name), self.texts(name)
+        return [texts[code] for code in pd.unique(codes[codes >= 0])]
+
+    def is_text(self, name: str, text: str) -> Array:
+        """Whether each row has exactly ``text``."""
+        texts = self.texts(name)
+        found: Array = self.codes(name) == (texts.index(text) if text in texts else -2)
+        return found
+
+    def take(self, places: Array) -> CurrentRows:
+        """The rows at ``places``, in their order; -1 is a row in which nothing is recorded."""
+        indices = pa.array(places, pa.int64(), mask=places < 0)
+        columns = {name: one.take(indices) for name, one in self._columns.items()}
+        return CurrentRows(columns, len(places))
+
+    def where(self, mask: Array) -> CurrentRows:
+        """The rows of which ``mask`` is true."""
+        return self.take(np.flatnonzero(mask))
+
+    def only(self, names: Iterable[str]) -> CurrentRows:
+        """The columns ``names``, in this order."""
+        return CurrentRows({name: self._columns[name] for name in names}, self._length)
+
+    def beside(self, other: CurrentRows, names: Iterable[str]) -> CurrentRows:
+        """These rows with the columns ``names`` of as many ``other`` rows."""
+        return self._with({name: other._columns[name] for name in names})
+
+    def with_whole(self, name: str, values: Array, known: Array | None = None) -> CurrentRows:
+        """These rows with a column of whole numbers, empty where not ``known``."""
+        mask = None if known is None else ~known
+        return self._with({name: pa.array(values, pa.int64(), mask=mask)})
+
+    def with_truth(self, name: str, values: Array) -> CurrentRows:
+        """These rows with a column of yes and no."""
+        return self._with({name: pa.array(values, pa.bool_())})
+
+    def with_text(self, name: str, codes: Array, texts: Sequence[str]) -> CurrentRows:
+        """These rows with a column of text; code -1 is none."""
+        indices = pa.array(codes, pa.int32(), mask=codes < 0)
+        column = pa.DictionaryArray.from_arrays(indices, pa.array(texts, pa.string()))
+        return self._with({name: column})
+
+    def frame(self) -> pd.DataFrame:
+        """The rows as a frame in the dtypes of ``records``; made once, never to be written to."""
+        return self._frame
+
+    @cached_property
+    def _frame(self) -> pd.DataFrame:
+        plain = {
+            name: one.cast(pa.string()) if pa.types.is_dictionary(one.type) else one
+            for name, one in self._columns.items()
+        }
+        whole = {pa.int64(): pd.Int64Dtype()}.get
+        framed: pd.DataFrame = pa.table(plain).to_pandas(types_mapper=whole)
+        return framed
+
+    def _with(self, columns: Mapping[str, pa.Array]) -> CurrentRows:
+        return CurrentRows({**self._columns, **columns}, self._length)
+
+
+def _settled(column: pa.ChunkedArray) -> pa.Array:
+    """A column in one piece and in one of the types of ``TYPES``."""
+    form = column.type
+    if pa.types.is_dictionary(form):
+        return _whole(column)
+    if pa.types.is_string(form) or pa.types.is_large_string(form) or pa.types.is_null(form):
+        return _whole(column.cast(pa.string()).dictionary_encode())
+    if pa.types.is_date(form) or pa.types.is_timestamp(form):
+        column = column.cast(pa.timestamp("us"))
+    elif pa.types.is_integer(form):
+        column = column.cast(pa.int64())
+    return _whole(column)
+
+
+def _whole(column: pa.ChunkedArray) -> pa.Array:
+    chunks = column.unify_dictionaries() if pa.types.is_dictionary(column.type) else column
+    one = chunks.combine_chunks()
+    return one.chunk(0) if isinstance(one, pa.ChunkedArray) else one
+
+
+def common_codes(*columns: tuple[CurrentRows, str]) -> tuple[list[Array], list[str]]:
+    """Codes of text columns of several rows, the same text under the same code; and the texts."""
+    place: dict[str, int] = {}
+    found = []
+    for rows, name in columns:
+        own = [place.setdefault(text, len(place)) for text in rows.texts(name)]
+        found.append(np.array([*own, -1], dtype=np.int64)[rows.codes(name)])
+    return found, list(place)
+
+
+def joined_codes(parts: Sequence[Array]) -> Array:
+    """One code per row for the codes that it has in ``parts``; -1 where it lacks one of them."""
+    key = parts[0].astype(np.int64)
+    lacks = key < 0
+    for part in parts[1:]:
+        lacks |= part < 0
+        span = int(part.max(initial=0)) + 1
+        if int(key.max(initial=0)) >= np.iinfo(np.int64).max // span:
+            key = pd.factorize(key)[0].astype(np.int64)
+        key = key * span + part
+    return np.where(lacks, -1, key)
