@@ -25,7 +25,9 @@ def public_functions(modules):
 
 
 COMPUTE = [path for path in files(".py", under=("core/compute",)) if path.name != "__init__.py"]
-FORMULAS = dict(public_functions(p for p in COMPUTE if "measures" not in p.parts))
+NO_FORMULAS = {"measures", "selection"}  # folders of room compute that hold no arithmetic of theirs
+OF_FORMULAS = [path for path in COMPUTE if NO_FORMULAS.isdisjoint(path.parts)]
+FORMULAS = dict(public_functions(OF_FORMULAS))
 MEASURES = dict(public_functions(p for p in COMPUTE if "measures" in p.parts))
 
 

@@ -11,7 +11,7 @@ import ast
 import pytest
 
 from tests.house.test_formula_units import EMPIRICAL
-from tests.house.test_formulas import COMPUTE
+from tests.house.test_formulas import OF_FORMULAS
 from tests.house.tree import name
 
 PLAIN = {0, 1, 2, 3, 4, 0.5, 1.5, 2.5, 3.5}
@@ -19,7 +19,6 @@ OF_EQUATIONS = {
     "square_torsion_constant": {7.11},  # θ = 7.11·T·L/(s⁴·G), Civil Engineering Formulas, p. 47
     "square_torsion_modulus": {0.208},  # τ = T/(0.208·s³), the same page
 }
-FILES = [path for path in COMPUTE if "measures" not in path.parts]
 
 
 def typed_numbers(source: str) -> list[tuple[str, float]]:
@@ -44,13 +43,13 @@ def numbers(tree: ast.AST) -> list[float]:
     return [one for one in constants if isinstance(one, int | float) and not isinstance(one, bool)]
 
 
-@pytest.mark.parametrize("path", FILES, ids=name)
+@pytest.mark.parametrize("path", OF_FORMULAS, ids=name)
 def test_a_formula_has_no_number_of_its_own(path):
     assert typed_numbers(path.read_text(encoding="utf-8")) == []
 
 
 def test_every_number_listed_stands_in_its_function():
-    text = "\n".join(path.read_text(encoding="utf-8") for path in FILES)
+    text = "\n".join(path.read_text(encoding="utf-8") for path in OF_FORMULAS)
     for function, listed in OF_EQUATIONS.items():
         (found,) = [
             node

@@ -271,7 +271,7 @@ def test_swallowed_error_of_the_engine_is_not_taken_for_success(ledger):
 
 def test_unknown_question_and_unknown_kind_name_the_known_ones(ledger):
     with ledger.read() as reader:
-        with pytest.raises(WrongUse, match=r"^There is no question .*readings_of_runs.*\.$"):
+        with pytest.raises(WrongUse, match=r"^There is no question .*quarantine_story.*\.$"):
             reader.ask("no such question")
         with pytest.raises(WrongUse, match=r"^There is no record kind .*torque_reading.*\.$"):
             reader.standing("no such kind", 0)
