@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from core import records, words
+from core.flow.snapshot import Snapshot, load_snapshot
 from core.project import Project, load
 
 STATES = [state.word for state in words.STATES]
@@ -41,6 +42,11 @@ class StubAssessment:
     runs_not_closed: int = 1
     piles_not_closed: tuple[str, ...] = ("P-05",)
     live: int = 12
+
+    @property
+    def snapshot(self) -> Snapshot:
+        """What the ledger of the folder holds, which is nothing but its settings."""
+        return load_snapshot(self.folder)
 
     def evidence(self, pile_id: str) -> pd.DataFrame:
         """Rows 4 to 6 and 9 of one log, for one finding."""
