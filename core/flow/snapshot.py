@@ -54,7 +54,7 @@ class Snapshot:
 
     def until(self, kind: str) -> pd.DataFrame:
         """Current rows of a record kind up to the day of the assessment, by the kind's own day."""
-        return _until(self.rows(kind), getattr(records.KIND[kind], "day", ""), self.on).frame()
+        return _until(self.rows(kind), records.KIND[kind].day, self.on).frame()
 
     def select(self, selection: Selection) -> pd.DataFrame:
         """What ``selection`` chooses, as a frame.
