@@ -51,7 +51,10 @@ def stub_project(empty_project, monkeypatch):
 
 @pytest.fixture
 def open_app(monkeypatch):
-    """Opens the app on a folder, at a page and an address, and runs it once."""
+    """Opens the app on a folder, at a page and an address, and runs that page alone, once.
+
+    Before the first run a page is known by its file's name, which is its path in the address.
+    """
 
     def opened(folder, page=None, **address):
         st.cache_resource.clear()
@@ -59,10 +62,9 @@ def open_app(monkeypatch):
         app = AppTest.from_file(APP, default_timeout=30)
         for name, value in address.items():
             app.query_params[name] = value
-        app.run()
-        if page:
-            app.switch_page(f"screens/{page}.py").run()
-        return app
+        if page not in (None, "overview"):
+            app.switch_page(f"screens/{page}.py")
+        return app.run()
 
     return opened
 
