@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from core import records
 from core.compute.measures import pressure_kinds
 from core.compute.measures.events import names_event, texts_to_read
 from core.compute.selection import calibration_points, readings_without_run, schedule_in_force
+from core.criteria import FINDING_KINDS
 from core.flow.citing import PLACE, cited
 from core.flow.grout_evidence import rows_of_grout
 from core.flow.measuring import Measured
@@ -17,6 +19,9 @@ from core.flow.survey_evidence import rows_of_survey
 from core.records import JUDGED_EVENTS
 
 ROW = ["record", *PLACE]
+# Record kinds of which a finding that names one cites the rows about its pile; of the others a
+# function of this package says which rows.
+_CITED_WHOLE = {kind.name for kind in records.KINDS if "pile_id" in kind.names} - {"survey"}
 SUBJECT = ["subject_kind", "subject", "measure"]
 
 
@@ -28,6 +33,10 @@ def rows_of_measures(numbers: Measured, known: Snapshot) -> pd.DataFrame:
     parts += rows_of_grout(numbers, known)
     parts += rows_of_steel(numbers, known)
     parts += rows_of_survey(numbers, known)
+    parts += [
+        cited(known.until(kind), kind, [kind])
+        for kind in sorted({kind.measure for kind in FINDING_KINDS} & _CITED_WHOLE)
+    ]
     return pd.concat(parts, ignore_index=True)
 
 

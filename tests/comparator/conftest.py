@@ -1,16 +1,36 @@
-"""The frozen ledger, unpacked once for the tests that only read it."""
+"""The frozen ledger, unpacked once for the tests that only read it, and the criteria of its day."""
 
 import pytest
 
-from core import flow
+from core import criteria, flow
+from core.flow import finding_out
+from core.project import unsaid
 from tests.comparator import frozen
 
+FROZEN_EDITION = 2  # of the finding kinds when the ledger was frozen
 
-@pytest.fixture(scope="session")
+
+@pytest.fixture(scope="package", autouse=True)
+def criteria_of_then():
+    """Only criteria that the frozen version had are asked for; a newer one changes nothing."""
+    known = {kind.id for kind in criteria.FINDING_KINDS if kind.since <= FROZEN_EDITION}
+    rules = tuple(rule for rule in criteria.RULES if rule.kind.id in known)
+    asked = {rule.criterion for rule in rules}
+    keys = tuple(key for key in criteria.CRITERIA if key in asked)
+    makers = tuple(maker for maker in criteria.MAKERS if known & {one.id for one in maker.kinds})
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(finding_out, "CRITERIA", keys)
+        patch.setattr(finding_out, "RULES", rules)
+        patch.setattr(finding_out, "MAKERS", makers)
+        patch.setattr(unsaid, "CRITERIA", keys)
+        yield
+
+
+@pytest.fixture(scope="package")
 def frozen_folder(tmp_path_factory):
     return frozen.unpacked(tmp_path_factory.mktemp("frozen"))
 
 
-@pytest.fixture(scope="session")
-def frozen_now(frozen_folder):
+@pytest.fixture(scope="package")
+def frozen_now(frozen_folder, criteria_of_then):
     return flow.assess(frozen_folder)

@@ -11,6 +11,7 @@ from tests.flow.small import (
     SETTINGS,
     log,
     started,
+    with_the_rest,
 )
 
 TYPE = """\
@@ -89,7 +90,8 @@ unit = "1/m"
 source = "invented test on a grouted pile"
 """
 _BARE = SETTINGS[SETTINGS.index('element = "helical pile"') : SETTINGS.index("criteria = ")]
-GROUTED = SETTINGS.replace(_BARE, TYPE).replace("2026-03-31", "2026-05-31") + CRITERIA + FACTOR
+_TYPED = SETTINGS.replace(_BARE, TYPE).replace("2026-03-31", "2026-05-31")
+GROUTED = with_the_rest(_TYPED + CRITERIA + FACTOR, grouted=True)
 
 BATCHES = """\
 Batch,Date mixed,Time mixed,Density (kg/m3),Flow (s)

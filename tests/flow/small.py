@@ -10,8 +10,23 @@ from pathlib import Path
 import duckdb
 
 from core import flow, records
+from core.criteria import CRITERION
 
-SETTINGS = """
+
+def with_the_rest(settings: str, *, grouted: bool = False) -> str:
+    """``settings`` with every criterion that they do not name declared not required.
+
+    Without ``grouted`` those of grouted types alone are left out.
+    """
+    rest = [
+        f'[criteria.all.{key}]\nnot_required = "clause 6 asks for none"\n'
+        for key, criterion in CRITERION.items()
+        if f"[criteria.all.{key}]" not in settings and (grouted or not criterion.grouted_alone)
+    ]
+    return settings + "".join(rest)
+
+
+SETTINGS = with_the_rest("""
 [project]
 name = "Invented footbridge"
 zone = "Europe/Oslo"
@@ -110,25 +125,7 @@ clause = "5.13"
 due = "installing"
 largest_helix_multiple = 3
 refusal = "not met"
-[criteria.all.survey_recorded]
-not_required = "clause 6 asks for none"
-[criteria.all.survey_reviewed]
-not_required = "clause 6 asks for none"
-[criteria.all.plan_offset]
-not_required = "clause 6 asks for none"
-[criteria.all.axis_angle]
-not_required = "clause 6 asks for none"
-[criteria.all.head_level]
-not_required = "clause 6 asks for none"
-[criteria.all.string_recorded]
-not_required = "clause 6 asks for none"
-[criteria.all.length_reconciliation]
-not_required = "clause 6 asks for none"
-[criteria.all.steel_traced]
-not_required = "clause 6 asks for none"
-[criteria.all.steel_grade]
-not_required = "clause 6 asks for none"
-"""
+""")
 
 UNCERTAIN = """
 [[torque_uncertainty]]

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, log, started
+from tests.flow.small import (
+    CERTIFICATES,
+    INSTRUMENTS,
+    SCHEDULE,
+    SETTINGS,
+    log,
+    started,
+    with_the_rest,
+)
 
 KINDS = """
 [component_kinds.lead]
@@ -76,7 +84,7 @@ def settings(kinds: str = KINDS, criteria: str = OF_STEEL) -> str:
     """The small project's settings with component kinds and the criteria of steel."""
     head, _, _ = SETTINGS.partition("[criteria.all.string_recorded]")
     before, mark, after = head.partition("[[torque_factors]]")
-    return before + kinds.lstrip("\n") + mark + after + criteria.lstrip("\n")
+    return with_the_rest(before + kinds.lstrip("\n") + mark + after + criteria.lstrip("\n"))
 
 
 def steel_job(parent: Path, toml: str = "", **texts: str) -> Path:
