@@ -77,8 +77,8 @@ def meanings(text: str) -> dict[str, Heading]:
     """``text`` read as a header, at place 0, of every kind of which it is a word."""
     known, asked = vocabulary().known, questions(text)
     found: dict[str, Heading] = {}
-    for name, unit, sure in _ways(text):
-        for kind, column, rank in known.get(folded(name), ()):
+    for name, unit, sure in _folded_ways(text):
+        for kind, column, rank in known.get(name, ()):
             if kind in found or (unit is None and kind in asked):
                 continue
             if unit is None:
@@ -96,8 +96,8 @@ def questions(text: str) -> dict[str, tuple[str, str]]:
     """
     unclear = vocabulary().unclear
     found: dict[str, tuple[str, str]] = {}
-    for name, unit, _ in _ways(text):
-        for kind, column, asked in unclear.get(folded(name), ()):
+    for name, unit, _ in _folded_ways(text):
+        for kind, column, asked in unclear.get(name, ()):
             stated = unit is None or units.accepted(unit, column.role or "") is not None
             if stated and text.strip() != column.name:
                 found.setdefault(kind, (column.name, asked))
@@ -149,6 +149,11 @@ def _ways(text: str) -> Iterator[tuple[str, str | None, bool]]:
     words = folded(text).split()
     for cut in range(1, min(4, len(words))):
         yield " ".join(words[:-cut]), " ".join(words[-cut:]), False
+
+
+@lru_cache(maxsize=4096)
+def _folded_ways(text: str) -> tuple[tuple[str, str | None, bool], ...]:
+    return tuple((folded(name), unit, sure) for name, unit, sure in _ways(text))
 
 
 def _belongs(column: Column, inside: str, sure: bool) -> bool:

@@ -58,6 +58,7 @@ class Ledger:
     def read(self, timeout_s: float = 10.0, of_any_job: bool = False) -> Iterator[Reader]:
         """A Reader. Raises StoreDamaged when the ledger is missing or is another job's.
 
+        The file stays as it is: what an older one lacks reads as empty.
         ``of_any_job`` reads another job's as well, to say what is wrong with it.
         """
         self._require()
