@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from core.intake.headers import Heading
 from core.records import KIND, KINDS, Kind
@@ -42,7 +43,7 @@ class Readings:
     headers: tuple[str, ...]
     by_kind: dict[str, dict[str, Heading]]
 
-    @property
+    @cached_property
     def complete(self) -> list[str]:
         """Kinds whose needed columns are all here."""
         return [kind for kind in self.by_kind if not self.missing(kind)]

@@ -28,7 +28,7 @@ def found(
     """Kinds in the sheet, coarse before fine, and whether its columns can be read as they are."""
     asked = _asked(as_kind)
     readings = Readings(headers, {kind: _read(headers, kind) for kind in file_kinds()})
-    chains = _asked_chain(asked, readings) if asked else _best(readings)
+    chains = _asked_chain(asked, readings) if asked else _best(readings, CHAINS)
     if len(chains) > 1:
         kinds = [kind for chain in chains for kind in chain if kind in readings.complete]
         header_faults.say_two_kinds(kinds, row, problems)
@@ -61,7 +61,8 @@ def _asked(as_kind: str | None) -> str | None:
 
 
 def _asked_chain(asked: str, readings: Readings) -> list[tuple[str, ...]]:
-    return [chain for chain in CHAINS if asked in chain and asked in readings.complete]
+    chains = [chain for chain in CHAINS if asked in chain and asked in readings.complete]
+    return _best(readings, chains)[:1]
 
 
 def _read(
@@ -78,13 +79,19 @@ def _read(
     return best
 
 
-def _best(readings: Readings) -> list[tuple[str, ...]]:
-    """The chains that fit best: most needed columns, then most headers; several when they tie."""
-    scores = {}
-    for chain in CHAINS:
-        kinds = [kind for kind in chain if kind in readings.complete]
-        if kinds:
-            scores[chain] = (len(readings.needed(kinds)), len(readings.places(kinds)))
+def _best(readings: Readings, chains: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """Those of ``chains`` that fit best: most needed columns, then most headers; several in a tie.
+
+    Chains of which the sheet has the same kinds, such as a header alone, count as one.
+    """
+    of_kinds: dict[tuple[str, ...], tuple[str, ...]] = {}
+    for chain in chains:
+        of_kinds.setdefault(tuple(kind for kind in chain if kind in readings.complete), chain)
+    scores = {
+        chain: (len(readings.needed(kinds)), len(readings.places(kinds)))
+        for kinds, chain in of_kinds.items()
+        if kinds
+    }
     return [chain for chain, score in scores.items() if score == max(scores.values())]
 
 

@@ -204,9 +204,8 @@ def _members(layout: Layout, places: dict[str, Heading]) -> list[Found]:
     """The kinds of the layout, coarse before fine; a column goes to the finest that knows it."""
     members: list[Found] = []
     taken: set[str] = set()
-    for kind in (KIND[name] for chain in CHAINS for name in reversed(chain)):
-        if kind.name not in layout.kinds:
-            continue
+    chain = next((one for one in CHAINS if set(layout.kinds) <= set(one)), layout.kinds)
+    for kind in (KIND[name] for name in reversed(chain) if name in layout.kinds):
         shared = (*kind.key, *kind.shared_columns)
         own = {
             name: heading

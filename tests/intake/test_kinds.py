@@ -6,6 +6,7 @@ import pandas as pd
 import pytest
 
 from core.errors import WrongUse
+from core.intake import contents
 from core.intake.chains import CHAINS, file_kinds
 from core.records import KIND, PROBLEM_COLUMNS
 from tests.intake.files import CERTIFICATE, RIG_LOG, TYPICAL, kinds, said, taken
@@ -35,7 +36,17 @@ def test_frames_have_every_column_in_its_type_with_sheet_and_row(system, kind):
 
 
 def test_every_kind_of_file_has_its_place_in_a_chain():
-    assert sorted(kind for chain in CHAINS for kind in chain) == sorted(file_kinds())
+    assert {kind for chain in CHAINS for kind in chain} == set(file_kinds())
+
+
+@pytest.mark.parametrize("as_kind", [None, "run"])
+def test_a_header_of_two_kinds_of_rows_is_itself_alone_in_a_sheet_without_rows(
+    monkeypatch, as_kind
+):
+    monkeypatch.setattr(contents, "CHAINS", (*CHAINS, ("run", "survey")))
+    result = taken(TYPICAL["SI"]["run"], as_kind=as_kind)
+    assert said(result) == ""
+    assert list(result.frames) == ["run"]
 
 
 def test_a_chain_goes_from_the_header_of_a_sheet_to_its_rows():
