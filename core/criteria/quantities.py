@@ -49,6 +49,16 @@ def fields_by_key(model: type[BaseModel]) -> dict[str, tuple[str, ...]]:
     return found
 
 
+@cache
+def _types_of(model: type[BaseModel]) -> dict[str, frozenset[type]]:
+    """Types within the annotation of each field of ``model`` with a unit."""
+    return {
+        field: frozenset(_types(model.model_fields[field].annotation))
+        for fields in fields_by_key(model).values()
+        for field in fields
+    }
+
+
 def _types(annotation: Any) -> Iterator[type]:
     """Types within an annotation: of ``tuple[float, ...] | None`` tuple, float and NoneType."""
     for one in (get_origin(annotation), annotation):
@@ -65,7 +75,7 @@ def validated(
 
     Raises ValidationError with every fault, each under the key that the file has.
     """
-    if not isinstance(given, Mapping):
+    if not isinstance(given, Mapping) or not fields_by_key(model):
         return handler(given), {}
     read = _Reading(model, given)
     try:
@@ -85,11 +95,7 @@ class _Reading:
         self.written: dict[str, Any] = {}
         self.faults: list[InitErrorDetails] = []
         self._fields = fields_by_key(model)
-        self._types = {
-            field: set(_types(model.model_fields[field].annotation))
-            for fields in self._fields.values()
-            for field in fields
-        }
+        self._types = _types_of(model)
         self._faulty: set[str] = set()
         for key, fields in self._fields.items():
             for field in fields:
@@ -100,8 +106,10 @@ class _Reading:
     def _read_bare(self, key: str, field: str) -> None:
         """A key that ends in a unit takes a bare number and no text with a unit."""
         given = self.values.get(field)
+        if not isinstance(given, str):
+            return
         try:
-            quantities.read(given if isinstance(given, str) else "", (field,))
+            quantities.read(given, (field,))
         except ValueError:
             return
         fault = f'has its unit in the key and takes a bare number; write {key} = "{given}"'
@@ -162,7 +170,18 @@ class _Reading:
                     given = given[place]
             elif line["type"] == "missing" and field in self._types:
                 at = (key_of(field), *at[1:])
-            self._add_fault(line["type"], at, line["msg"].removeprefix("Value error, "), given)
+            message = line["msg"].removeprefix("Value error, ")
+            if line["type"] == "extra_forbidden":
+                message = self._of_unknown(field) or message
+            self._add_fault(line["type"], at, message, given)
+
+    def _of_unknown(self, key: str) -> str:
+        """What to write for a key with another unit at its end, such as ``window_ft``."""
+        known = next((one for one in self._fields if key.startswith(f"{one}_")), None)
+        if known is None:
+            return ""
+        to_write = quantities.what_to_write(self._fields[known])
+        return f"is not a known key; the key is {known}: {to_write}"
 
 
 def text_of(written: Any) -> str:

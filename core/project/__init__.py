@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import tomllib
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
@@ -31,6 +32,9 @@ from core.project.tables import Person, PileType, Tables
 from core.records import ELEMENTS
 
 FILE = "project.toml"
+_BARE_QUANTITY = re.compile(
+    r"""\s*([\w.-]+)\s*=\s*[“”]?([-+]?[0-9.]+\s*(?!e[-+]?[0-9])[A-Za-zµμ°%'][^"“”#]*)"""
+)
 _TEMPLATE = Path(__file__).with_name("new_project.toml")
 
 
@@ -213,7 +217,7 @@ def parse(text: str, name: str = FILE) -> Project:
     try:
         tables = Tables.model_validate(tomllib.loads(text), by_name=True)
     except tomllib.TOMLDecodeError as error:
-        raise ProjectError(f"{name} is not valid TOML: {error}.") from error
+        raise ProjectError(f"{name} is not valid TOML: {error}.", _unquoted(text)) from error
     except RecursionError as error:
         raise ProjectError(f"{name} nests tables or lists too deeply to be read.") from error
     except ValidationError as error:
@@ -224,6 +228,15 @@ def parse(text: str, name: str = FILE) -> Project:
     if faults:
         raise ProjectError(f"{name} has faults; correct them and run again:", faults)
     return Project(tables, text)
+
+
+def _unquoted(text: str) -> list[str]:
+    """Lines with a quantity without quotation marks, each with what to write."""
+    return [
+        f'line {number}: write quotation marks around a quantity, {found[1]} = "{found[2].strip()}"'
+        for number, line in enumerate(text.splitlines(), start=1)
+        if (found := _BARE_QUANTITY.match(line))
+    ]
 
 
 def _faults(error: ValidationError) -> list[str]:

@@ -200,7 +200,8 @@ def _windows(tables: Tables) -> Iterator[str]:
 
 
 def _intervals(name: str, torque: RequiredTorque, gaps: ReadingGaps) -> Iterator[str]:
-    if torque.window_mm < 2 * gaps.interval_mm:
+    rounding = 1 if gaps.is_quantity("interval_mm") else 0  # of twice an interval of whole mm
+    if torque.window_mm < 2 * gaps.interval_mm - rounding:
         yield (
             f"criteria.{name}.required_torque.{_entered(torque, 'window_mm')} must be at least "
             f"twice {_beside(gaps, 'interval_mm', ' of reading_gaps')}: a window needs two readings"

@@ -27,11 +27,16 @@ def settings(*changes: tuple[str, str]) -> Project:
     return parse(changed(*changes))
 
 
-def faults(*changes: tuple[str, str]) -> list[str]:
-    """Faults of the changed settings, each without the blanks before it."""
-    with pytest.raises(ProjectError) as refused:
+def refused(*changes: tuple[str, str]) -> list[str]:
+    """The lines of the refusal of the changed settings."""
+    with pytest.raises(ProjectError) as error:
         settings(*changes)
-    return [line.strip() for line in str(refused.value).splitlines()[1:]]
+    return [line.strip() for line in str(error.value).splitlines()]
+
+
+def faults(*changes: tuple[str, str]) -> list[str]:
+    """Faults of the changed settings, without the line that heads them."""
+    return refused(*changes)[1:]
 
 
 def test_a_quantity_is_read_as_the_field_that_a_bare_number_has():
@@ -174,3 +179,32 @@ def test_another_value_is_not_the_same_and_the_noise_of_a_conversion_is():
     assert not same_values(before, settings(("outside_mm = 88.9", 'outside = "3.51 in"')))
     assert not same_values(before, settings((WINDOW, 'window = "3 ft"')))
     assert not same_values(before, settings(("helix_mm = [350]", 'helix = ["14 in"]')))
+
+
+@pytest.mark.parametrize("given", ["3 ft", "3ft", "“3 ft”", "8000 ft·lbf", "3'-6", "2 % # slope"])
+def test_a_quantity_without_quotation_marks_is_named_with_its_line(given):
+    (fault,) = faults((WINDOW, f"window = {given}"))
+    number = SETTINGS.splitlines().index(WINDOW) + 1
+    text = given.strip("“”").removesuffix(" # slope")
+    said = f'line {number}: write quotation marks around a quantity, window = "{text}"'
+    assert fault == said
+
+
+def test_toml_that_is_broken_elsewhere_has_no_word_of_quantities():
+    (fault,) = refused((WINDOW, "window_mm = 900 = 1e3"))
+    assert "is not valid TOML" in fault
+    assert "quotation marks" not in fault
+
+
+@pytest.mark.parametrize("key", ["window_ft", "window_in", "window_m"])
+def test_a_key_with_another_unit_is_refused_with_the_key_that_takes_it(key):
+    found = faults((WINDOW, f"{key} = 3"))
+    unknown = next(fault for fault in found if f"required_torque.{key}:" in fault)
+    assert "is not a known key; the key is window: write a text with number and unit" in unknown
+
+
+def test_a_window_of_twice_an_interval_of_nine_inches_holds_two_readings():
+    torque = settings(
+        (WINDOW, 'window = "18 in"'), ("\ninterval_mm = 300", '\ninterval = "9 in"')
+    ).tables.criteria["all"]
+    assert (torque.required_torque.window_mm, torque.reading_gaps.interval_mm) == (457, 229)
