@@ -137,6 +137,7 @@ def test_the_worksheet_shows_a_setting_in_the_unit_that_it_was_written_in(us, si
         "project.toml: sections.round 89.outside = 3.5 in",
         "project.toml: sections.round 89.rated_torque = 8000 ft·lbf",
         "project.toml: types.T1.disc = 8 in",
+        "project.toml: torque_factors, TG1: 7 1/ft",
         "project.toml: torque_uncertainty, TI-1: full_scale = 9000 ft·lbf",
     } - origins(us) == set()
     assert {

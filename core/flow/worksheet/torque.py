@@ -231,8 +231,13 @@ def _factor(known: Known) -> list[Step]:
 
 def _factor_of(known: Known, name: str) -> Given:
     """The torque factor ``name`` of the pile's row, as the settings give it."""
-    row = known.row
-    return of_settings(row[f"{name}_per_m"], f"torque_factors, {row[f'{name}_id']}")
+    row_id = known.row[f"{name}_id"]
+    rows = known.assessment.project.tables.torque_factors
+    converted = [f": {row.value:g} {row.unit}" for row in rows if row.unit != "1/m"
+                 and row.id == row_id]  # fmt: skip
+    return of_settings(
+        known.row[f"{name}_per_m"], "".join([f"torque_factors, {row_id}", *converted])
+    )
 
 
 def _asked(known: Known, made: list[Step]) -> list[Step]:
