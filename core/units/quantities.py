@@ -15,7 +15,7 @@ from core.units import feet_inches
 from core.units.spellings import FEET_AND_INCHES, SLOPE
 
 _QUANTITY = re.compile(
-    r"([+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)\s*([^\s0-9].*|1/.*)?"
+    r"([+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)\s*([^\s0-9].*|1/[^0-9].*)?"
 )
 _SEPARATED = re.compile(r"[+-]?[0-9][0-9.]*[,_’ \u00a0\u202f][0-9]")
 _LENGTHS = ("length", "coordinate")
@@ -45,7 +45,7 @@ def read(text: str, columns: Sequence[str]) -> Quantity:
         inches = feet_inches.inches(written) if _role(column) in _LENGTHS else None
         if inches is not None:
             return _in_store_unit(inches, "inch", column)
-    if _SEPARATED.match(written):
+    if _SEPARATED.match(written) and "/" not in written:
         raise ValueError(
             "write the number with a decimal point and without thousands separators, "
             f"and one unit behind it ({units_for(columns)})"
@@ -71,7 +71,7 @@ def whole(quantity: Quantity, *, up: bool = False) -> int:
     """
     value = round(quantity.value, 6)  # the sixth decimal is noise of conversion
     if _role(quantity.column) not in _LENGTHS and value != round(value):
-        raise ValueError(f"must be a whole number of {_store_spelling(quantity.column)}")
+        raise ValueError(f"must be a whole number of {_role(quantity.column)}")
     return ceil(value) if up else round(value)
 
 

@@ -192,7 +192,7 @@ SPELLINGS["coordinate"] = SPELLINGS["length"]
 AS_WRITTEN: dict[str, str] = {
     "nm": "N·m", "knm": "kN·m", "danm": "daN·m", "ft-lb": "ft·lbf",
     "kpa": "kPa", "mpa": "MPa", "pa": "Pa",
-    "kn": "kN", "n": "N", "mn": "MN",
+    "kn": "kN", "n": "N", "mn": "MN", "n/mm2": "N/mm²", "kn/m3": "kN/m³",
     "l": "L", "m3": "m³", "ft3": "ft³", "us gal": "US gal",
     "slope": "H:V",
 }  # fmt: skip
