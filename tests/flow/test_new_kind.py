@@ -45,13 +45,16 @@ from core import flow
 from core.store import Ledger
 
 folder, incoming = Path(sys.argv[1]), Path(sys.argv[2])
+before = flow.assess(folder)  # reads the project as it is
 templates = [path.name for path in flow.write_templates(incoming / "templates")]
 reports = [flow.import_files(folder, [incoming / name], by="Bo Invented")
            for name in ("late.csv", "pours.csv")]
 with Ledger(folder).read() as reader:
     entries = reader.entries()
     current = reader.standing("concrete_pour", reader.last_entry())
+after = flow.assess(folder)
 print(json.dumps({
+    "piles": [len(before.positions), len(after.positions)],
     "templates": templates,
     "problems": [report.problems["problem"].tolist() for report in reports],
     "acts": entries["act"].tolist(),
@@ -80,6 +83,7 @@ def test_a_kind_in_a_file_of_its_own_is_imported_into_a_project_of_before(tmp_pa
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     answer = json.loads(done.stdout)
+    assert answer["piles"] == [3, 3]
     assert "concrete_pour.xlsx" in answer["templates"]
     assert answer["problems"] == [
         ["Concrete pour B2, 1, 101: Tested on 2026-03-02 is before Poured on 2026-03-20."],

@@ -36,7 +36,7 @@ POURS = pd.DataFrame(
 
 
 def _forget():
-    for cached in (macros._texts, macros._called, macros.kinds_of):
+    for cached in (macros._texts, macros._called):
         cached.cache_clear()
 
 
