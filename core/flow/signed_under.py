@@ -1,8 +1,8 @@
 """What each sign-off was judged by: the edition of the program, the settings and loads of its day.
 
-A sign-off of the present edition is compared on everything that it saw. One of an earlier edition
-was not judged by finding kinds, criteria and parameters that came later, so that these drop it
-only by what was recorded since.
+A sign-off of the present edition is compared on everything that it saw. One of an earlier edition,
+or under settings that lack a criterion or parameter of now, was not judged by what came later, so
+that this drops it only by what was recorded since.
 """
 
 from __future__ import annotations
@@ -118,7 +118,7 @@ def _settings(text: str) -> Project | None:
 def _terms(then_text: str | None, now_text: str, mark: str, judged_in: int) -> _Terms:
     then = None if then_text is None else _settings(then_text)
     now = _settings(now_text)
-    newer = _NONE if then is None else unsaid(then, mark)
+    newer = _still_unsaid(then_text, mark)
     kinds = {kind.id for kind in criteria.FINDING_KINDS if kind.since > judged_in}
     kinds |= {
         rule.kind.id
@@ -137,19 +137,24 @@ def _unset(newer: frozenset[str]) -> frozenset[str]:
 
 
 def _earlier(known: Snapshot, found_out: FoundOut, signed: pd.DataFrame) -> pd.DataFrame:
-    """Sign-offs of an earlier edition with their pile's place, settings and day, by row number."""
+    """Sign-offs of an earlier edition, and those whose settings lack a criterion of now.
+
+    With their pile's place, settings and day, by row number.
+    """
     piles = found_out.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
     old = signed.reset_index(drop=True)
-    old = old[old["edition"].lt(criteria.EDITION) & old["subject"].isin(piles.index)]
-    entries = np.array(sorted(known.settings_texts), dtype=int)
-    at = np.searchsorted(entries, old["entry_no"].to_numpy(dtype=int), side="right") - 1
-    numbers = np.append(entries, 0)[at]
+    old = old[old["subject"].isin(piles.index)]
     own = piles.loc[old["subject"], ["position_id", "pile_type"]].fillna("").set_axis(old.index)
     old = old[["subject", "entry_no", "signed_on", "edition"]].join(own)
-    old["settings_no"] = numbers
-    old["as_of"] = old["entry_no"]
-    judged_on = {number: _judged_on(known.settings_texts.get(number)) for number in set(numbers)}
-    days = pd.Series([judged_on[number] for number in numbers], index=old.index)
+    entries = np.array(sorted(known.settings_texts), dtype=int)
+    at = np.searchsorted(entries, old["entry_no"].to_numpy(dtype=int), side="right") - 1
+    old["settings_no"], old["as_of"] = np.append(entries, 0)[at], old["entry_no"]
+    texts = {number: known.settings_texts.get(number) for number in set(old["settings_no"])}
+    pairs = old[["settings_no", "pile_type"]].drop_duplicates().itertuples(index=False)
+    lacking = {(number, mark) for number, mark in pairs if _still_unsaid(texts[number], mark)}
+    lacks = [pair in lacking for pair in zip(old["settings_no"], old["pile_type"], strict=True)]
+    old = old[old["edition"].lt(criteria.EDITION) | np.array(lacks, dtype=bool)]
+    days = old["settings_no"].map({number: _judged_on(text) for number, text in texts.items()})
     return old.assign(on_day=pd.to_datetime(days).fillna(old["signed_on"]))
 
 
@@ -251,6 +256,7 @@ def newer_findings(known: Snapshot, found_out: FoundOut, standing: pd.DataFrame)
     )  # fmt: skip
 
 
+@cache
 def _still_unsaid(recorded: str | None, mark: str) -> frozenset[str]:
     then = None if recorded is None else _settings(recorded)
     return _NONE if then is None else unsaid(then, mark)

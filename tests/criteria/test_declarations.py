@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-import subprocess
-import sys
 from dataclasses import replace
 from typing import Annotated, Literal
 
@@ -18,42 +15,6 @@ from core.criteria.base import Criterion
 from core.criteria.kinds import finding
 from core.criteria.template import criteria_text, template_line
 from core.criteria.torque import RequiredTorque, TorqueFactor
-from tests.house.tree import ROOT
-
-NEW = '''"""Criterion of a cap's concrete."""
-
-from core.criteria.base import Criterion, Positive
-from core.criteria.cases import Cases
-from core.criteria.findings import at_least, outcome
-from core.criteria.kinds import Outcome, finding
-
-
-class CapConcrete(Criterion):
-    """Minimum volume of concrete in a cap."""
-
-    usual_due = "concreted over"
-
-    min_volume_l: Positive
-
-    @finding("cap_volume", "volume of the cap", "Volume of concrete against the minimum.",
-             blocks="A", owner="QC", clears="the delivery notes", measure="survey",
-             sense="at least", since=3)
-    @staticmethod
-    def volume(cases: Cases) -> Outcome:
-        measured = cases["volume_l"]
-        return outcome(cases, at_least(measured, cases["min_volume_l"]), measured)
-'''
-SHOWN = """
-from core import criteria, project
-assert criteria.CRITERIA[-1] == "cap_concrete", criteria.CRITERIA
-assert criteria.FINDING_KINDS[-1].id == "cap_volume"
-assert criteria.RULES[-1].criterion == "cap_concrete"
-assert "[criteria.first.cap_concrete]" in project.template()
-text = project.template().replace("[criteria.first.cap_concrete]",
-    "[criteria.first.cap_concrete]\\nclause = '5.1'\\ndue = 'installed'\\nmin_volume_l = 900\\n")
-held = project.parse(text).tables.criteria["first"].cap_concrete
-assert (held.min_volume_l, held.clause) == (900, "5.1")
-"""
 
 
 def kind(name: str, after: str = ""):
@@ -62,15 +23,6 @@ def kind(name: str, after: str = ""):
 
 def ids(*kinds):
     return list(criteria._in_order(kinds, "id"))
-
-
-def test_a_file_in_the_room_is_all_that_a_new_criterion_needs(tmp_path):
-    ignored = shutil.ignore_patterns("__pycache__")
-    shutil.copytree(ROOT / "core", tmp_path / "core", ignore=ignored)
-    (tmp_path / "core/criteria/cap_concrete.py").write_text(NEW, encoding="utf-8")
-    run = [sys.executable, "-c", SHOWN]
-    told = subprocess.run(run, cwd=tmp_path, capture_output=True, text=True, check=False)
-    assert told.returncode == 0, told.stderr
 
 
 def test_a_criterion_is_called_after_its_class_and_holds_its_findings_in_order():

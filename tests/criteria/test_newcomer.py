@@ -1,0 +1,139 @@
+"""A record kind and a criterion that a newcomer adds: one file each, nothing else is touched."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+
+import pytest
+
+from core import flow
+from tests.flow.small import log, small_project
+from tests.house.tree import ROOT
+
+KIND = """
+from core.records.kinds import Column, Kind
+from core.records.piles import OF_PILE, PILE_ID
+
+INVENTED_POUR = Kind(
+    "invented_pour", "invented pour", "the concrete of one pour around one pile",
+    ("cap", "pour", "pile_id"),
+    (
+        Column("cap", "text", "Number of the cap.", required=True, example="C-1"),
+        Column("pour", "text", "Number of the pour.", required=True, example="1"),
+        PILE_ID,
+        Column("poured_on", "date", "Day of the pour.", aliases=("poured on",), required=True,
+               example="2026-03-09"),
+        Column("volume_l", "number", "Volume of concrete.", aliases=("volume",), low=0.0,
+               example="1200"),
+    ),
+    refers_to=OF_PILE,
+    day="poured_on",
+)
+"""
+CRITERION = """
+from core.criteria.base import Criterion, Positive
+from core.criteria.cases import Cases
+from core.criteria.findings import at_least, outcome
+from core.criteria.kinds import EDITION, Outcome, finding
+
+
+class InventedVolume(Criterion):
+    '''Minimum volume of concrete around a pile.'''
+
+    min_volume_l: Positive
+
+    @finding("invented_volume", "invented volume", "Volume against the minimum.", blocks="A",
+             owner="QC", clears="the delivery notes", measure="invented_pour", sense="at least",
+             unit_column="volume_l", since=EDITION)
+    @staticmethod
+    def volume(cases: Cases) -> Outcome:
+        poured = cases.records("invented_pour").groupby("pile_id")["volume_l"].sum(min_count=1)
+        measured = cases["pile_id"].map(poured)
+        return outcome(cases, at_least(measured, cases["min_volume_l"]), measured,
+                       cases["min_volume_l"])
+"""
+SET = """
+[criteria.all.invented_volume]
+clause = "9"
+due = "installed"
+min_volume = "900 l"
+"""
+POURS = """\
+Cap,Pour,Pile,Poured on,Volume (l)
+C-1,1,101,2026-03-09,500
+C-1,2,101,2026-03-10,400
+C-1,3,101,2026-05-01,400
+C-2,1,102,2026-03-10,899.9
+"""
+ASSESS = """
+import json
+import sys
+from pathlib import Path
+
+from core import criteria, flow, project
+
+folder = Path(sys.argv[1])
+before = flow.assess(folder)
+settings = (folder / "project.toml").read_text(encoding="utf-8")
+(folder / "project.toml").write_text(settings + sys.argv[2], encoding="utf-8")
+pours = folder.parent / "pours.csv"
+pours.write_text(sys.argv[3], encoding="utf-8")
+assert not flow.import_files(folder, [pours], by="Bo Invented").refused
+after = flow.assess(folder)
+found = after.findings[after.findings["finding"].eq("invented_volume")]
+rows = after.evidence().query("kind == 'invented volume'")
+print(json.dumps({
+    "last": [criteria.CRITERIA[-1], criteria.FINDING_KINDS[-1].id],
+    "template": "[criteria.first.invented_volume]" in project.template(),
+    "before": before.piles.set_index("pile_id")["state"].to_dict(),
+    "newer": before.findings.query("kind == 'criterion newer than sign-off'")["part"].tolist(),
+    "results": dict(zip(found["subject"], found["result"])),
+    "rows": sorted(zip(rows["subject"], rows["file"], rows["row"].astype(int))),
+}))
+"""
+
+
+@pytest.fixture(scope="module")
+def said(tmp_path_factory):
+    """What the program with the two files says of a job that was signed off without them."""
+    parent = tmp_path_factory.mktemp("newcomer")
+    folder = small_project(parent / "job", *(log(pile) for pile in ("101", "102", "103")))
+    flow.accept(folder, ["101"], "Ada Invented", "record read")
+    ignored = shutil.ignore_patterns("__pycache__")
+    shutil.copytree(ROOT / "core", parent / "core", ignore=ignored)
+    (parent / "core/records/zz_invented.py").write_text(KIND, encoding="utf-8")
+    (parent / "core/criteria/zz_invented.py").write_text(CRITERION, encoding="utf-8")
+    run = [sys.executable, "-c", ASSESS, str(folder), SET, POURS]
+    told = subprocess.run(run, cwd=parent, capture_output=True, text=True, check=False)
+    assert told.returncode == 0, told.stderr
+    return json.loads(told.stdout.splitlines()[-1])
+
+
+def test_the_criterion_stands_last_in_lists_and_in_the_template(said):
+    assert said["last"] == ["invented_volume", "invented_volume"]
+    assert said["template"]
+
+
+def test_its_rule_is_met_on_the_limit_not_met_below_and_without_evidence(said):
+    assert said["results"] == {
+        "101": "met",  # 900 l up to the day of assessment
+        "102": "not met",
+        "103": "no evidence",
+    }
+
+
+def test_rows_of_the_record_kind_are_the_evidence_up_to_the_day(said):
+    assert said["rows"] == [
+        ["101", "pours.csv", 2],
+        ["101", "pours.csv", 3],
+        ["102", "pours.csv", 5],
+    ]
+
+
+def test_it_drops_no_sign_off_that_was_given_without_it(said):
+    assert said["before"]["101"] == "accepted"
+    assert said["before"]["102"] == "record incomplete"
+    assert said["newer"] == ["invented_volume"]
