@@ -118,7 +118,8 @@ class Visit:
     def settle(self) -> None:
         """Wait until no script runs and nothing on the page moves."""
         self.page.wait_for_timeout(150)
-        self.page.wait_for_function(STILL, timeout=60_000)
+        # Asked at every frame, as is usual, the question itself keeps the browser drawing.
+        self.page.wait_for_function(STILL, timeout=60_000, polling=50)
 
     def until_run(self, act: Callable[[], None]) -> None:
         """Act, once more if no script starts: a click is lost while the page redraws."""

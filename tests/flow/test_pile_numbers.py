@@ -1,5 +1,7 @@
 """Pile numbers that differ from the schedule: matched, asked about, or kept as they are."""
 
+import shutil
+
 import pytest
 
 from core import flow
@@ -21,11 +23,18 @@ def schedule(*positions):
     return "schedule_b.csv", SCHEDULED + "\n".join(rows) + "\n"
 
 
-@pytest.fixture
-def project(tmp_path):
-    folder = small_project(tmp_path)
+@pytest.fixture(scope="module")
+def scheduled(tmp_path_factory):
+    """A project whose schedule has positions of other forms besides 101 to 103."""
+    folder = small_project(tmp_path_factory.mktemp("scheduled"))
     take_in(folder, schedule("B12-1", "B14-3", "P-1"))
     return folder
+
+
+@pytest.fixture
+def project(scheduled, tmp_path):
+    """A copy of it for one test."""
+    return shutil.copytree(scheduled, tmp_path / "project")
 
 
 def piles_with_runs(folder):
