@@ -167,6 +167,8 @@ def test_what_a_file_lacks_is_read_as_empty_and_the_file_stays_as_it_is(ledger, 
         run = reader.standing("run", 1)
         assert run["toe_mm"].tolist() == [6000]
         assert run["tide_level_m"].isna().all()
+        assert reader.current("run", 1).frame()["tide_level_m"].isna().tolist() == [True]
+        assert reader.current("concrete_pour", 1).frame().empty
         assert len(reader.last_written(1)) == 1
     assert verify(ledger.folder) == []
     assert ledger.store.read_bytes() == before
@@ -194,6 +196,7 @@ def test_a_file_of_an_earlier_program_is_read_as_it_is(older, version):
     before = ledger.store.read_bytes()
     with ledger.read() as reader:
         assert all(reader.standing(kind, 0).empty for kind in records.KIND)
+        assert all(reader.current(kind, 0).frame().empty for kind in records.KIND)
     assert verify(ledger.folder) == []
     assert ledger.store.read_bytes() == before
 
