@@ -10,11 +10,11 @@ import numpy as np
 import pandas as pd
 
 from core import words
-from core.compute.selection import quarantines
 from core.criteria.piles import RUN_NOT_CLOSED
 from core.flow import evidence as evidence_of
 from core.flow import outstanding
 from core.flow.finding_out import FoundOut, known_and_found
+from core.flow.measuring import Measured
 from core.flow.signed_under import newer_findings, signed_under
 from core.flow.snapshot import Snapshot
 from core.judge import findings as judging
@@ -25,28 +25,24 @@ from core.store import Ledger
 
 @dataclass(frozen=True)
 class Assessment:
-    """What a project comes to at one entry, judged on one day. Frames as in DEVELOPERS.md."""
+    """What a project comes to at one entry, judged on one day. Frames as in DEVELOPERS.md.
 
-    folder: Path
+    ``measured.piles`` have no state yet, ``piles`` have it.
+    """
+
     snapshot: Snapshot
+    measured: Measured
     piles: pd.DataFrame
     positions: pd.DataFrame
     findings: pd.DataFrame
-    profile: pd.DataFrame
-    recorded: pd.DataFrame
-    lifts: pd.DataFrame
-    specimens: pd.DataFrame
-    sampled: pd.DataFrame
-    chain: pd.DataFrame
-    batches: pd.DataFrame
-    placed: pd.DataFrame
-    register: pd.DataFrame
-    listed_heats: pd.DataFrame
-    quarantines: pd.DataFrame
-    surveys: pd.DataFrame
     attention: pd.DataFrame
     cited_rows: tuple[pd.DataFrame, ...]
     seen: pd.DataFrame
+
+    @property
+    def folder(self) -> Path:
+        """The project's folder."""
+        return self.snapshot.folder
 
     @property
     def project(self) -> Project:
@@ -141,23 +137,11 @@ def judged(folder: Path, known: Snapshot, found_out: FoundOut) -> Assessment:
     rows = (rows_of_measures, evidence_of.rows_of_sign_offs(known.frame("sign_off")))
     piles = _with_state(piles, found, standing, rows_of_measures)
     return Assessment(
-        folder=folder,
         snapshot=known,
+        measured=numbers,
         piles=piles,
         positions=states.position_states(piles),
         findings=found,
-        profile=numbers.profile,
-        recorded=numbers.recorded,
-        lifts=numbers.lifts,
-        specimens=numbers.specimens,
-        sampled=numbers.sampled,
-        chain=numbers.chain,
-        batches=numbers.batches,
-        placed=numbers.placed,
-        surveys=numbers.surveys,
-        register=numbers.steel.register,
-        listed_heats=numbers.steel.listed_heats,
-        quarantines=known.select(quarantines),
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         cited_rows=rows,
         seen=seen,

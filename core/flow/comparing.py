@@ -24,12 +24,12 @@ class Comparison:
 def compared(assessment: Assessment) -> Comparison:
     """Every pile of ``assessment`` beside the piles of its area and type."""
     piles = profiles.with_group(assessment.piles.reset_index(drop=True))
-    readings = profiles.standing_readings(assessment.profile, piles)
+    readings = profiles.standing_readings(assessment.measured.profile, piles)
     parts = {along: profiles.stretches(readings, along) for along in profiles.STRETCH}
     bands = {along: profiles.bands(part, along) for along, part in parts.items()}
     share = profiles.outside_share(parts["depth_mm"], bands["depth_mm"])
     return Comparison(
-        piles=profiles.against_group(piles, assessment.profile, share),
+        piles=profiles.against_group(piles, assessment.measured.profile, share),
         readings=readings,
         bands=bands,
     )

@@ -33,16 +33,16 @@ class Grouting:
 
 def grouting(assessment: Assessment) -> Grouting:
     """The grout of ``assessment``."""
-    piles = take_profiles.grouted_piles(assessment.piles, assessment.lifts)
-    specimens, sampled = assessment.specimens, assessment.sampled
+    piles = take_profiles.grouted_piles(assessment.piles, assessment.measured.lifts)
+    specimens, sampled = assessment.measured.specimens, assessment.measured.sampled
     gaps = wide_gaps(assessment, assessment.piles)
     return Grouting(
         piles=piles,
         groups=take_profiles.group_takes(piles),
-        lifts=take_profiles.lift_points(assessment.lifts, piles, gaps),
+        lifts=take_profiles.lift_points(assessment.measured.lifts, piles, gaps),
         gaps=gaps,
-        batches=samples.used_batches(assessment.batches, assessment.placed),
-        days=samples.days(assessment.placed, specimens, sampled),
+        batches=samples.used_batches(assessment.measured.batches, assessment.measured.placed),
+        days=samples.days(assessment.measured.placed, specimens, sampled),
         samples=samples.sample_groups(specimens, sampled, pd.Timestamp(assessment.on)),
         strengths=samples.strengths(specimens),
         specimens=specimens,
@@ -55,14 +55,14 @@ def wide_gaps(assessment: Assessment, piles: pd.DataFrame) -> pd.DataFrame:
     rows = rows.reindex(columns=["pile_type", "max_gap_mm"]).set_index("pile_type")
     known = piles.dropna(subset=["pile_id"]).set_index("pile_id")
     limit = known["pile_type"].map(rows["max_gap_mm"]).astype("float64")
-    gaps = lift_gaps.lift_gaps(assessment.placed, piles)
+    gaps = lift_gaps.lift_gaps(assessment.measured.placed, piles)
     wide = gaps["gap_to_mm"] - gaps["gap_from_mm"] > gaps["pile_id"].map(limit)
     return gaps[wide].reset_index(drop=True)
 
 
 def lifts_of_pile(assessment: Assessment, pile_id: str) -> pd.DataFrame:
     """Lifts of one pile in the order of the work, and where a gap lies between them."""
-    lifts, piles = assessment.lifts, assessment.piles
+    lifts, piles = assessment.measured.lifts, assessment.piles
     own = lifts[lifts["pile_id"].eq(pile_id)].reset_index(drop=True)
     if own.empty:
         return own

@@ -39,7 +39,8 @@ def pile_history(assessment: Assessment, pile: pd.Series) -> PileHistory:
         about = reader.entries_about(**names, as_of=assessment.entry)
         entries = reader.entries(assessment.entry)
         story = reader.ask("quarantine_story", as_of=assessment.entry)
-    called = _of_pile(story, assessment.chain[assessment.chain["pile_id"].eq(own)])
+    chain = assessment.measured.chain
+    called = _of_pile(story, chain[chain["pile_id"].eq(own)])
     works = pd.concat([works, _happenings(called)], ignore_index=True)
     told = called.groupby("entry_no").size().rename("rows").reset_index()
     about = pd.concat([about, told.assign(kind="quarantine", removed=0)], ignore_index=True)

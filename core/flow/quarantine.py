@@ -10,6 +10,7 @@ import pandas as pd
 
 from core import records, words
 from core.compute.measures.heats import may_be_one_mill
+from core.compute.selection import quarantines
 from core.errors import Refused, WrongUse
 from core.flow.assessing import Assessment, assess
 from core.flow.tracing import heat_known
@@ -43,7 +44,7 @@ def recall(assessment: Assessment, heat: str, mill: str | None = None) -> Recall
     Raises WrongUse as ``trace`` does.
     """
     mill = heat_known(assessment, heat, mill)
-    chain = assessment.chain
+    chain = assessment.measured.chain
     held = chain[chain["latest"] & chain["heat"].eq(heat) & may_be_one_mill(chain["mill"], mill)]
     piles = assessment.piles[assessment.piles["pile_id"].isin(held["pile_id"])]
     order = -piles["stage"].map(words.STAGE_ORDER).astype(float).fillna(-1)
@@ -53,7 +54,7 @@ def recall(assessment: Assessment, heat: str, mill: str | None = None) -> Recall
 
 def quarantined(assessment: Assessment, heat: str, mill: str) -> bool:
     """Whether exactly this heat of this mill is in quarantine."""
-    held = assessment.quarantines
+    held = assessment.snapshot.select(quarantines)
     return bool((held["heat"].eq(heat) & held["mill"].eq(mill)).any())
 
 

@@ -92,7 +92,7 @@ def _evidence_by_finding(assessment: Assessment) -> dict[Any, list[dict[str, Any
 def _texts_by_pile(assessment: Assessment) -> dict[Any, list[dict[str, Any]]]:
     """Events and remarks by pile as they were written; a remark has no depth."""
     listed: dict[Any, list[dict[str, Any]]] = {}
-    for row in assessment.recorded.to_dict("records"):
+    for row in assessment.measured.recorded.to_dict("records"):
         depth = None if pd.isna(row["depth_mm"]) else int(row["depth_mm"])
         text = {"run": row["run_no"], "depth_mm": depth, "text": row["text"]}
         listed.setdefault(row["pile_id"], []).append({**text, "read_as": row["event_words"]})

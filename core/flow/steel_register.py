@@ -61,7 +61,7 @@ def steel_of(assessment: Assessment) -> Steel:
     pieces, heats = steel.both_with_mills(current("piece"), current("heat_on_certificate"))
     components = steel.delivered(current("component"), current("delivery"))
     piles = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")[OF_PILE]
-    chain = gaps.with_gaps(assessment.chain.merge(piles, on="pile_id", how="left"))
+    chain = gaps.with_gaps(assessment.measured.chain.merge(piles, on="pile_id", how="left"))
     kinds = assessment.project.component_kinds().set_index("component_kind")["name"]
     stock = steel_register.stock(components, chain)
     stock["component"] = stock["component_kind"].map(kinds).fillna(stock["component_kind"])

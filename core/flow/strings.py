@@ -33,7 +33,7 @@ class StringLayout:
 
 def string_placed(assessment: Assessment, pile_id: str) -> pd.DataFrame:
     """The chain of the last string of one pile: one row per piece of steel, from the toe up."""
-    chain = assessment.chain
+    chain = assessment.measured.chain
     own = chain[chain["pile_id"].eq(pile_id) & chain["latest"]]
     return own.sort_values("place", kind="stable").reset_index(drop=True)
 

@@ -43,8 +43,8 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
 
     Raises WrongUse for a value that nothing has, and for a heat of several mills without ``mill``.
     """
-    register = assessment.register
-    chain = assessment.chain[[*CHAIN, "latest", "one_of"]]
+    register = assessment.measured.steel.register
+    chain = assessment.measured.chain[[*CHAIN, "latest", "one_of"]]
     column = _BY[by]
     known = _known(assessment, by, chain, register)
     if value not in known:
@@ -73,7 +73,7 @@ def _known(
     if by == "pile":
         named = [assessment.piles["pile_id"], chain["pile_id"]]
     else:
-        listed = assessment.listed_heats
+        listed = assessment.measured.steel.listed_heats
         papers = [listed[_BY[by]]] if by in ("heat", "certificate") else []
         named = [chain[_BY[by]], register[_BY[by]], *papers]
     known: list[str] = pd.concat(named).dropna().unique().tolist()
@@ -85,11 +85,13 @@ def heat_known(assessment: Assessment, heat: str, mill: str | None) -> str:
 
     Raises WrongUse for a heat that nothing names, and for one of several mills without ``mill``.
     """
-    chain, register = assessment.chain, assessment.register
+    chain, register = assessment.measured.chain, assessment.measured.steel.register
     known = _known(assessment, "heat", chain, register)
     if heat not in known:
         raise WrongUse(_unknown("heat", heat, known))
-    named = [frame[heats.HEAT] for frame in (chain, register, assessment.listed_heats)]
+    named = [
+        frame[heats.HEAT] for frame in (chain, register, assessment.measured.steel.listed_heats)
+    ]
     return _mill(heat, mill, pd.concat(named))
 
 

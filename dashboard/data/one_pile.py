@@ -43,7 +43,7 @@ def readings(view: View, subject: str) -> pd.DataFrame:
     ``bound_torque_nm`` is the torque that a reading is known to lie above or below;
     ``event_sort`` is ``judged``, ``other``, ``neutral``, or empty where no event is written.
     """
-    frame = view.assessment.profile
+    frame = view.assessment.measured.profile
     own = frame[frame["pile_id"] == subject]
     ceiling = own.get("ceiling_torque_nm", pd.Series(float("nan"), index=own.index))
     bound = own["floor_torque_nm"].where(own["range"].eq("above"), ceiling)
@@ -66,7 +66,7 @@ def _event_sort(event_words: pd.Series) -> pd.Series:
 
 def recorded(view: View, subject: str) -> pd.DataFrame:
     """Events and remarks of one pile as they were written, in the order of the work."""
-    frame = view.assessment.recorded
+    frame = view.assessment.measured.recorded
     return frame[frame["pile_id"] == subject].reset_index(drop=True)
 
 

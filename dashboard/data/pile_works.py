@@ -33,7 +33,7 @@ def string_layout(view: View, subject: str, _pile: pd.Series) -> Any:
 
 def earlier_strings(view: View, subject: str) -> list[str]:
     """Numbers of the runs of one pile whose string is not its last."""
-    chain = view.assessment.chain
+    chain = view.assessment.measured.chain
     own = chain[chain["pile_id"].eq(subject) & ~chain["latest"]]
     return own["run_no"].drop_duplicates().tolist()
 
@@ -45,7 +45,7 @@ def pile_lifts(view: View, subject: str) -> pd.DataFrame:
 
 def pile_specimens(view: View, subject: str) -> pd.DataFrame:
     """Specimens of the sample groups that stand for one pile, by group and age."""
-    sampled, frame = view.assessment.sampled, view.assessment.specimens
+    sampled, frame = view.assessment.measured.sampled, view.assessment.measured.specimens
     groups = sampled.loc[sampled["pile_id"].eq(subject), "sample_group_id"]
     return frame[frame["sample_group_id"].isin(groups)].reset_index(drop=True)
 
@@ -59,7 +59,7 @@ def take_limits(view: View, subject: str) -> dict[str, float]:
 
 def pile_surveys(view: View, subject: str) -> pd.DataFrame:
     """Surveys of one pile, the latest first, with their deviations."""
-    frame = view.assessment.surveys
+    frame = view.assessment.measured.surveys
     own = frame[frame["pile_id"].eq(subject)]
     return own.sort_values("surveyed_on", ascending=False, kind="stable").reset_index(drop=True)
 

@@ -15,13 +15,13 @@ def batches(view: View, subjects: set[str] | None) -> pd.DataFrame:
     frame = grouting(view).batches.iloc[::-1]
     if subjects is None:
         return frame
-    placed = view.assessment.placed
+    placed = view.assessment.measured.placed
     return frame[frame["batch_id"].isin(placed.loc[placed["pile_id"].isin(subjects), "batch_id"])]
 
 
 def batch_piles(view: View, names: pd.Series) -> list[str]:
     """Piles that some batches went into."""
-    placed = view.assessment.placed
+    placed = view.assessment.measured.placed
     return placed.loc[placed["batch_id"].isin(names), "pile_id"].drop_duplicates().tolist()
 
 
@@ -32,20 +32,20 @@ def sampled_days(view: View) -> pd.DataFrame:
 
 def day_piles(view: View, days: pd.Series) -> list[str]:
     """Piles with placements on some days."""
-    placed = view.assessment.placed
+    placed = view.assessment.measured.placed
     held = placed["placed_on"].fillna(placed["run_on"]).isin(days)
     return placed.loc[held, "pile_id"].drop_duplicates().tolist()
 
 
 def groups_of(view: View, subjects: set[str]) -> set[str]:
     """Sample groups that stand for one of these piles."""
-    sampled = view.assessment.sampled
+    sampled = view.assessment.measured.sampled
     return set(sampled.loc[sampled["pile_id"].isin(subjects), "sample_group_id"])
 
 
 def group_piles(view: View, names: pd.Series) -> list[str]:
     """Piles that some sample groups stand for."""
-    sampled = view.assessment.sampled
+    sampled = view.assessment.measured.sampled
     held = sampled["sample_group_id"].isin(names)
     return sampled.loc[held, "pile_id"].drop_duplicates().tolist()
 
@@ -73,7 +73,7 @@ def samples(view: View, subjects: set[str] | None, chosen: set[str]) -> pd.DataF
 
 def _worst_strength(view: View) -> pd.Series:
     results = grouted_piles(view).dropna(subset=["pile_id"]).set_index("pile_id")
-    pairs = view.assessment.sampled
+    pairs = view.assessment.measured.sampled
     rank = {word: place for place, word in enumerate(words.RESULTS)}
     found = pairs.assign(result=pairs["pile_id"].map(results["strength_result"]))
     found = found[found["result"].isin(rank)].sort_values("result", key=lambda one: one.map(rank))
@@ -102,7 +102,7 @@ def strengths_asked(view: View) -> list[tuple[float, float]]:
 def unsampled(view: View, chosen: set[str] | None = None) -> list[str]:
     """Piles, or those of the chosen ones, that have grout and are in no sample group."""
     frame = grouted_piles(view)
-    held = set(view.assessment.sampled["pile_id"])
+    held = set(view.assessment.measured.sampled["pile_id"])
     bare = frame.loc[frame["lifts"].gt(0) & ~frame["pile_id"].isin(held), "subject"]
     return bare.tolist() if chosen is None else bare[bare.isin(chosen)].tolist()
 

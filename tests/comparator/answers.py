@@ -66,7 +66,7 @@ def explained(assessment: flow.Assessment, pile_id: str) -> Object:
 
 def traced(assessment: flow.Assessment) -> Object:
     """The steel of every pile, and of every heat of every mill."""
-    chain = assessment.chain
+    chain = assessment.measured.chain
     found = {f"pile {pile}": _trace(assessment, "pile", pile) for pile in _texts(chain["pile_id"])}
     for heat in _texts(chain["heat"]):
         try:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -18,6 +18,24 @@ SPACING_M = 3.0
 
 
 @dataclass(frozen=True)
+class StubMeasured:
+    """What `core.flow.measuring.Measured` is to the screens."""
+
+    profile: pd.DataFrame
+    recorded: pd.DataFrame
+    lifts: pd.DataFrame
+    specimens: pd.DataFrame
+    sampled: pd.DataFrame
+    chain: pd.DataFrame
+    surveys: pd.DataFrame
+
+
+def measured_otherwise(made, **frames: pd.DataFrame):
+    """An assessment, or a stub of one, with other frames of measures."""
+    return replace(made, measured=replace(made.measured, **frames))
+
+
+@dataclass(frozen=True)
 class StubAssessment:
     """What `core.flow.Assessment` is to the screens."""
 
@@ -26,13 +44,7 @@ class StubAssessment:
     piles: pd.DataFrame
     positions: pd.DataFrame
     findings: pd.DataFrame
-    profile: pd.DataFrame
-    recorded: pd.DataFrame
-    lifts: pd.DataFrame
-    specimens: pd.DataFrame
-    sampled: pd.DataFrame
-    chain: pd.DataFrame
-    surveys: pd.DataFrame
+    measured: StubMeasured
     attention: pd.DataFrame
     counts: dict[str, int]
     entry: int = 7
@@ -78,15 +90,17 @@ def stub_assessment(folder: Path, count: int = 12) -> StubAssessment:
             }
         ),
         findings=_findings(piles),
-        profile=_profile(piles),
-        recorded=_recorded(piles),
-        lifts=_none("pile_id"),
-        specimens=_none("sample_group_id"),
-        sampled=_none("sample_group_id", "pile_id"),
-        chain=_none("pile_id", "run_no", "place", "mill", "heat").assign(
-            latest=pd.Series(dtype=bool)
+        measured=StubMeasured(
+            profile=_profile(piles),
+            recorded=_recorded(piles),
+            lifts=_none("pile_id"),
+            specimens=_none("sample_group_id"),
+            sampled=_none("sample_group_id", "pile_id"),
+            chain=_none("pile_id", "run_no", "place", "mill", "heat").assign(
+                latest=pd.Series(dtype=bool)
+            ),
+            surveys=_none("pile_id", "surveyed_on"),
         ),
-        surveys=_none("pile_id", "surveyed_on"),
         attention=_attention(),
         counts=piles["state"].value_counts().to_dict(),
         live=count,

@@ -48,5 +48,5 @@ def taken_in(folder) -> None:
 
 def torque_at(folder, depth_mm: int) -> list[float]:
     """What stands at one depth of pile 101."""
-    profile = flow.assess(folder).profile
+    profile = flow.assess(folder).measured.profile
     return profile.loc[profile["depth_mm"].eq(depth_mm), "torque_read_nm"].tolist()

@@ -10,6 +10,7 @@ import pytest
 
 from core import flow
 from dashboard.filters import Choices, from_address, to_address
+from tests.dashboard.stub import measured_otherwise
 from tests.dashboard.test_screens import words_of
 from tests.flow import grout_job
 
@@ -106,7 +107,8 @@ def test_without_any_ratio_there_is_no_figure_and_the_list_says_why(open_app, gr
         ratios = ["take_ratio", "least_lift_ratio", "least_cumulative_ratio"]
         piles = made.piles.assign(**dict.fromkeys(ratios, np.nan), area=None, pile_type=None)
         lost = ["take_ratio", "cumulative_ratio"]
-        return replace(made, piles=piles, lifts=made.lifts.assign(**dict.fromkeys(lost, np.nan)))
+        lifts = made.measured.lifts.assign(**dict.fromkeys(lost, np.nan))
+        return replace(measured_otherwise(made, lifts=lifts), piles=piles)
 
     app = open_app(grouted(unknown), "grout")
     assert not app.exception
@@ -151,10 +153,11 @@ def test_the_chosen_piles_come_with_their_sample_groups_and_those_without_one(op
 
 def test_a_group_that_waits_says_for_how_many_results_and_until_when(open_app, grouted):
     def waiting(made):
-        open_ = made.specimens["age_days"].eq(28)
-        strength = made.specimens["strength_mpa"].mask(open_)
+        specimens = made.measured.specimens
+        strength = specimens["strength_mpa"].mask(specimens["age_days"].eq(28))
         day = pd.Timestamp("2026-04-02").date()
-        return replace(made, specimens=made.specimens.assign(strength_mpa=strength), on=day)
+        later = replace(made, snapshot=replace(made.snapshot, on=day))
+        return measured_otherwise(later, specimens=specimens.assign(strength_mpa=strength))
 
     rows = listed(open_app(grouted(waiting), "grout", part="strength"))
     assert rows["results not in"].tolist() == ["2 of 3, due 2026-03-30, since 3 days"]
@@ -164,7 +167,8 @@ def test_a_group_that_waits_says_for_how_many_results_and_until_when(open_app, g
 def test_a_group_shows_the_worst_strength_result_of_its_piles(open_app, grouted):
     low = found(("101", "grout strength", "not met", -2.0), ("102", "grout strength", "met", 1.0))
     both = pd.DataFrame({"sample_group_id": "G1", "pile_id": ["102", "101"]})
-    app = open_app(grouted(lambda made: replace(low(made), sampled=both)), "grout", part="strength")
+    altered = grouted(lambda made: measured_otherwise(low(made), sampled=both))
+    app = open_app(altered, "grout", part="strength")
     assert listed(app)["strength of its piles is"].tolist() == ["✕ not met"]
 
 
@@ -186,7 +190,9 @@ def test_days_without_a_sample_are_said(open_app, grouted):
     assert "Days with placements, no sample 0" in words_of(app)
     assert "at most 2 piles per group, at least 3 specimens in each" in words_of(app)
     app = open_app(
-        grouted(lambda made: replace(made, specimens=made.specimens.iloc[:0])), "grout", part="days"
+        grouted(lambda made: measured_otherwise(made, specimens=made.measured.specimens.iloc[:0])),
+        "grout",
+        part="days",
     )
     assert listed(app)["sample groups taken"].tolist() == ["none taken"]
     assert "Days with placements, no sample 1" in words_of(app)
@@ -211,7 +217,11 @@ def test_a_pile_outside_the_filters_is_said(open_app, grouted):
 def test_a_job_without_grouted_types_says_so_and_nothing_else(open_app, grouted):
     def other(made):
         piles = made.piles.assign(grouted=False)
-        return replace(made, piles=piles, lifts=made.lifts.iloc[:0], placed=made.placed.iloc[:0])
+        measured = made.measured
+        bare = measured_otherwise(
+            made, lifts=measured.lifts.iloc[:0], placed=measured.placed.iloc[:0]
+        )
+        return replace(bare, piles=piles)
 
     app = open_app(grouted(other), "grout")
     assert not app.exception
@@ -227,8 +237,8 @@ def test_grouted_piles_without_a_placement_say_so_in_every_part(open_app, groute
     def bare(made):
         none = made.piles.filter(regex="ratio|grout_missing|thin|net_grout|void_l|^lifts").columns
         piles = made.piles.assign(**dict.fromkeys(none, np.nan))
-        frames = {name: getattr(made, name).iloc[:0] for name in empty}
-        return replace(made, piles=piles, **frames)
+        frames = {name: getattr(made.measured, name).iloc[:0] for name in empty}
+        return replace(measured_otherwise(made, **frames), piles=piles)
 
     app = open_app(grouted(bare), "grout", part=part)
     assert not app.exception

@@ -74,7 +74,7 @@ def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, si
     here.page.get_by_text("Leave out the 1 row").click()
     here.settle()
     take_in(here, "Take in 17 rows from 4 files as one act")
-    assert len(flow.assess(site).profile) == 9
+    assert len(flow.assess(site).measured.profile) == 9
 
     here.page.get_by_text("History", exact=True).click()
     here.settle()
@@ -90,11 +90,11 @@ def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, si
     here.page.get_by_label("Note: why").fill("wrong pile (invented)")
     here.page.get_by_label("Note: why").press("Enter")
     here.page.get_by_text("No longer counted: run 1, torque reading 9").wait_for()
-    assert len(flow.assess(site).profile) == 9  # Enter alone writes nothing
+    assert len(flow.assess(site).measured.profile) == 9  # Enter alone writes nothing
     here.press("Confirm withdrawal of entry 5")
     here.page.get_by_text("Entry 5 is withdrawn by entry 6.").wait_for(timeout=30_000)
     assert flow.history(site).set_index("entry_no")["live"][5] == False  # noqa: E712
-    assert flow.assess(site).profile.empty
+    assert flow.assess(site).measured.profile.empty
 
 
 @pytest.mark.skipif(SOFFICE is None, reason="no LibreOffice on this machine's path")
@@ -129,7 +129,7 @@ def test_a_workbook_of_one_sheet_a_pile_is_mapped_once_and_its_successor_needs_n
     drop(here, second)
     assert here.page.get_by_text("Sheets that are not understood").count() == 0
     take_in(here, "Take in 10 rows from 1 file as one act")
-    held = flow.assess(site).profile.set_index(["pile_id", "depth_mm"])["torque_read_nm"]
+    held = flow.assess(site).measured.profile.set_index(["pile_id", "depth_mm"])["torque_read_nm"]
     foot_pound = units.factor("ft*lbf", "N*m")
     wanted = {
         (pile, depth): (torque + shift) * foot_pound

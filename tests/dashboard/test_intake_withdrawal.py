@@ -53,7 +53,7 @@ def test_the_second_button_withdraws(app, site):
     number = entries_of(site)
     answered(asked(app), "Confirm withdrawal")
     assert entries_of(site) == number + 1
-    assert flow.assess(site).profile.empty
+    assert flow.assess(site).measured.profile.empty
     assert not app.warning
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pandas as pd
 import pytest
 
 from core import flow
 from dashboard.filters import Choices, from_address, to_address
+from tests.dashboard.stub import measured_otherwise
 from tests.dashboard.test_screens import words_of
 
 
@@ -75,7 +74,7 @@ def test_a_replaced_pile_is_in_no_list_and_no_count(open_app, altered):
     def alter(assessment):
         assessment.piles["state"] = "criteria met"
         assessment.piles.loc[1, "state"] = "replaced"
-        read = assessment.profile["pile_id"]
+        read = assessment.measured.profile["pile_id"]
         assert "P-2" in set(read)
         number.append(read.nunique())
 
@@ -119,8 +118,8 @@ def test_a_fall_at_the_end_and_the_rating_have_their_order(open_app, altered):
 
 def test_the_odd_profile_comes_first_when_asked_for(open_app, altered):
     def alter(assessment):
-        odd = assessment.profile["pile_id"].eq("P-3")
-        assessment.profile.loc[odd, "torque_nm"] *= 2
+        odd = assessment.measured.profile["pile_id"].eq("P-3")
+        assessment.measured.profile.loc[odd, "torque_nm"] *= 2
 
     app = open_app(altered(alter), "torque", ask="unlike", area="BW")
     assert listed(app)[0] == "P-3"
@@ -192,7 +191,7 @@ def test_more_profiles_than_a_browser_draws_are_left_to_band_and_median(
 
 
 def test_a_project_without_readings_says_so(open_app, altered):
-    project = altered(lambda made: replace(made, profile=made.profile.iloc[:0]))
+    project = altered(lambda made: measured_otherwise(made, profile=made.measured.profile.iloc[:0]))
     app = open_app(project, "torque")
     assert not app.exception
     assert "No torque readings are recorded yet" in words_of(app)
@@ -200,7 +199,8 @@ def test_a_project_without_readings_says_so(open_app, altered):
 
 def test_one_pile_alone_has_its_line_and_no_band(open_app, altered):
     def alone(made):
-        return replace(made, profile=made.profile[made.profile["pile_id"].eq("P-2")])
+        profile = made.measured.profile
+        return measured_otherwise(made, profile=profile[profile["pile_id"].eq("P-2")])
 
     app = open_app(altered(alone), "torque", piles="P-2")
     assert listed(app) == ["P-2"]

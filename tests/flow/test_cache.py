@@ -14,7 +14,8 @@ from tests.flow.small import log, take_in
 from tests.flow.steel_job import HEATS, PIECES, steel_job
 from tests.flow.test_quarantine import states
 
-FRAMES = ("piles", "positions", "findings", "profile", "chain", "attention")
+FRAMES = ("piles", "positions", "findings", "attention")
+MEASURED = ("profile", "chain")
 
 
 def settings_changed(folder):
@@ -46,6 +47,9 @@ def job(tmp_path):
 def same(one, other):
     for name in FRAMES:
         pd.testing.assert_frame_equal(getattr(one, name), getattr(other, name), obj=name)
+    for name in MEASURED:
+        own, others = getattr(one.measured, name), getattr(other.measured, name)
+        pd.testing.assert_frame_equal(own, others, obj=name)
     for rows, others in zip(one.cited_rows, other.cited_rows, strict=True):
         pd.testing.assert_frame_equal(rows, others)
 

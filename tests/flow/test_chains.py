@@ -17,7 +17,7 @@ from tests.flow.steel_job import (
 
 
 def chain(folder):
-    return flow.assess(folder).chain
+    return flow.assess(folder).measured.chain
 
 
 def stops(folder, stamp="L-1", piece="shaft"):

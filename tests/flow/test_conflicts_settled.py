@@ -112,7 +112,7 @@ def test_two_files_of_one_command_that_differ_are_a_conflict_to_settle(project):
     assert take_in(project, *files, settled={place: ("file", 5)}).refused
     report = take_in(project, *files, settled={place: ("file", None)})
     assert not report.refused
-    profile = flow.assess(project).profile
+    profile = flow.assess(project).measured.profile
     at = profile["pile_id"].eq("102") & profile["depth_mm"].eq(600)
     assert profile.loc[at, "torque_read_nm"].tolist() == [2100.0]
 

@@ -53,14 +53,14 @@ def test_spin_out_near_the_toe_needs_the_engineer_and_its_torque_does_not_count(
     assert state(found) == "engineer review"
     own = found.findings.set_index("kind").loc["spin-out"]
     assert (own["measured"], own["limit_value"], own["clause"]) == (600, 1050, "5.13")
-    assert not found.profile.loc[found.profile["depth_mm"] < 4050, "counts"].any()
+    assert not found.measured.profile.loc[found.measured.profile["depth_mm"] < 4050, "counts"].any()
 
 
 def test_torque_counts_again_three_helices_below_spin_out(tmp_path):
     found = assessed(tmp_path, log([("1.5", "spin-out")]))
     assert open_findings(found) == {"spin-out": "noted"}
     assert state(found) == "criteria met"
-    counted = found.profile.loc[found.profile["counts"], "depth_mm"].tolist()
+    counted = found.measured.profile.loc[found.measured.profile["counts"], "depth_mm"].tolist()
     assert counted == [2700, 3000, 3300, 3600]  # from 1500 + 3 × 350 on
 
 
@@ -97,7 +97,7 @@ def test_remarks_that_name_an_event_are_read_and_others_are_only_shown(tmp_path)
     assert open_findings(found) == {"remark to read": "noted"}
     fine = assessed(tmp_path / "fine", log(remarks="fine day"))
     assert open_findings(fine) == {}
-    assert fine.recorded["text"].tolist() == ["fine day"]
+    assert fine.measured.recorded["text"].tolist() == ["fine day"]
 
 
 def test_an_event_criterion_left_open_is_reported_and_one_not_required_judges_nothing(tmp_path):

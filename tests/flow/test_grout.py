@@ -143,7 +143,7 @@ def test_placements_whose_run_is_withdrawn_count_for_nothing(tmp_path):
     entry = history.loc[history["source"].eq("log.csv"), "entry_no"].item()
     flow.withdraw(folder, int(entry), "Ada Invented", "wrong pile")
     assessment = flow.assess(folder)
-    assert assessment.lifts.empty
+    assert assessment.measured.lifts.empty
     assert results(assessment)["placement without a run"][0] == "no evidence"
 
 

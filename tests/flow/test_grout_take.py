@@ -23,7 +23,7 @@ def assessed(tmp_path_factory):
 
 
 def test_void_and_net_of_each_lift_are_those_of_the_hand_calculation(assessed):
-    lifts = assessed.lifts
+    lifts = assessed.measured.lifts
     assert lifts["lift_no"].tolist() == ["1", "2", "3"]
     assert lifts["net_l"].tolist() == [30, 30, 16]
     assert lifts["void_l"].tolist() == [published(text) for text in ("25.209", "25.209", "12.604")]
@@ -32,7 +32,7 @@ def test_void_and_net_of_each_lift_are_those_of_the_hand_calculation(assessed):
 
 
 def test_cumulative_ratios_are_those_of_the_hand_calculation(assessed):
-    lifts = assessed.lifts
+    lifts = assessed.measured.lifts
     assert lifts["cumulative_net_l"].tolist() == [30, 60, 76]
     assert lifts["cumulative_void_l"].tolist() == [
         published(text) for text in ("25.209", "50.418", "63.022")
@@ -60,9 +60,9 @@ def test_a_toe_deeper_than_the_last_lift_adds_its_void(tmp_path):
 
 
 def test_specimens_name_their_piles_and_the_day_of_their_age(assessed):
-    specimens = assessed.specimens.set_index("specimen_id")
+    specimens = assessed.measured.specimens.set_index("specimen_id")
     assert specimens["piles"].tolist() == [1, 1, 1]
     assert specimens.loc["S2", "pile_ids"] == "101"
     assert specimens.loc["S2", "due_on"].date().isoformat() == "2026-03-30"
     assert specimens.loc["S1", "tested_age_days"] == 7
-    assert assessed.sampled["pile_id"].tolist() == ["101"]
+    assert assessed.measured.sampled["pile_id"].tolist() == ["101"]

@@ -16,7 +16,7 @@ def project(tmp_path):
 
 
 def torque_at(folder, depth_mm, as_of=None):
-    profile = flow.assess(folder, as_of).profile
+    profile = flow.assess(folder, as_of).measured.profile
     return profile.loc[profile["depth_mm"].eq(depth_mm), "torque_read_nm"].tolist()
 
 

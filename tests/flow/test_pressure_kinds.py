@@ -160,4 +160,4 @@ def test_leaving_out_bad_rows_leaves_out_a_sheet_with_an_open_question(tmp_path)
     assert report.rows["added"] == 0
     assert report.rows["left_out"] == 10
     assert report.not_read["heading"].tolist() == ["Void"]
-    assert "101" not in set(flow.assess(folder).profile["pile_id"])
+    assert "101" not in set(flow.assess(folder).measured.profile["pile_id"])

@@ -47,7 +47,7 @@ def mixed(piece="E-7,DN-1,whole 2,Mill X,7Q1803,,2\n"):
 
 def test_a_component_of_a_lot_of_two_heats_is_called_back_with_either(tmp_path):
     assessment = flow.assess(steel_job(tmp_path, pieces=mixed()))
-    chain = assessment.chain[assessment.chain["stamp"].eq("E-7")]
+    chain = assessment.measured.chain[assessment.measured.chain["stamp"].eq("E-7")]
     assert sorted(chain["heat"]) == ["7Q1803", "9K0001"]
     assert set(chain["break"]) == {
         "lot E-7 is of the heats 9K0001, 7Q1803; which of them this one is of is not recorded"

@@ -58,7 +58,7 @@ def whole(tmp_path_factory):
 
 def test_heats_to_piles_and_piles_to_heats_give_the_same_steel(tmp_path):
     assessment = flow.assess(many(tmp_path))
-    chain = assessment.chain
+    chain = assessment.measured.chain
     by_pile, by_heat = set(), set()
     for pile in chain["pile_id"].unique():
         by_pile |= steel(flow.trace(assessment, "pile", pile).placed)
@@ -66,7 +66,7 @@ def test_heats_to_piles_and_piles_to_heats_give_the_same_steel(tmp_path):
         by_heat |= steel(flow.trace(assessment, "heat", heat, mill).placed)
     assert len(by_pile) == 2 * PILES * PLACES
     assert by_heat == by_pile
-    assert assessment.chain["break"].isna().all()
+    assert assessment.measured.chain["break"].isna().all()
 
 
 def test_a_trace_counts_piles_pieces_and_metres_and_names_its_columns(whole):

@@ -41,7 +41,9 @@ def test_a_gauge_that_read_high_moves_the_piles_of_a_hand_calculation(sample):
     points = assessment.snapshot.select(calibration_points)
     piles = assessment.piles.set_index("pile_id")
     short = set()
-    for pile, rows in assessment.profile[assessment.profile["in_window"]].groupby("pile_id"):
+    for pile, rows in assessment.measured.profile[assessment.measured.profile["in_window"]].groupby(
+        "pile_id"
+    ):
         ordered = rows.sort_values("depth_mm").itertuples()
         torque = [supposed_torque(row, points) for row in ordered]
         rest = sorted(torque)[:-1]

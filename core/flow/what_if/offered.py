@@ -22,7 +22,7 @@ class Offered:
 
 def offered(assessment: Assessment) -> Offered:
     """The instruments, torque factors and revisions of the project at the assessment's entry."""
-    days = assessment.profile.groupby("instrument_id")["read_on"]
+    days = assessment.measured.profile.groupby("instrument_id")["read_on"]
     gauges = pd.DataFrame({"first": days.min(), "last": days.max()}).reset_index()
     issues = assessment.snapshot.select(schedule_issues)
     revisions = issues["revision"].dropna().drop_duplicates().tolist()

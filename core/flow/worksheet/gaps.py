@@ -42,7 +42,7 @@ def _gap(measure: str, above: Given, below: Given) -> Step:
 
 def _depths(known: Known, toe: Given) -> list[Given]:
     """Where readings stand down to the toe, the pre-drilled length or the ground first."""
-    profile = known.assessment.profile
+    profile = known.assessment.measured.profile
     read = profile["standing"] | profile["superseded"]
     mine = profile[profile["pile_id"].eq(known.row["pile_id"]) & read]
     mine = mine[mine["depth_mm"] <= toe.value].sort_values("depth_mm", kind="stable")

@@ -48,7 +48,7 @@ def steps(known: Known) -> list[Step]:
 
 
 def _of_lifts(known: Known, begins: Given) -> list[Step]:
-    lifts = known.assessment.lifts
+    lifts = known.assessment.measured.lifts
     own = lifts[lifts["pile_id"].eq(known.row["pile_id"])]
     if own.empty:
         return []
@@ -208,7 +208,7 @@ def _lift(known: Known, lift: pd.Series, column: Column, above: Given, depth: Gi
 
 def _net(known: Known, lift: pd.Series, name: str) -> list[Step]:
     """Net grout of a lift: its one placement, or several added up first."""
-    placed = known.assessment.placed
+    placed = known.assessment.measured.placed
     own = placed[
         placed["pile_id"].eq(lift["pile_id"])
         & placed["run_no"].eq(lift["run_no"])

@@ -18,7 +18,7 @@ def steps(known: Known) -> list[Step]:
 def _oldest(known: Known) -> list[Step]:
     if pd.isna(known.row["batch_age_h"]):
         return []
-    placed = known.assessment.placed
+    placed = known.assessment.measured.placed
     own = placed[placed["pile_id"].eq(known.row["pile_id"])]
     oldest = own.sort_values("batch_age_h", kind="stable", na_position="first").iloc[-1]
     source = f"from the mixing of batch {oldest['batch_id']} to the end of its placement"
@@ -29,7 +29,7 @@ def _oldest(known: Known) -> list[Step]:
 def _weakest(known: Known) -> list[Step]:
     if pd.isna(known.row["grout_strength_mpa"]):
         return []
-    found = known.assessment.specimens
+    found = known.assessment.measured.specimens
     named = "specimen " + found["specimen_id"] + " of group " + found["sample_group_id"]
     weakest = found[named.eq(known.row["weakest_specimen"])].iloc[0]
     given = of_row(weakest, "strength_mpa", "grout_specimen")

@@ -66,7 +66,7 @@ class Known:
 
     def lengths_of_window(self, window: pd.DataFrame) -> list[float]:
         """Length [mm] that each reading of the final ``window``, sorted by depth, stands for."""
-        profile = self.assessment.profile
+        profile = self.assessment.measured.profile
         mine = profile[profile["pile_id"].eq(self.row["pile_id"]) & profile["standing"]]
         above = mine["depth_mm"].astype(float).sort_values().shift(fill_value=0.0)
         top = float(self.row["toe_mm"]) - float(self.row["window_mm"])

@@ -72,7 +72,7 @@ def steps(known: Known, begins: Given) -> list[Step]:
     if value == 0:
         note = "no depth down to the toe is without a lift"
         return [Step(SUBJECT, word_of(measure), equation, (), 0.0, "mm", SOURCE, measure, note)]
-    own = known.assessment.placed
+    own = known.assessment.measured.placed
     own = own[own["pile_id"].eq(known.row["pile_id"])]
     gaps = lift_gaps.lift_gaps(own, known.row.to_frame().T.infer_objects())
     gap = gaps.iloc[int((gaps["gap_to_mm"] - gaps["gap_from_mm"]).to_numpy().argmax())]

@@ -55,7 +55,7 @@ def _of_last_run(known: Known, name: str) -> Given:
 
 
 def _placed(known: Known) -> Step:
-    chain = known.assessment.chain
+    chain = known.assessment.measured.chain
     held = chain[chain["pile_id"].eq(known.row["pile_id"]) & chain["latest"]]
     held = held.drop_duplicates("place").sort_values("place")
     puts = []

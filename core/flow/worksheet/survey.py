@@ -31,7 +31,7 @@ MM = units.factor("m", "mm")
 
 def steps(known: Known) -> list[Step]:
     """Every step of the judging survey that its numbers allow."""
-    surveys = known.assessment.surveys
+    surveys = known.assessment.measured.surveys
     judging = surveys[surveys["pile_id"].eq(known.row["pile_id"]) & surveys["judges"]]
     if judging.empty:
         return []

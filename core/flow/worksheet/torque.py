@@ -38,7 +38,7 @@ PRESSURE_OF = {"differential": "differential pressure across the motor",
 
 def steps(known: Known) -> list[Step]:
     """Every step of torque that the pile's records allow."""
-    row, profile = known.row, known.assessment.profile
+    row, profile = known.row, known.assessment.measured.profile
     inside = profile[profile["pile_id"].eq(row["pile_id"]) & profile["inside"]]
     window = inside[inside["in_window"]]
     logged = inside[(inside["standing"] | inside["superseded"]) & ~inside["of_header"]]
@@ -135,7 +135,7 @@ def _of_curve(symbol: str, says: str, row: pd.Series, name: str, unit: str) -> P
 
 def _greatest(known: Known) -> list[Step]:
     """The greatest torque of all readings, through its curve when it is no reading of torque."""
-    profile = known.assessment.profile
+    profile = known.assessment.measured.profile
     mine = profile[profile["pile_id"].eq(known.row["pile_id"]) & profile["torque_nm"].notna()]
     if mine.empty:
         return []

@@ -17,7 +17,7 @@ TITLE = "Expanded uncertainty of the final torque"
 
 def steps(known: Known) -> list[Step]:
     """Every step behind the uncertainty printed beside the margin of the required torque."""
-    profile = known.assessment.profile
+    profile = known.assessment.measured.profile
     window = profile[profile["pile_id"].eq(known.row["pile_id"]) & profile["in_window"]]
     if pd.isna(known.row["final_uncertainty_nm"]) or window.empty:
         return []

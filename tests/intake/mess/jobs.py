@@ -34,7 +34,7 @@ def pile_row(assessment, pile="101"):
 
 def profile(assessment, *columns, pile="101"):
     """Tuples of these columns for every reading of the pile, by run and depth."""
-    mine = assessment.profile[assessment.profile["pile_id"].eq(pile)]
+    mine = assessment.measured.profile[assessment.measured.profile["pile_id"].eq(pile)]
     return [tuple(row) for row in mine[list(columns)].astype(object).to_numpy()]
 
 
