@@ -14,6 +14,7 @@ from typing import Any
 import pandas as pd
 from pydantic import ValidationError
 
+from core import units
 from core.criteria import CRITERIA, CRITERION, LATER_PARAMETERS, Criterion, NotRequired
 from core.criteria.template import criteria_text
 from core.errors import NoProject, ProjectError, WrongUse
@@ -30,6 +31,7 @@ from core.project.frames import (
 )
 from core.project.tables import Person, PileType, Tables
 from core.records import ELEMENTS
+from core.units import quantities
 
 FILE = "project.toml"
 _BARE_QUANTITY = re.compile(
@@ -126,6 +128,14 @@ class Project:
             rows.append(row)
         own = {field: None for row in rows for field in row if field not in CRITERION_COLUMNS}
         return framed(rows, {**CRITERION_COLUMNS, **own})
+
+    def parameter_text(self, pile_type: str, criterion: str, field: str, system: str) -> str:
+        """A parameter of a set criterion: a quantity as it is written, a number as shown."""
+        kind = self.tables.types[pile_type]
+        table = getattr(self.tables.criteria[kind.criteria], criterion)
+        if table.is_quantity(field):
+            return quantities.shown(table.as_written(field), field, system)
+        return units.text(getattr(table, field), field, system)
 
     def criteria_sets(self) -> pd.Series:
         """Name of the criteria set of each pile type, by type."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import ceil, isfinite
 
 from core import units
@@ -24,10 +24,14 @@ _UNLISTED = (FEET_AND_INCHES, SLOPE)
 
 @dataclass(frozen=True)
 class Quantity:
-    """A quantity: the column that it is for, and its value in the store unit of that column."""
+    """A quantity: the column that it is for, and its value in the store unit of that column.
+
+    ``expression`` is the unit that it was written in, for the registry.
+    """
 
     column: str
     value: float
+    expression: str = field(default="", compare=False)
 
 
 def read(text: str, columns: Sequence[str]) -> Quantity:
@@ -61,7 +65,7 @@ def _in_store_unit(number: float, expression: str, column: str) -> Quantity:
     value = float(units.to_store(number, expression, column))
     if not isfinite(value):
         raise ValueError("is too large a number")
-    return Quantity(column, value)
+    return Quantity(column, value, expression)
 
 
 def whole(quantity: Quantity, *, up: bool = False) -> int:
@@ -73,6 +77,17 @@ def whole(quantity: Quantity, *, up: bool = False) -> int:
     if _role(quantity.column) not in _LENGTHS and value != round(value):
         raise ValueError(f"must be a whole number of {_role(quantity.column)}")
     return ceil(value) if up else round(value)
+
+
+def shown(text: str, column: str, system: str) -> str:
+    """A quantity as written; behind it its value where ``system`` shows another unit.
+
+    In SI ``3 ft`` is ``3 ft (0.91 m)``.
+    """
+    quantity, unit = read(text, [column]), units.shown_unit(column, system)
+    if unit is None or unit.expression == quantity.expression:
+        return text
+    return f"{text} ({units.text(quantity.value, column, system)})"
 
 
 def units_for(columns: Sequence[str]) -> str:

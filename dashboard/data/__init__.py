@@ -53,6 +53,7 @@ from dashboard.data.overview import areas, attention_kinds, piles_not_closed, st
 from dashboard.data.pile_history import pile_history
 from dashboard.data.pile_works import (
     earlier_strings,
+    final_window,
     offset_limit,
     pile_lifts,
     pile_specimens,
@@ -166,6 +167,7 @@ __all__ = [
     "dropped",
     "earlier_strings",
     "evidence",
+    "final_window",
     "findings",
     "folder",
     "group_piles",

@@ -64,6 +64,11 @@ def pile_surveys(view: View, subject: str) -> pd.DataFrame:
     return own.sort_values("surveyed_on", ascending=False, kind="stable").reset_index(drop=True)
 
 
+def final_window(view: View, pile_type: str, system: str) -> str:
+    """Length of the final window of a type, as written in the settings."""
+    return view.assessment.project.parameter_text(pile_type, "required_torque", "window_mm", system)
+
+
 def offset_limit(view: View, pile_type: str) -> tuple[float, bool]:
     """Greatest offset in plan of a type [mm], and whether it holds for each axis by itself."""
     rows = view.assessment.project.criteria("plan_offset")

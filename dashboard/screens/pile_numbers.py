@@ -18,10 +18,10 @@ def show(view: data.View, row: pd.Series, system: str) -> None:
     """Draw the measures of torque and the torque-derived resistance with its caution."""
     st.subheader("Numbers")
     if pd.notna(row["window_mm"]):
-        length = units.text(row["window_mm"], "window_mm", system)
+        length = data.final_window(view, row["pile_type"], system)
         st.markdown(
             f"Final torque is the {literal(row['window_rule'])} over the final window, the last "
-            f"{length} above the toe."
+            f"{literal(length)} above the toe."
         )
     rows = _measures(row, "torque", system)
     half = (len(rows) + 1) // 2

@@ -208,3 +208,16 @@ def test_a_window_of_twice_an_interval_of_nine_inches_holds_two_readings():
         (WINDOW, 'window = "18 in"'), ("\ninterval_mm = 300", '\ninterval = "9 in"')
     ).tables.criteria["all"]
     assert (torque.required_torque.window_mm, torque.reading_gaps.interval_mm) == (457, 229)
+
+
+@pytest.mark.parametrize(
+    ("line", "system", "shown"),
+    [
+        (WINDOW, "SI", "0.90 m"),
+        ('window = "3 ft"', "SI", "3 ft (0.91 m)"),
+        ('window = "3 ft"', "US", "3 ft"),
+    ],
+)
+def test_a_parameter_is_shown_as_it_is_written(line, system, shown):
+    project = settings((WINDOW, line))
+    assert project.parameter_text("T1", "required_torque", "window_mm", system) == shown

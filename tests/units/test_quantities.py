@@ -106,3 +106,19 @@ def test_a_part_of_a_day_is_refused_where_whole_days_count():
 @pytest.mark.parametrize(("text", "value"), [("6 in", 153), ("1 ft", 305), ("305 mm", 305)])
 def test_a_maximum_of_a_difference_is_rounded_up(text, value):
     assert quantities.whole(read(text, ["toe_reading_mm"]), up=True) == value
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "system", "shown"),
+    [
+        ("3 ft", "window_mm", "US", "3 ft"),
+        ("3 feet", "window_mm", "US", "3 feet"),
+        ("3 ft", "window_mm", "SI", "3 ft (0.91 m)"),
+        ("900 mm", "window_mm", "SI", "900 mm (0.90 m)"),
+        ("0.9 m", "window_mm", "SI", "0.9 m"),
+        ("8000 ft·lbf", "rated_torque_nm", "SI", "8000 ft·lbf (10.85 kN·m)"),
+        ("11 kN·m", "rated_torque_nm", "US", "11 kN·m (8,113 ft·lbf)"),
+    ],
+)
+def test_a_quantity_is_shown_as_written_with_its_value_in_another_unit(text, column, system, shown):
+    assert quantities.shown(text, column, system) == shown
