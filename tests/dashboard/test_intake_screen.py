@@ -215,7 +215,7 @@ def test_questions_about_headings_are_answered_here_and_remembered_for_the_sende
     take_in(app)
     assert not app.exception
     assert flow.remembered_layouts(site)["sender"].tolist() == ["Rig 1"]
-    readings = flow.assess(site).profile
+    readings = flow.assess(site).measured.profile
     (row,) = readings[readings["pile_id"].eq("102")].to_dict("records")
     assert (row["pressure_kind"], row["return_pressure_kpa"]) == ("line", 800.0)
 
