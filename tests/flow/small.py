@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from collections.abc import Callable, Hashable
 from functools import cache
 from pathlib import Path
 
@@ -200,15 +201,22 @@ def small_project(parent: Path, *logs: str) -> Path:
 
 def started(parent: Path, settings: str, *files: tuple[str, str]) -> Path:
     """A project in ``parent`` with these settings and files, copied from one like it if any."""
-    folder = parent / "project"
-    shutil.copytree(_started(settings, files), folder)
-    return folder
+    return copied(parent, _started, settings, files)
+
+
+def copied(parent: Path, make: Callable[..., Path], *given: Hashable) -> Path:
+    """A copy in ``parent`` of the project that ``make`` made of the same before, or makes now."""
+    return Path(shutil.copytree(_made(make, *given), parent / "project"))
 
 
 @cache
-def _started(settings: str, files: tuple[tuple[str, str], ...]) -> Path:
+def _made(make: Callable[..., Path], *given: Hashable) -> Path:
     """The project that others are copied from; it stays until the machine tidies up."""
-    folder = Path(tempfile.mkdtemp(prefix="small-")) / "project"
+    return make(Path(tempfile.mkdtemp(prefix="small-")), *given)
+
+
+def _started(parent: Path, settings: str, files: tuple[tuple[str, str], ...]) -> Path:
+    folder = parent / "project"
     flow.new_project(folder)
     (folder / "project.toml").write_text(settings, encoding="utf-8")
     if files:

@@ -4,7 +4,7 @@ import pytest
 
 from core import flow
 from core.errors import Refused, WrongUse
-from tests.flow.small import log, state, take_in
+from tests.flow.small import copied, log, state, take_in
 from tests.flow.steel_job import HEATS, PIECES, PLACED, steel_job
 
 SECOND = """\
@@ -17,8 +17,12 @@ Pile,Run,Place in string,Stamp,Used length (m),Bolts
 @pytest.fixture
 def job(tmp_path):
     """Piles 101 and 102 in order on lot E-7 of heat 9K0001; only 102 has a shaft of 7Q1804."""
+    return copied(tmp_path, _job)
+
+
+def _job(parent):
     pieces = PIECES.replace("L-2,DN-1,shaft,Mill X,7Q1803", "L-2,DN-1,shaft,Mill X,7Q1804")
-    folder = steel_job(tmp_path, pieces=pieces, heats=HEATS + "MC-5,Mill X,7Q1804,2\n")
+    folder = steel_job(parent, pieces=pieces, heats=HEATS + "MC-5,Mill X,7Q1804,2\n")
     head, *rows = log("102").splitlines()
     lines = [head.replace(",Depth", ",Stick-up (m),Cut off (m),Depth")]
     lines += [",".join([*r.split(",")[:7], "0.4", "0.2", *r.split(",")[7:]]) for r in rows]

@@ -13,7 +13,16 @@ from core.errors import Refused
 from core.flow import signed_under
 from core.judge.sign_offs import what_is_seen
 from core.store import Ledger, NewEntry
-from tests.flow.small import CERTIFICATES, SCHEDULE, SETTINGS, log, small_project, state, take_in
+from tests.flow.small import (
+    CERTIFICATES,
+    SCHEDULE,
+    SETTINGS,
+    copied,
+    log,
+    small_project,
+    state,
+    take_in,
+)
 
 GOOD = [1.0, 2.0, 3.0, 4.0, 5.0, 5.5, 6.0, 6.2, 6.4, 6.6]
 LOAD_HEAD = ",Design compression (kN),Design tension (kN),Load basis,Load nature"
@@ -84,6 +93,10 @@ def with_settings(folder, text):
 
 def signed_project(parent, settings=SETTINGS, *, files=()):
     """The small job with pile 101 accepted."""
+    return copied(parent, _signed_project, settings, tuple(files))
+
+
+def _signed_project(parent, settings, files):
     folder = small_project(parent, log())
     with_settings(folder, settings)
     if files:
@@ -94,6 +107,10 @@ def signed_project(parent, settings=SETTINGS, *, files=()):
 
 def signed_before(parent, settings, *, files=(), piles=("101",)):
     """The small job whose piles were accepted by the first edition under ``settings``."""
+    return copied(parent, _signed_before, settings, tuple(files), tuple(piles))
+
+
+def _signed_before(parent, settings, files, piles):
     folder = small_project(parent, *(log(pile) for pile in piles))
     with_settings(folder, WITH_FACTORS)
     if files:
