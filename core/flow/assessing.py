@@ -13,7 +13,7 @@ from core import words
 from core.criteria.piles import RUN_NOT_CLOSED
 from core.flow import evidence as evidence_of
 from core.flow import outstanding
-from core.flow.finding_out import FoundOut, known_and_found
+from core.flow.evaluation import Evaluation, load_and_evaluate
 from core.flow.measuring import Measured
 from core.flow.signed_under import newer_findings, signed_under
 from core.flow.snapshot import Snapshot
@@ -116,22 +116,22 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
 
     Raises ProjectError, StoreBusy, StoreTooNew, StoreDamaged, WrongUse.
     """
-    return judged(Path(folder), *known_and_found(Path(folder), as_of))
+    return judged(Path(folder), *load_and_evaluate(Path(folder), as_of))
 
 
-def judged(folder: Path, known: Snapshot, found_out: FoundOut) -> Assessment:
-    """The assessment of facts already read, with what was found out of them."""
-    numbers, rows_of_measures = found_out.numbers, found_out.cited_rows
-    piles, found = numbers.piles, found_out.findings
+def judged(folder: Path, known: Snapshot, evaluation: Evaluation) -> Assessment:
+    """The assessment of a snapshot with its evaluation."""
+    numbers, rows_of_measures = evaluation.numbers, evaluation.cited_rows
+    piles, found = numbers.piles, evaluation.findings
     signed = known.rows("sign_off").used("subject")
-    seen = found_out.seen(_known(piles, signed))
+    seen = evaluation.seen(_known(piles, signed))
     signs = known.last_entries.get("sign_off"), *known.settings_texts
-    standing = found_out.compared(signs, lambda: _compared(folder, known, found_out, seen))
+    standing = evaluation.compared(signs, lambda: _compared(folder, known, evaluation, seen))
     found = judging.sorted_findings(
         [
             found,
             sign_offs.changed_findings(standing),
-            newer_findings(known, found_out, standing),
+            newer_findings(known, evaluation, standing),
         ]
     )
     rows = (rows_of_measures, evidence_of.rows_of_sign_offs(known.frame("sign_off")))
@@ -149,10 +149,10 @@ def judged(folder: Path, known: Snapshot, found_out: FoundOut) -> Assessment:
 
 
 def _compared(
-    folder: Path, known: Snapshot, found_out: FoundOut, seen: pd.DataFrame
+    folder: Path, known: Snapshot, evaluation: Evaluation, seen: pd.DataFrame
 ) -> pd.DataFrame:
     """The sign-offs with whether each stands, what it is not compared on and what is newer."""
-    under = signed_under(folder, known, found_out)
+    under = signed_under(folder, known, evaluation)
     standing = sign_offs.standing_sign_offs(known.frame("sign_off"), seen, under.unjudged)
     return standing.assign(newer=pd.Series(under.newer, index=standing.index, dtype=object))
 

@@ -23,7 +23,7 @@ from core.criteria.findings import no_findings, other_findings
 from core.criteria.piles import CRITERION_NEWER, JUDGED_COLUMNS
 from core.criteria.settings import CRITERION_NOT_SET
 from core.errors import ProjectError
-from core.flow.finding_out import FoundOut
+from core.flow.evaluation import Evaluation
 from core.flow.snapshot import Snapshot
 from core.judge.sign_offs import JUDGED_BY_ALL, Unjudged, edition, loads_as_seen
 from core.project import Project
@@ -45,13 +45,13 @@ class SignedUnder:
     newer: list[frozenset[str]]
 
 
-def signed_under(folder: Path, known: Snapshot, found_out: FoundOut) -> SignedUnder:
+def signed_under(folder: Path, known: Snapshot, evaluation: Evaluation) -> SignedUnder:
     """What the sign-offs of ``known`` were judged by."""
     signed = known.frame("sign_off")
     editions = edition(signed["seen"])
     number = len(signed)
     under = SignedUnder([JUDGED_BY_ALL] * number, [_NONE] * number)
-    earlier = _earlier(known, found_out, signed.assign(edition=editions))
+    earlier = _earlier(known, evaluation, signed.assign(edition=editions))
     if earlier.empty:
         return under
     with Ledger(folder).read() as reader:
@@ -60,19 +60,19 @@ def signed_under(folder: Path, known: Snapshot, found_out: FoundOut) -> SignedUn
     issue_moved = _issue_moved(earlier, then, known.select(schedule_in_force))
     since = _Since(
         records=_records_since(earlier, written, issue_moved),
-        measures=_measures_since(earlier, found_out.cited_rows),
+        measures=_measures_since(earlier, evaluation.cited_rows),
     )
     loads = loads_as_seen(then.reindex(earlier.index))
     made: dict[Hashable, Unjudged] = {}
     rows = zip(earlier.index.to_list(), earlier.to_dict("records"), loads, strict=True)
     for label, row, load in rows:
         terms = _Terms.of(known, row["settings_no"], row["pile_type"], row["edition"])
-        withheld = _withheld(found_out.waiting.get(row["subject"], ()), terms.newer)
+        withheld = _withheld(evaluation.waiting.get(row["subject"], ()), terms.newer)
         moved = since.records.get(label, _NONE), since.measures.get(label, _NONE)
         limits = not terms.same or label in issue_moved
         key = (terms, withheld, moved, limits)
         if key not in made:
-            kinds = _unjudged_kinds(terms, found_out, *moved) | withheld
+            kinds = _unjudged_kinds(terms, evaluation, *moved) | withheld
             made[key] = Unjudged(kinds, limits)
         under.unjudged[label] = made[key].with_loads(tuple(load.items()))
         under.newer[label] = terms.newer
@@ -136,12 +136,12 @@ def _unset(newer: frozenset[str]) -> frozenset[str]:
     return frozenset(f"{CRITERION_NOT_SET.id}: {name}" for name in newer)
 
 
-def _earlier(known: Snapshot, found_out: FoundOut, signed: pd.DataFrame) -> pd.DataFrame:
+def _earlier(known: Snapshot, evaluation: Evaluation, signed: pd.DataFrame) -> pd.DataFrame:
     """Sign-offs of an earlier edition, and those whose settings lack a criterion of now.
 
     With their pile's place, settings and day, by row number.
     """
-    piles = found_out.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    piles = evaluation.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
     old = signed.reset_index(drop=True)
     old = old[old["subject"].isin(piles.index)]
     own = piles.loc[old["subject"], ["position_id", "pile_type"]].fillna("").set_axis(old.index)
@@ -212,7 +212,7 @@ def _withheld(
 
 
 def _unjudged_kinds(
-    terms: _Terms, found_out: FoundOut, record_kinds: frozenset[str], measures: frozenset[str]
+    terms: _Terms, evaluation: Evaluation, record_kinds: frozenset[str], measures: frozenset[str]
 ) -> frozenset[str]:
     """Of the kinds unknown then, those whose evidence is as it was when the pile was signed.
 
@@ -220,21 +220,21 @@ def _unjudged_kinds(
     """
     unset, kinds = _unset(terms.newer), set()
     for kind in terms.kinds:
-        own = found_out.measures_of.get(kind, _NONE)
-        cited = frozenset().union(*(found_out.records_of.get(one, _NONE) for one in own))
+        own = evaluation.measures_of.get(kind, _NONE)
+        cited = frozenset().union(*(evaluation.records_of.get(one, _NONE) for one in own))
         moved = (cited or record_kinds) & record_kinds if own else _NONE
         if kind in unset or (not moved and own.isdisjoint(measures)):
             kinds.add(kind)
     return frozenset(kinds)
 
 
-def newer_findings(known: Snapshot, found_out: FoundOut, standing: pd.DataFrame) -> pd.DataFrame:
+def newer_findings(known: Snapshot, evaluation: Evaluation, standing: pd.DataFrame) -> pd.DataFrame:
     """One *noted* finding per criteria set and criterion or parameter newer than sign-offs.
 
     ``standing``: sign-offs with stands and newer. It goes when the settings that are recorded say
     something of it.
     """
-    piles = found_out.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    piles = evaluation.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
     recorded = known.settings_texts[max(known.settings_texts)] if known.settings_texts else None
     types = known.project.tables.types
     counted: dict[tuple[str, str], set[str]] = defaultdict(set)

@@ -3,7 +3,7 @@
 import pytest
 
 from core import criteria, flow
-from core.flow import finding_out
+from core.flow import evaluation
 from core.project import unsaid
 from tests.comparator import frozen
 
@@ -19,9 +19,9 @@ def criteria_of_then():
     keys = tuple(key for key in criteria.CRITERIA if key in asked)
     makers = tuple(maker for maker in criteria.MAKERS if known & {one.id for one in maker.kinds})
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(finding_out, "CRITERIA", keys)
-        patch.setattr(finding_out, "RULES", rules)
-        patch.setattr(finding_out, "MAKERS", makers)
+        patch.setattr(evaluation, "CRITERIA", keys)
+        patch.setattr(evaluation, "RULES", rules)
+        patch.setattr(evaluation, "MAKERS", makers)
         patch.setattr(unsaid, "CRITERIA", keys)
         yield
 

@@ -8,7 +8,7 @@ import pytest
 
 from core import flow, records
 from core.compute import selection
-from core.flow import cache, finding_out
+from core.flow import cache, evaluation
 from core.store import Reader
 from tests.flow.small import log, take_in
 from tests.flow.steel_job import HEATS, PIECES, steel_job
@@ -93,11 +93,11 @@ def test_only_what_moved_is_read_again(job, monkeypatch):
     assert asked == ["sign_off"]
 
 
-def test_after_a_sign_off_nothing_is_found_out_again_and_after_a_log_it_is(job, monkeypatch):
+def test_after_a_sign_off_nothing_is_evaluated_again_and_after_a_log_it_is(job, monkeypatch):
     flow.assess(job)
     again = []
-    whole = finding_out.found_out
-    monkeypatch.setattr(finding_out, "found_out", lambda known: again.append(1) or whole(known))
+    whole = evaluation.evaluated
+    monkeypatch.setattr(evaluation, "evaluated", lambda known: again.append(1) or whole(known))
     flow.accept(job, ["101"], "Ada Invented", "seen")
     assert states(job)["101"] == "accepted"
     assert again == []

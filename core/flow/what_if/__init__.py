@@ -17,7 +17,7 @@ import pandas as pd
 from core import units, words
 from core.compute.selection import schedule_issues
 from core.flow.assessing import Assessment, judged
-from core.flow.finding_out import found_out, known_and_found
+from core.flow.evaluation import evaluated, load_and_evaluate
 from core.flow.what_if.offered import Offered, offered
 from core.flow.what_if.supposing import Standing, supposed
 from core.flow.what_if.suppositions import FORMS, supposition
@@ -53,7 +53,7 @@ def what_if(
     """
     folder = Path(folder)
     wanted = [supposition(text) for text in texts]
-    known, found = known_and_found(folder, as_of)
+    known, found = load_and_evaluate(folder, as_of)
     unsigned = known.without("sign_off")
     real = judged(folder, known, found)
     now = judged(folder, unsigned, found) if len(known.rows("sign_off")) else real
@@ -62,7 +62,7 @@ def what_if(
     for one in wanted:
         changed, said = supposed(one, changed, standing)
         notes.append(said)
-    then = judged(folder, changed, found_out(changed))
+    then = judged(folder, changed, evaluated(changed))
     moved = _moved(real, now, then, system or known.project.tables.project.system)
     return WhatIf(tuple(texts), tuple(notes), moved, now.counts, then.counts)
 

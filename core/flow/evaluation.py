@@ -1,4 +1,4 @@
-"""What is found out of the facts while nobody's sign-off is asked about: measures and findings.
+"""Evaluation of a snapshot apart from its sign-offs: measures and findings.
 
 It stays as it is until an entry of a kind that it rests on; a sign-off alone does not touch it.
 """
@@ -26,7 +26,7 @@ from core.judge.sign_offs import kind_key, what_is_seen
 
 
 @dataclass(frozen=True)
-class FoundOut:
+class Evaluation:
     """Measures, the rows that they rest on, and every finding but those about sign-offs."""
 
     numbers: Measured
@@ -80,21 +80,21 @@ def _sets(of: pd.Series, values: pd.Series) -> dict[str, frozenset[str]]:
     return {str(name): frozenset(part) for name, part in pairs.groupby("of")["value"]}
 
 
-def known_and_found(folder: Path, as_of: int | date | None) -> tuple[Snapshot, FoundOut]:
-    """The facts and what is found out of them, done once while nothing newer touches it.
+def load_and_evaluate(folder: Path, as_of: int | date | None) -> tuple[Snapshot, Evaluation]:
+    """The snapshot and its evaluation, made once while no newer entry touches it.
 
     Raises as ``load_snapshot``.
     """
     known = load_snapshot(folder, as_of)
     rest = (known.project.digest, known.on)
-    return known, cache.evaluation(folder, known.last_entries, rest, lambda: found_out(known))
+    return known, cache.evaluation(folder, known.last_entries, rest, lambda: evaluated(known))
 
 
-def found_out(known: Snapshot) -> FoundOut:
-    """Everything found out of ``known``."""
+def evaluated(known: Snapshot) -> Evaluation:
+    """The evaluation of ``known``."""
     numbers = measured(known)
     rows = evidence.rows_of_measures(numbers, known)
-    return FoundOut(numbers, rows, _findings(known, numbers))
+    return Evaluation(numbers, rows, _findings(known, numbers))
 
 
 def _findings(known: Snapshot, numbers: Measured) -> pd.DataFrame:
