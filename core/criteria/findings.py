@@ -63,6 +63,14 @@ def outcome(
     return frame
 
 
+def recorded(cases: Cases, known: pd.Series, note: pd.Series | str) -> Outcome:
+    """An outcome without numbers: *met* where ``known``, else *no evidence* with ``note``."""
+    frame = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
+    frame["result"] = np.where(known, "met", "no evidence")
+    frame["note"] = pd.Series(note, index=cases.index, dtype="str").mask(known.astype(bool), "")
+    return frame
+
+
 @cache
 def no_findings() -> pd.DataFrame:
     """A frame of findings without a row; the same each time, so nobody writes to it."""

@@ -120,7 +120,8 @@ def _stages(tables: Tables) -> Iterator[str]:
             if late and given.due in RECORDED_STAGES:
                 yield (
                     f"criteria.{kind.criteria}.{criterion}.due: {given.due!r} comes after "
-                    f"{kind.last_stage!r}, the last_stage of type {mark}; it would never fall due"
+                    f"{kind.last_stage!r}, the last_stage of type {mark}, whose record is complete "
+                    "before; choose an earlier stage, or a later last_stage"
                 )
 
 

@@ -1,11 +1,13 @@
-"""A record kind and a criterion that a newcomer adds: one file each, nothing else is touched."""
+"""The example of DEVELOPERS.md: a record kind and a criterion, one file each, nothing else."""
 
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 import sys
+from textwrap import dedent
 
 import pytest
 
@@ -13,48 +15,7 @@ from core import flow
 from tests.flow.small import log, small_project
 from tests.house.tree import ROOT
 
-KIND = """
-from core.records.kinds import Column, Kind
-from core.records.piles import OF_PILE, PILE_ID
-
-INVENTED_POUR = Kind(
-    "invented_pour", "invented pour", "the concrete of one pour around one pile",
-    ("cap", "pour", "pile_id"),
-    (
-        Column("cap", "text", "Number of the cap.", required=True, example="C-1"),
-        Column("pour", "text", "Number of the pour.", required=True, example="1"),
-        PILE_ID,
-        Column("poured_on", "date", "Day of the pour.", aliases=("poured on",), required=True,
-               example="2026-03-09"),
-        Column("volume_l", "number", "Volume of concrete.", aliases=("volume",), low=0.0,
-               example="1200"),
-    ),
-    refers_to=OF_PILE,
-    day="poured_on",
-)
-"""
-CRITERION = """
-from core.criteria.base import Criterion, Positive
-from core.criteria.cases import Cases
-from core.criteria.findings import at_least, outcome
-from core.criteria.kinds import EDITION, Outcome, finding
-
-
-class InventedVolume(Criterion):
-    '''Minimum volume of concrete around a pile.'''
-
-    min_volume_l: Positive
-
-    @finding("invented_volume", "invented volume", "Volume against the minimum.", blocks="A",
-             owner="QC", clears="the delivery notes", measure="invented_pour", sense="at least",
-             unit_column="volume_l", since=EDITION)
-    @staticmethod
-    def volume(cases: Cases) -> Outcome:
-        poured = cases.records("invented_pour").groupby("pile_id")["volume_l"].sum(min_count=1)
-        measured = cases["pile_id"].map(poured)
-        return outcome(cases, at_least(measured, cases["min_volume_l"]), measured,
-                       cases["min_volume_l"])
-"""
+EXAMPLE = re.compile(r"  ```python\n  \"\"\"(core/\S+)\"\"\"\n(.*?)  ```", re.DOTALL)
 SET = """
 [criteria.all.invented_volume]
 clause = "9"
@@ -86,10 +47,12 @@ after = flow.assess(folder)
 found = after.findings[after.findings["finding"].eq("invented_volume")]
 rows = after.evidence().query("kind == 'invented volume'")
 print(json.dumps({
-    "last": [criteria.CRITERIA[-1], criteria.FINDING_KINDS[-1].id],
+    "last": [criteria.CRITERIA[-1], *(kind.id for kind in criteria.FINDING_KINDS[-2:])],
     "template": "[criteria.first.invented_volume]" in project.template(),
     "before": before.piles.set_index("pile_id")["state"].to_dict(),
     "newer": before.findings.query("kind == 'criterion newer than sign-off'")["part"].tolist(),
+    "recorded": after.findings.query("finding == 'invented_pour_recorded'").set_index("subject")[
+        "result"].to_dict(),
     "results": dict(zip(found["subject"], found["result"])),
     "rows": sorted(zip(rows["subject"], rows["file"], rows["row"].astype(int))),
 }))
@@ -104,8 +67,11 @@ def said(tmp_path_factory):
     flow.accept(folder, ["101"], "Ada Invented", "record read")
     ignored = shutil.ignore_patterns("__pycache__")
     shutil.copytree(ROOT / "core", parent / "core", ignore=ignored)
-    (parent / "core/records/zz_invented.py").write_text(KIND, encoding="utf-8")
-    (parent / "core/criteria/zz_invented.py").write_text(CRITERION, encoding="utf-8")
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    written = {path: dedent(text) for path, text in EXAMPLE.findall(guide)}
+    assert list(written) == ["core/records/zz_invented.py", "core/criteria/zz_invented.py"]
+    for path, text in written.items():
+        (parent / path).write_text(text, encoding="utf-8")
     run = [sys.executable, "-c", ASSESS, str(folder), SET, POURS]
     told = subprocess.run(run, cwd=parent, capture_output=True, text=True, check=False)
     assert told.returncode == 0, told.stderr
@@ -113,7 +79,7 @@ def said(tmp_path_factory):
 
 
 def test_the_criterion_stands_last_in_lists_and_in_the_template(said):
-    assert said["last"] == ["invented_volume", "invented_volume"]
+    assert said["last"] == ["invented_volume", "invented_pour_recorded", "invented_volume"]
     assert said["template"]
 
 
@@ -123,6 +89,10 @@ def test_its_rule_is_met_on_the_limit_not_met_below_and_without_evidence(said):
         "102": "not met",
         "103": "no evidence",
     }
+
+
+def test_a_finding_without_numbers_is_met_where_the_record_is(said):
+    assert said["recorded"] == {"101": "met", "102": "met", "103": "no evidence"}
 
 
 def test_rows_of_the_record_kind_are_the_evidence_up_to_the_day(said):

@@ -19,8 +19,8 @@ from core.records.kinds import Column, Kind
 from core.records.piles import OF_PILE, PILE_ID
 
 CONCRETE_POUR = Kind(
-    "concrete_pour",
-    "concrete pour",
+    "invented_pour",
+    "invented pour",
     "one pile in one pour of one cap",
     ("cap", "pour_no", "pile_id"),
     (
@@ -51,7 +51,7 @@ reports = [flow.import_files(folder, [incoming / name], by="Bo Invented")
            for name in ("late.csv", "pours.csv")]
 with Ledger(folder).read() as reader:
     entries = reader.entries()
-    current = reader.standing("concrete_pour", reader.last_entry())
+    current = reader.standing("invented_pour", reader.last_entry())
 after = flow.assess(folder)
 print(json.dumps({
     "piles": [len(before.positions), len(after.positions)],
@@ -60,7 +60,7 @@ print(json.dumps({
     "acts": entries["act"].tolist(),
     "note": entries.loc[entries["act"].eq("schema"), "note"].tolist(),
     "rows": current[["cap", "pour_no", "pile_id", "volume_l"]].values.tolist(),
-    "columns": flow.data_dictionary("concrete_pour")["column"].tolist(),
+    "columns": flow.data_dictionary("invented_pour")["column"].tolist(),
     "faults": [str(fault) for fault in flow.verify(folder)[0]],
 }))
 """
@@ -70,7 +70,7 @@ def test_a_kind_in_a_file_of_its_own_is_imported_into_a_project_of_before(tmp_pa
     folder = started(tmp_path, SETTINGS, ("schedule.csv", SCHEDULE))
     program = tmp_path / "program"
     shutil.copytree(ROOT / "core", program / "core", ignore=shutil.ignore_patterns("__pycache__"))
-    (program / "core/records/concrete.py").write_text(CONCRETE, encoding="utf-8")
+    (program / "core/records/zz_invented.py").write_text(CONCRETE, encoding="utf-8")
     incoming = tmp_path / "pours"
     incoming.mkdir()
     header = "Cap,Pour,Pile,Poured on,Tested on,Volume (L)\n"
@@ -84,13 +84,13 @@ def test_a_kind_in_a_file_of_its_own_is_imported_into_a_project_of_before(tmp_pa
     assert done.returncode == 0, done.stderr
     answer = json.loads(done.stdout)
     assert answer["piles"] == [3, 3]
-    assert "concrete_pour.xlsx" in answer["templates"]
+    assert "invented_pour.xlsx" in answer["templates"]
     assert answer["problems"] == [
-        ["Concrete pour B2, 1, 101: Tested on 2026-03-02 is before Poured on 2026-03-20."],
+        ["Invented pour B2, 1, 101: Tested on 2026-03-02 is before Poured on 2026-03-20."],
         [],
     ]
     assert answer["acts"][-2:] == ["schema", "file"]
-    assert answer["note"] == ["tables added: concrete_pour"]
+    assert answer["note"] == ["tables added: invented_pour"]
     assert answer["rows"] == [["B2", "1", "101", 2400.0]]
     assert answer["columns"][:3] == ["cap", "pour_no", "pile_id"]
     assert answer["faults"] == []
