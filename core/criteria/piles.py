@@ -289,7 +289,7 @@ PILE_NOT_ON_SCHEDULE = FindingKind(
 RECORD_OF_UNKNOWN_PILE = FindingKind(
     "record_of_unknown_pile",
     "record of an unknown pile",
-    "A survey, stage record or sample group names a pile that no schedule, pile or run has.",
+    "A record, such as a survey or stage record, names a pile that no schedule, pile or run has.",
     "H",
     "QC",
     "the number corrected in its file, or the schedule, pile or run that it belongs to",
