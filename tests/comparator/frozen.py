@@ -1,6 +1,6 @@
 """The frozen ledger and what was said of it: unpacked, compared, and recorded again by hand.
 
-``frozen.tar.xz`` is the sample ledger as the program of 30 November 2026 built it (schema 6);
+``frozen.zip`` is the sample ledger as the program of 30 November 2026 built it (schema 6);
 ``expected.json.xz`` is what that program said of it. ``python -m tests.comparator.frozen FOLDER``
 writes both anew from a ledger, which is done only when a later version becomes the one to compare
 with.
@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 import lzma
 import sys
-import tarfile
+import zipfile
 from collections.abc import Iterator
 from functools import cache
 from math import isclose
@@ -23,7 +23,7 @@ from tests.comparator import answers
 from tests.comparator.differences import DIFFERENCES, Difference
 
 HERE = Path(__file__).parent
-LEDGER, EXPECTED = HERE / "frozen.tar.xz", HERE / "expected.json.xz"
+LEDGER, EXPECTED = HERE / "frozen.zip", HERE / "expected.json.xz"
 MOST = 20  # differences that a failed test prints
 SAME = 1e-12  # relative; sums in another order differ in the last bit
 ABSENT = "(absent)"
@@ -33,8 +33,8 @@ Change = tuple[str, Any, Any]  # path, before, after
 
 def unpacked(folder: Path) -> Path:
     """The frozen project in ``folder``, ready to be opened."""
-    with tarfile.open(LEDGER) as archive:
-        archive.extractall(folder, filter="data")
+    with zipfile.ZipFile(LEDGER) as archive:
+        archive.extractall(folder)
     return folder / "project"
 
 
@@ -116,15 +116,11 @@ def record(folder: Path) -> None:
     """Freeze the ledger in ``folder`` with what the present program says of it."""
     text = json.dumps(everything(folder), ensure_ascii=False, sort_keys=False)
     EXPECTED.write_bytes(lzma.compress(text.encode(), preset=9))
-    with tarfile.open(LEDGER, "w:xz", preset=9) as archive:
-        for name in ("project.toml", "project.duckdb", "attachments"):
-            archive.add(folder / name, f"project/{name}", filter=_anonymous)
-
-
-def _anonymous(member: tarfile.TarInfo) -> tarfile.TarInfo:
-    member.uid = member.gid = 0
-    member.uname = member.gname = ""
-    return member
+    parts = [folder / "project.toml", folder / "project.duckdb"]
+    parts += sorted(path for path in (folder / "attachments").rglob("*") if path.is_file())
+    with zipfile.ZipFile(LEDGER, "w", zipfile.ZIP_LZMA) as archive:
+        for path in parts:
+            archive.write(path, f"project/{path.relative_to(folder)}")
 
 
 if __name__ == "__main__":
