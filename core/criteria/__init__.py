@@ -39,7 +39,7 @@ def _modules() -> list[ModuleType]:
 
 
 def _classes(module: ModuleType) -> list[type[Criterion]]:
-    """The criteria that ``module`` declares: classes that no other one is made from."""
+    """The criteria that ``module`` declares; a class without findings may be a base of others."""
     own = [
         value
         for value in vars(module).values()
@@ -47,7 +47,7 @@ def _classes(module: ModuleType) -> list[type[Criterion]]:
         and issubclass(value, Criterion)
         and value.__module__ == module.__name__
     ]
-    return [one for one in own if not one.__subclasses__()]
+    return [one for one in own if one.findings or not one.__subclasses__()]
 
 
 def _kinds(module: ModuleType) -> list[FindingKind]:

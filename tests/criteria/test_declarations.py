@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import ModuleType
 from typing import Annotated, Literal
 
 import pytest
@@ -67,6 +68,29 @@ def test_a_kind_of_a_criterion_is_decided_by_the_function_that_it_decorates():
 
     assert Depth.findings == (Depth.deep,)
     assert Depth.deep("cases") == "cases"
+
+
+def test_a_criterion_from_which_another_one_derives_stays_a_criterion():
+    module = ModuleType("core.criteria.invented")
+
+    class Common(Criterion):
+        """What both have in common; no criterion."""
+
+        __module__ = module.__name__
+
+    class One(Common):
+        """One."""
+
+        __module__ = module.__name__
+        deep = FINDING["embedment"]
+
+    class Other(One):
+        """Other."""
+
+        __module__ = module.__name__
+
+    vars(module).update(common=Common, one=One, other=Other)
+    assert criteria._classes(module) == [One, Other]
 
 
 def test_parameters_that_measures_need_are_numbers_or_texts():
