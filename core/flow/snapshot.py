@@ -42,7 +42,7 @@ class Snapshot:
     last_entries: dict[str, tuple[int, str]]
     entries: pd.DataFrame
     _rows: Mapping[str, CurrentRows]
-    _supposed: Mapping[str, CurrentRows] = field(default_factory=dict)
+    _supposed: Mapping[Selection, CurrentRows] = field(default_factory=dict)
 
     def rows(self, kind: str) -> CurrentRows:
         """Current rows of a record kind, in the order of ``selection.ORDERS``."""
@@ -63,16 +63,17 @@ class Snapshot:
         It is asked once while no newer entry touches these kinds.
         """
         name = selection.__name__
-        if name in self._supposed:
-            return self._supposed[name].frame()
+        if selection in self._supposed:
+            return self._supposed[selection].frame()
         takes = inspect.signature(selection).parameters
-        key = tuple(self.on if one == "on" else self._state_of(one) for one in takes)
+        states = tuple(self.on if one == "on" else self._state_of(one) for one in takes)
+        key = (selection, *states)  # another module may have a function of the same name
         given = [self.on if one == "on" else self.rows(one) for one in takes]
         return cache.rows(self.folder, f"selection {name}", key, lambda: selection(*given)).frame()
 
     def supposing(self, selection: Selection, frame: pd.DataFrame) -> Snapshot:
         """This snapshot as it would be if ``selection`` chose ``frame``."""
-        supposed = {**self._supposed, selection.__name__: CurrentRows.of_frame(frame)}
+        supposed = {**self._supposed, selection: CurrentRows.of_frame(frame)}
         return replace(self, _supposed=supposed)
 
     def without(self, kind: str) -> Snapshot:

@@ -3,6 +3,7 @@
 import inspect
 import shutil
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -130,6 +131,20 @@ def test_a_selection_is_kept_under_the_kinds_that_its_parameters_name(job):
     assert len(chosen) > 10
     for one in chosen:
         assert takes(one) <= {*records.KIND, "on"}, one.__name__
+
+
+def test_two_selections_of_one_name_do_not_answer_for_each_other(job):
+    def made(keep):
+        def chosen(run):
+            return run.where(np.full(len(run), keep))
+
+        return chosen
+
+    snapshot = flow.assess(job).snapshot
+    every, none = made(True), made(False)
+    assert not snapshot.select(every).empty
+    assert snapshot.select(none).empty
+    assert not snapshot.supposing(none, snapshot.frame("pile")).select(every).empty
 
 
 def takes(one: object) -> set[str]:
