@@ -1,4 +1,4 @@
-"""The corridor of judging: facts, measures, findings, states, in this order."""
+"""The corridor of judging: snapshot, measures, findings, states, in this order."""
 
 from __future__ import annotations
 

@@ -67,9 +67,15 @@ def test_there_is_a_planted_breach_for_every_contract():
     assert sorted(PLANTS) == sorted(CONTRACTS)
 
 
-@pytest.mark.parametrize("name", PLANTS)
-def test_a_planted_breach_is_caught(copy: Path, name: str):
-    plant(copy, *PLANTS[name])
+@pytest.mark.parametrize(
+    ("name", "module", "line"),
+    [
+        *((name, *planted) for name, planted in PLANTS.items()),
+        ("Judge converts nothing", "core/criteria/torque", "import core.units"),
+    ],
+)
+def test_a_planted_breach_is_caught(copy: Path, name: str, module: str, line: str):
+    plant(copy, module, line)
     verdict = lint(copy)
     assert verdict.returncode == 1, verdict.stdout + verdict.stderr
     assert f"{name} BROKEN" in verdict.stdout

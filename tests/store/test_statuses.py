@@ -5,6 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 
+from core.compute.selection import readings_of_runs
 from core.errors import WrongUse
 from core.store import NewEntry
 from tests.store.invented import readings, runs, statuses, take, toes
@@ -195,7 +196,8 @@ def test_reading_finds_the_run_that_the_same_command_staged(ledger):
         writer.append(NewEntry("Ann", "file", "runs.csv"), {"run": first.writes})
         writer.append(NewEntry("Ann", "file", "t.csv"), {"torque_reading": second.writes})
     with ledger.read() as reader:
-        assert len(reader.current("torque_reading", 2)) == 1
+        found = readings_of_runs(reader.current("torque_reading", 2), reader.current("run", 2))
+    assert found.frame()["toe_mm"].to_list() == [9000]
 
 
 def test_reading_of_a_withdrawn_run_has_a_missing_reference(ledger):
