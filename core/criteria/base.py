@@ -26,6 +26,7 @@ Positive = Annotated[float, Field(gt=0)]
 Share = Annotated[float, Field(gt=0, le=1)]
 Length = Annotated[int, Field(ge=0)]
 Count = Annotated[int, Field(gt=0)]
+Days = Annotated[int, Field(ge=0, le=36_500)]  # a hundred years; more is a slip
 StageWord = Literal[
     "on the schedule", "released", "set out", "installing", "stopped", "installed",
     "grouted", "cut off", "surveyed", "tested", "concreted over",
@@ -110,7 +111,7 @@ class Criterion(Table):
 
     clause: Annotated[str, Field(min_length=1)]
     due: StageWord
-    due_after_days: Annotated[int, Field(ge=0)] = 0
+    due_after_days: Days = 0
     decision_rule: Literal["simple"] = "simple"
 
     @classmethod

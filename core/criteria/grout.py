@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 from pydantic import Field, model_validator
 
-from core.criteria.base import Count, Criterion, Feeds, Length, Positive, StageWord
+from core.criteria.base import Count, Criterion, Days, Feeds, Length, Positive, StageWord
 from core.criteria.cases import Cases
 from core.criteria.findings import at_least, at_most, other_findings, outcome
 from core.criteria.kinds import FindingKind, Outcome, finding, makes
@@ -341,7 +341,7 @@ class GroutStrength(OfGrout):
     age_days: Annotated[Count, Feeds("strength_age_days")] = Field(
         description="age at which it is compared", examples=["7 days"]
     )
-    overdue_after_days: Annotated[int, Field(ge=0)] = Field(
+    overdue_after_days: Days = Field(
         description="days after that age until the result is overdue", examples=["3 days"]
     )
 

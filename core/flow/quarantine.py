@@ -91,7 +91,7 @@ def _decide(folder: Path, heat: str, mill: str | None, by: str, reason: str, sta
            "person": person.name, "decided_on": pd.Timestamp(today), "sheet": "",
            "row_no": 1}  # fmt: skip
     with Ledger(Path(folder)).write() as writer:
-        if writer.last_entry() != assessment.entry:
+        if writer.changed_since(assessment.entry):
             raise Refused("The ledger changed while you were deciding. Look again, then decide.")
         writer.record_settings(project.text, person.name)
         staged = writer.stage("quarantine", pd.DataFrame([row]), None)

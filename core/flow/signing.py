@@ -47,7 +47,7 @@ def accept(folder: Path, piles: Sequence[str], by: str, note: str) -> int:
         row_no=range(1, len(seen) + 1),
     )
     with Ledger(folder).write() as writer:
-        if writer.last_entry() != assessment.entry:
+        if writer.changed_since(assessment.entry):
             raise Refused("The ledger changed while you were signing. Look again, then sign.")
         writer.record_settings(project.text, person.name)
         staged = writer.stage("sign_off", frame, None)

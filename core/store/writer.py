@@ -75,6 +75,10 @@ class Writer(Reader):
             return None
         return self._write_entry(replace(new, sha256=self.attach(content)), [])
 
+    def changed_since(self, entry_no: int) -> bool:
+        """Whether anybody has recorded something after an entry; the schema is no such act."""
+        return bool(self._rows("acts_after", entry_no=entry_no, schema=SCHEMA))
+
     def undo(self) -> None:
         """Takes away the attachments that this transaction was the first to keep."""
         for path in self._kept:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from math import gcd
 
 INCHES_IN_A_FOOT = 12
+PARTS_OF_AN_INCH = (2, 4, 8, 16, 32, 64)  # as a tape has them; 8/10 in are two sizes
 _ALIKE = {
     **dict.fromkeys("’‘′´`ʹ", "'"),
     **dict.fromkeys("”“″‶ʺ", '"'),
@@ -61,13 +63,18 @@ def _first_fit(text: str, patterns: tuple[re.Pattern[str], ...]) -> float | None
 
 
 def _length(parts: dict[str, str | None]) -> float | None:
-    """Inches of the parts of a length; None when a part is more than its unit holds."""
+    """Inches of the parts of a length; None when a part is more than its unit holds.
+
+    A fraction is one that a tape has, and alone only in its lowest terms.
+    """
     feet = Fraction(parts.get("feet") or 0)
     rest = Fraction(parts.get("whole") or parts.get("inches") or 0)
     fraction = parts.get("part") or parts.get("part_only")
     if fraction:
         above, below = (int(figure) for figure in fraction.split("/"))
-        if above >= below:
+        if above >= below or below not in PARTS_OF_AN_INCH:
+            return None
+        if parts.get("part_only") and gcd(above, below) > 1:  # 14/16 in may be two sizes, too
             return None
         rest += Fraction(above, below)
     if parts.get("feet") is not None and rest >= INCHES_IN_A_FOOT:

@@ -18,6 +18,7 @@ _QUANTITY = re.compile(
     r"([+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)\s*([^\s0-9].*|1/[^0-9].*)?"
 )
 _SEPARATED = re.compile(r"[+-]?[0-9][0-9.]*[,_’ \u00a0\u202f][0-9]")
+_TWO_SIZES = re.compile(r"[+-]?[0-9]{1,3}\.000(?![0-9])")
 _LENGTHS = ("length", "coordinate")
 _UNLISTED = (FEET_AND_INCHES, SLOPE)
 
@@ -40,6 +41,11 @@ def read(text: str, columns: Sequence[str]) -> Quantity:
     Raises ValueError with a sentence that says what to write.
     """
     written = " ".join(text.split())
+    if _TWO_SIZES.match(written):
+        raise ValueError(
+            "may be meant with a point or with a thousands separator; write the number without "
+            f"the zeros behind the point ({units_for(columns)})"
+        )
     found = _QUANTITY.fullmatch(written)
     number, unit = (found[1], found[2]) if found else ("", None)
     for column in columns:

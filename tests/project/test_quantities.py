@@ -221,3 +221,17 @@ def test_a_window_of_twice_an_interval_of_nine_inches_holds_two_readings():
 def test_a_parameter_is_shown_as_it_is_written(line, system, shown):
     project = settings((WINDOW, line))
     assert project.parameter_text("T1", "required_torque", "window_mm", system) == shown
+
+
+def test_an_element_that_nobody_knows_is_a_fault_under_its_key():
+    grade = (
+        '\n[[steel_grades]]\nstandard = "S 1"\ngrade = "G"\nyield = "450 MPa"\n'
+        'tensile = "540 MPa"\nmost = { Xx = "0.22 %" }\nsource = "invented"\n'
+    )
+    with pytest.raises(ProjectError) as refusal:
+        parse(SETTINGS + grade)
+    assert any(fault.startswith("steel_grades.0.most.Xx") for fault in refusal.value.faults)
+
+
+def test_a_delay_beyond_a_hundred_years_is_a_fault():
+    assert faults(('due = "installing"', 'due = "installing"\ndue_after = "1e12 days"'))

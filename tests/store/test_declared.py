@@ -225,6 +225,17 @@ def test_a_file_of_an_earlier_program_is_brought_up_to_date_by_writing_without_a
     assert copies == [f"project.duckdb.before_{version:04}" for version in (5, 6, 7)]
 
 
+def test_the_entry_of_the_schema_is_no_change_by_somebody(ledger, later):
+    take(ledger, "run", runs(("P1", 6000)), "runs.csv")
+    with ledger.read() as reader:
+        last = reader.last_entry()
+    later()
+    with ledger.write() as writer:
+        assert writer.last_entry() == last + 1
+        assert not writer.changed_since(last)
+        assert writer.changed_since(last - 1)
+
+
 def test_an_unknown_table_or_column_means_a_newer_program(ledger, later):
     take(ledger, "run", runs(("P1", 6000)), "runs.csv")
     known = records.KINDS

@@ -122,3 +122,26 @@ def test_a_maximum_of_a_difference_is_rounded_up(text, value):
 )
 def test_a_quantity_is_shown_as_written_with_its_value_in_another_unit(text, column, system, shown):
     assert quantities.shown(text, column, system) == shown
+
+
+@pytest.mark.parametrize("text", ["8/10 in", "10/12 in", "14/16 in", '12/14"'])
+def test_two_sizes_with_a_slash_are_no_fraction_of_an_inch(text):
+    with pytest.raises(ValueError, match="write "):
+        quantities.read(text, ("helix_mm",))
+
+
+def test_fractions_of_a_tape_are_read():
+    assert quantities.read("7/8 in", ("helix_mm",)).value == pytest.approx(22.225)
+    assert quantities.read("8 14/16 in", ("helix_mm",)).value == pytest.approx(225.425)
+
+
+@pytest.mark.parametrize(
+    ("text", "column"), [("5.000 psi", "least_mpa"), ("8.000 N·m", "torque_nm")]
+)
+def test_three_zeros_behind_a_point_may_be_thousands(text, column):
+    with pytest.raises(ValueError, match="without the zeros behind the point"):
+        quantities.read(text, (column,))
+
+
+def test_a_size_with_three_decimals_is_read():
+    assert quantities.read("2.375 in", ("outside_mm",)).value == pytest.approx(60.325)

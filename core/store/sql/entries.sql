@@ -26,6 +26,13 @@ from entry
 order by entry.entry_no desc
 limit 1;
 
+-- name: acts_after
+-- One row is one entry after $entry_no that is not the schema's.
+select entry.entry_no
+from entry
+where entry.entry_no > $entry_no and entry.act <> $schema
+order by entry.entry_no;
+
 -- name: first_hash
 -- One row: the hash of the first entry, which is the ledger's id; none while nothing is recorded.
 select entry.hash from entry where entry.entry_no = 1;
