@@ -16,6 +16,7 @@ from core.criteria.base import Criterion
 from core.criteria.kinds import finding
 from core.criteria.template import criteria_text, template_line
 from core.criteria.torque import RequiredTorque, TorqueFactor
+from tests.house.tree import ROOT
 
 
 def kind(name: str, after: str = ""):
@@ -130,3 +131,9 @@ def test_every_criterion_of_the_template_says_what_it_is_about():
         before = text.partition(f"[criteria.first.{key}]")[0].splitlines()[-1]
         assert before.startswith("# "), key
         assert before.endswith("(grouted types alone)") == one.grouted_alone, key
+
+
+def test_the_edition_of_a_kind_is_a_number_of_its_own():
+    room = ROOT / "core" / "criteria"
+    texts = {path.name: path.read_text(encoding="utf-8") for path in room.glob("*.py")}
+    assert [name for name, text in texts.items() if "since=EDITION" in text] == []

@@ -65,7 +65,7 @@ def test_every_finding_kind_says_what_it_blocks_who_clears_it_and_how():
 def test_a_finding_kind_newer_than_the_first_sign_offs_gives_its_edition():
     """An earlier sign-off was not judged by it; without ``since`` it would drop them all."""
     first = {kind.id for kind in FINDING_KINDS if kind.since == 1}
-    assert first == {EARLIER_WORDS[word] for word in FIRST_EDITION}, "give since=EDITION"
+    assert first == {EARLIER_WORDS[word] for word in FIRST_EDITION}, "give since= as a number"
     assert [kind.word for kind in FINDING_KINDS if not 1 <= kind.since <= EDITION] == []
 
 
