@@ -167,8 +167,9 @@ class _Reading:
             if field in self.written:
                 at, given = (key_of(field), *at[1:]), self.written[field]
                 for place in at[1:]:  # a key at fault has a part of its own behind it
+                    part: Any = place
                     if isinstance(given, dict | list):
-                        given = given[place]
+                        given = given[part]
             elif line["type"] == "missing" and field in self._types:
                 at = (key_of(field), *at[1:])
             message = line["msg"].removeprefix("Value error, ")
