@@ -41,11 +41,11 @@ def _print(sheet: flow.Worksheet, step: flow.Step) -> None:
     if step.equation:
         print(f"    {step.equation}")
     texts = [
-        f"{put.symbol} = {flow.number_text(put.value)} {put.unit}".rstrip() for put in step.puts
+        f"{put.symbol} = {flow.number_text(put.value)} {put.unit}".rstrip() for put in step.inputs
     ]
     width = max(map(len, texts), default=0)
-    for text, put in zip(texts, step.puts, strict=True):
-        print(f"      {text.ljust(width)}  {put.says}; {sheet.place(put)}")
+    for text, put in zip(texts, step.inputs, strict=True):
+        print(f"      {text.ljust(width)}  {put.description}; {sheet.place(put)}")
     note = f"  ({step.note})" if step.note else ""
     print("    " + _equal("", step.value, step.unit) + note)
     print(f"    Source: {step.source}\n")

@@ -89,7 +89,7 @@ from core.flow.strings import StringLayout, string_layout, string_placed
 from core.flow.templates import write_templates
 from core.flow.tracing import Trace, apart_words, trace
 from core.flow.what_if import FORMS, Offered, WhatIf, offered, what_if, what_if_object
-from core.flow.worksheet import Put, Step, Worksheet, number_text, worksheet, worksheet_object
+from core.flow.worksheet import Input, Step, Worksheet, number_text, worksheet, worksheet_object
 from core.project.published import published
 from core.project.published import tables as published_tables
 
@@ -106,10 +106,10 @@ __all__ = [
     "Grouting",
     "ImportChoice",
     "ImportReport",
+    "Input",
     "Meaning",
     "Offered",
     "PileHistory",
-    "Put",
     "Recall",
     "Steel",
     "Step",

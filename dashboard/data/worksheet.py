@@ -34,8 +34,8 @@ def worksheet(view: View, subject: str) -> list[Line]:
 
 def _line(sheet: flow.Worksheet, step: flow.Step) -> Line:
     puts = tuple(
-        (_equal(f"{put.symbol} = ", put.value, put.unit), f"{put.says}; {sheet.place(put)}")
-        for put in step.puts
+        (_equal(f"{put.symbol} = ", put.value, put.unit), f"{put.description}; {sheet.place(put)}")
+        for put in step.inputs
     )
     result = _equal("", step.value, step.unit)
     return Line(step.subject, step.title, step.equation, puts, result, step.measure, step.value,

@@ -55,7 +55,7 @@ def _worked(step) -> str:
     lines = [f'<div class="pw-equation">{escape(step.equation)}</div>'] if step.equation else []
     lines += [
         f"<div><b>{escape(number)}</b> <small>{escape(said)}</small></div>"
-        for number, said in step.puts
+        for number, said in step.inputs
     ]
     return "".join(lines)
 

@@ -198,7 +198,7 @@ def test_the_worksheet_shows_both_values_and_which_governs(tmp_path):
     assert steps["Torque that the load in tension needs"].value == pytest.approx(3000)
     step = steps["Required torque"]
     assert step.value == pytest.approx(5000)
-    assert [(put.symbol, round(put.value, 2)) for put in step.puts] == [
+    assert [(put.symbol, round(put.value, 2)) for put in step.inputs] == [
         ("Tp", 4500),
         ("Tc", 5000),
         ("s", 0.02),

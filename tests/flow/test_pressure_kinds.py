@@ -55,10 +55,10 @@ def test_ten_bar_of_return_come_off_a_line_pressure(tmp_path):
     assert not take_in(folder, ("log.csv", gauge_log("Pressure (bar)")), pressures=answer).refused
     assert torque(folder) == pytest.approx(5400)
     worksheet = flow.worksheet(flow.assess(folder), "101")
-    put = next(put for step in worksheet.steps for put in step.puts if put.symbol == "p")
+    put = next(put for step in worksheet.steps for put in step.inputs if put.symbol == "p")
     assert put.value == 5200.0
-    assert put.comes == "line pressure 62.0 bar less return pressure 10.0 bar"
-    assert put.says == "differential pressure across the motor"
+    assert put.source == "line pressure 62.0 bar less return pressure 10.0 bar"
+    assert put.description == "differential pressure across the motor"
     assert not flow.assess(folder).findings["kind"].eq("pressure kind not asked").any()
 
 
@@ -107,7 +107,7 @@ def test_rows_stored_before_anybody_asked_count_as_differential_and_are_noted_on
     mine = cited[cited["kind"].eq("pressure kind not asked")]
     assert sorted(mine["record"].unique()) == ["calibration_point", "torque_reading"]
     steps = flow.worksheet(assessment, "101").steps
-    says = {put.says for step in steps for put in step.puts if put.symbol == "p"}
+    says = {put.description for step in steps for put in step.inputs if put.symbol == "p"}
     assert says == {"differential pressure across the motor (kind not asked at import)"}
 
 

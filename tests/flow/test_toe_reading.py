@@ -169,7 +169,7 @@ def test_evidence_and_worksheet_name_the_row_of_the_run_that_gives_the_reading(t
     sheet = flow.worksheet(assessment, "101")
     step = next(step for step in sheet.steps if step.measure == "toe_distance_mm")
     assert step.value == 0
-    assert sheet.place(step.puts[1]).startswith("log_1.csv, row ")
+    assert sheet.place(step.inputs[1]).startswith("log_1.csv, row ")
     mean = next(step for step in sheet.steps if step.measure == "final_torque_nm")
     assert mean.value == pytest.approx(row(assessment)["final_torque_nm"])
 

@@ -131,7 +131,7 @@ def test_a_sign_off_under_one_way_of_writing_stays_in_force_under_the_other(tmp_
 def test_the_worksheet_shows_a_setting_in_the_unit_that_it_was_written_in(us, si):
     def origins(assessment):
         steps = flow.worksheet(assessment, "101").steps
-        return {put.comes for step in steps for put in step.puts if "project.toml" in put.comes}
+        return {put.source for step in steps for put in step.inputs if "project.toml" in put.source}
 
     assert {
         "project.toml: sections.round 89.outside = 3.5 in",

@@ -51,9 +51,9 @@ def test_every_number_of_a_pile_has_its_step(assessment, pile):
 def test_every_recorded_number_leads_to_a_file_and_a_row(assessment, pile):
     sheet = flow.worksheet(assessment, pile)
     for step in sheet.steps:
-        for put in step.puts:
-            assert put.origin is not None or put.comes, (step.title, put.symbol)
-            assert ", row " in sheet.place(put) or put.comes
+        for put in step.inputs:
+            assert put.origin is not None or put.source, (step.title, put.symbol)
+            assert ", row " in sheet.place(put) or put.source
 
 
 def test_a_pile_short_of_torque_by_hand(assessment):
@@ -122,7 +122,7 @@ def test_the_least_of_six_names_what_governs_what_is_unknown_and_the_projects_cl
     # settings; a service load of 100 kN times 2 asks for 200 kN.
     step = by_title(assessment, "B04-2")["Least of the six resistances"]
     assert step.value == pytest.approx(145.52, abs=0.005)
-    assert [put.value for put in step.puts][2:] == [520, 430, 560]
+    assert [put.value for put in step.inputs][2:] == [520, 430, 560]
     assert step.note.startswith("governed by: bearing of the helices; not known: load test; ")
     assert "required torque by invented specification §7.1" in step.note
     assert "safety factor 2 by IBC 1810.3.3.1.9 (Pa = 0.5 Pu) asks for 200.0 kN" in step.note

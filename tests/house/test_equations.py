@@ -5,7 +5,7 @@ import inspect
 import pytest
 
 from core.compute import grout, torque
-from core.flow.worksheet.described import described
+from core.subjects.described import described
 from tests.house.test_formulas import FORMULAS
 
 STATED = {
@@ -36,7 +36,7 @@ def test_the_description_of_a_formula():
     assert about.equation == "V = (π/4·d² − A)·L"
     assert about.symbols["shaft_area_mm2"] == "A"
     assert about.units["shaft_area_mm2"] == "mm²"
-    assert about.says["shaft_area_mm2"] == "outside cross-section of the shaft"
+    assert about.descriptions["shaft_area_mm2"] == "outside cross-section of the shaft"
     assert about.unit == "mm³"
     assert about.source.startswith("geometry of a hollow cylinder")
 

@@ -15,7 +15,7 @@ from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.flow.worksheet import bearing, grout, least, pile, steel, survey, torque, uncertainty
 from core.flow.worksheet.known import known_of
-from core.flow.worksheet.steps import Origin, Put, Step, number_text
+from core.flow.worksheet.steps import Input, Origin, Step, number_text
 from core.store import Ledger
 
 PARTS = (pile, torque, uncertainty, grout, steel, survey, bearing)
@@ -29,10 +29,10 @@ class Worksheet:
     steps: tuple[Step, ...]
     places: dict[Origin, tuple[str, str, int]]
 
-    def place(self, put: Put) -> str:
+    def place(self, put: Input) -> str:
         """Where a number comes from, in words."""
         if put.origin is None:
-            return put.comes
+            return put.source
         file, sheet, row = self.places[put.origin]
         return f"{file}, {f'{sheet}, ' if sheet else ''}row {row}" if file else "a form"
 
@@ -45,7 +45,7 @@ def worksheet(assessment: Assessment, pile_id: str) -> Worksheet:
     known = known_of(assessment, own.iloc[0])
     made = [step for part in PARTS for step in part.steps(known)]
     steps = (*made, *least.steps(known, made))
-    origins = list(dict.fromkeys(put.origin for step in steps for put in step.puts if put.origin))
+    origins = list(dict.fromkeys(put.origin for step in steps for put in step.inputs if put.origin))
     return Worksheet(pile_id, steps, _places(assessment, origins))
 
 
@@ -73,9 +73,9 @@ def _step_object(sheet: Worksheet, step: Step) -> dict[str, Any]:
         "measure": step.measure or None,
         "equation": step.equation or None,
         "inputs": [
-            {"symbol": put.symbol, "says": put.says, "value": _plain(put.value), "unit": put.unit,
-             **dict(_origin(sheet, put))}
-            for put in step.puts
+            {"symbol": put.symbol, "says": put.description, "value": _plain(put.value),
+             "unit": put.unit, **dict(_origin(sheet, put))}
+            for put in step.inputs
         ],
         "result": {"value": _plain(step.value), "unit": step.unit},
         "note": step.note or None,
@@ -83,14 +83,14 @@ def _step_object(sheet: Worksheet, step: Step) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _origin(sheet: Worksheet, put: Put) -> Iterator[tuple[str, Any]]:
+def _origin(sheet: Worksheet, put: Input) -> Iterator[tuple[str, Any]]:
     file, name, row = sheet.places[put.origin] if put.origin else ("", "", None)
     yield from {"file": file or None, "sheet": name or None, "row": row}.items()
-    yield "from", put.comes or None
+    yield "from", put.source or None
 
 
 def _plain(value: float) -> float | None:
     return None if pd.isna(value) else value
 
 
-__all__ = ["Put", "Step", "Worksheet", "number_text", "worksheet", "worksheet_object"]
+__all__ = ["Input", "Step", "Worksheet", "number_text", "worksheet", "worksheet_object"]

@@ -10,22 +10,22 @@ import pandas as pd
 
 from core import units
 from core.compute import bearing as formulas
-from core.flow.worksheet.described import described
 from core.flow.worksheet.ground import SUBJECT, Helix, helices, is_clay, nearest, stress
 from core.flow.worksheet.grout import shaft_step
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.pile import batter_of
 from core.flow.worksheet.steps import (
-    Given,
-    Put,
+    Input,
+    InputValue,
     Step,
     assumed,
     lowered,
     of_row,
     of_settings,
-    of_step,
+    result_of,
     worked,
 )
+from core.subjects.described import described
 
 ALONE = "Resistance by individual bearing"
 NC = 9.0  # of a deep circular plate in clay, shown in the step that takes it
@@ -81,7 +81,7 @@ def _helix(known: Known, helix: Helix, name: str, shaft: Step, stresses: list[St
         nq = worked(SUBJECT, f"Bearing factor at {name}", formulas.bearing_factor,
                     friction_deg=of_row(layer, "friction_deg", "borehole_layer"))  # fmt: skip
         made.append(nq)
-        stressed, factor = _in_mpa(of_step(stresses[-1])), of_step(nq)
+        stressed, factor = _in_mpa(result_of(stresses[-1])), result_of(nq)
     pressure = worked(
         SUBJECT, f"Ultimate pressure at {name}", formulas.bearing_pressure,
         cohesion_mpa=cohesion, overburden_mpa=stressed,
@@ -93,12 +93,12 @@ def _helix(known: Known, helix: Helix, name: str, shaft: Step, stresses: list[St
     key = f"helix_sets.{name_of_set}.{helices.as_entered('helix_mm')}"
     area = worked(
         SUBJECT, f"Net area of {name}", formulas.helix_area_net,
-        helix_mm=of_settings(helix.helix_mm, key), shaft_area_mm2=of_step(shaft),
+        helix_mm=of_settings(helix.helix_mm, key), shaft_area_mm2=result_of(shaft),
     )  # fmt: skip
     return [*made, replace(pressure, note=depth), area]
 
 
-def _in_mpa(given: Given) -> Given:
+def _in_mpa(given: InputValue) -> InputValue:
     return replace(given, value=given.value * MPA)
 
 
@@ -107,9 +107,9 @@ def _alone(areas: list[Step], pressures: list[Step], note: str) -> Step:
     puts = []
     for place, (area, pressure) in enumerate(zip(areas, pressures, strict=True), start=1):
         sign = lowered(place)
-        puts.append(Put(f"A{sign}", "net area", area.value, "mm²", comes=of_step(area).comes))
-        puts.append(Put(f"q{sign}", "ultimate pressure", pressure.value, "MPa",
-                        comes=of_step(pressure).comes))  # fmt: skip
+        puts.append(Input(f"A{sign}", "net area", area.value, "mm²", source=result_of(area).source))
+        puts.append(Input(f"q{sign}", "ultimate pressure", pressure.value, "MPa",
+                        source=result_of(pressure).source))  # fmt: skip
     areas_mm2, pressures_mpa = (
         np.array([step.value for step in made]) for made in (areas, pressures)
     )
@@ -123,7 +123,7 @@ def _cylinder(placed: list[Helix], area: Step, pressure: Step, alone: Step) -> l
     if len(placed) < 2 or not all(is_clay(helix.layer) for helix in placed):
         return []
     end = worked(SUBJECT, "Bearing of the lowest helix", formulas.individual_bearing,
-                 area_mm2=of_step(area), pressure_mpa=of_step(pressure))  # fmt: skip
+                 area_mm2=result_of(area), pressure_mpa=result_of(pressure))  # fmt: skip
     strengths = [float(helix.layer["undrained_strength_kpa"]) for helix in placed]
     lowest = placed[strengths.index(min(strengths))]
     diameters = [helix.helix_mm for helix in placed]
@@ -132,9 +132,9 @@ def _cylinder(placed: list[Helix], area: Step, pressure: Step, alone: Step) -> l
         diameter_mm=assumed(sum(diameters) / len(diameters), "mean of the helices, settings"),
         length_mm=assumed(placed[-1].along_mm - placed[0].along_mm, "between the helices above"),
         shear_mpa=_in_mpa(of_row(lowest.layer, "undrained_strength_kpa", "borehole_layer")),
-        end_n=of_step(end),
+        end_n=result_of(end),
     )  # fmt: skip
-    newtons = replace(of_step(alone), value=alone.value / KN)
+    newtons = replace(result_of(alone), value=alone.value / KN)
     governs = worked(SUBJECT, "The lesser of the two", formulas.governing_bearing,
-                     individual_n=newtons, cylinder_n=of_step(shear))  # fmt: skip
+                     individual_n=newtons, cylinder_n=result_of(shear))  # fmt: skip
     return [end, shear, replace(governs, value=governs.value * KN, unit="kN")]

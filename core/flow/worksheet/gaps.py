@@ -8,13 +8,13 @@ from math import isfinite
 import pandas as pd
 
 from core.flow.worksheet.known import Known
-from core.flow.worksheet.steps import Given, Put, Step, assumed, of_reading, word_of
+from core.flow.worksheet.steps import Input, InputValue, Step, assumed, of_reading, word_of
 
 SUBJECT = "lengths"
 SOURCE = "from one reading that stands to the next, the ground and the toe included"
 
 
-def steps(known: Known, toe: Given) -> list[Step]:
+def steps(known: Known, toe: InputValue) -> list[Step]:
     """The two depths between which the pile's readings lie furthest apart."""
     depths = _depths(known, toe)
     found = []
@@ -31,16 +31,16 @@ def steps(known: Known, toe: Given) -> list[Step]:
     return found
 
 
-def _gap(measure: str, above: Given, below: Given) -> Step:
+def _gap(measure: str, above: InputValue, below: InputValue) -> Step:
     puts = (
-        Put("d₁", "where it begins", above.value, "mm", above.origin, above.comes),
-        Put("d₂", "where it ends", below.value, "mm", below.origin, below.comes),
+        Input("d₁", "where it begins", above.value, "mm", above.origin, above.source),
+        Input("d₂", "where it ends", below.value, "mm", below.origin, below.source),
     )
     value = below.value - above.value
     return Step(SUBJECT, word_of(measure), "g = d₂ − d₁", puts, value, "mm", SOURCE, measure)
 
 
-def _depths(known: Known, toe: Given) -> list[Given]:
+def _depths(known: Known, toe: InputValue) -> list[InputValue]:
     """Where readings stand down to the toe, the pre-drilled length or the ground first."""
     profile = known.assessment.measured.profile
     read = profile["standing"] | profile["superseded"]
@@ -51,7 +51,7 @@ def _depths(known: Known, toe: Given) -> list[Given]:
     return [top, *(of_reading(row, "depth_mm") for _, row in mine.iterrows()), toe]
 
 
-def _inside(known: Known, below: Given) -> bool:
+def _inside(known: Known, below: InputValue) -> bool:
     """Whether a gap that ends there reaches into the final window."""
     row = known.row
     window, tolerance = row[["window_mm", "interval_tolerance_mm"]].fillna(0)

@@ -10,17 +10,17 @@ import pandas as pd
 from core.compute import ground as formulas
 from core.compute.measures import boreholes
 from core.compute.measures.along_axis import helices_along_axis
-from core.flow.worksheet.described import described
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import (
-    Put,
+    Input,
     Step,
     assumed,
     lowered,
     of_row,
-    of_step,
+    result_of,
     worked,
 )
+from core.subjects.described import described
 
 SUBJECT = "bearing, for information"
 WATER_KN_M3 = 9.81  # unit weight of fresh water, shown in the step that takes it
@@ -85,7 +85,7 @@ def stress(borehole: pd.Series, layers: pd.DataFrame, depth_m: float, name: str)
         SUBJECT,
         f"Effective overburden at {name}",
         formulas.effective_overburden,
-        total_kpa=of_step(total),
+        total_kpa=result_of(total),
         water_kn_m3=assumed(WATER_KN_M3, "fresh water"),
         below_water_m=assumed(below, why),
     )
@@ -96,9 +96,9 @@ def _total(above: pd.DataFrame, name: str) -> Step:
     about, puts = described(formulas.overburden), []
     for place, (_, layer) in enumerate(above.iterrows(), start=1):
         sign, weight = lowered(place), of_row(layer, "unit_weight_kn_m3", "borehole_layer")
-        puts.append(Put(f"γ{sign}", f"unit weight, {layer['soil']}", weight.value, "kN/m³",
+        puts.append(Input(f"γ{sign}", f"unit weight, {layer['soil']}", weight.value, "kN/m³",
                         weight.origin))  # fmt: skip
-        puts.append(Put(f"t{sign}", "its thickness down to there", float(layer["thickness_m"]),
+        puts.append(Input(f"t{sign}", "its thickness down to there", float(layer["thickness_m"]),
                         "m", weight.origin))  # fmt: skip
     value = float(formulas.overburden(above["unit_weight_kn_m3"], above["thickness_m"]))
     return Step(SUBJECT, f"Overburden at {name}", about.equation, tuple(puts), value, "kPa",

@@ -14,13 +14,13 @@ from core.compute import steel
 from core.flow.worksheet import grout_age, lift_gap
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import (
-    Given,
-    Put,
+    Input,
+    InputValue,
     Step,
     assumed,
     least_step,
     of_row,
-    of_step,
+    result_of,
     without_value,
     word_of,
     worked,
@@ -37,7 +37,7 @@ class Column(NamedTuple):
     """What the void of a grout column is worked out from: its shaft, and where it begins."""
 
     shaft: Step
-    begins: Given
+    begins: InputValue
 
 
 def steps(known: Known) -> list[Step]:
@@ -47,7 +47,7 @@ def steps(known: Known) -> list[Step]:
     return [*made, *_of_lifts(known, begins), *of_gap, *grout_age.steps(known)]
 
 
-def _of_lifts(known: Known, begins: Given) -> list[Step]:
+def _of_lifts(known: Known, begins: InputValue) -> list[Step]:
     lifts = known.assessment.measured.lifts
     own = lifts[lifts["pile_id"].eq(known.row["pile_id"])]
     if own.empty:
@@ -72,8 +72,8 @@ def _of_lifts(known: Known, begins: Given) -> list[Step]:
 
 
 def _depths(
-    lift: pd.Series, begins: Given, begun: float, reach: float
-) -> tuple[list[Step], tuple[Given, Given]]:
+    lift: pd.Series, begins: InputValue, begun: float, reach: float
+) -> tuple[list[Step], tuple[InputValue, InputValue]]:
     """Where the toe was as a lift began to open its void and as it ended; steps to get there."""
     made, found = [], []
     for name, value, word in (("from_mm", begun, "beginning"), ("to_mm", reach, "end")):
@@ -90,7 +90,7 @@ def _without_void(known: Known, lifts: pd.DataFrame, why: str) -> list[Step]:
     for _, lift in lifts.iterrows():
         made += _net(known, lift, f"lift {lift['lift_no']} of run {lift['run_no']}")
     if pd.notna(known.row["net_grout_l"]):
-        nets = [of_step(step) for step in made if step.title.startswith("Net grout")]
+        nets = [result_of(step) for step in made if step.title.startswith("Net grout")]
         whole = _added(word_of("net_grout_l"), "net grout", nets)
         made.append(replace(whole, measure="net_grout_l"))
     return [*made, without_value(SUBJECT, "void_l", formulas.void_volume, why)]
@@ -122,9 +122,13 @@ def _whole(
     whole = replace(void, measure="void_l", title=word_of("void_l"))
     if pd.isna(known.row["take_ratio"]):
         return [whole]
-    net = _added(word_of("net_grout_l"), "net grout", [of_step(one) for one in nets])
+    net = _added(word_of("net_grout_l"), "net grout", [result_of(one) for one in nets])
     ratio = worked(
-        SUBJECT, f"{ENDS}the toe", formulas.take_ratio, net_l=of_step(net), void_l=of_step(whole)
+        SUBJECT,
+        f"{ENDS}the toe",
+        formulas.take_ratio,
+        net_l=result_of(net),
+        void_l=result_of(whole),
     )
     ratio = replace(ratio, measure="take_ratio", note=word_of("take_ratio"))
     return [whole, replace(net, measure="net_grout_l"), ratio]
@@ -146,7 +150,7 @@ def shaft_step(known: Known) -> Step:
 
 
 def _opened(
-    known: Known, title: str, column: Column, depth: Given, above: Given | None
+    known: Known, title: str, column: Column, depth: InputValue, above: InputValue | None
 ) -> list[Step]:
     """Length of the column and the void that opened, to ``depth`` from ``above`` if given."""
     first = column.begins
@@ -154,7 +158,7 @@ def _opened(
         SUBJECT, f"Column to {_metres(depth.value)}", formulas.column_length,
         depth_mm=depth, first_disc_depth_mm=first,
     )  # fmt: skip
-    made, given = [length], of_step(length)
+    made, given = [length], result_of(length)
     if above is not None and above.value > first.value:
         upper = worked(
             SUBJECT, f"Column to {_metres(above.value)}", formulas.column_length,
@@ -162,10 +166,10 @@ def _opened(
         )  # fmt: skip
         made.append(upper)
         less = f"column to {_metres(depth.value)} less column to {_metres(above.value)}, above"
-        given = Given(length.value - upper.value, comes=less)
+        given = InputValue(length.value - upper.value, source=less)
     void = worked(
         SUBJECT, title, formulas.void_volume,
-        disc_mm=known.of_type("disc_mm"), shaft_area_mm2=of_step(column.shaft), length_mm=given,
+        disc_mm=known.of_type("disc_mm"), shaft_area_mm2=result_of(column.shaft), length_mm=given,
     )  # fmt: skip
     if not known.pile_type.grouted_bore:
         return [*made, _in_litres(void)]
@@ -177,16 +181,20 @@ def _opened(
     return [*made, bore, replace(both, note="with the bore of the shaft, above")]
 
 
-def _bore(known: Known) -> Given:
+def _bore(known: Known) -> InputValue:
     outside, wall = known.of_type("outside_mm"), known.of_type("wall_mm")
-    return Given(outside.value - 2 * wall.value, comes="outside diameter less two walls, settings")
+    return InputValue(
+        outside.value - 2 * wall.value, source="outside diameter less two walls, settings"
+    )
 
 
 def _in_litres(step: Step) -> Step:
     return replace(step, value=step.value * LITRES, unit="L", note="1 L = 1,000,000 mm³")
 
 
-def _lift(known: Known, lift: pd.Series, column: Column, above: Given, depth: Given) -> list[Step]:
+def _lift(
+    known: Known, lift: pd.Series, column: Column, above: InputValue, depth: InputValue
+) -> list[Step]:
     """Void, net and take of one lift."""
     name = f"lift {lift['lift_no']} of run {lift['run_no']}"
     made = _opened(known, f"Void of {name}", column, depth, above)
@@ -199,8 +207,8 @@ def _lift(known: Known, lift: pd.Series, column: Column, above: Given, depth: Gi
                 SUBJECT,
                 f"Take ratio of {name}",
                 formulas.take_ratio,
-                net_l=of_step(batches[-1]),
-                void_l=of_step(void),
+                net_l=result_of(batches[-1]),
+                void_l=result_of(void),
             )
         )
     return made
@@ -222,32 +230,32 @@ def _net(known: Known, lift: pd.Series, name: str) -> list[Step]:
             continue
         step = _added(f"{volume.removesuffix('_l').capitalize()} of {name}", volume, parts)
         made.append(step)
-        given[volume] = of_step(step)
+        given[volume] = result_of(step)
     net = worked(SUBJECT, f"Net grout of {name}", formulas.net_volume, **given)
     unknown = [volume.removesuffix("_l") for volume in VOLUMES if isnan(given[volume].value)]
     why = f"not recorded: {', '.join(unknown)}" if unknown else ""
     return [*made, replace(net, note=why)]
 
 
-def _added(title: str, says: str, parts: list[Given]) -> Step:
+def _added(title: str, says: str, parts: list[InputValue]) -> Step:
     word = says.removesuffix("_l").replace("_", " ")
-    puts = tuple(Put("V", word, one.value, "L", one.origin, one.comes) for one in parts)
+    puts = tuple(Input("V", word, one.value, "L", one.origin, one.source) for one in parts)
     total = sum(one.value for one in parts)
     return Step(SUBJECT, title, "sum of V", puts, total, "L", "balance of volumes.")
 
 
 def _cumulative(
-    known: Known, lift: pd.Series, column: Column, nets: list[Step], depth: Given, number: int
+    known: Known, lift: pd.Series, column: Column, nets: list[Step], depth: InputValue, number: int
 ) -> list[Step]:
     """Cumulative void, net and take at a lift's end; at the last, those of the whole pile."""
     name = f"the end of lift {lift['lift_no']} of run {lift['run_no']}"
     void = _opened(known, f"Cumulative void at {name}", column, depth, None)[-1]
-    net = _added(f"Cumulative net grout at {name}", "net grout", [of_step(one) for one in nets])
+    net = _added(f"Cumulative net grout at {name}", "net grout", [result_of(one) for one in nets])
     if not isfinite(net.value) or void.value <= 0:
         return []
     ratio = worked(
         SUBJECT, f"Cumulative take ratio at {name}", formulas.take_ratio,
-        net_l=of_step(net), void_l=of_step(void),
+        net_l=result_of(net), void_l=result_of(void),
     )  # fmt: skip
     found = [void, net, ratio]
     if len(nets) == number and depth.value >= float(known.row["toe_mm"]):

@@ -10,7 +10,7 @@ from core.compute.measures.calibration import CURVE
 from core.compute.selection import calibration_points, ordered_runs
 from core.criteria import Table
 from core.flow.assessing import Assessment
-from core.flow.worksheet.steps import Given, assumed, of_row, of_settings
+from core.flow.worksheet.steps import InputValue, assumed, of_row, of_settings
 from core.project.tables import HelixSet, PileType, Section
 
 
@@ -31,7 +31,7 @@ class Known:
         """The type of the pile."""
         return self.assessment.project.tables.types[self.row["pile_type"]]
 
-    def of_type(self, name: str) -> Given:
+    def of_type(self, name: str) -> InputValue:
         """A number that the pile's type, section or helix set gives."""
         kind, tables = self.pile_type, self.assessment.project.tables
         table: Table = kind
@@ -42,13 +42,13 @@ class Known:
             table, where = tables.helix_sets[kind.helix_set], f"helix_sets.{kind.helix_set}"
         return of_settings(getattr(table, name), f"{where}.{table.as_entered(name)}")
 
-    def of_schedule(self, name: str) -> Given:
+    def of_schedule(self, name: str) -> InputValue:
         """A number of the schedule in force; unknown when no position is."""
         if pd.isna(self.row["entry_no"]):
             return assumed(float("nan"), "no schedule in force")
         return of_row(self.row, name, "schedule")
 
-    def of_runs(self, name: str, take: str) -> Given:
+    def of_runs(self, name: str, take: str) -> InputValue:
         """A number of the pile's runs: the ``last`` that has one, the ``least``, the ``most``."""
         having = self.runs[self.runs[name].notna()]
         if having.empty:

@@ -11,10 +11,18 @@ from core import units
 from core.compute.measures.bearing import SIX, least_of
 from core.flow.worksheet import bearing
 from core.flow.worksheet.known import Known
-from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings, of_step, word_of
+from core.flow.worksheet.steps import (
+    Input,
+    InputValue,
+    Step,
+    lowered,
+    of_settings,
+    result_of,
+    word_of,
+)
 
 SUBJECT = "resistance, for information"
-UNKNOWN = Given(nan)
+UNKNOWN = InputValue(nan)
 TITLE = "Least of the six resistances"
 SOURCE = (
     "IBC 1810.3.3.1.9: the ultimate load of a helical pile is the least of six; of the six the "
@@ -35,14 +43,14 @@ def steps(known: Known, made: Sequence[Step]) -> list[Step]:
     values = {name: [six[name].value if name in six else float("nan")] for name in SIX}
     found = least_of(pd.DataFrame(values)).iloc[0]
     puts = tuple(
-        Put(f"P{lowered(place)}", SIX[name], given.value, "kN", given.origin, given.comes)
+        Input(f"P{lowered(place)}", SIX[name], given.value, "kN", given.origin, given.source)
         for place, (name, given) in enumerate(six.items(), start=1)
     )
     return [Step(SUBJECT, TITLE, "Pu = least of P₁ … Pₙ", puts, float(found["least"]), "kN",
                  SOURCE, note=_note(known, found))]  # fmt: skip
 
 
-def _six(known: Known, made: Sequence[Step]) -> dict[str, Given]:
+def _six(known: Known, made: Sequence[Step]) -> dict[str, InputValue]:
     row, kind = known.row, known.pile_type
     tables = known.assessment.project.tables
     section, helices = tables.sections[kind.section], tables.helix_sets[kind.helix_set]
@@ -61,8 +69,8 @@ def _six(known: Known, made: Sequence[Step]) -> dict[str, Given]:
     }
 
 
-def _result(made: Sequence[Step], title: str) -> Given:
-    return next((of_step(step) for step in made if step.title == title), UNKNOWN)
+def _result(made: Sequence[Step], title: str) -> InputValue:
+    return next((result_of(step) for step in made if step.title == title), UNKNOWN)
 
 
 def _note(known: Known, found: pd.Series) -> str:

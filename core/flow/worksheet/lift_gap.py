@@ -11,13 +11,13 @@ from core.compute.measures import lift_gaps
 from core.compute.measures.grout import lift_names
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import (
-    Given,
-    Put,
+    Input,
+    InputValue,
     Step,
     assumed,
     of_row,
-    of_step,
     recorded,
+    result_of,
     word_of,
     worked,
 )
@@ -26,7 +26,7 @@ SUBJECT = "grout"
 SOURCE = "from where the column begins, from one lift to the next, and to the toe"
 
 
-def column_begins(known: Known) -> tuple[list[Step], Given]:
+def column_begins(known: Known) -> tuple[list[Step], InputValue]:
     """The toe depth at which the grout column of the pile begins, and the steps to it."""
     row, made = known.row, []
     if pd.notna(row["grouted_length_mm"]):
@@ -40,30 +40,32 @@ def column_begins(known: Known) -> tuple[list[Step], Given]:
     if made and pd.notna(row["grout_from"]) and isfinite(toe.value):
         top = worked(
             SUBJECT, "Toe depth at which the column begins", formulas.column_top,
-            toe_mm=toe, grouted_length_mm=of_step(made[0]),
+            toe_mm=toe, grouted_length_mm=result_of(made[0]),
         )  # fmt: skip
-        return [*made, top], of_step(top)
+        return [*made, top], result_of(top)
     if row["grout_from"] == "ground":
         return made, assumed(0.0, "the column begins at the ground")
     return made, assumed(float("nan"), "nothing recorded says where the column begins")
 
 
-def _asked_length(known: Known) -> Given:
+def _asked_length(known: Known) -> InputValue:
     if pd.notna(known.row["schedule_grouted_length_mm"]):
         return known.of_schedule("schedule_grouted_length_mm")
     return known.of_type("grouted_length_mm")
 
 
-def toe_depth(row: pd.Series, name: str, begins: Given, title: str) -> tuple[list[Step], Given]:
+def toe_depth(
+    row: pd.Series, name: str, begins: InputValue, title: str
+) -> tuple[list[Step], InputValue]:
     """A depth of a lift as depth of the toe, with its step where it is written of the column."""
     if row["depths_of"] != "column":
         return [], of_row(row, name, "grout_placement")
     written = of_row(row, f"written_{name}", "grout_placement")
     step = worked(SUBJECT, title, formulas.toe_of_column, column_mm=written, column_top_mm=begins)
-    return [step], of_step(step)
+    return [step], result_of(step)
 
 
-def steps(known: Known, begins: Given) -> list[Step]:
+def steps(known: Known, begins: InputValue) -> list[Step]:
     """The widest gap between the lifts of the pile, and the depths between which it lies."""
     value = known.row["lift_gap_mm"]
     if pd.isna(value):
@@ -83,8 +85,8 @@ def steps(known: Known, begins: Given) -> list[Step]:
         own, gap["lift_below"], "from_mm", gap["gap_to_mm"], begins, known.of_runs("toe_mm", "last")
     )
     puts = (
-        Put("d₁", "where it begins", above.value, "mm", above.origin, above.comes),
-        Put("d₂", "where it ends", below.value, "mm", below.origin, below.comes),
+        Input("d₁", "where it begins", above.value, "mm", above.origin, above.source),
+        Input("d₂", "where it ends", below.value, "mm", below.origin, below.source),
     )
     length = below.value - above.value
     step = Step(SUBJECT, word_of(measure), equation, puts, length, "mm", SOURCE, measure)
@@ -92,8 +94,8 @@ def steps(known: Known, begins: Given) -> list[Step]:
 
 
 def _side(
-    placed: pd.DataFrame, lift: str, name: str, depth_mm: float, begins: Given, end: Given
-) -> tuple[list[Step], Given]:
+    placed: pd.DataFrame, lift: str, name: str, depth_mm: float, begins: InputValue, end: InputValue
+) -> tuple[list[Step], InputValue]:
     """One end of a gap: the depth of the lift there, else ``end``."""
     if not lift:
         return [], end

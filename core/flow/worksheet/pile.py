@@ -13,12 +13,12 @@ from core.compute import piles as formulas
 from core.flow.worksheet import gaps
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import (
-    Given,
-    Put,
+    Input,
+    InputValue,
     Step,
     assumed,
-    of_step,
     recorded,
+    result_of,
     shown_as,
     word_of,
     worked,
@@ -33,7 +33,9 @@ def steps(known: Known) -> list[Step]:
         return []
     toe = known.of_runs("toe_mm", "last")
     made = [recorded(SUBJECT, "toe_mm", toe, "mm", "the toe of the last run that records one")]
-    inside = recorded(SUBJECT, "installed_mm", of_step(made[0]), "mm", "the toe's depth, along it")
+    inside = recorded(
+        SUBJECT, "installed_mm", result_of(made[0]), "mm", "the toe's depth, along it"
+    )
     return [*made, inside, *gaps.steps(known, toe), *_embedment(known, made[0])]
 
 
@@ -43,10 +45,10 @@ def _embedment(known: Known, toe: Step) -> list[Step]:
     if pd.isna(row["embedment_mm"]):
         return []
     if row["embedment_measure"] == "beyond a failure surface":
-        return [_beyond_surface(known, of_step(toe))]
+        return [_beyond_surface(known, result_of(toe))]
     batter = batter_of(known)
     made = _lost_height(known)
-    lost = of_step(made[-1]) if made else assumed(0.0, "no level lies below the ground")
+    lost = result_of(made[-1]) if made else assumed(0.0, "no level lies below the ground")
     along = worked(
         SUBJECT,
         "Embedment along the axis",
@@ -62,19 +64,19 @@ def _embedment(known: Known, toe: Step) -> list[Step]:
         SUBJECT,
         word_of("embedment_mm"),
         formulas.cover_over_helix,
-        embedment_mm=of_step(along),
+        embedment_mm=result_of(along),
         helix_above_toe_mm=known.of_type("top_helix_above_toe_mm"),
         batter_deg=batter,
     )
     return [*made, along, shown_as(cover, "embedment_mm")]
 
 
-def _beyond_surface(known: Known, toe: Given) -> Step:
+def _beyond_surface(known: Known, toe: InputValue) -> Step:
     surface = known.of_schedule("failure_surface_depth_mm")
     puts = (
-        Put("D", "depth of the toe", toe.value, "mm", toe.origin, toe.comes),
-        Put("S", "depth of the failure surface along the axis", surface.value, "mm",
-            surface.origin, surface.comes),
+        Input("D", "depth of the toe", toe.value, "mm", toe.origin, toe.source),
+        Input("S", "depth of the failure surface along the axis", surface.value, "mm",
+            surface.origin, surface.source),
     )  # fmt: skip
     value = toe.value - surface.value
     return Step(SUBJECT, word_of("embedment_mm"), "E = D − S", puts, value, "mm",
@@ -85,14 +87,14 @@ def _factor(made: list[Step]) -> float:
     return units.factor("m", "mm") if made else 1.0
 
 
-def batter_of(known: Known) -> Given:
+def batter_of(known: Known) -> InputValue:
     """The design batter; a pile for which the schedule gives none is upright."""
     if pd.isna(known.row["batter_deg"]) and known.row["element"] != "helical anchor":
         return assumed(0.0, "upright: the schedule gives no batter")
     return known.of_schedule("batter_deg")
 
 
-def _predrilled(known: Known) -> Given:
+def _predrilled(known: Known) -> InputValue:
     given = known.of_runs("predrilled_length_mm", "most")
     return given if isfinite(given.value) else assumed(0.0, "no pre-drilled length is recorded")
 

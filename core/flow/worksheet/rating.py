@@ -5,7 +5,15 @@ from __future__ import annotations
 import pandas as pd
 
 from core.flow.worksheet.known import Known
-from core.flow.worksheet.steps import Given, Put, Step, assumed, lowered, of_settings, word_of
+from core.flow.worksheet.steps import (
+    Input,
+    InputValue,
+    Step,
+    assumed,
+    lowered,
+    of_settings,
+    word_of,
+)
 
 
 def rating(known: Known) -> list[Step]:
@@ -13,8 +21,8 @@ def rating(known: Known) -> list[Step]:
     row = known.row
     if pd.isna(row["rated_torque_nm"]):
         return []
-    component = Given(
-        float(row["component_rated_torque_nm"]), comes=f"stamp {row['component_rated_stamp']}"
+    component = InputValue(
+        float(row["component_rated_torque_nm"]), source=f"stamp {row['component_rated_stamp']}"
     )
     given = {
         "rating on the schedule": known.of_schedule("schedule_rated_torque_nm"),
@@ -25,7 +33,7 @@ def rating(known: Known) -> list[Step]:
     }
     kept = {says: one for says, one in given.items() if pd.notna(one.value)}
     puts = tuple(
-        Put(f"R{lowered(place)}", says, one.value, "N·m", one.origin, one.comes)
+        Input(f"R{lowered(place)}", says, one.value, "N·m", one.origin, one.source)
         for place, (says, one) in enumerate(kept.items(), start=1)
     )
     value = min(put.value for put in puts)
@@ -36,7 +44,7 @@ def rating(known: Known) -> list[Step]:
     ]  # fmt: skip
 
 
-def _of_section(known: Known) -> Given:
+def _of_section(known: Known) -> InputValue:
     """The rating of the pile's section; unknown for a type that project.toml does not have."""
     name = known.row["section"]
     if pd.isna(name):

@@ -9,13 +9,13 @@ import pandas as pd
 from core.compute import steel as formulas
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import (
-    Given,
-    Put,
+    Input,
+    InputValue,
     Step,
     lowered,
     of_row,
-    of_step,
     recorded,
+    result_of,
     shown_as,
     word_of,
     worked,
@@ -41,7 +41,7 @@ def steps(known: Known) -> list[Step]:
             SUBJECT,
             word_of("string_length_mm"),
             formulas.length_in_ground,
-            placed_mm=of_step(placed),
+            placed_mm=result_of(placed),
             cut_off_mm=_of_last_run(known, "cut_off_mm"),
             stick_up_mm=_of_last_run(known, "stick_up_mm"),
         )
@@ -50,7 +50,7 @@ def steps(known: Known) -> list[Step]:
     return made
 
 
-def _of_last_run(known: Known, name: str) -> Given:
+def _of_last_run(known: Known, name: str) -> InputValue:
     return of_row(known.runs.iloc[-1], name, "run")
 
 
@@ -62,7 +62,7 @@ def _placed(known: Known) -> Step:
     for number, (_, piece) in enumerate(held.iterrows(), start=1):
         given = _length(known, piece)
         says = f"{piece['component']} {piece['stamp']}"
-        puts.append(Put(f"L{lowered(number)}", says, given.value, "mm", given.origin))
+        puts.append(Input(f"L{lowered(number)}", says, given.value, "mm", given.origin))
     total = sum(put.value for put in puts)
     equation = "P = L₁ + … + Lₙ"
     title = word_of("placed_length_mm")
@@ -70,7 +70,7 @@ def _placed(known: Known) -> Step:
     return Step(SUBJECT, title, equation, tuple(puts), total, "mm", source, "placed_length_mm")
 
 
-def _length(known: Known, piece: pd.Series) -> Given:
+def _length(known: Known, piece: pd.Series) -> InputValue:
     """The length used as placed, else the length that the delivery says."""
     if pd.notna(piece["used_length_mm"]):
         return of_row(piece, "used_length_mm", "component_placed")
@@ -84,9 +84,9 @@ def _difference(known: Known, inside: Step) -> list[Step]:
     if pd.isna(known.row["length_difference_mm"]):
         return []
     puts = (
-        Put("L", "length of the string in the ground", inside.value, "mm",
-            comes=of_step(inside).comes),
-        Put("D", "depth of the toe along the axis", toe.value, "mm", toe.origin, toe.comes),
+        Input("L", "length of the string in the ground", inside.value, "mm",
+            source=result_of(inside).source),
+        Input("D", "depth of the toe along the axis", toe.value, "mm", toe.origin, toe.source),
     )  # fmt: skip
     title, value = word_of("length_difference_mm"), abs(inside.value - toe.value)
     step = Step(SUBJECT, title, "d = |L − D|", puts, value, "mm", "difference of lengths")

@@ -6,96 +6,46 @@ A step's result is worked out from the numbers that it shows, so a reader can do
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from math import floor, isfinite, log10, nan
+from dataclasses import replace
+from math import isfinite, nan
 from typing import Any
 
 import pandas as pd
 
 from core import records
-from core.flow.worksheet.described import Described, Formula, described
-
-_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
-DIGITS = 6  # of a number as printed; what is worked out keeps all
-
-
-@dataclass(frozen=True)
-class Origin:
-    """The row of the ledger a number comes from: record kind, entry, sheet and row."""
-
-    record: str
-    entry_no: int
-    sheet: str | None
-    row_no: int
+from core.subjects.described import Described, Formula, described
+from core.subjects.steps import Input as Input
+from core.subjects.steps import InputValue as InputValue
+from core.subjects.steps import Origin as Origin
+from core.subjects.steps import Step as Step
+from core.subjects.steps import lowered as lowered
+from core.subjects.steps import number_text as number_text
+from core.subjects.steps import result_of as result_of
 
 
-@dataclass(frozen=True)
-class Put:
-    """One number put into a step.
-
-    ``comes`` says from where when that is no row: a setting, an earlier step, or an assumption.
-    """
-
-    symbol: str
-    says: str
-    value: float
-    unit: str
-    origin: Origin | None = None
-    comes: str = ""
-
-
-@dataclass(frozen=True)
-class Step:
-    """One calculation: ``value`` in ``unit`` from ``puts``; ``measure`` names it when it is one."""
-
-    subject: str
-    title: str
-    equation: str
-    puts: tuple[Put, ...]
-    value: float
-    unit: str
-    source: str
-    measure: str = ""
-    note: str = ""
-
-
-@dataclass(frozen=True)
-class Given:
-    """A number on its way into a step: its value and where it comes from."""
-
-    value: float
-    origin: Origin | None = None
-    comes: str = ""
-
-
-def of_row(row: pd.Series, name: str, record: str) -> Given:
+def of_row(row: pd.Series, name: str, record: str) -> InputValue:
     """The number ``name`` of a row of the ledger that carries its place."""
     sheet = row["sheet"] if isinstance(row["sheet"], str) else None
     origin = Origin(record, int(row["entry_no"]), sheet, int(row["row_no"]))
-    return Given(_number(row[name]), origin)
+    return InputValue(_number(row[name]), origin)
 
 
-def of_reading(row: pd.Series, name: str) -> Given:
+def of_reading(row: pd.Series, name: str) -> InputValue:
     """The number ``name`` of a reading: a row of a log, or of the run whose header gives it."""
     return of_row(row, name, "run" if row["of_header"] else "torque_reading")
 
 
-def of_step(step: Step) -> Given:
-    """The result of an earlier step."""
-    return Given(step.value, comes=f"above: {step.title[0].lower()}{step.title[1:]}")
-
-
-def of_settings(value: Any, key: str) -> Given:
+def of_settings(value: Any, key: str) -> InputValue:
     """A number of project.toml."""
-    return Given(_number(value), comes=f"project.toml: {key}")
+    return InputValue(_number(value), source=f"project.toml: {key}")
 
 
-def assumed(value: float, why: str) -> Given:
+def assumed(value: float, why: str) -> InputValue:
     """A number that no record gives, with the reason for it."""
-    return Given(value, comes=why)
+    return InputValue(value, source=why)
 
 
-def worked(subject: str, title: str, formula: Formula, **given: Given) -> Step:
+def worked(subject: str, title: str, formula: Formula, **given: InputValue) -> Step:
     """The step of ``formula`` with a number for each of its parameters."""
     about = described(formula)
     value = formula(**{name: one.value for name, one in given.items()})
@@ -110,18 +60,18 @@ def without_value(subject: str, measure: str, formula: Formula, why: str) -> Ste
                 measure, why)  # fmt: skip
 
 
-def recorded(subject: str, measure: str, given: Given, unit: str, source: str) -> Step:
+def recorded(subject: str, measure: str, given: InputValue, unit: str, source: str) -> Step:
     """The step of a measure that is a number as recorded, with its place."""
     word = records.MEASURE[measure].word
-    put = Put(word[0], word, given.value, unit, given.origin, given.comes)
+    put = Input(word[0], word, given.value, unit, given.origin, given.source)
     return Step(subject, word_of(measure), "", (put,), given.value, unit, source, measure)
 
 
 def least_step(subject: str, measure: str, of: Sequence[Step], source: str) -> Step:
     """The step of a measure that is the least of what earlier steps give."""
     puts = tuple(
-        Put(f"r{lowered(place)}", one.title[0].lower() + one.title[1:], one.value, one.unit,
-            comes="above")
+        Input(f"r{lowered(place)}", one.title[0].lower() + one.title[1:], one.value, one.unit,
+            source="above")
         for place, one in enumerate(of, start=1)
     )  # fmt: skip
     value = min(put.value for put in puts)
@@ -136,36 +86,21 @@ def shown_as(step: Step, measure: str, factor: float = 1.0, unit: str = "") -> S
 
 def known(step: Step) -> bool:
     """Whether every number put in is known."""
-    return all(isfinite(put.value) for put in step.puts)
+    return all(isfinite(put.value) for put in step.inputs)
 
 
 def averaged(
-    subject: str, title: str, formula: Formula, parameter: str, given: Sequence[Given]
+    subject: str, title: str, formula: Formula, parameter: str, given: Sequence[InputValue]
 ) -> Step:
     """The step of the plain mean of several numbers of one ``parameter`` of ``formula``."""
     about = described(formula)
-    unit, says = about.units[parameter], about.says[parameter]
+    unit, says = about.units[parameter], about.descriptions[parameter]
     puts = tuple(
-        Put(f"T{lowered(place)}", says, one.value, unit, one.origin, one.comes)
+        Input(f"T{lowered(place)}", says, one.value, unit, one.origin, one.source)
         for place, one in enumerate(given, start=1)
     )
     value = sum(one.value for one in given) / len(given)
     return Step(subject, title, about.equation, puts, value, about.unit, about.source)
-
-
-def lowered(number: int) -> str:
-    """A number in signs below the line."""
-    return str(number).translate(_LOWERED)
-
-
-def number_text(value: float, unit: str = "") -> str:
-    """A number as printed: to six digits, coordinates and levels to a tenth of a millimetre."""
-    if not isfinite(value):
-        return "no value"
-    before = floor(log10(abs(value))) + 1 if value else 1
-    decimals = max(DIGITS - before, 4 if unit == "m" else 0)
-    text = f"{value:,.{decimals}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def word_of(measure: str) -> str:
@@ -174,9 +109,9 @@ def word_of(measure: str) -> str:
     return word[0].upper() + word[1:]
 
 
-def _put(about: Described, name: str, one: Given) -> Put:
-    symbol, says, unit = about.symbols[name], about.says[name], about.units[name]
-    return Put(symbol, says, one.value, unit, one.origin, one.comes)
+def _put(about: Described, name: str, one: InputValue) -> Input:
+    symbol, says, unit = about.symbols[name], about.descriptions[name], about.units[name]
+    return Input(symbol, says, one.value, unit, one.origin, one.source)
 
 
 def _number(value: Any) -> float:

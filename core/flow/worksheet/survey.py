@@ -13,12 +13,12 @@ from core.compute.measures.survey import AT_THE_HEAD
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.pile import batter_of
 from core.flow.worksheet.steps import (
-    Given,
-    Put,
+    Input,
+    InputValue,
     Step,
     assumed,
     of_row,
-    of_step,
+    result_of,
     shown_as,
     word_of,
     worked,
@@ -41,7 +41,7 @@ def steps(known: Known) -> list[Step]:
     return [*made, *_angle(known, batter, azimuth), *_head(known, survey)]
 
 
-def _axis(known: Known, survey: pd.Series) -> tuple[list[Step], Given, Given]:
+def _axis(known: Known, survey: pd.Series) -> tuple[list[Step], InputValue, InputValue]:
     """The axis as built: as surveyed, or from two tilts, else the design's."""
     if pd.notna(survey["batter_deg"]):
         azimuth = of_row(survey, "azimuth_deg", "survey")
@@ -54,16 +54,18 @@ def _axis(known: Known, survey: pd.Series) -> tuple[list[Step], Given, Given]:
                    tilt_one_deg=east, tilt_across_deg=north)  # fmt: skip
     leans = worked(SUBJECT, "Direction of the batter as built", geometry.lean_azimuth,
                    tilt_east_deg=east, tilt_north_deg=north)  # fmt: skip
-    return [built, leans], of_step(built), of_step(leans)
+    return [built, leans], result_of(built), result_of(leans)
 
 
-def _turned(batter: Given, azimuth: Given) -> Given:
+def _turned(batter: InputValue, azimuth: InputValue) -> InputValue:
     """The direction of a batter; an upright axis needs none."""
     none = isnan(azimuth.value) and batter.value == 0
     return assumed(0.0, "an upright axis has no direction") if none else azimuth
 
 
-def _offsets(known: Known, survey: pd.Series, batter: Given, azimuth: Given) -> list[Step]:
+def _offsets(
+    known: Known, survey: pd.Series, batter: InputValue, azimuth: InputValue
+) -> list[Step]:
     """Offsets at cut-off level in the two directions and in all."""
     if pd.isna(survey["plan_offset_mm"]):
         return []
@@ -76,11 +78,11 @@ def _offsets(known: Known, survey: pd.Series, batter: Given, azimuth: Given) -> 
                        batter_deg=batter, azimuth_deg=_turned(batter, azimuth))  # fmt: skip
         point = worked(SUBJECT, f"{word.capitalize()}ing at cut-off level", geometry.projected,
                        coordinate_m=of_row(survey, name, "survey"), level_m=level,
-                       target_level_m=cutoff, batter_deg=batter, axis_share=of_step(share),
+                       target_level_m=cutoff, batter_deg=batter, axis_share=result_of(share),
                        )  # fmt: skip
         offset = _offset(known, word, name, point)
         made += [share, point, offset]
-        offsets.append(of_step(offset))
+        offsets.append(result_of(offset))
     whole = worked(SUBJECT, word_of("plan_offset_mm"), geometry.plan_offset,
                    offset_east_mm=offsets[0], offset_north_mm=offsets[1])  # fmt: skip
     return [*made, shown_as(whole, "plan_offset_mm")]
@@ -91,12 +93,14 @@ def _offset(known: Known, word: str, name: str, point: Step) -> Step:
     instructed = f"instructed_{name}"
     asked = known.of_schedule(name)
     if pd.notna(known.row[instructed]):
-        asked = Given(float(known.row[instructed]), comes=f"instruction {known.row['instruction']}")
+        asked = InputValue(
+            float(known.row[instructed]), source=f"instruction {known.row['instruction']}"
+        )
     puts = (
-        Put("x", f"{name.removesuffix('_m')} at cut-off level", point.value, "m",
-            comes=of_step(point).comes),
-        Put("X", f"{name.removesuffix('_m')} asked for", asked.value, "m", asked.origin,
-            asked.comes),
+        Input("x", f"{name.removesuffix('_m')} at cut-off level", point.value, "m",
+            source=result_of(point).source),
+        Input("X", f"{name.removesuffix('_m')} asked for", asked.value, "m", asked.origin,
+            asked.source),
     )  # fmt: skip
     measure = f"offset_{word}_mm"
     value = (point.value - asked.value) * MM
@@ -104,7 +108,7 @@ def _offset(known: Known, word: str, name: str, point: Step) -> Step:
                 "difference of coordinates", measure, "1 m = 1,000 mm")  # fmt: skip
 
 
-def _angle(known: Known, batter: Given, azimuth: Given) -> list[Step]:
+def _angle(known: Known, batter: InputValue, azimuth: InputValue) -> list[Step]:
     """The angle between the axis as built and the design's."""
     if pd.isna(known.row["axis_angle_deg"]):
         return []

@@ -11,25 +11,25 @@ from core import units
 from core.compute import torque as formulas
 from core.compute.measures import pressure_kinds
 from core.compute.measures.loads import DIRECTIONS
-from core.flow.worksheet.described import described
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.rating import rating
 from core.flow.worksheet.steps import (
-    Given,
-    Put,
+    Input,
+    InputValue,
     Step,
     averaged,
     lowered,
     of_reading,
     of_row,
     of_settings,
-    of_step,
     recorded,
+    result_of,
     shown_as,
     without_value,
     word_of,
     worked,
 )
+from core.subjects.described import described
 
 SUBJECT = "torque"
 PRESSURE_OF = {"differential": "differential pressure across the motor",
@@ -68,15 +68,15 @@ def _toe_reading(known: Known, window: pd.DataFrame) -> list[Step]:
         else ("depth of the last reading that counts")
     )
     puts = (
-        Put("D", "depth of the toe", toe.value, "mm", toe.origin, toe.comes),
-        Put("z", says, depth.value, "mm", depth.origin, depth.comes),
+        Input("D", "depth of the toe", toe.value, "mm", toe.origin, toe.source),
+        Input("z", says, depth.value, "mm", depth.origin, depth.source),
     )
     return [Step(SUBJECT, word_of("toe_distance_mm"), "d = greater of D − z and 0", puts,
                  max(toe.value - depth.value, 0.0), "mm", "difference of depths along the axis",
                  "toe_distance_mm")]  # fmt: skip
 
 
-def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[Given]]:
+def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[InputValue]]:
     """The step of each reading through its curve, and what each brings to the mean."""
     made, given = [], []
     for _, reading in window.iterrows():
@@ -86,7 +86,7 @@ def _readings(known: Known, window: pd.DataFrame) -> tuple[list[Step], list[Give
             continue
         step = _through_curve(known, reading)
         made.append(step)
-        given.append(of_step(step))
+        given.append(result_of(step))
     return made, given
 
 
@@ -114,23 +114,23 @@ def _through_curve(known: Known, reading: pd.Series) -> Step:
     return Step(SUBJECT, title, about.equation, tuple(puts), float(value), "N·m", about.source)
 
 
-def _pressure(row: pd.Series, start: str, value: float, kind: str, symbol: str, says: str) -> Put:
+def _pressure(row: pd.Series, start: str, value: float, kind: str, symbol: str, says: str) -> Input:
     """A pressure as it goes into the curve, with its kind and how it comes about."""
     recorded_kind = row[f"{start}pressure_kind"]
     put = _of_curve(symbol, says, row, f"{start}pressure_kpa", "kPa")
     if not isinstance(recorded_kind, str) or not recorded_kind:
-        return replace(put, says=f"{says} (kind not asked at import)")
+        return replace(put, description=f"{says} (kind not asked at import)")
     if recorded_kind == kind:
         return put
     back = units.text(row[f"{start}return_pressure_kpa"], "return_pressure_kpa", "SI")
     line = units.text(row[f"{start}pressure_kpa"], "pressure_kpa", "SI")
-    return replace(put, value=value, comes=f"line pressure {line} less return pressure {back}")
+    return replace(put, value=value, source=f"line pressure {line} less return pressure {back}")
 
 
-def _of_curve(symbol: str, says: str, row: pd.Series, name: str, unit: str) -> Put:
+def _of_curve(symbol: str, says: str, row: pd.Series, name: str, unit: str) -> Input:
     of_point = name.startswith("point_")
     given = of_row(row, name, "calibration_point") if of_point else of_reading(row, name)
-    return Put(symbol, says, given.value, unit, given.origin)
+    return Input(symbol, says, given.value, unit, given.origin)
 
 
 def _greatest(known: Known) -> list[Step]:
@@ -148,7 +148,7 @@ def _greatest(known: Known) -> list[Step]:
     return [replace(step, title=title, measure="greatest_torque_nm")]
 
 
-def _window(known: Known, window: pd.DataFrame, given: list[Given]) -> list[Step]:
+def _window(known: Known, window: pd.DataFrame, given: list[InputValue]) -> list[Step]:
     """Mean, last reading, mean without the greatest, and the drop, where they have a value."""
     row, made = known.row, []
     if pd.notna(row["last_torque_nm"]):
@@ -180,10 +180,10 @@ def _no_mean(known: Known) -> list[Step]:
     return [without_value(SUBJECT, "final_torque_nm", formulas.final_torque, why)] if why else []
 
 
-def _drop(greatest: Given, last: Given) -> Step:
+def _drop(greatest: InputValue, last: InputValue) -> Step:
     about = described(formulas.drop_at_end)
     puts = tuple(
-        Put(f"T{lowered(place)}", says, one.value, "N·m", one.origin, one.comes)
+        Input(f"T{lowered(place)}", says, one.value, "N·m", one.origin, one.source)
         for place, (says, one) in enumerate(
             (("greatest reading of the window", greatest), ("last reading", last)), start=1
         )
@@ -193,7 +193,7 @@ def _drop(greatest: Given, last: Given) -> Step:
     return Step(SUBJECT, title, about.equation, puts, value, "", about.source, "drop_share")
 
 
-def _by_length(known: Known, window: pd.DataFrame, given: list[Given]) -> Step:
+def _by_length(known: Known, window: pd.DataFrame, given: list[InputValue]) -> Step:
     """The mean weighted by the length that each reading stands for."""
     about = described(formulas.final_torques_by_length)
     puts, total, length = [], 0.0, 0.0
@@ -202,9 +202,9 @@ def _by_length(known: Known, window: pd.DataFrame, given: list[Given]) -> Step:
         zip(lengths, window.iterrows(), given, strict=True), start=1
     ):
         sign, depth = lowered(place), of_reading(reading, "depth_mm")
-        puts.append(Put(f"T{sign}", "torque", one.value, "N·m", one.origin, one.comes))
+        puts.append(Input(f"T{sign}", "torque", one.value, "N·m", one.origin, one.source))
         why = "from the reading above it or the top of the window to its own depth"
-        puts.append(Put(f"l{sign}", why, stretch, "mm", depth.origin))
+        puts.append(Input(f"l{sign}", why, stretch, "mm", depth.origin))
         total, length = total + stretch * one.value, length + stretch
     title, value = word_of("final_torque_nm"), total / length
     return Step(SUBJECT, title, about.equation, tuple(puts), value, "N·m", about.source)
@@ -229,7 +229,7 @@ def _factor(known: Known) -> list[Step]:
     return [recorded(SUBJECT, "torque_factor_per_m", given, "1/m", source)]
 
 
-def _factor_of(known: Known, name: str) -> Given:
+def _factor_of(known: Known, name: str) -> InputValue:
     """The torque factor ``name`` of the pile's row, as the settings give it."""
     row_id = known.row[f"{name}_id"]
     rows = known.assessment.project.tables.torque_factors
@@ -251,7 +251,7 @@ def _asked(known: Known, made: list[Step]) -> list[Step]:
             SUBJECT,
             word_of("resistance_kn"),
             formulas.resistance,
-            torque_nm=of_step(final),
+            torque_nm=result_of(final),
             torque_factor_per_m=_factor_of(known, "torque_factor"),
         )
         found.append(shown_as(implied, "resistance_kn", units.factor("N", "kN"), "kN"))
@@ -291,14 +291,14 @@ def _required(known: Known, computed: list[Step]) -> list[Step]:
     if pd.notna(row["printed_torque_nm"]):
         given = known.of_schedule("printed_torque_nm")
         says = "required torque printed on the schedule"
-        puts.append(Put("Tp", says, given.value, "N·m", given.origin))
+        puts.append(Input("Tp", says, given.value, "N·m", given.origin))
     if greatest is not None:
-        puts.append(Put("Tc", "greatest torque that the loads need", greatest.value, "N·m",
-                        comes=of_step(greatest).comes))  # fmt: skip
+        puts.append(Input("Tc", "greatest torque that the loads need", greatest.value, "N·m",
+                        source=result_of(greatest).source))  # fmt: skip
     equation = described(formulas.governing_torque).equation if len(puts) > 1 else ""
     if pd.notna(row["printed_agrees"]):
-        puts.append(Put("s", "share up to which they agree", row["cross_check_share"], "",
-                        comes="project.toml: required_torque.cross_check_share"))  # fmt: skip
+        puts.append(Input("s", "share up to which they agree", row["cross_check_share"], "",
+                        source="project.toml: required_torque.cross_check_share"))  # fmt: skip
     step = Step(SUBJECT, title, equation, tuple(puts), row[measure], "N·m", _why(row), measure)
     return [*computed, step]
 
@@ -329,7 +329,7 @@ def _advance(known: Known, window: pd.DataFrame) -> list[Step]:
         word_of("advance_share"),
         formulas.advance_ratio,
         advance_mm=given,
-        turns=Given(1.0, comes="the advance is of one turn"),
+        turns=InputValue(1.0, source="the advance is of one turn"),
         pitch_mm=known.of_type("pitch_mm"),
     )
     return [shown_as(step, "advance_share")]

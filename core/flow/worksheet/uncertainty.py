@@ -9,7 +9,15 @@ from core.compute import measurement
 from core.compute import torque as formulas
 from core.compute.measures import pressure_kinds
 from core.flow.worksheet.known import Known
-from core.flow.worksheet.steps import Given, Put, Step, lowered, of_settings, of_step, worked
+from core.flow.worksheet.steps import (
+    Input,
+    InputValue,
+    Step,
+    lowered,
+    of_settings,
+    result_of,
+    worked,
+)
 
 SUBJECT = "uncertainty of torque"
 TITLE = "Expanded uncertainty of the final torque"
@@ -37,7 +45,7 @@ def _reading(known: Known, reading: pd.Series) -> list[Step]:
     rows = project.tables.torque_uncertainty
     table = next(row for row in rows if row.instrument == instrument)
 
-    def of(name: str) -> Given:
+    def of(name: str) -> InputValue:
         field = "accuracy_class_percent" if name == "class_share" else name
         entered = f": {table.as_entered(field)}" if table.is_quantity(field) else ""
         key = f"torque_uncertainty, {instrument}{entered}"
@@ -60,33 +68,33 @@ def _reading(known: Known, reading: pd.Series) -> list[Step]:
     )  # fmt: skip
     expanded = worked(
         SUBJECT, title, measurement.of_torque, torque_per_pressure=_slope(known, reading),
-        gauge_kpa=of_step(gauge), resolution_kpa=of_step(step), **common,
+        gauge_kpa=result_of(gauge), resolution_kpa=result_of(step), **common,
     )  # fmt: skip
     return [gauge, step, expanded]
 
 
-def _slope(known: Known, reading: pd.Series) -> Given:
+def _slope(known: Known, reading: pd.Series) -> InputValue:
     points = known.curve(reading)
     slope = formulas.torque_per_pressure(
         float(reading["curve_pressure_kpa"]),
         pressure_kinds.points_on(str(reading["curve_pressure_kind"]), points),
         points["point_torque_nm"].to_numpy(dtype=float),
     )
-    return Given(float(slope), comes="(T₂ − T₁)/(p₂ − p₁) of the reading's curve, above")
+    return InputValue(float(slope), source="(T₂ − T₁)/(p₂ − p₁) of the reading's curve, above")
 
 
 def _mean(known: Known, window: pd.DataFrame, of_readings: list[Step]) -> Step:
     """The mean of what the readings have, with the weights of the mean of torque."""
     weighted = known.row["window_rule"] != "plain mean"
     lengths = known.lengths_of_window(window) if weighted else [1.0] * len(of_readings)
-    puts: list[Put] = []
+    puts: list[Input] = []
     for place, (step, length) in enumerate(zip(of_readings, lengths, strict=True), start=1):
         sign = lowered(place)
-        puts.append(Put(f"U{sign}", "expanded uncertainty", step.value, "N·m",
-                        comes=of_step(step).comes))  # fmt: skip
+        puts.append(Input(f"U{sign}", "expanded uncertainty", step.value, "N·m",
+                        source=result_of(step).source))  # fmt: skip
         if weighted:
-            puts.append(Put(f"l{sign}", "length that the reading stands for", length, "mm",
-                            comes="above: final torque"))  # fmt: skip
+            puts.append(Input(f"l{sign}", "length that the reading stands for", length, "mm",
+                            source="above: final torque"))  # fmt: skip
     total = sum(step.value * length for step, length in zip(of_readings, lengths, strict=True))
     equation = "U = (l₁·U₁ + … + lₙ·Uₙ)/(l₁ + … + lₙ)" if weighted else "U = (U₁ + … + Uₙ)/n"
     source = "JCGM 100:2008, 5.2.2, note 1: parts that err alike add, they do not average out."

@@ -1,4 +1,4 @@
-"""What a formula says of itself: equation, symbol and unit of each parameter, and source."""
+"""What a formula states about itself: equation, symbol and unit of each parameter, and source."""
 
 from __future__ import annotations
 
@@ -18,32 +18,43 @@ _SIGNS = {"**2": "²", "**3": "³", "**4": "⁴", "*": "·", "litre": "L", "deg"
 
 @dataclass(frozen=True)
 class Described:
-    """An equation with the symbol, unit and word of each parameter, and where it comes from."""
+    """An equation with the symbol, unit and meaning of each parameter, and where it comes from.
 
+    ``units`` and ``unit`` are as printed (``mm³``), ``expressions`` and ``expression`` as the unit
+    registry reads them (``mm**3``); empty for a plain number.
+    """
+
+    title: str
     equation: str
     symbols: dict[str, str]
     units: dict[str, str]
-    says: dict[str, str]
+    expressions: dict[str, str]
+    descriptions: dict[str, str]
     unit: str
+    expression: str
     source: str
 
 
 @cache
 def described(formula: Formula) -> Described:
     """The description of ``formula`` from its docstring. Raises ValueError without an equation."""
-    told = inspect.getdoc(formula) or ""
-    equation, source = _EQUATION.search(told), _SOURCE.search(told)
+    text = inspect.getdoc(formula) or ""
+    equation, source = _EQUATION.search(text), _SOURCE.search(text)
     if equation is None or source is None:
         raise ValueError(f"{formula.__name__} states no equation with its symbols and source")
-    lines = told.splitlines()
+    lines = text.splitlines()
     names = list(inspect.signature(formula).parameters)
-    told_of = {name: next(ln for ln in lines if ln.startswith(f"{name}: ")) for name in names}
+    line_of = {name: next(ln for ln in lines if ln.startswith(f"{name}: ")) for name in names}
+    first = lines[0].rstrip(".")
     return Described(
+        title=_UNIT.sub("", first).strip(),
         equation=" ".join(equation[1].split()),
         symbols=_symbols(equation[2]),
-        units={name: _unit(line) for name, line in told_of.items()},
-        says={name: _says(name, line) for name, line in told_of.items()},
-        unit=_unit(lines[0].rstrip(".")),
+        units={name: _printed(_expression(line)) for name, line in line_of.items()},
+        expressions={name: _expression(line) for name, line in line_of.items()},
+        descriptions={name: _meaning(name, line) for name, line in line_of.items()},
+        unit=_printed(_expression(first)),
+        expression=_expression(first),
         source=" ".join(source[1].split()),
     )
 
@@ -54,14 +65,17 @@ def _symbols(text: str) -> dict[str, str]:
     return {name.strip(): symbol.strip() for symbol, name in pairs}
 
 
-def _unit(line: str) -> str:
+def _expression(line: str) -> str:
     found = _UNIT.search(line)
-    unit = "" if found is None or found[1] == "-" else found[1]
+    return "" if found is None or found[1] == "-" else found[1]
+
+
+def _printed(expression: str) -> str:
     for written, sign in _SIGNS.items():
-        unit = unit.replace(written, sign)
-    return unit
+        expression = expression.replace(written, sign)
+    return expression
 
 
-def _says(name: str, line: str) -> str:
+def _meaning(name: str, line: str) -> str:
     text: str = line.removeprefix(f"{name}: ")
     return _UNIT.sub("", text).split(", ")[0].strip()

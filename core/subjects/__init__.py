@@ -1,0 +1,1 @@
+"""Subjects: what is measured about piles, each measure declared once on columns of rows."""
