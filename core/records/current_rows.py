@@ -90,6 +90,23 @@ class CurrentRows:
         found: Array = self.codes(name) == (texts.index(text) if text in texts else -2)
         return found
 
+    def holds_text(self, name: str) -> bool:
+        """Whether a column holds text."""
+        return bool(pa.types.is_dictionary(self._columns[name].type))
+
+    def has(self, name: str) -> Array:
+        """Whether each row has anything recorded under ``name``; a NaN is nothing."""
+        column = self._columns[name]
+        found: Array = column.is_valid().to_numpy(zero_copy_only=False)
+        if pa.types.is_floating(column.type):
+            found = found & ~np.isnan(self.values(name))
+        return found
+
+    def is_true(self, name: str) -> Array:
+        """Whether each row has a yes; a column of yes and no, a missing one is none."""
+        found: Array = self._columns[name].fill_null(False).to_numpy(zero_copy_only=False)
+        return found
+
     def take(self, places: Array) -> CurrentRows:
         """The rows at ``places``, in their order; -1 is a row in which nothing is recorded."""
         indices = pa.array(places, pa.int64(), mask=places < 0)
