@@ -137,6 +137,16 @@ class Project:
             return quantities.shown(table.as_written(field), field, system)
         return units.text(getattr(table, field), field, system)
 
+    def as_entered(self, key: str) -> str:
+        """``types.T1.disc_mm`` with its quantity as project.toml has it: ``types.T1.disc = 3 ft``.
+
+        A bare number, and what is no key of a named table, stays as it is.
+        """
+        kind, _, rest = key.partition(".")
+        name, _, field = rest.rpartition(".")
+        table = getattr(self.tables, kind, {}).get(name) if name else None
+        return f"{kind}.{name}.{table.as_entered(field)}" if table is not None else key
+
     def criteria_sets(self) -> pd.Series:
         """Name of the criteria set of each pile type, by type."""
         sets = {mark: kind.criteria for mark, kind in self.tables.types.items()}

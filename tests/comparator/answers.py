@@ -64,6 +64,30 @@ def explained(assessment: flow.Assessment, pile_id: str) -> Object:
     return _numbered((f"{step['subject']}: {step['title']}", step) for step in steps)
 
 
+def numbers(steps: Object) -> Object:
+    """What steps come to, whatever their titles and order are.
+
+    ``measures`` by name; ``results`` of all steps; ``inputs`` that a row of a file, a form or
+    project.toml gives, each with its place. The number beside a result or an input is 1.
+    """
+    found: Object = {"measures": {}, "results": {}, "inputs": {}}
+    for step in steps.values():
+        value = _shown(step["result"]["value"], step["result"]["unit"])
+        found["results"][value] = 1
+        if step["measure"]:
+            found["measures"][step["measure"]] = value
+        for one in step["inputs"]:
+            if one["row"] is not None or (one["from"] or "").startswith("project.toml"):
+                place = " ".join(str(one[name]) for name in (*PLACE, "from"))
+                found["inputs"][f"{_shown(one['value'], one['unit'])} | {place}"] = 1
+    return found
+
+
+def _shown(value: float | None, unit: str) -> str:
+    """A number to nine digits: sums in another order differ in the last bit."""
+    return "no value" if value is None else f"{value:.9g} {unit}"
+
+
 def traced(assessment: flow.Assessment) -> Object:
     """The steel of every pile, and of every heat of every mill."""
     chain = assessment.measured.chain

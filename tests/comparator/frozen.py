@@ -68,20 +68,29 @@ def _same(before: Any, after: Any) -> bool:
 
 def faults(section: str, after: Any, table: tuple[Difference, ...] = DIFFERENCES) -> list[str]:
     """Changes of a section that ``table`` does not explain, and its differences that none meets."""
-    return _faults(section, expected()[section], after, table)
+    return faults_of(section, expected()[section], after, table)
 
 
 def faults_as_of(after: dict[str, Any]) -> list[str]:
     """The same of some entries, by number; a difference may be met at another entry alone."""
     before = {entry: expected()["as_of"][entry] for entry in after}
-    found = _faults("as_of", before, after, DIFFERENCES)
+    found = faults_of("as_of", before, after)
     return [fault for fault in found if not fault.endswith(UNMET)]
 
 
-def _faults(section: str, expected: Any, after: Any, table: tuple[Difference, ...]) -> list[str]:
+def faults_of(
+    section: str,
+    expected: Any,
+    after: Any,
+    table: tuple[Difference, ...] = DIFFERENCES,
+    may_have_more: bool = False,
+) -> list[str]:
+    """Faults of what is compared with ``expected``; with ``may_have_more`` names may be added."""
     own = {one: False for one in table if one.where.startswith(f"{section}/")}
     left = []
     for path, before, now in changes(section, expected, _plain(after)):
+        if may_have_more and before == ABSENT:
+            continue
         explained = [one for one in own if one.explains(path, before, now)]
         own.update(dict.fromkeys(explained, True))
         if not explained:
