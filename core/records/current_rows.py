@@ -130,6 +130,10 @@ class CurrentRows:
         mask = None if known is None else ~known
         return self._with({name: pa.array(values, pa.int64(), mask=mask)})
 
+    def with_number(self, name: str, values: Array) -> CurrentRows:
+        """These rows with a column of numbers; NaN is none."""
+        return self._with({name: pa.array(values, pa.float64(), from_pandas=True)})
+
     def with_truth(self, name: str, values: Array) -> CurrentRows:
         """These rows with a column of yes and no."""
         return self._with({name: pa.array(values, pa.bool_())})

@@ -238,6 +238,7 @@ class Aggregated(Derivation):
     source: str
     weights: Column | None = None
     only_known: bool = False
+    weight_symbol: str = "l"
 
     def value(self, column: Column, row: int, book: Book) -> InputValue:
         return book.step(column, row, lambda: self._step(column, row, book))
@@ -250,9 +251,8 @@ class Aggregated(Derivation):
             sign = self.symbol + lowered(len(inputs) // (2 if self.weights else 1) + 1)
             inputs.append(_input(sign, self.of, int(below), book))
             if self.weights is not None:
-                inputs.append(
-                    _input(f"l{sign[len(self.symbol) :]}", self.weights, int(below), book)
-                )
+                sign = self.weight_symbol + sign[len(self.symbol) :]
+                inputs.append(_input(sign, self.weights, int(below), book))
         number = float(column.values[row])
         return Step("", "", self.equation, tuple(inputs), number, _printed(column.unit),
                     self.source)  # fmt: skip
@@ -287,7 +287,11 @@ class SideBySide(Derivation):
 
 @dataclass(eq=False)
 class Named(Derivation):
-    """A measure: another column under its declared name, title and unit."""
+    """A measure: another column under its declared name, title and unit.
+
+    ``digits``: decimals to which it is rounded in its own unit; ``note``: more about the number of
+    a row.
+    """
 
     name: str
     word: str
@@ -295,6 +299,9 @@ class Named(Derivation):
     of: Column
     source: str = ""
     of_pile: bool = False
+    is_printed: bool = True
+    digits: int | None = None
+    note: Callable[[Any, int], str] | None = None
 
     def value(self, column: Column, row: int, book: Book) -> InputValue:
         return book.measure(self, column, row)
@@ -340,19 +347,33 @@ class Book:
     def _named(self, named: Named, column: Column, row: int) -> InputValue:
         before = len(self.steps)
         had = self.value(named.of, row)
+        if named.of_pile and any(one.measure == named.name for one in self.steps[before:]):
+            return had  # the table of its record has the measure under the same name
         last = self.steps[-1] if len(self.steps) > before else None
         made = last is not None and not last.subject and had == result_of(last)
         if not made and not (named.of_pile and (np.isfinite(had.value) or self._reason(had))):
             return InputValue(float(column.values[row]), had.origin, had.source)
         last = self.steps.pop() if made else self._handed_on(named, column, row, had)
         number, unit = float(column.values[row]), units.unit_word(named.name)
-        note = _conversion(last.unit, unit, last.value, number) if made else last.note
+        notes = self._notes(named, column) if made else [last.note]
+        notes += [named.note(column.table, row)] if named.note else []
         title = f"{named.word[:1].upper()}{named.word[1:]} {column.table.title_of(row)}".strip()
         source = column.table.filled(named.source, row) if named.source else last.source
-        measure = named.name if named.of_pile else ""
+        measure = named.name if named.of_pile and named.is_printed else ""
         step = Step(named.subject, title, last.equation, last.inputs, number, unit or last.unit,
-                    source, measure, note)  # fmt: skip
+                    source, measure, "; ".join(filter(None, notes)))  # fmt: skip
         return self._appended(step)
+
+    @staticmethod
+    def _notes(named: Named, column: Column) -> list[str]:
+        """What was done to the result of a formula: another unit, fewer decimals."""
+        found, unit, target = [], named.of.unit, column.unit
+        if _printed(unit) != _printed(target):
+            by = 1 / _factor(unit, target)
+            found.append(f"1 {_printed(target)} = {by:,.12g} {_printed(unit)}")
+        if named.digits is not None:
+            found.append(f"to {10.0**-named.digits:g} {_printed(target)}".rstrip())
+        return found
 
     @staticmethod
     def _reason(had: InputValue) -> bool:
@@ -531,13 +552,6 @@ def _printed(unit: str) -> str:
     for written, sign in {"**2": "²", "**3": "³", "**4": "⁴", "*": "·"}.items():
         unit = unit.replace(written, sign)
     return unit
-
-
-def _conversion(unit: str, target: str, value: float, number: float) -> str:
-    """The note of a step whose result is shown in another unit than its formula gives."""
-    if unit == target or not value or not np.isfinite(value):
-        return ""
-    return f"1 {target} = {value / number:,.12g} {unit}" if number else ""
 
 
 @cache

@@ -289,15 +289,23 @@ class measure(Declared):  # noqa: N801
 
     ``word``: what it is called; those that are printed have theirs in ``records.MEASURE``.
     ``evidence``: from the table to the rows of the ledger behind the number; left out, the rows of
-    the table's own record. ``source``: of a step that hands a recorded number on.
+    the table's own record. ``source``: of a step that hands a recorded number on. ``digits``: how
+    many decimals are kept, in the unit of the name. ``note``: more about the number of a row.
     """
 
     kind: Kind | None = "number"
 
     def __init__(
-        self, word: str = "", *, evidence: Evidence | None = None, source: str = ""
+        self,
+        word: str = "",
+        *,
+        evidence: Evidence | None = None,
+        source: str = "",
+        digits: int | None = None,
+        note: Callable[[Any, int], str] | None = None,
     ) -> None:
         self._word, self.evidence, self.source = word, evidence, source
+        self.digits, self.note = digits, note
         self.meaning = word
         self._make: Callable[[Any], Column] | None = None
 
@@ -328,13 +336,15 @@ class measure(Declared):  # noqa: N801
         assert self._make is not None, self.name
         made, suffix = self._make(table), units.suffix_of(self.name)
         found = made.in_unit(suffix.expression) if suffix and made.unit else made
+        values = found.values if self.digits is None else np.round(found.values, self.digits)
         unit, derivation = suffix.expression if suffix else "", None
         if table.traced:
             subject = table.subject if self._word else records.MEASURE[self.name].subject
             derivation = Named(
-                self.name, self.word, table.subject or subject, made, self.source, not table.title
-            )
-        return Column(table, found.values, unit, derivation)
+                self.name, self.word, table.subject or subject, made, self.source,
+                not table.title, self.is_printed, self.digits, self.note,
+            )  # fmt: skip
+        return Column(table, values, unit, derivation)
 
 
 class column(Declared):  # noqa: N801
@@ -494,6 +504,22 @@ class Members(Generic[Below]):
                 values = values / self.reduce(np.add, weights.values, np.nan)
         symbol = about.equation.split(" ")[0].removeprefix("mean").strip() or "T"
         return self._aggregate(values, column, about.equation, symbol, about.source, weights)
+
+    def sum_of_products(self, formula: Formula, **columns: Column) -> Column:
+        """The sum of a number times another one of every member, unknown while one is.
+
+        ``formula`` states it, as ``Q = A₁·q₁ + … + Aₙ·qₙ``; ``columns``: by its two parameters.
+        """
+        about = described(formula)
+        one, other = (columns[name].in_unit(about.expressions[name]) for name in about.symbols)
+        values = self.reduce(np.add, one.values * other.values, np.nan)
+        first, second = (symbol[0] for symbol in about.symbols.values())
+        derivation = None
+        if self.above.traced:
+            derivation = Aggregated(
+                one, self, about.equation, first, about.source, other, weight_symbol=second
+            )
+        return Column(self.above, values, about.expression, derivation)
 
     def running(self, column: Column, source: str = "balance of volumes.") -> Column:
         """Below: the sum from the first member to each, unknown from the first unknown on."""

@@ -20,6 +20,7 @@ from core.subjects.columns import (
     choose,
     first_known,
     minimum_of,
+    take,
     withhold,
 )
 from core.subjects.tables import (
@@ -162,8 +163,76 @@ def test_the_steps_of_one_row_come_of_the_same_declaration():
     assert (first.inputs[1].origin.record, first.inputs[1].origin.entry_no) == ("bucket", 1)
     assert first.note == "1 L = 1,000,000 mm³"
     assert [one.value for one in last.inputs] == pytest.approx([1.0, 2.0])
-    assert last.measure == "sand_l"
+    assert (first.measure, last.measure) == ("", "")  # neither is printed
     assert result.source == "above: sand on the cart"
+
+
+class Hole(Table):
+    """One hole beside a cart, filled from it."""
+
+    subject, record = "grout", "hole"
+    depth_mm, width_mm = recorded(), recorded()
+
+    @measure(digits=1, note=lambda hole, row: f"hole {row}")
+    def void_l(self):
+        """What the hole holds."""
+        return calculate(filled, self)
+
+
+class Filled(Table):
+    """One cart with the hole that it fills."""
+
+    subject = "grout"
+    hole: Hole
+
+    @measure()
+    def void_l(self):
+        """The hole's own number."""
+        return take(self, self.hole.void_l, np.array([1, -1]))
+
+
+def test_a_printed_measure_keeps_its_digits_and_is_one_step_in_the_tables_above():
+    frame = pd.DataFrame({"depth_mm": [10.0, 123.456], "width_mm": [100.0, 100.0], **PLACE})
+    hole = Hole(CurrentRows.of_frame(frame), traced=True)
+    assert hole.void_l.values.tolist() == [0.1, 1.2]
+    own = Filled(carts([[], []]).rows, traced=True)
+    own.hole = hole
+    assert own.void_l.values.tolist() == pytest.approx([1.2, np.nan], nan_ok=True)
+    book = Book(str)
+    assert book.value(own.void_l, 0).value == 1.2
+    (step,) = book.steps
+    assert (step.measure, step.value) == ("void_l", 1.2)
+    assert step.note == "1 L = 1,000,000 mm³; to 0.1 L; hole 1"
+    assert book.value(own.void_l, 1).source == "not recorded"
+    assert len(book.steps) == 1
+
+
+def weight(unit_weight_kn_m3, thickness_m):
+    """Weight of layers on an area [kPa].
+
+    unit_weight_kn_m3: unit weight [kN/m**3]
+    thickness_m: thickness [m]
+
+    Equation: s = w₁·t₁ + … + wₙ·tₙ, with w₁ … wₙ = unit_weight_kn_m3, t₁ … tₙ = thickness_m.
+    Source: weight.
+    """
+    return np.sum(unit_weight_kn_m3 * thickness_m)
+
+
+def test_a_sum_of_products_prints_both_numbers_of_every_member():
+    cart = carts([[100, 200], [np.nan]], traced=True)
+    below = cart.buckets.below
+    heavy = assume(below, 18.0, "sand", "kN/m**3")
+    found = cart.buckets.sum_of_products(
+        weight, unit_weight_kn_m3=heavy, thickness_m=below.depth_mm
+    )
+    assert found.values.tolist() == pytest.approx([5.4, np.nan], nan_ok=True)
+    book = Book(str)
+    book.value(found, 0)
+    (step,) = book.steps
+    assert [(one.symbol, one.value, one.unit) for one in step.inputs] == [
+        ("w₁", 18.0, "kN/m³"), ("t₁", 0.1, "m"), ("w₂", 18.0, "kN/m³"), ("t₂", 0.2, "m")
+    ]  # fmt: skip
 
 
 def test_a_single_member_is_handed_on_and_a_row_without_number_prints_why():
