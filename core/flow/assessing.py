@@ -13,6 +13,7 @@ from core import words
 from core.criteria.piles import RUN_NOT_CLOSED
 from core.flow import evidence as evidence_of
 from core.flow import outstanding
+from core.flow.cited_rows import CitedRows
 from core.flow.evaluation import Evaluation, load_and_evaluate
 from core.flow.measuring import Measured
 from core.flow.signed_under import newer_findings, signed_under
@@ -36,7 +37,7 @@ class Assessment:
     positions: pd.DataFrame
     findings: pd.DataFrame
     attention: pd.DataFrame
-    cited_rows: tuple[pd.DataFrame, ...]
+    cited_rows: CitedRows
     seen: pd.DataFrame
 
     @property
@@ -104,7 +105,7 @@ class Assessment:
         found = self.findings
         if pile_id is not None:
             found = found[found["subject"].eq(pile_id)]
-        rows = evidence_of.rows_of_findings(found, self.cited_rows)
+        rows = self.cited_rows.frame(found)
         if rows.empty:
             return rows.assign(file="", sheet="", row=pd.array([], dtype="Int64"))
         with Ledger(self.folder).read() as reader:
@@ -121,7 +122,7 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
 
 def judged(folder: Path, known: Snapshot, evaluation: Evaluation) -> Assessment:
     """The assessment of a snapshot with its evaluation."""
-    numbers, rows_of_measures = evaluation.numbers, evaluation.cited_rows
+    numbers, rows = evaluation.numbers, evaluation.cited_rows
     piles, found = numbers.piles, evaluation.findings
     signed = known.rows("sign_off").used("subject")
     seen = evaluation.seen(_known(piles, signed))
@@ -134,8 +135,8 @@ def judged(folder: Path, known: Snapshot, evaluation: Evaluation) -> Assessment:
             newer_findings(known, evaluation, standing),
         ]
     )
-    rows = (rows_of_measures, evidence_of.rows_of_sign_offs(known.frame("sign_off")))
-    piles = _with_state(piles, found, standing, rows_of_measures)
+    piles = _with_state(piles, found, standing, rows)
+    rows = rows.beside([evidence_of.rows_of_sign_offs(known)])
     return Assessment(
         snapshot=known,
         measured=numbers,
@@ -163,7 +164,7 @@ def _known(piles: pd.DataFrame, wanted: list[str]) -> list[str]:
 
 
 def _with_state(
-    piles: pd.DataFrame, found: pd.DataFrame, standing: pd.DataFrame, rows: pd.DataFrame
+    piles: pd.DataFrame, found: pd.DataFrame, standing: pd.DataFrame, rows: CitedRows
 ) -> pd.DataFrame:
     stands = standing[standing["stands"]].drop_duplicates("subject", keep="last")
     outside = sign_offs.outside_sign_offs(found, stands)

@@ -17,6 +17,7 @@ import pandas as pd
 from core.criteria import CRITERIA, MAKERS, RULES
 from core.criteria.survey import due_when_covered
 from core.flow import cache, evidence
+from core.flow.cited_rows import CitedRows
 from core.flow.measuring import Measured, measured
 from core.flow.measuring.job import Job
 from core.flow.snapshot import Snapshot, load_snapshot
@@ -30,7 +31,7 @@ class Evaluation:
     """Measures, the rows that they rest on, and every finding but those about sign-offs."""
 
     numbers: Measured
-    cited_rows: pd.DataFrame
+    cited_rows: CitedRows
     findings: pd.DataFrame
     _seen: dict[str, tuple[str, str]] = field(default_factory=dict, repr=False, compare=False)
     _compared: dict[Hashable, pd.DataFrame] = field(default_factory=dict, repr=False, compare=False)
@@ -57,11 +58,6 @@ class Evaluation:
         """Names under which the rows behind each kind of finding (``kind_key``) are cited."""
         found = self.findings[self.findings["subject_kind"].eq("pile")]
         return _sets(kind_key(found), found["measure"])
-
-    @cached_property
-    def records_of(self) -> dict[str, frozenset[str]]:
-        """Record kinds of the rows cited under each name."""
-        return _sets(self.cited_rows["measure"], self.cited_rows["record"])
 
     @cached_property
     def waiting(self) -> dict[str, tuple[tuple[str, frozenset[str]], ...]]:

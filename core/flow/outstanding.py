@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 from core import words
-from core.flow.evidence import rows_of_findings
+from core.flow.cited_rows import NEVER, Array, CitedRows, by_measure, entry_worth
 from core.flow.snapshot import Snapshot
 from core.judge.outstanding import outstanding_items
 
@@ -13,7 +14,7 @@ from core.judge.outstanding import outstanding_items
 def items_of(
     found: pd.DataFrame,
     piles: pd.DataFrame,
-    cited_rows: tuple[pd.DataFrame, ...],
+    cited_rows: CitedRows,
     runs: pd.DataFrame,
     known: Snapshot,
 ) -> pd.DataFrame:
@@ -25,10 +26,20 @@ def items_of(
     replaced = piles.loc[piles["state"].eq("replaced"), "pile_id"]
     needed = found[found["result"].isin(words.OPEN_RESULTS) & ~found["pile_id"].isin(replaced)]
     needed = needed[needed["parameter"].eq("")]
-    rows = rows_of_findings(needed, cited_rows)
-    entered = known.entered_on.reindex(rows["entry_no"]).set_axis(rows["finding"])
-    entered = entered.astype("datetime64[us]")
-    return outstanding_items(needed, _subjects(piles, runs), entered, pd.Timestamp(known.on))
+    on = pd.Timestamp(known.on)
+    entered = newest_entries(needed, cited_rows, entry_worth(known.entered_on, on))
+    return outstanding_items(needed, _subjects(piles, runs), entered, on)
+
+
+def newest_entries(found: pd.DataFrame, cited_rows: CitedRows, worth: Array) -> Array:
+    """Per finding the day on which the newest row of its evidence was entered; NaT for none.
+
+    ``worth``: the day of each entry that counts, as of ``entry_worth``.
+    """
+    newest = np.full(len(found), NEVER)
+    for measure, at, subjects, codes in by_measure(found):
+        newest[at] = cited_rows.newest(measure, subjects, worth)[codes]
+    return newest.view("datetime64[us]")
 
 
 def _subjects(piles: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:

@@ -23,6 +23,7 @@ from core.criteria.findings import no_findings, other_findings
 from core.criteria.piles import CRITERION_NEWER, JUDGED_COLUMNS
 from core.criteria.settings import CRITERION_NOT_SET
 from core.errors import ProjectError
+from core.flow.cited_rows import CitedRows, Subjects
 from core.flow.evaluation import Evaluation
 from core.flow.snapshot import Snapshot
 from core.judge.sign_offs import JUDGED_BY_ALL, Unjudged, edition, loads_as_seen
@@ -191,16 +192,16 @@ def _records_since(
     return {label: frozenset(kinds) for label, kinds in found.items()}
 
 
-def _measures_since(earlier: pd.DataFrame, cited_rows: pd.DataFrame) -> _Sets:
+def _measures_since(earlier: pd.DataFrame, cited_rows: CitedRows) -> _Sets:
     """Per label the measures of which a row is newer than the sign-off."""
-    rows = cited_rows[cited_rows["entry_no"] > earlier["entry_no"].min()]
-    rows = rows.loc[rows["subject_kind"].eq("pile"), ["subject", "measure", "entry_no"]]
-    signed = earlier[["subject", "entry_no"]].rename(columns={"entry_no": "signed_no"})
-    pairs = signed.reset_index(names="label").merge(rows, on="subject")
-    pairs = pairs[pairs["entry_no"] > pairs["signed_no"]]
+    codes, piles = pd.factorize(earlier["subject"])
+    subjects, signed = Subjects("pile", list(piles)), earlier["entry_no"].to_numpy(dtype=np.int64)
+    first = int(signed.min())
     found: dict[Hashable, set[str]] = defaultdict(set)
-    for label, measure in zip(pairs["label"], pairs["measure"], strict=True):
-        found[label].add(measure)
+    for measure in cited_rows.measures("pile"):
+        newer = cited_rows.newest(measure, subjects, since=first)[codes] > signed
+        for label in earlier.index[newer]:
+            found[label].add(measure)
     return {label: frozenset(measures) for label, measures in found.items()}
 
 
@@ -221,7 +222,7 @@ def _unjudged_kinds(
     unset, kinds = _unset(terms.newer), set()
     for kind in terms.kinds:
         own = evaluation.measures_of.get(kind, _NONE)
-        cited = frozenset().union(*(evaluation.records_of.get(one, _NONE) for one in own))
+        cited = frozenset().union(*map(evaluation.cited_rows.records_of, own))
         moved = (cited or record_kinds) & record_kinds if own else _NONE
         if kind in unset or (not moved and own.isdisjoint(measures)):
             kinds.add(kind)

@@ -54,22 +54,30 @@ class Snapshot:
 
     def until(self, kind: str) -> pd.DataFrame:
         """Current rows of a record kind up to the day of the assessment, by the kind's own day."""
-        return _until(self.rows(kind), records.KIND[kind].day, self.on).frame()
+        return self.rows_until(kind).frame()
+
+    def rows_until(self, kind: str) -> CurrentRows:
+        """Current rows of a record kind up to the day of the assessment, by the kind's own day."""
+        return _until(self.rows(kind), records.KIND[kind].day, self.on)
 
     def select(self, selection: Selection) -> pd.DataFrame:
-        """What ``selection`` chooses, as a frame.
+        """What ``selection`` chooses, as a frame."""
+        return self.chosen(selection).frame()
+
+    def chosen(self, selection: Selection) -> CurrentRows:
+        """What ``selection`` chooses.
 
         Its parameters are called after the record kinds whose rows it takes; ``on`` is the day.
         It is asked once while no newer entry touches these kinds.
         """
         name = selection.__name__
         if selection in self._supposed:
-            return self._supposed[selection].frame()
+            return self._supposed[selection]
         takes = inspect.signature(selection).parameters
         states = tuple(self.on if one == "on" else self._state_of(one) for one in takes)
         key = (selection, *states)  # another module may have a function of the same name
         given = [self.on if one == "on" else self.rows(one) for one in takes]
-        return cache.rows(self.folder, f"selection {name}", key, lambda: selection(*given)).frame()
+        return cache.rows(self.folder, f"selection {name}", key, lambda: selection(*given))
 
     def supposing(self, selection: Selection, frame: pd.DataFrame) -> Snapshot:
         """This snapshot as it would be if ``selection`` chose ``frame``."""

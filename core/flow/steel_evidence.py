@@ -1,55 +1,63 @@
-"""Which rows of the ledger the findings of steel rest on."""
+"""Which rows of the ledger the measures of steel rest on."""
 
 from __future__ import annotations
+
+from functools import cache
 
 import pandas as pd
 
 from core.compute.measures.heats import may_be_one_mill
 from core.compute.selection import quarantines
-from core.flow.citing import PLACE, cited
+from core.flow.cited_rows import PLACE, Cited, of_frame
 from core.flow.measuring import Measured
 from core.flow.snapshot import Snapshot
 
-_OF_STRING = ["string", "length_difference_mm", "steel"]
 
+def rows_of_steel(numbers: Measured, known: Snapshot) -> list[Cited]:
+    """Of piles and lots: strings, deliveries and certificates."""
+    strings, chain, lots = numbers.steel.strings, numbers.chain, numbers.steel.lots[["stamp"]]
 
-def rows_of_steel(numbers: Measured, known: Snapshot) -> list[pd.DataFrame]:
-    """One row per pile or lot, measure and ledger row: strings, deliveries and certificates."""
-    strings, chain = numbers.steel.strings, numbers.chain
-    components, recorded = known.frame("component"), known.frame("piece")
-    held = strings[strings["latest"]]
-    pieces = chain[chain["latest"]]
-    of_component = _joined(held, components, ["stamp", "delivery_id"])
-    of_piece = _joined(pieces, recorded, ["stamp", "delivery_id", "piece"])
-    of_certificate = _joined(pieces, known.frame("certificate"), ["certificate"])
-    heats = known.frame("heat_on_certificate")
-    of_heat = _joined(pieces, heats, ["certificate", "mill", "heat"])
-    of_note = _joined(held, known.frame("delivery"), ["delivery_id"])
-    of_quarantine = _quarantined(pieces, known.select(quarantines))
-    cut = numbers.steel.cut.rename(columns={"cut_from": "stamp"})
-    of_cut = [_named_by_stamp(cut[["stamp"]], components),
-              _named_by_stamp(cut[["stamp"]], components, "cut_from")]  # fmt: skip
-    lots = numbers.steel.lots[["stamp"]]
-    of_lot = [_named_by_stamp(lots, frame) for frame in (components, held)]
-    ends = numbers.runs.groupby("pile_id", sort=False).tail(1)
+    @cache
+    def held() -> pd.DataFrame:
+        return strings[strings["latest"]]
+
+    @cache
+    def pieces() -> pd.DataFrame:
+        return chain[chain["latest"]]
+
+    def joined(rows: pd.DataFrame, kind: str, *key: str) -> pd.DataFrame:
+        return _joined(rows, known.frame(kind), list(key))
+
+    def quarantined() -> pd.DataFrame:
+        of_piece = pieces()[pieces()["quarantined"]]
+        return joined(of_piece, "piece", "stamp", "delivery_id", "piece")
+
+    def remnants(column: str) -> pd.DataFrame:
+        cut = numbers.steel.cut.rename(columns={"cut_from": "stamp"})
+        return _named_by_stamp(cut[["stamp"]], known.frame("component"), column)
+
+    of_string = ["string", "length_difference_mm", "steel"]
     return [
-        cited(held, "component_placed", _OF_STRING),
-        cited(ends, "run", ["length_difference_mm", "string"]),
-        cited(of_component, "component", ["steel", "string", "length_difference_mm"]),
-        cited(of_piece, "piece", ["steel"]),
-        cited(of_certificate, "certificate", ["steel"]),
-        cited(of_heat, "heat_on_certificate", ["steel"]),
-        cited(of_note, "delivery", ["steel"]),
-        cited(of_quarantine, "quarantine", ["quarantine"]),
-        cited(
-            _joined(pieces[pieces["quarantined"]], recorded, ["stamp", "delivery_id", "piece"]),
-            "piece",
-            ["quarantine"],
-        ),
-        *(cited(rows, "component", ["remnant"], "lot") for rows in of_cut),
-        cited(of_lot[0], "component", ["lot"], "lot"),
-        cited(of_lot[1], "component_placed", ["lot"], "lot"),
-    ]
+        of_frame("component_placed", of_string, held),
+        of_frame("run", ["length_difference_mm", "string"],
+                 lambda: numbers.runs.groupby("pile_id", sort=False).tail(1)),
+        of_frame("component", ["steel", "string", "length_difference_mm"],
+                 lambda: joined(held(), "component", "stamp", "delivery_id")),
+        of_frame("piece", ["steel"],
+                 lambda: joined(pieces(), "piece", "stamp", "delivery_id", "piece")),
+        of_frame("certificate", ["steel"], lambda: joined(pieces(), "certificate", "certificate")),
+        of_frame("heat_on_certificate", ["steel"],
+                 lambda: joined(pieces(), "heat_on_certificate", "certificate", "mill", "heat")),
+        of_frame("delivery", ["steel"], lambda: joined(held(), "delivery", "delivery_id")),
+        of_frame("quarantine", ["quarantine"],
+                 lambda: _quarantined(pieces(), known.select(quarantines))),
+        of_frame("piece", ["quarantine"], quarantined),
+        of_frame("component", ["remnant"], lambda: remnants("stamp"), "lot"),
+        of_frame("component", ["remnant"], lambda: remnants("cut_from"), "lot"),
+        of_frame("component", ["lot"],
+                 lambda: _named_by_stamp(lots, known.frame("component")), "lot"),
+        of_frame("component_placed", ["lot"], lambda: _named_by_stamp(lots, held()), "lot"),
+    ]  # fmt: skip
 
 
 def _joined(rows: pd.DataFrame, record: pd.DataFrame, key: list[str]) -> pd.DataFrame:

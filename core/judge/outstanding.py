@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from pandas.api.types import is_numeric_dtype
 
@@ -47,21 +48,23 @@ SHARED = "case"  # subject_kind of an item that several piles share
 COMMON = ("measured", "limit_value", "sense", "unit_column", "clause")
 MOST_NAMED = 12  # piles that the note of a shared item names
 
+Days = npt.NDArray[np.datetime64]
 LATE_RESULTS = ("no evidence", "waiting")  # a record or a result is still to come
 
 
 def outstanding_items(
-    findings: pd.DataFrame, subjects: pd.DataFrame, entered: pd.Series, on: pd.Timestamp
+    findings: pd.DataFrame, subjects: pd.DataFrame, entered: Days, on: pd.Timestamp
 ) -> pd.DataFrame:
     """One row per open finding or shared item, worst result first and the oldest of each first.
 
     Findings of the same kind, result and ``item`` are one row of which ``item`` is the subject;
     ``piles`` lists the piles that an item concerns.
 
-    ``subjects``: subject_kind, subject, area and worked_on, the last day of work; ``entered``: by
-    finding index, the day on which each row of the finding's evidence was entered.
+    ``subjects``: subject_kind, subject, area and worked_on, the last day of work; ``entered``: per
+    finding the day on which the newest row of its evidence was entered, up to ``on``.
     """
-    open_ = findings[findings["result"].isin(words.OPEN_RESULTS)]
+    is_open = findings["result"].isin(words.OPEN_RESULTS).to_numpy()
+    open_, entered = findings[is_open], entered[is_open]
     kind = open_["finding"].map(FINDING)
     keys = ["subject_kind", "subject"]
     place = open_[keys].merge(subjects, on=keys, how="left").set_axis(open_.index)
@@ -118,16 +121,13 @@ def _concerned(piles: tuple[str, ...]) -> str:
     return f"{number}: {named}" + (", …" if len(piles) > MOST_NAMED else "")
 
 
-def _age(
-    due_on: pd.Series, worked_on: pd.Series, entered: pd.Series, on: pd.Timestamp
-) -> pd.Series:
+def _age(due_on: pd.Series, worked_on: pd.Series, entered: Days, on: pd.Timestamp) -> pd.Series:
     """Days since the later of the due day and the newest entry among the evidence.
 
-    What was entered after ``on`` does not count. With neither, days since the last day of work.
+    With neither, days since the last day of work.
     """
-    newest = entered[entered <= on].groupby(level=0).max().reindex(due_on.index)
-    days = [pd.to_datetime(part) for part in (due_on, newest)]
-    since = pd.to_datetime(pd.concat(days, axis=1).max(axis=1))
+    due = due_on.to_numpy(dtype="datetime64[us]")
+    since = pd.Series(np.fmax(due, entered), due_on.index)
     age: pd.Series = (on - since.fillna(worked_on)).dt.days.clip(lower=0).astype("Int64")
     return age
 
