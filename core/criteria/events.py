@@ -1,3 +1,4 @@
+# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criterion of installation events: what is recorded beside readings, and how far the toe is."""
 
 from __future__ import annotations
@@ -9,10 +10,11 @@ import numpy as np
 import pandas as pd
 from pydantic import Field
 
+from core.criteria.as_frames import Cases, Outcome, at_least, no_findings, other_findings, outcome
 from core.criteria.base import Criterion, Feeds
-from core.criteria.cases import Cases
-from core.criteria.findings import at_least, no_findings, other_findings, outcome
-from core.criteria.kinds import FindingKind, Outcome, finding, makes
+from core.criteria.cases import PileCriterion
+from core.criteria.columns import Columns
+from core.criteria.kinds import FindingKind, finding, makes
 from core.records import EVENT, JUDGED_EVENTS, Event
 
 DEEPER = "a deeper run, a replacement or the engineer's decision"
@@ -161,14 +163,16 @@ REMARK_TO_REVIEW = FindingKind(
 )
 
 
-@makes(REMARK_TO_REVIEW, of=("texts_to_read", "criteria.events"))
-def texts_to_read_findings(texts: pd.DataFrame, criteria: pd.DataFrame) -> pd.DataFrame:
+@makes(REMARK_TO_REVIEW, of=("texts_to_read", "piles", "criteria.events"))
+def texts_to_read_findings(
+    texts: pd.DataFrame, piles: Columns, criterion: PileCriterion
+) -> pd.DataFrame:
     """One *noted* finding per run with text that only a person can judge.
 
-    ``texts``: pile_id, run_no and text, in the order of the work; ``criteria``: of ``events``, one
-    row per pile. Where the project does not set the criterion nobody has to read them.
+    ``texts``: pile_id, run_no and text, in the order of the work; ``criterion``: *events*,
+    pile by pile beside ``piles``. Where a type does not set the criterion nobody has to read them.
     """
-    asked = criteria.loc[criteria["criterion_status"].eq("set"), "pile_id"]
+    asked = piles.text("pile_id")[criterion.is_set]
     own = texts[texts["pile_id"].isin(asked)]
     if own.empty:
         return no_findings()

@@ -1,3 +1,4 @@
+# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of placed grout, its specimens, and work near grout that is fresh."""
 
 from __future__ import annotations
@@ -8,10 +9,9 @@ import numpy as np
 import pandas as pd
 from pydantic import Field, model_validator
 
+from core.criteria.as_frames import Cases, Outcome, at_least, at_most, other_findings, outcome
 from core.criteria.base import Count, Criterion, Days, Feeds, Length, Positive, StageWord
-from core.criteria.cases import Cases
-from core.criteria.findings import at_least, at_most, other_findings, outcome
-from core.criteria.kinds import FindingKind, Outcome, finding, makes
+from core.criteria.kinds import FindingKind, finding, makes
 from core.criteria.piles import rows_by_number
 from core.criteria.quantities import ROUNDED_UP
 

@@ -1,3 +1,4 @@
+# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Comparisons that mind the uncertainty of a measurement, where a criterion asks for it."""
 
 from __future__ import annotations
@@ -5,9 +6,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from core.criteria.cases import Cases
-from core.criteria.findings import at_least, at_most
-from core.criteria.kinds import Outcome
+from core.criteria.as_frames import Cases, Outcome, at_least, at_most
 
 TOO_CLOSE = "within measurement uncertainty"
 NOT_KNOWN = "how well the instrument measures is not set: torque_uncertainty in project.toml"

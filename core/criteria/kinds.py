@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Literal
-
-import pandas as pd
+from typing import TYPE_CHECKING, Any, Literal
 
 from core.criteria.cases import Cases
+from core.criteria.outcomes import Outcome
+
+if TYPE_CHECKING:
+    from core.criteria.findings import Findings
 
 BLOCKS: dict[str, str] = {
     "A": "acceptance of the pile",
@@ -32,9 +34,6 @@ OWNERS: dict[str, str] = {
 }
 EDITION = 3  # of the finding kinds; a sign-off records the edition that it was judged by
 
-# One row per case: result, measured and limit_value; note, sense, due_on, uncertainty and item
-# where there is more. Findings of one kind, result and ``item`` are one outstanding item.
-Outcome = pd.DataFrame
 Decide = Callable[[Cases], Outcome]
 Sense = Literal["at least", "at most", ""]
 
@@ -132,15 +131,14 @@ class Maker:
 
     kinds: tuple[FindingKind, ...]
     of: tuple[str, ...]
-    make: Callable[..., pd.DataFrame]
+    make: Callable[..., Any]
 
-    def __call__(self, *frames: Any) -> pd.DataFrame:
+    def __call__(self, *frames: Any) -> Findings:
         """The findings of these frames."""
-        return self.make(*frames)
+        found: Findings = self.make(*frames)
+        return found
 
 
-def makes(
-    *kinds: FindingKind, of: tuple[str, ...]
-) -> Callable[[Callable[..., pd.DataFrame]], Maker]:
+def makes(*kinds: FindingKind, of: tuple[str, ...]) -> Callable[[Callable[..., Any]], Maker]:
     """Declares the decorated function as the maker of findings of ``kinds`` from ``of``."""
     return lambda make: Maker(kinds, of, make)

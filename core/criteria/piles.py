@@ -1,3 +1,4 @@
+# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of the pile and findings about its schedule, runs and numbers."""
 
 from __future__ import annotations
@@ -9,10 +10,9 @@ import pandas as pd
 from pydantic import Field
 
 from core import records
+from core.criteria.as_frames import Cases, Outcome, at_least, other_findings, outcome
 from core.criteria.base import Criterion, Feeds
-from core.criteria.cases import Cases
-from core.criteria.findings import at_least, other_findings, outcome
-from core.criteria.kinds import FindingKind, Outcome, finding, makes
+from core.criteria.kinds import FindingKind, finding, makes
 from core.criteria.settings import CRITERION_NOT_SET
 
 # What a revision may change that moves a pile's judgement.
@@ -307,7 +307,7 @@ POSITION_MISSING = FindingKind(
 
 @makes(
     PILE_NOT_ON_SCHEDULE, CRITERION_NOT_SET, POSITION_MISSING,
-    of=("piles", "schedule_in_force", "schedule_rows"),
+    of=("frame_of_piles", "schedule_in_force", "schedule_rows"),
 )  # fmt: skip
 def schedule_findings(
     piles: pd.DataFrame, judging: pd.DataFrame, schedule: pd.DataFrame

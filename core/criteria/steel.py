@@ -1,3 +1,4 @@
+# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of steel: the string and its lengths, and how far every piece of it is traced."""
 
 from __future__ import annotations
@@ -8,10 +9,9 @@ import numpy as np
 import pandas as pd
 from pydantic import Field
 
+from core.criteria.as_frames import Cases, Outcome, at_most, other_findings, outcome
 from core.criteria.base import Criterion, Length
-from core.criteria.cases import Cases
-from core.criteria.findings import at_most, other_findings, outcome
-from core.criteria.kinds import FindingKind, Outcome, finding, makes
+from core.criteria.kinds import FindingKind, finding, makes
 from core.criteria.quantities import ROUNDED_UP
 
 CERTIFICATE = "the certificate, a concession or a replacement"
@@ -328,7 +328,7 @@ HEAT_IN_QUARANTINE = FindingKind(
 )
 
 
-@makes(HEAT_IN_QUARANTINE, of=("piles",))
+@makes(HEAT_IN_QUARANTINE, of=("frame_of_piles",))
 def quarantine_findings(piles: pd.DataFrame) -> pd.DataFrame:
     """One finding per pile that holds a piece of a heat in quarantine."""
     held = piles[piles["quarantined"].fillna(0).gt(0) & piles["pile_id"].notna()]

@@ -1,18 +1,21 @@
+# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of the as-built survey: whether there is one, place, axis and head, what covers it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Annotated, Literal
 
 import numpy as np
 import pandas as pd
 from pydantic import Field
 
+from core.criteria.as_frames import Cases, Outcome, at_least, at_most, other_findings, outcome
 from core.criteria.base import Criterion, Positive
-from core.criteria.cases import Cases
-from core.criteria.findings import at_least, at_most, other_findings, outcome
-from core.criteria.kinds import FindingKind, Outcome, finding, makes
+from core.criteria.cases import PileCriterion
+from core.criteria.columns import Columns, Days
+from core.criteria.kinds import FindingKind, finding, makes
 
 _OF_COVERING = ("survey_recorded", "survey_reviewed")
 _NO_SURVEY = "no survey at a stage that the project names"
@@ -204,14 +207,13 @@ class HeadLevel(Criterion):
         return result
 
 
-def due_when_covered(criteria: pd.DataFrame, piles: pd.DataFrame, on: pd.Timestamp) -> pd.DataFrame:
-    """``criteria`` of ``survey_reviewed``, due on the day of covering where that comes first.
-
-    Both stand row by row for the same piles; ``piles`` gives covered_on.
-    """
-    covered = piles["covered_on"].where(criteria["criterion_status"].eq("set"))
-    due_on = pd.concat([criteria["due_on"], covered], axis=1).min(axis=1)
-    return criteria.assign(due_on=due_on, is_due=due_on <= on)
+def due_when_covered(
+    criterion: PileCriterion, covered_on: Days, on: np.datetime64
+) -> PileCriterion:
+    """``criterion`` *survey reviewed*, due on the day of covering where that comes first."""
+    covered = np.where(criterion.is_set, covered_on, np.datetime64("NaT", "us"))
+    due_on = np.fmin(criterion.due_on, covered)
+    return replace(criterion, due_on=due_on, is_due=due_on <= on)
 
 
 COVERED_WITHOUT_SURVEY = FindingKind(
@@ -224,19 +226,22 @@ COVERED_WITHOUT_SURVEY = FindingKind(
 )
 
 
-@makes(COVERED_WITHOUT_SURVEY, of=("covered", "surveys", "criteria"))
+@makes(COVERED_WITHOUT_SURVEY, of=("covered", "surveys", "piles", "criteria"))
 def covered_findings(
-    over: pd.DataFrame, surveys: pd.DataFrame, criteria: Mapping[str, pd.DataFrame]
+    over: pd.DataFrame,
+    surveys: pd.DataFrame,
+    piles: Columns,
+    criteria: Mapping[str, PileCriterion],
 ) -> pd.DataFrame:
     """Piles concreted over with no survey on or before that day, where the type asks for one.
 
     Each is due since the day of covering, so its age counts from then. Where the type asks for a
     review, *survey reviewed* includes it.
-    ``over``: stage records of covered heads; ``surveys``: every survey; ``criteria``: by name, one
-    row per pile.
+    ``over``: stage records of covered heads; ``surveys``: every survey; ``criteria``: by name,
+    pile by pile beside ``piles``.
     """
-    recorded, reviewed = (criteria[name]["criterion_status"].eq("set") for name in _OF_COVERING)
-    asked = criteria["survey_recorded"].loc[recorded & ~reviewed, "pile_id"]
+    recorded, reviewed = (criteria[name].is_set for name in _OF_COVERING)
+    asked = piles.text("pile_id")[recorded & ~reviewed]
     over = over[over["pile_id"].isin(asked)]
     first = surveys.groupby("pile_id")["surveyed_on"].min()
     surveyed = first.reindex(over["pile_id"]).set_axis(over.index)

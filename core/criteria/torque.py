@@ -1,3 +1,4 @@
+# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of torque, its readings and their instruments."""
 
 from __future__ import annotations
@@ -8,11 +9,10 @@ import numpy as np
 import pandas as pd
 from pydantic import Field
 
+from core.criteria.as_frames import Cases, Outcome, at_least, at_most, other_findings, outcome
 from core.criteria.base import LATER, Count, Criterion, Feeds, Guardable, Length, Share
-from core.criteria.cases import Cases
-from core.criteria.findings import at_least, at_most, other_findings, outcome
 from core.criteria.guarding import minding
-from core.criteria.kinds import FindingKind, Outcome, finding, makes
+from core.criteria.kinds import FindingKind, finding, makes
 from core.criteria.quantities import ROUNDED_UP
 
 DEEPER = "a deeper run, a load test or a concession"

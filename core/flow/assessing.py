@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from core import words
+from core.criteria.findings import Findings
 from core.criteria.piles import RUN_NOT_CLOSED
 from core.flow import evidence as evidence_of
 from core.flow import outstanding
@@ -35,10 +36,15 @@ class Assessment:
     measured: Measured
     piles: pd.DataFrame
     positions: pd.DataFrame
-    findings: pd.DataFrame
+    found: Findings
     attention: pd.DataFrame
     cited_rows: CitedRows
     seen: pd.DataFrame
+
+    @property
+    def findings(self) -> pd.DataFrame:
+        """Every finding as a frame, worst first."""
+        return self.found.frame()
 
     @property
     def folder(self) -> Path:
@@ -123,18 +129,19 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
 def judged(folder: Path, known: Snapshot, evaluation: Evaluation) -> Assessment:
     """The assessment of a snapshot with its evaluation."""
     numbers, rows = evaluation.numbers, evaluation.cited_rows
-    piles, found = numbers.piles, evaluation.findings
+    piles = numbers.piles
     signed = known.rows("sign_off").used("subject")
     seen = evaluation.seen(_known(piles, signed))
     signs = known.last_entries.get("sign_off"), *known.settings_texts
     standing = evaluation.compared(signs, lambda: _compared(folder, known, evaluation, seen))
-    found = judging.sorted_findings(
+    all_found = judging.sorted_findings(
         [
-            found,
+            evaluation.found,
             sign_offs.changed_findings(standing),
             newer_findings(known, evaluation, standing),
         ]
     )
+    found = all_found.frame()
     piles = _with_state(piles, found, standing, rows)
     rows = rows.beside([evidence_of.rows_of_sign_offs(known)])
     return Assessment(
@@ -142,7 +149,7 @@ def judged(folder: Path, known: Snapshot, evaluation: Evaluation) -> Assessment:
         measured=numbers,
         piles=piles,
         positions=states.position_states(piles),
-        findings=found,
+        found=all_found,
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         cited_rows=rows,
         seen=seen,

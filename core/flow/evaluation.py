@@ -12,9 +12,13 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 
 from core.criteria import CRITERIA, MAKERS, RULES
+from core.criteria.as_frames import findings_of
+from core.criteria.columns import Array, Days, FrameColumns, Texts, text_array
+from core.criteria.findings import Findings
 from core.criteria.survey import due_when_covered
 from core.flow import cache, evidence
 from core.flow.cited_rows import CitedRows
@@ -32,9 +36,14 @@ class Evaluation:
 
     numbers: Measured
     cited_rows: CitedRows
-    findings: pd.DataFrame
+    found: Findings
     _seen: dict[str, tuple[str, str]] = field(default_factory=dict, repr=False, compare=False)
     _compared: dict[Hashable, pd.DataFrame] = field(default_factory=dict, repr=False, compare=False)
+
+    @property
+    def findings(self) -> pd.DataFrame:
+        """The findings as a frame."""
+        return self.found.frame()
 
     def seen(self, piles: list[str]) -> pd.DataFrame:
         """What a sign-off of each of ``piles`` sees, as of ``what_is_seen``; told once a pile."""
@@ -93,19 +102,41 @@ def evaluated(known: Snapshot) -> Evaluation:
     return Evaluation(numbers, rows, _findings(known, numbers))
 
 
-def _findings(known: Snapshot, numbers: Measured) -> pd.DataFrame:
-    piles, on = numbers.piles, pd.Timestamp(known.on)
-    served = piles[piles["pile_id"].notna()].reset_index(drop=True)
-    reached = numbers.reached[numbers.reached["reached_on"] <= on]
-    days = due.first_days(served, reached)
-    asked = {
-        name: due.with_due(known.project.criteria(name), served, days, on) for name in CRITERIA
+def _findings(known: Snapshot, numbers: Measured) -> Findings:
+    piles, on = FrameColumns(_of_piles(numbers.piles)), np.datetime64(known.on, "us")
+    ids = piles.text("pile_id")
+    row = _rows_of_types(list(known.project.tables.types), piles.text("pile_type"))
+    days = due.first_days(len(ids), *_reached(ids, numbers.reached, on))
+    criteria = {
+        name: due.with_due(known.project.criterion(name), row, days, on) for name in CRITERIA
     }
-    asked["survey_reviewed"] = due_when_covered(asked["survey_reviewed"], served, on)
-    job = Job(known, numbers, asked)
-    ruled = judging.findings_of_rules(RULES, served, asked, job.records)
-    sets = served.set_index("pile_id")["pile_type"].map(known.project.criteria_sets())
+    criteria["survey_reviewed"] = due_when_covered(
+        criteria["survey_reviewed"], piles.day("covered_on"), on
+    )
+    job = Job(known, numbers, piles, criteria)
+    ruled = judging.findings_of_rules(RULES, piles, criteria, job.records)
+    sets = text_array([*known.project.criteria_sets(), ""])[row]
     parts = [ruled, judging.parameters_not_set(ruled, sets)]
-    parts += [judging.criterion_not_set(name, asked[name], sets) for name in CRITERIA]
-    parts += [made(*map(job.frame, made.of)) for made in MAKERS]
+    parts.append(judging.criteria_not_set(criteria, ids, due.at_work(days), sets))
+    parts += [findings_of(made(*map(job.frame, made.of))) for made in MAKERS]
     return judging.sorted_findings(parts)
+
+
+def _of_piles(piles: pd.DataFrame) -> pd.DataFrame:
+    """The rows of ``piles`` that are about a pile, not about a position that none serves."""
+    return piles[piles["pile_id"].notna()]
+
+
+def _rows_of_types(types: list[str], of_piles: Texts) -> Array:
+    """Place of each pile's type among ``types``; one past the last for an unknown type."""
+    place = {mark: at for at, mark in enumerate(types)}
+    return np.array([place.get(mark, len(types)) for mark in of_piles.tolist()], dtype=np.int64)
+
+
+def _reached(piles: Texts, reached: pd.DataFrame, on: np.datetime64) -> tuple[Array, Array, Days]:
+    """Place of the pile, order of the stage and day, of every stage reached until ``on``."""
+    place = {pile: at for at, pile in enumerate(piles.tolist())}
+    pile = np.array([place.get(one, -1) for one in reached["pile_id"].tolist()], dtype=np.int64)
+    reached_on = reached["reached_on"].to_numpy(dtype="datetime64[us]")
+    until = reached_on <= on
+    return pile[until], reached["order"].to_numpy()[until], reached_on[until]

@@ -19,7 +19,7 @@ import pandas as pd
 from core import criteria
 from core import project as settings
 from core.compute.selection import schedule_in_force
-from core.criteria.findings import no_findings, other_findings
+from core.criteria.findings import Findings, no_findings, other_findings
 from core.criteria.piles import CRITERION_NEWER, JUDGED_COLUMNS
 from core.criteria.settings import CRITERION_NOT_SET
 from core.errors import ProjectError
@@ -229,7 +229,7 @@ def _unjudged_kinds(
     return frozenset(kinds)
 
 
-def newer_findings(known: Snapshot, evaluation: Evaluation, standing: pd.DataFrame) -> pd.DataFrame:
+def newer_findings(known: Snapshot, evaluation: Evaluation, standing: pd.DataFrame) -> Findings:
     """One *noted* finding per criteria set and criterion or parameter newer than sign-offs.
 
     ``standing``: sign-offs with stands and newer. It goes when the settings that are recorded say
@@ -248,12 +248,14 @@ def newer_findings(known: Snapshot, evaluation: Evaluation, standing: pd.DataFra
     if not counted:
         return no_findings()
     rows = sorted((name, key, len(piles_)) for (name, key), piles_ in counted.items())
-    frame = pd.DataFrame(rows, columns=pd.Index(["criteria_set", "key", "n"]))
-    number = frame["n"].astype("str") + frame["n"].eq(1).map({True: " pile", False: " piles"})
-    note = frame["key"] + " is newer than the sign-offs of " + number
+    note = [
+        f"{key} is newer than the sign-offs of {number} pile{'' if number == 1 else 's'}"
+        for _, key, number in rows
+    ]
+    keys = [key for _, key, _ in rows]
     return other_findings(
-        frame["criteria_set"], CRITERION_NEWER, "noted", note, frame["key"],
-        subject_kind="criteria set", part=frame["key"],
+        [name for name, _, _ in rows], CRITERION_NEWER, "noted", note, keys,
+        subject_kind="criteria set", part=keys,
     )  # fmt: skip
 
 

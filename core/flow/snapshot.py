@@ -52,10 +52,6 @@ class Snapshot:
         """Current rows of a record kind as a frame."""
         return self.rows(kind).frame()
 
-    def until(self, kind: str) -> pd.DataFrame:
-        """Current rows of a record kind up to the day of the assessment, by the kind's own day."""
-        return self.rows_until(kind).frame()
-
     def rows_until(self, kind: str) -> CurrentRows:
         """Current rows of a record kind up to the day of the assessment, by the kind's own day."""
         return _until(self.rows(kind), records.KIND[kind].day, self.on)

@@ -3,52 +3,48 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
-import pandas as pd
 
 from core import words
+from core.criteria.cases import PileCriterion
+from core.criteria.columns import Array, Days, Mask, RowColumns
 
-Days = npt.NDArray[np.datetime64]
-DAY_US = pd.Timedelta(days=1) // pd.Timedelta(microseconds=1)
+DAY_US = np.timedelta64(1, "D") // np.timedelta64(1, "us")
+_NEVER = np.datetime64("NaT", "us")
 
 
-def first_days(piles: pd.DataFrame, reached: pd.DataFrame) -> Days:
+def first_days(piles: int, pile: Array, stage: Array, reached_on: Days) -> Days:
     """First day on which each pile stood at each stage or past it; piles × stages, NaT: never.
 
-    ``reached`` has one row per pile and stage reached (pile_id, order, reached_on).
+    One row per pile and stage reached: the place of the pile (-1: none of these), the order of the
+    stage and its day.
     """
-    stages = range(len(words.STAGES))
-    table = reached.pivot_table("reached_on", "pile_id", "order", aggfunc="min")
-    table = table.reindex(index=piles["pile_id"], columns=stages).astype("datetime64[us]")
-    days: Days = table.to_numpy()
-    return np.fmin.accumulate(days[:, ::-1], axis=1)[:, ::-1]
+    number = len(words.STAGES)
+    last = np.iinfo(np.int64).max
+    days = np.full(piles * number, last)
+    known = (pile >= 0) & ~np.isnat(reached_on)
+    at = pile[known] * number + stage[known].astype(np.int64)
+    np.minimum.at(days, at, reached_on[known].astype("datetime64[us]").astype(np.int64))
+    first = np.minimum.accumulate(days.reshape(piles, number)[:, ::-1], axis=1)[:, ::-1]
+    found: Days = np.where(first == last, _NEVER, first.astype("datetime64[us]"))
+    return found
 
 
-def with_due(
-    criteria: pd.DataFrame, piles: pd.DataFrame, days: Days, on: pd.Timestamp
-) -> pd.DataFrame:
-    """``criteria`` beside each row of ``piles`` instead of per type, with due_on, is_due, at_work.
+def at_work(days: Days) -> Mask:
+    """Whether each pile ever stood at *installing* or past it; ``days`` come of ``first_days``."""
+    found: Mask = ~np.isnat(days[:, words.STAGE_ORDER["installing"]])
+    return found
 
-    ``days`` comes of ``first_days``. A criterion is due from the first day on which the pile
-    stood at its stage or past it, plus the delay.
+
+def with_due(settings: RowColumns, row: Array, days: Days, on: np.datetime64) -> PileCriterion:
+    """A criterion beside each pile: due from the first day at its stage or past it, plus a delay.
+
+    ``settings``: one row per pile type and a last one, empty; ``row``: that of each pile's type;
+    ``days`` come of ``first_days``.
     """
-    rows = pd.Index(criteria["pile_type"]).get_indexer(piles["pile_type"])
-    frame = criteria.drop(columns="pile_type").reindex(rows).set_axis(piles.index)
-    frame["due_on"] = _due_on(criteria, rows, days)
-    frame["is_due"] = frame["due_on"] <= on
-    frame["at_work"] = ~np.isnat(days[:, words.STAGE_ORDER["installing"]])
-    frame["pile_id"] = piles["pile_id"]
-    return frame
-
-
-def _due_on(criteria: pd.DataFrame, rows: npt.NDArray[np.intp], days: Days) -> Days:
-    """First day on which each pile's stage was reached, plus its delay; NaT where none is set.
-
-    ``rows``: the row of ``criteria`` of each pile, -1 where there is none.
-    """
-    orders = criteria["due"].map(words.STAGE_ORDER).fillna(-1).to_numpy(dtype=int)
-    delays = criteria["due_after_days"].fillna(0.0).to_numpy(dtype=float) * DAY_US
-    order, delay = np.append(orders, -1)[rows], np.append(delays, 0.0)[rows]
-    first = np.where(order >= 0, days[np.arange(len(order)), order], np.datetime64("NaT", "us"))
-    due: Days = first.astype("datetime64[us]") + delay.astype("timedelta64[us]")
-    return due
+    stages = settings.text("due").tolist()
+    order = np.array([words.STAGE_ORDER.get(stage, -1) for stage in stages], dtype=np.int64)
+    delay = np.nan_to_num(settings.numbers("due_after_days")) * DAY_US
+    own = order[row]
+    first = np.where(own >= 0, days[np.arange(len(row)), own], _NEVER)
+    due_on = first + delay.astype("timedelta64[us]")[row]
+    return PileCriterion(settings, row, due_on, due_on <= on)

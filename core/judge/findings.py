@@ -6,186 +6,227 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
-import pandas as pd
 
-from core import words
-from core.criteria import FINDING, Rule
-from core.criteria.cases import DueCases, Mask, no_records
-from core.criteria.findings import FINDING_COLUMNS, no_findings, other_findings
-from core.criteria.settings import CRITERION_NOT_SET, PARAMETER_NOT_SET
-
-TEXTS = ("note", "sense", "item", "run", "part")
-OPTIONAL: tuple[tuple[str, Any], ...] = (
-    *((name, object) for name in TEXTS),
-    ("due_on", "datetime64[us]"),
-    ("uncertainty", "float64"),
+from core.criteria import FINDING, FindingKind, Rule
+from core.criteria.as_frames import decided as adapted
+from core.criteria.cases import Cases, PileCriterion, no_records
+from core.criteria.columns import Array, Columns, Mask, Texts, text_array
+from core.criteria.findings import (
+    VOCABULARIES,
+    Findings,
+    Vocabulary,
+    empty_columns,
+    no_findings,
+    other_findings,
 )
-Values = npt.NDArray[Any]
+from core.criteria.outcomes import SENSE, Outcome
+from core.criteria.settings import CRITERION_NOT_SET, PARAMETER_NOT_SET
+from core.records.current_rows import CurrentRows
+
+TEXTS = ("note", "item", "run", "part", "parameter")
 WITHHELD = ("met", "noted", "waiting")  # results that a missing parameter leaves without evidence
-SIGNS = {"at least": 1.0, "at most": -1.0, "": np.nan}
 
 
 def findings_of_rules(
     rules: Sequence[Rule],
-    piles: pd.DataFrame,
-    criteria: Mapping[str, pd.DataFrame],
-    rows_of: Callable[[str], pd.DataFrame] = no_records,
-) -> pd.DataFrame:
+    piles: Columns,
+    criteria: Mapping[str, PileCriterion],
+    records_of: Callable[[str], CurrentRows] = no_records,
+) -> Findings:
     """Findings of all ``rules``, rule after rule.
 
-    One row per rule and pile whose type sets the rule's criterion or needs it not. ``criteria``
-    come of ``due.with_due``, by name; each stands row by row beside ``piles``, the pile measures.
-    ``rows_of``: current rows of a record kind up to the day of assessment.
+    One per rule and pile whose type sets the rule's criterion or needs it not. ``criteria`` come
+    of ``due.with_due``, by name, each pile by pile beside ``piles``, the pile measures.
+    ``records_of``: current rows of a record kind up to the day of assessment.
     """
-    parts = [_columns(rule, piles, criteria, rows_of) for rule in rules]
-    filled = [part for part in parts if part]
-    if not filled:
-        return no_findings()
-    return pd.DataFrame(
-        {name: np.concatenate([part[name] for part in filled]) for name in FINDING_COLUMNS}
-    )
+    collected = _Collected(piles.text("pile_id"))
+    cases: dict[str, Cases] = {}
+    for rule in rules:
+        own = criteria[rule.criterion]
+        if not (own.before_due >= 0).any():
+            continue
+        decided = None
+        if len(own.due_at):
+            if rule.criterion not in cases:
+                cases[rule.criterion] = Cases(piles, own, records_of)
+            decided = adapted(rule.kind, rule.decide, cases[rule.criterion])
+            _withhold(missing_parameters(rule.kind.needs, criteria, own.due_at), decided)
+        collected.add(rule.kind, own, decided)
+    return collected.findings()
 
 
-def _columns(
-    rule: Rule,
-    piles: pd.DataFrame,
-    every: Mapping[str, pd.DataFrame],
-    rows_of: Callable[[str], pd.DataFrame],
-) -> dict[str, Values]:
-    """The columns of one rule's findings; empty when no type asks for its criterion."""
-    criteria = every[rule.criterion]
-    status = criteria["criterion_status"].to_numpy(dtype=object)
-    is_set = status == "set"
-    asked = is_set | (status == "not required")
-    if not asked.any():
-        return {}
-    due = is_set & criteria["is_due"].to_numpy(dtype=bool)
-    found = {
-        "result": np.where(is_set, "not yet due", "not required").astype(object),
-        "measured": np.full(len(piles), np.nan),
-        "limit_value": np.full(len(piles), np.nan),
-        **{name: np.full(len(piles), "", dtype=object) for name in TEXTS},
-        "sense": np.full(len(piles), rule.kind.sense, dtype=object),
-        "due_on": criteria["due_on"].to_numpy(dtype="datetime64[us]").copy(),
-        "uncertainty": np.full(len(piles), np.nan),
-        "parameter": np.full(len(piles), "", dtype=object),
-    }
-    if due.any():
-        _decide(rule, DueCases(piles, criteria, due, rows_of), due, found)
-        _withhold(missing_parameters(rule.kind.needs, every), found, due)
-    signs = np.array([SIGNS[sense] for sense in found["sense"]])
-    margin = signs * (found["measured"] - found["limit_value"])
-    margin[found["result"] == "no evidence"] = np.nan  # what is measured may be a part
-    pile_id = piles["pile_id"].to_numpy(dtype=object)
-    columns = {
-        **found,
-        "subject_kind": np.full(len(piles), "pile", dtype=object),
-        "subject": pile_id,
-        "pile_id": pile_id,
-        "finding": np.full(len(piles), rule.kind.id, dtype=object),
-        "kind": np.full(len(piles), rule.kind.word, dtype=object),
-        "margin": margin,
-        "unit_column": np.full(len(piles), rule.kind.unit_column, dtype=object),
-        "clause": criteria["clause"].to_numpy(dtype=object),
-        "measure": np.full(len(piles), rule.kind.measure, dtype=object),
-    }
-    kept = asked & pd.notna(found["result"])
-    return {name: columns[name][kept] for name in FINDING_COLUMNS}
+class _Collected:
+    """The columns of findings, to which rule after rule adds its own.
 
+    What a rule leaves out of a column has the column's default.
+    """
 
-def _decide(rule: Rule, cases: DueCases, due: Mask, found: dict[str, Values]) -> None:
-    """Put the outcome of ``rule`` for the piles of which it is due into ``found``."""
-    decided = rule.decide(cases).reindex(cases.index)
-    found["result"][due] = decided["result"].to_numpy(dtype=object)
-    for name in ("measured", "limit_value"):
-        found[name][due] = decided[name].to_numpy(dtype="float64", na_value=np.nan)
-    for name, dtype in OPTIONAL:
-        if name in decided:
-            own = decided[name].to_numpy(dtype=dtype)
-            found[name][due] = np.where(pd.notna(own), own, found[name][due])
+    def __init__(self, piles: Texts) -> None:
+        self._piles = len(piles)
+        self._vocabularies = {name: Vocabulary([""]) for name in VOCABULARIES}
+        self._vocabularies["finding"] = Vocabulary()
+        self._vocabularies["subject"] = Vocabulary(piles.tolist())
+        self._kinds: dict[str, str] = {}
+        self._parts: list[tuple[int, dict[str, Any]]] = []  # where each begins, its own columns
+        self._number = 0
+
+    def add(self, kind: FindingKind, criterion: PileCriterion, decided: Outcome | None) -> None:
+        """Add the findings of one rule, which ``decided`` of the piles of which it is due."""
+        at = criterion.due_at
+        result = criterion.before_due
+        if decided is not None:
+            result = self._spread(decided.result, at, result)
+        kept = np.flatnonzero(result >= 0)
+        if not len(kept):
+            return
+        own: dict[str, Any] = {"result": result, "due_on": criterion.due_on}
+        own["clause"] = self._codes("clause", criterion.settings.text("clause"))[criterion.row]
+        if decided is not None:
+            self._add_decided(own, decided, at, SENSE[kind.sense])
+        if len(kept) < self._piles:
+            own = {name: values[kept] for name, values in own.items()}
+        own["subject"] = kept
+        self._kinds[kind.id] = kind.word
+        own["finding"] = self._vocabularies["finding"].code(kind.id)
+        own["unit_column"] = self._vocabularies["unit_column"].code(kind.unit_column)
+        own["measure"] = self._vocabularies["measure"].code(kind.measure)
+        own.setdefault("sense", SENSE[kind.sense])
+        self._parts.append((self._number, own))
+        self._number += len(kept)
+
+    def _add_decided(self, own: dict[str, Any], decided: Outcome, at: Array, sense: int) -> None:
+        own["measured"] = self._spread(decided.measured, at, np.nan)
+        own["limit_value"] = self._spread(decided.limit_value, at, np.nan)
+        if decided.uncertainty is not None:
+            own["uncertainty"] = self._spread(decided.uncertainty, at, np.nan)
+        if decided.sense is not None:
+            own["sense"] = self._spread(decided.sense, at, sense)
+        if decided.due_on is not None:
+            due_on = np.where(np.isnat(decided.due_on), own["due_on"][at], decided.due_on)
+            own["due_on"] = self._spread(due_on, at, own["due_on"])
+        for name in TEXTS:
+            coded = decided.coded(name)
+            if coded is not None:
+                codes, texts = coded
+                own[name] = self._spread(self._codes(name, texts)[codes], at, 0)
+
+    def _codes(self, name: str, texts: Any) -> Array:
+        return self._vocabularies[name].codes(texts)
+
+    def _spread(self, values: Array, at: Array, otherwise: Any) -> Array:
+        """``values`` of the piles ``at``, and what the others have ``otherwise``."""
+        if len(at) == self._piles:
+            return values
+        spread = np.empty(self._piles, dtype=values.dtype)
+        spread[:] = otherwise
+        spread[at] = values
+        return spread
+
+    def findings(self) -> Findings:
+        """All findings that were added."""
+        self._vocabularies["subject_kind"] = Vocabulary(["pile"])
+        columns = empty_columns(self._number)
+        for begin, own in self._parts:
+            end = begin + len(own["subject"])
+            for name, values in own.items():
+                columns[name][begin:end] = values
+        columns["pile_id"] = columns["subject"]
+        return Findings(columns, self._vocabularies, self._kinds)
 
 
 def missing_parameters(
-    needs: Sequence[str], criteria: Mapping[str, pd.DataFrame]
-) -> npt.NDArray[np.object_] | None:
-    """Per pile the names in ``needs`` that its set criteria lack, with commas; None for nobody."""
-    keys: list[npt.NDArray[np.object_]] = []
+    needs: Sequence[str], criteria: Mapping[str, PileCriterion], at: Array
+) -> Texts | None:
+    """Of each pile ``at`` the names in ``needs`` that its set criteria lack, with commas.
+
+    None where no pile lacks any.
+    """
+    found: Texts | None = None
     for name in needs:
-        criterion, _, parameter = name.partition(".")
-        frame = criteria[criterion]
-        lacks = frame["criterion_status"].eq("set")
-        if parameter in frame:
-            lacks &= frame[parameter].isna()
+        key, _, parameter = name.partition(".")
+        criterion = criteria[key]
+        lacks = criterion.lacks(parameter)[at]
         if lacks.any():
-            keys.append(np.where(lacks, f"{name}, ", "").astype(object))
-    if not keys:
-        return None
-    return np.array([text.removesuffix(", ") for text in sum(keys[1:], keys[0])], dtype=object)
+            own = np.where(lacks, name, "").astype(object)
+            between = "" if found is None else np.where((found != "") & lacks, ", ", "")
+            found = own if found is None else found + between + own
+    return found
 
 
-def _withhold(missing: npt.NDArray[np.object_] | None, found: dict[str, Values], due: Mask) -> None:
+def _withhold(missing: Texts | None, decided: Outcome) -> None:
     """Leave a rule that is due without evidence where a parameter that it needs is missing."""
     if missing is None:
         return
-    unsaid = (found["result"] == "no evidence") & (found["note"] == "")
-    waits = due & (missing != "") & (np.isin(found["result"], WITHHELD) | unsaid)
-    found["result"][waits] = "no evidence"
-    found["note"][waits] = missing[waits] + " is not set in project.toml"
-    found["parameter"][waits] = missing[waits]
-
-
-def parameters_not_set(findings: pd.DataFrame, criteria_set: pd.Series) -> pd.DataFrame:
-    """One *no evidence* finding per criteria set and parameter that findings of its piles lack.
-
-    ``criteria_set``: by pile. Findings that wait for a parameter name it in ``parameter``.
-    """
-    waits = findings[findings["parameter"].ne("")]
-    if waits.empty:
-        return no_findings()
-    pairs = pd.DataFrame(
-        {
-            "pile_id": waits["pile_id"],
-            "criteria_set": waits["pile_id"].map(criteria_set),
-            "parameter": waits["parameter"].str.split(", "),
-        }
-    )
-    pairs = pairs.explode("parameter").drop_duplicates()
-    number = pairs.groupby(["criteria_set", "parameter"], sort=True).size().reset_index(name="n")
-    piles = number["n"].astype("str") + " " + number["n"].eq(1).map({True: "pile", False: "piles"})
-    note = number["parameter"] + " is not set in project.toml; affects " + piles
-    return other_findings(
-        number["criteria_set"], PARAMETER_NOT_SET, "no evidence", note, number["parameter"],
-        subject_kind="criteria set", part=number["parameter"],
+    unexplained = decided.has("no evidence") & (text_array(decided.text("note")) == "")
+    waits = (missing != "") & (decided.has(*WITHHELD) | unexplained)
+    decided.put(
+        waits, "no evidence", note=lambda at: missing[at] + " is not set in project.toml",
+        parameter=missing,
     )  # fmt: skip
 
 
-def criterion_not_set(name: str, criteria: pd.DataFrame, criteria_set: pd.Series) -> pd.DataFrame:
-    """One *no evidence* finding per pile at work whose type is silent about criterion ``name``.
+def parameters_not_set(findings: Findings, sets: Texts) -> Findings:
+    """One *no evidence* finding per criteria set and parameter that findings of its piles lack.
 
-    They share one item per criteria set; ``criteria_set``: by pile, missing for an unknown type.
+    ``sets``: the criteria set of each judged pile. Findings that wait for a parameter name it in
+    ``parameter``.
     """
-    silent = criteria[criteria["criterion_status"].eq("not set") & criteria["at_work"]]
-    word = name.replace("_", " ")
-    sets = silent["pile_id"].map(criteria_set)
+    piles: dict[tuple[str, str], set[int]] = {}
+    for names in findings.texts("parameter"):
+        if not names:
+            continue
+        waits = findings.codes("pile_id")[findings.is_text("parameter", names)]
+        for pile in np.unique(waits).tolist():
+            for name in names.split(", "):
+                piles.setdefault((sets[pile], name), set()).add(pile)
+    rows = sorted((name, parameter, len(own)) for (name, parameter), own in piles.items() if name)
+    names_, parameters = [row[0] for row in rows], [row[1] for row in rows]
+    note = [
+        f"{name} is not set in project.toml; affects {number} pile{'' if number == 1 else 's'}"
+        for _, name, number in rows
+    ]
     return other_findings(
-        silent["pile_id"],
+        names_, PARAMETER_NOT_SET, "no evidence", note, parameters,
+        subject_kind="criteria set", part=parameters,
+    )  # fmt: skip
+
+
+def criteria_not_set(
+    criteria: Mapping[str, PileCriterion], piles: Texts, at_work: Mask, sets: Texts
+) -> Findings:
+    """One *no evidence* finding per pile at work and criterion about which its type is silent.
+
+    They share one item per criteria set; ``sets``: of each pile, "" for an unknown type.
+    """
+    subject, measure, word, item = list[Texts](), list[str](), list[str](), list[Texts]()
+    for name, criterion in criteria.items():
+        silent = np.flatnonzero(criterion.has_status("not set") & at_work)
+        subject.append(piles[silent])
+        measure += [name] * len(silent)
+        word += [name.replace("_", " ")] * len(silent)
+        item.append(sets[silent])
+    if not word:
+        return no_findings()
+    words_ = text_array(word)
+    set_of = np.concatenate(item)
+    return other_findings(
+        np.concatenate(subject),
         CRITERION_NOT_SET,
         "no evidence",
-        note=f"{word} is neither set nor declared not required",
-        measure=name,
-        item=(sets.astype("str") + f": {word}").fillna(""),
-        part=name,
+        note=words_ + " is neither set nor declared not required",
+        measure=measure,
+        item=np.where(set_of == "", "", set_of + ": " + words_),
+        part=measure,
     )
 
 
-def sorted_findings(parts: list[pd.DataFrame]) -> pd.DataFrame:
-    """All findings in one frame, worst result first, then by kind in the order of lists."""
-    filled = [part for part in parts if len(part)]
-    if not filled:
-        return no_findings()
-    frame = pd.concat(filled, ignore_index=True)[list(FINDING_COLUMNS)]
-    results = {word: rank for rank, word in enumerate(words.RESULTS)}
-    kinds = {name: rank for rank, name in enumerate(FINDING)}
-    rank = pd.DataFrame({"r": frame["result"].map(results), "k": frame["finding"].map(kinds)})
-    return frame.loc[rank.sort_values(["r", "k"], kind="stable").index].reset_index(drop=True)
+def sorted_findings(parts: Sequence[Findings]) -> Findings:
+    """All findings in one, worst result first, then by kind in the order of lists."""
+    found = Findings.joined(parts)
+    ranks = {name: rank for rank, name in enumerate(FINDING)}
+    rank = np.array([ranks.get(one, len(ranks)) for one in found.texts("finding")], dtype=np.int32)
+    if not len(found):
+        return found
+    key = found.codes("result") * np.int32(len(ranks) + 1) + rank[found.codes("finding")]
+    small = key.astype(np.int16) if key.max() <= np.iinfo(np.int16).max else key
+    return found.take(np.argsort(small, kind="stable"))

@@ -17,7 +17,7 @@ import pandas as pd
 from core import records, words
 from core.criteria import EDITION, FINDING
 from core.criteria.earlier_words import id_of
-from core.criteria.findings import other_findings
+from core.criteria.findings import Findings, other_findings
 from core.criteria.piles import SIGN_OFF_CHANGED
 from core.criteria.settings import CRITERION_NOT_SET
 
@@ -321,10 +321,10 @@ def outside_sign_offs(findings: pd.DataFrame, stands: pd.DataFrame) -> pd.DataFr
     return asking[outside]
 
 
-def changed_findings(standing: pd.DataFrame) -> pd.DataFrame:
+def changed_findings(standing: pd.DataFrame) -> Findings:
     """One *noted* finding per sign-off that dropped because what it saw has worsened."""
     dropped = standing[~standing["stands"] & standing["pile_id"].notna()]
     return other_findings(
-        dropped["pile_id"], SIGN_OFF_CHANGED, "noted", dropped["changed"], "sign_off",
-        part=dropped["role"],
+        dropped["pile_id"].tolist(), SIGN_OFF_CHANGED, "noted", dropped["changed"].tolist(),
+        "sign_off", part=dropped["role"].tolist(),
     )  # fmt: skip

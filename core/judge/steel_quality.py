@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from core.criteria.findings import at_least, at_most
+from core.criteria.outcomes import at_least, at_most
 
 # Pieces at fault, by the column that marks them.
 QUALITIES = ("early", "below_grade", "unproven", "over_chemistry", "no_chemistry", "no_zinc",
@@ -114,7 +114,8 @@ def _beyond(chain: pd.DataFrame, limit: str, name: str) -> pd.Series:
     """The certificate tells a share above the most that the grade allows."""
     most, share = chain[limit], chain[name]
     both = chain["with_results_asked"] & most.notna() & share.notna()
-    return both & ~at_most(share, most)
+    over: pd.Series = both & ~at_most(share, most)
+    return over
 
 
 def _over_chemistry_words(rows: pd.DataFrame) -> pd.Series:

@@ -16,6 +16,7 @@ from pydantic import ValidationError
 
 from core import units
 from core.criteria import CRITERIA, CRITERION, LATER_PARAMETERS, Criterion, NotRequired
+from core.criteria.columns import RowColumns
 from core.criteria.template import criteria_text
 from core.errors import NoProject, ProjectError, WrongUse
 from core.project import checks
@@ -110,11 +111,27 @@ class Project:
         """
         return self._criteria[name]
 
+    def criterion(self, name: str) -> RowColumns:
+        """What ``criteria`` has of criterion ``name``, as columns; behind the types an empty row.
+
+        The same columns each time. The last row serves piles whose type is unknown.
+        """
+        return self._criterion_columns[name]
+
+    @cached_property
+    def _criterion_columns(self) -> dict[str, RowColumns]:
+        return {name: RowColumns([*self._criterion_rows(name), {}]) for name in CRITERIA}
+
     @cached_property
     def _criteria(self) -> dict[str, pd.DataFrame]:
         return {name: self._criterion(name) for name in CRITERIA}
 
     def _criterion(self, name: str) -> pd.DataFrame:
+        rows = self._criterion_rows(name)
+        own = {field: None for row in rows for field in row if field not in CRITERION_COLUMNS}
+        return framed(rows, {**CRITERION_COLUMNS, **own})
+
+    def _criterion_rows(self, name: str) -> list[dict[str, Any]]:
         rows = []
         for mark, kind in self.tables.types.items():
             criterion = getattr(self.tables.criteria[kind.criteria], name)
@@ -126,8 +143,7 @@ class Project:
             elif CRITERION[name].grouted_alone and not kind.grouted:
                 row["criterion_status"] = "does not apply"
             rows.append(row)
-        own = {field: None for row in rows for field in row if field not in CRITERION_COLUMNS}
-        return framed(rows, {**CRITERION_COLUMNS, **own})
+        return rows
 
     def parameter_text(self, pile_type: str, criterion: str, field: str, system: str) -> str:
         """A parameter of a set criterion: a quantity as it is written, a number as shown."""

@@ -4,8 +4,10 @@ import pandas as pd
 import pytest
 
 from core.criteria import events
+from core.criteria.columns import RowColumns
 from core.criteria.events import Events
 from core.records import EVENT, JUDGED_EVENTS
+from tests.judge.one_case import criterion
 
 ALWAYS = [event for event in JUDGED_EVENTS if event.judged == "always"]
 BY_DISTANCE = [event for event in JUDGED_EVENTS if event.judged != "always"]
@@ -64,8 +66,8 @@ def test_a_record_without_an_event_is_met_and_one_without_readings_is_no_evidenc
     assert pd.isna(judged(Events.no_event, spin_out_mm=300.0)["result"])
 
 
-def status(word):
-    return pd.DataFrame({"pile_id": ["P1"], "criterion_status": [word]})
+def asked(word):
+    return RowColumns([{"pile_id": "P1"}]), criterion({"criterion_status": word})
 
 
 def test_texts_to_read_are_one_noted_finding_per_run():
@@ -73,7 +75,7 @@ def test_texts_to_read_are_one_noted_finding_per_run():
         [("P1", "1", "soft"), ("P1", "1", "soft"), ("P1", "1", "roots"), ("P1", "2", "gas")],
         columns=["pile_id", "run_no", "text"],
     )
-    found = events.texts_to_read_findings(read, status("set"))
+    found = events.texts_to_read_findings(read, *asked("set"))
     assert found["note"].tolist() == ['run 1: "soft"; "roots"', 'run 2: "gas"']
     assert set(found["result"]) == {"noted"}
-    assert events.texts_to_read_findings(read, status("not required")).empty
+    assert events.texts_to_read_findings(read, *asked("not required")).empty

@@ -8,7 +8,9 @@ import pytest
 
 from core import words
 from core.criteria import FINDING_KIND, Rule
-from core.criteria.findings import FINDING_COLUMNS, other_findings, outcome
+from core.criteria.columns import RowColumns
+from core.criteria.findings import FINDING_COLUMNS, other_findings
+from core.criteria.outcomes import outcome
 from core.criteria.piles import REVISION_WORKED_TO
 from core.criteria.torque import RequiredTorque
 from core.judge.findings import findings_of_rules
@@ -23,6 +25,7 @@ from core.judge.outstanding import (
     waits_for_engineer,
     wanted_items,
 )
+from tests.judge.one_case import criterion
 
 ON = pd.Timestamp("2026-03-31")
 SUBJECTS = pd.DataFrame(
@@ -122,7 +125,7 @@ def test_a_finding_says_on_which_side_of_its_limit_it_should_lie(sense, margin):
 def test_a_finding_without_a_better_side_has_neither_sense_nor_margin():
     assert finding_of("")["sense"] == ""
     assert np.isnan(finding_of("")["margin"])
-    assert other_findings(pd.Series(["P1"]), REVISION_WORKED_TO, "not met")["sense"].eq("").all()
+    assert other_findings(["P1"], REVISION_WORKED_TO, "not met").text("sense").tolist() == [""]
 
 
 def test_a_finding_without_evidence_shows_what_is_measured_and_no_margin():
@@ -134,15 +137,13 @@ def test_a_finding_without_evidence_shows_what_is_measured_and_no_margin():
 def finding_of(sense, result="met"):
     def decide(cases):
         found = outcome(cases, cases["value"] > 0, cases["value"], 5000.0)
-        return found.assign(result=result)
+        found.put(np.array([True]), result)
+        return found
 
-    piles = pd.DataFrame({"pile_id": ["P1"], "value": [4800.0]})
-    criteria = pd.DataFrame({"criterion_status": ["set"], "is_due": [True], "clause": ["5.1"]})
+    piles = RowColumns([{"pile_id": "P1", "value": 4800.0}])
     kind = replace(RequiredTorque.mean_torque, sense=sense, needs=())
     rule = Rule(kind, "required_torque", decide)
-    return findings_of_rules((rule,), piles, {rule.criterion: criteria.assign(due_on=pd.NaT)}).iloc[
-        0
-    ]
+    return findings_of_rules((rule,), piles, {rule.criterion: criterion({})}).frame().iloc[0]
 
 
 def listed():

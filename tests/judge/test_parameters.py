@@ -3,31 +3,40 @@
 from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 import pytest
 
 from core.criteria import Rule
-from core.criteria.findings import outcome
+from core.criteria.columns import RowColumns, text_array
+from core.criteria.outcomes import outcome
 from core.criteria.torque import RequiredTorque
 from core.judge.findings import findings_of_rules, parameters_not_set
+from tests.judge.one_case import criterion
 
-DAY = pd.Timestamp("2026-03-03")
-PILES = pd.DataFrame({"pile_id": ["P1", "P2", "P3"], "torque_nm": [6.0, 4.0, np.nan]})
+PILES = RowColumns(
+    [
+        {"pile_id": "P1", "torque_nm": 6.0},
+        {"pile_id": "P2", "torque_nm": 4.0},
+        {"pile_id": "P3", "torque_nm": None},
+    ]
+)
 
 
 def against_five(cases):
-    found = outcome(cases, cases["torque_nm"] >= 5.0, cases["torque_nm"], 5.0)
-    found.loc[cases["torque_nm"].isna(), "note"] = "no readings"
+    torque = cases["torque_nm"]
+    found = outcome(cases, torque >= 5.0, torque, 5.0)
+    found.put(np.isnan(torque), note="no readings")
     return found
 
 
 def findings(near_mm=None, status="set", needs=("torque.near_mm",), is_due=True, of="torque"):
     """Findings of one rule on three piles: one met, one not met, one without readings."""
-    criterion = {"criterion_status": status, "clause": "5.1", "due_on": DAY, "is_due": is_due}
-    frame = pd.DataFrame([{**criterion, "near_mm": near_mm}] * len(PILES))
+    row = {"criterion_status": status, "near_mm": near_mm}
+    criteria = {
+        "torque": criterion(row, row, row, is_due=is_due),
+        "other": criterion({}, {}, {}),
+    }
     rule = Rule(replace(RequiredTorque.mean_torque, needs=needs), of, against_five)
-    set_ = frame.assign(criterion_status="set").drop(columns="near_mm")
-    return findings_of_rules([rule], PILES, {"torque": frame, "other": set_})
+    return findings_of_rules([rule], PILES, criteria).frame()
 
 
 def test_a_parameter_that_is_set_changes_nothing():
@@ -61,13 +70,15 @@ def test_a_parameter_of_another_criterion_is_missing_only_while_that_one_is_set(
 
 
 def test_each_parameter_of_each_criteria_set_is_one_finding_with_the_number_of_its_piles():
-    waits = pd.DataFrame(
-        {
-            "pile_id": ["P1", "P1", "P2", "P3", "P3"],
-            "parameter": ["a.x", "a.x, b.y", "a.x", "a.x", ""],
-        }
-    )
-    found = parameters_not_set(waits, pd.Series({"P1": "deck", "P2": "deck", "P3": "wall"}))
+    lacks_x = ({}, {}, {}, {"x": 1.0}, {})
+    lacks_y = ({}, {"y": 1.0}, {"y": 1.0}, {"y": 1.0}, {"y": 1.0})
+    criteria = {"a": criterion(*lacks_x), "b": criterion(*lacks_y)}
+    kinds = [
+        replace(RequiredTorque.mean_torque, needs=needs) for needs in (("a.x",), ("a.x", "b.y"))
+    ]
+    piles = RowColumns([{"pile_id": f"P{at}", "torque_nm": 6.0} for at in range(1, 6)])
+    waits = findings_of_rules([Rule(kind, "a", against_five) for kind in kinds], piles, criteria)
+    found = parameters_not_set(waits, text_array(["deck", "deck", "wall", "wall", ""])).frame()
     assert list(zip(found["subject"], found["note"], strict=True)) == [
         ("deck", "a.x is not set in project.toml; affects 2 piles"),
         ("deck", "b.y is not set in project.toml; affects 1 pile"),

@@ -1,10 +1,12 @@
 """Stage from facts, state from findings and stage, positions from their piles."""
 
+import numpy as np
 import pandas as pd
 import pytest
 
 from core import records, words
 from core.compute.measures.runs import with_open
+from core.criteria.columns import RowColumns
 from core.criteria.findings import FINDING_COLUMNS
 from core.judge import states
 from core.judge.due import first_days, with_due
@@ -209,28 +211,44 @@ def test_a_position_without_a_pile_is_never_better_than_not_started():
 
 
 def due(on, reached, **criterion):
-    base = {"pile_type": "T", "criterion_status": "set", "clause": "c", "due": "installed"}
-    criteria = pd.DataFrame([{**base, "due_after_days": 2, **criterion}])
-    piles = pd.DataFrame({"pile_id": ["P1"], "pile_type": ["T"]})
-    frame = pd.DataFrame(reached, columns=["pile_id", "stage", "reached_on"])
-    frame["reached_on"] = pd.to_datetime(frame["reached_on"])
-    frame["order"] = frame["stage"].map(words.STAGE_ORDER)
-    days = first_days(piles, frame)
-    return bool(with_due(criteria, piles, days, pd.Timestamp(on))["is_due"].iloc[0])
+    base = {"criterion_status": "set", "due": "installed", "due_after_days": 2}
+    order = np.array([words.STAGE_ORDER[stage] for stage, _ in reached])
+    reached_on = np.array([day for _, day in reached], dtype="datetime64[us]")
+    days = first_days(1, np.zeros(len(reached), dtype=int), order, reached_on)
+    settings = RowColumns([{**base, **criterion}, {}])
+    return bool(with_due(settings, np.array([0]), days, np.datetime64(on, "us")).is_due[0])
 
 
 def test_evidence_falls_due_the_delay_after_the_stage_and_not_before():
-    installed = [("P1", "installing", "2026-03-01"), ("P1", "installed", "2026-03-02")]
+    installed = [("installing", "2026-03-01"), ("installed", "2026-03-02")]
     assert not due("2026-03-03", installed)
     assert due("2026-03-04", installed)
 
 
 def test_evidence_is_not_due_while_the_stage_is_not_reached():
-    assert not due("2026-03-31", [("P1", "installing", "2026-03-01")])
+    assert not due("2026-03-31", [("installing", "2026-03-01")])
 
 
 def test_a_later_stage_makes_earlier_evidence_due():
-    assert due("2026-03-31", [("P1", "cut off", "2026-03-05")])
+    assert due("2026-03-31", [("cut off", "2026-03-05")])
+
+
+def test_a_criterion_of_an_unknown_type_and_one_without_a_day_are_never_due():
+    assert not due("2026-03-31", [])
+    days = np.array([["2026-03-01"] * len(words.STAGES)], dtype="datetime64[us]")
+    settings = RowColumns([{"criterion_status": "set", "due": "installed"}, {}])
+    unknown = with_due(settings, np.array([1]), days, np.datetime64("2026-03-31", "us"))
+    assert (unknown.is_due[0], unknown.is_set[0], len(unknown.due_at)) == (False, False, 0)
+
+
+def test_the_first_day_at_a_stage_is_that_of_the_earliest_record_at_it_or_past_it():
+    order = np.array([words.STAGE_ORDER[one] for one in ("installed", "installed", "cut off")])
+    days = np.array(["2026-03-07", "2026-03-06", "2026-03-05"], dtype="datetime64[us]")
+    found = first_days(2, np.array([0, 0, 0]), order, days)
+    assert str(found[0, words.STAGE_ORDER["installed"]])[:10] == "2026-03-05"
+    assert np.isnat(found[0, words.STAGE_ORDER["surveyed"]])
+    assert np.isnat(found[1]).all()
+    assert first_days(0, order[:0], order[:0], days[:0]).shape == (0, len(words.STAGES))
 
 
 def placements(*rows):

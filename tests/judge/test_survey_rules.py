@@ -6,14 +6,17 @@ import pytest
 
 from core import records
 from core.criteria import Rule, kinds_of, survey
+from core.criteria.columns import FrameColumns, RowColumns
 from core.criteria.survey import AxisAngle, HeadLevel, PlanOffset, SurveyRecorded, SurveyReviewed
 from core.judge.findings import findings_of_rules
+from tests.judge.one_case import criterion
 
 NAN = np.nan
 OF_COVERING = (
     "covered_on", "covered_survey_stage", "covered_surveyed_on", "covered_reviewed_by",
     "covered_reviewed_on",
 )  # fmt: skip
+OF_HEAD = ["greatest_above_mm", "greatest_below_mm"]
 NO_COVER = (None, pd.NaT, None, pd.NaT)
 CASE = {
     "survey_stage": "before concrete",
@@ -132,17 +135,15 @@ def test_a_head_covered_without_the_review_is_not_met_whatever_is_reviewed_later
 
 
 def test_a_review_is_due_on_the_day_of_covering_or_on_its_own_day():
-    on = pd.Timestamp("2026-03-20")
-
     def due(covered_on, status="set", due_on="2026-03-25"):
-        criteria = pd.DataFrame({"criterion_status": [status], "due_on": pd.Timestamp(due_on)})
-        piles = pd.DataFrame({"covered_on": [pd.Timestamp(covered_on)]})
-        row = survey.due_when_covered(criteria.assign(is_due=False), piles, on).iloc[0]
-        return row["due_on"], bool(row["is_due"])
+        one = criterion({"criterion_status": status}, due_on=due_on, is_due=False)
+        covered = np.array([covered_on], dtype="datetime64[us]")
+        found = survey.due_when_covered(one, covered, np.datetime64("2026-03-20", "us"))
+        return pd.Timestamp(found.due_on[0]), bool(found.is_due[0])
 
-    assert due(pd.NaT) == (pd.Timestamp("2026-03-25"), False)
+    assert due(None) == (pd.Timestamp("2026-03-25"), False)
     assert due("2026-03-10") == (pd.Timestamp("2026-03-10"), True)
-    assert due("2026-03-10", due_on=pd.NaT) == (pd.Timestamp("2026-03-10"), True)
+    assert due("2026-03-10", due_on="NaT") == (pd.Timestamp("2026-03-10"), True)
     assert due("2026-03-10", status="not required")[1] is False
     assert due("2026-03-19", due_on="2026-03-08") == (pd.Timestamp("2026-03-08"), True)
 
@@ -176,21 +177,10 @@ def test_an_axis_that_nobody_measured_is_no_evidence_of_its_angle():
 
 def margin(**changed):
     """The finding of the head's level as the engine gives it."""
-    criteria = pd.DataFrame(
-        {
-            "criterion_status": ["set"],
-            "is_due": True,
-            "clause": "6.4",
-            "due_on": pd.Timestamp("2026-03-01"),
-            "greatest_above_mm": 25,
-            "greatest_below_mm": 50,
-        }
-    )
-    piles = cases(**changed).drop(columns=["greatest_above_mm", "greatest_below_mm"])
+    limits = criterion({"greatest_above_mm": 25, "greatest_below_mm": 50})
+    piles = FrameColumns(cases(**changed).assign(pile_id="P1").drop(columns=OF_HEAD))
     rule = Rule(HeadLevel.head_level, HeadLevel.key, HeadLevel.head_level)
-    return findings_of_rules((rule,), piles.assign(pile_id="P1"), {rule.criterion: criteria}).iloc[
-        0
-    ]
+    return findings_of_rules((rule,), piles, {rule.criterion: limits}).frame().iloc[0]
 
 
 def test_a_head_is_held_against_the_limit_of_its_own_side():
@@ -213,10 +203,10 @@ def covering(stage_on, surveyed_on=None, status="set", review="not required"):
     days = [{"pile_id": "P1", "surveyed_on": surveyed_on}] if surveyed_on else []
     surveys = records.typed(pd.DataFrame(days), records.KIND["survey"].columns)
     criteria = {
-        name: pd.DataFrame({"pile_id": ["P1"], "criterion_status": asked})
+        name: criterion({"criterion_status": asked})
         for name, asked in (("survey_recorded", status), ("survey_reviewed", review))
     }
-    return survey.covered_findings(stages, surveys, criteria)
+    return survey.covered_findings(stages, surveys, RowColumns([{"pile_id": "P1"}]), criteria)
 
 
 def test_a_head_covered_before_its_first_survey_is_found():

@@ -19,13 +19,16 @@ from core.compute.selection import (
     schedule_for_construction,
     schedule_in_force,
 )
+from core.criteria.cases import PileCriterion
+from core.criteria.columns import Columns
 from core.flow.measuring import Measured
 from core.flow.measuring.survey import covered
 from core.flow.snapshot import Snapshot
+from core.records.current_rows import CurrentRows
 
 # Frames by name; each is made when a maker asks for it.
 _FRAMES: dict[str, Callable[[Snapshot, Measured], pd.DataFrame]] = {
-    "piles": lambda _, measured: measured.piles,
+    "frame_of_piles": lambda _, measured: measured.piles,
     "runs": lambda _, measured: measured.runs,
     "profile": lambda _, measured: measured.profile,
     "surveys": lambda _, measured: measured.surveys,
@@ -49,27 +52,33 @@ _FRAMES: dict[str, Callable[[Snapshot, Measured], pd.DataFrame]] = {
 
 @dataclass(frozen=True)
 class Job:
-    """Current rows, measures and criteria of one assessment; ``criteria`` row by row for piles."""
+    """Current rows, measures and criteria of one assessment; ``criteria`` pile by pile.
+
+    ``piles``: the measures of the piles that are judged.
+    """
 
     snapshot: Snapshot
     measured: Measured
-    criteria: Mapping[str, pd.DataFrame]
+    piles: Columns
+    criteria: Mapping[str, PileCriterion]
 
     def frame(self, name: str) -> Any:
         """The frame called ``name``: see ``Maker.of``. Raises LookupError naming what there is."""
         if name == "criteria":
             return self.criteria
+        if name == "piles":
+            return self.piles
         if name.startswith("criteria."):
             return self.criteria[name.removeprefix("criteria.")]
         if name in _FRAMES:
             return _FRAMES[name](self.snapshot, self.measured)
         if name in records.KIND:
-            return self.records(name)
+            return self.records(name).frame()
         raise LookupError(f"no frame {name}; there are {', '.join([*_FRAMES, *records.KIND])}")
 
-    def records(self, kind: str) -> pd.DataFrame:
+    def records(self, kind: str) -> CurrentRows:
         """Current rows of a record kind, up to the day of assessment where its rows have a day."""
-        return self.snapshot.until(kind)
+        return self.snapshot.rows_until(kind)
 
 
 def _schedule_at_runs(snapshot: Snapshot, piles: pd.DataFrame) -> pd.DataFrame:
