@@ -56,6 +56,18 @@ def projected(
     return coordinate_m + down * axis_share
 
 
+def coordinate_difference(built_m: Numeric, design_m: Numeric) -> Numeric:
+    """Difference of two eastings or northings, as built minus design [m].
+
+    built_m: coordinate as built [m]
+    design_m: coordinate that the design or an instruction gives [m]
+
+    Equation: o = x − X, with x = built_m, X = design_m.
+    Source: difference of coordinates.
+    """
+    return built_m - design_m
+
+
 def plan_offset(offset_east_mm: Numeric, offset_north_mm: Numeric) -> Numeric:
     """Radial offset in plan [mm].
 

@@ -13,17 +13,18 @@ from core.compute.measures import pressure_kinds
 from core.compute.measures.events import names_event, texts_to_read
 from core.compute.selection import calibration_points, readings_without_run, schedule_in_force
 from core.criteria import FINDING_KINDS
-from core.flow.cited_rows import PLACE, Cited, CitedRows, Subjects, of_frame, of_rows
+from core.flow.cited_rows import PLACE, Cited, CitedRows, Subjects, of_frame, of_rows, of_table
 from core.flow.grout_evidence import rows_of_grout
 from core.flow.measuring import Measured
 from core.flow.snapshot import Snapshot
 from core.flow.steel_evidence import rows_of_steel
-from core.flow.survey_evidence import rows_of_survey
 from core.records import JUDGED_EVENTS
 
 # Record kinds of which a finding that names one cites the rows about its pile; of the others a
 # function of this package says which rows.
 _CITED_WHOLE = {kind.name for kind in records.KINDS if "pile_id" in kind.names} - {"survey"}
+OF_SURVEY = ("survey", "survey_review", "covered", "plan_offset_mm", "axis_angle_deg",
+             "head_level_difference_mm")  # fmt: skip
 
 
 def rows_of_measures(numbers: Measured, known: Snapshot) -> CitedRows:
@@ -35,7 +36,7 @@ def rows_of_measures(numbers: Measured, known: Snapshot) -> CitedRows:
         *_rows_without_parent(known),
         *rows_of_grout(numbers, known),
         *rows_of_steel(numbers, known),
-        *rows_of_survey(numbers, known),
+        *of_table(numbers.of_survey, OF_SURVEY),
         *(of_rows(kind, [kind], partial(known.rows_until, kind)) for kind in whole),
     ]
     return CitedRows(parts, {kind: entry for kind, (entry, _) in known.last_entries.items()})

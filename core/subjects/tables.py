@@ -79,6 +79,10 @@ class Texts:
     def __len__(self) -> int:
         return len(self.codes)
 
+    def at(self, places: Values) -> Texts:
+        """The texts at ``places``, none where a place is -1."""
+        return Texts(np.append(self.codes, -1)[places], self.words)
+
     def array(self) -> Values:
         """The texts as objects, empty where there is none."""
         found: Values = np.array([*self.words, ""], dtype=object)[self.codes]

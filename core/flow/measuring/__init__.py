@@ -12,6 +12,7 @@ from core.compute.selection import grout_placements
 from core.flow.measuring import grout, steel, survey, torque
 from core.flow.snapshot import Snapshot
 from core.judge import states
+from core.subjects.survey.measures import Pile
 
 
 @dataclass(frozen=True)
@@ -25,7 +26,7 @@ class Measured:
     ``sampled``: one row per sample group and pile that it stands for; ``batches``: of grout;
     ``placed``: what each batch gave to each lift; ``chain``: one row per piece of steel placed;
     ``steel``: strings, stamps that stand twice and lots; ``surveys``: each with its deviations,
-    ``judges`` marks one of each pile.
+    ``judges`` marks one of each pile; ``of_survey``: the tables that both come from.
     """
 
     piles: pd.DataFrame
@@ -42,6 +43,7 @@ class Measured:
     placed: pd.DataFrame
     steel: steel.Steel
     surveys: pd.DataFrame
+    of_survey: Pile
 
 
 def measured(snapshot: Snapshot) -> Measured:
@@ -49,7 +51,7 @@ def measured(snapshot: Snapshot) -> Measured:
     runs = torque.runs_until(snapshot)
     of_steel = steel.steel(snapshot)
     piles, profile = torque.torque(snapshot, runs, of_steel.ratings)
-    piles, surveys = survey.survey(snapshot, piles)
+    piles, surveys, of_survey = survey.survey(snapshot, piles)
     runs = run_measures.with_open(runs, profile, piles[piles["pile_id"].notna()])
     after = _after(snapshot, runs, surveys)
     reached = _reached(snapshot, piles, runs, surveys, after)
@@ -73,6 +75,7 @@ def measured(snapshot: Snapshot) -> Measured:
         chain=of_steel.chain,
         steel=of_steel,
         surveys=surveys,
+        of_survey=of_survey,
     )
 
 

@@ -13,12 +13,14 @@ import pandas as pd
 
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
-from core.flow.worksheet import bearing, grout, least, pile, steel, survey, torque, uncertainty
+from core.flow.measuring.survey import survey_tables
+from core.flow.worksheet import bearing, grout, least, pile, steel, torque, uncertainty
 from core.flow.worksheet.known import known_of
 from core.flow.worksheet.steps import Input, Origin, Step, number_text
+from core.flow.worksheet.traced import steps_of
 from core.store import Ledger
 
-PARTS = (pile, torque, uncertainty, grout, steel, survey, bearing)
+PARTS = (pile, torque, uncertainty, grout, steel)
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,8 @@ def worksheet(assessment: Assessment, pile_id: str) -> Worksheet:
         raise WrongUse(f"The project holds no pile {pile_id} at this entry.")
     known = known_of(assessment, own.iloc[0])
     made = [step for part in PARTS for step in part.steps(known)]
+    made += steps_of(known, survey_tables(assessment.snapshot, own, traced=True))
+    made += bearing.steps(known)
     steps = (*made, *least.steps(known, made))
     origins = list(dict.fromkeys(put.origin for step in steps for put in step.inputs if put.origin))
     return Worksheet(pile_id, steps, _places(assessment, origins))
