@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -316,6 +316,7 @@ class Book:
     def __init__(self, as_entered: Callable[[str], str]) -> None:
         self.steps: list[Step] = []
         self.as_entered = as_entered
+        self._measures: set[int] = set()  # by the id of their step
         self._values: dict[tuple[int, int], InputValue] = {}
         self._kept: list[Column] = []  # an id is its column's own as long as that is kept
 
@@ -327,7 +328,8 @@ class Book:
 
     def step(self, column: Column, row: int, make: Callable[[], Step]) -> InputValue:
         """The result of a step that has no name of its own yet."""
-        return self._once(column, row, lambda: self._appended(make()))
+        subject = column.table.subject
+        return self._once(column, row, lambda: self._appended(replace(make(), subject=subject)))
 
     def measure(self, named: Named, column: Column, row: int) -> InputValue:
         """The result of a measure's step, under its own title and unit."""
@@ -350,7 +352,8 @@ class Book:
         if named.of_pile and any(one.measure == named.name for one in self.steps[before:]):
             return had  # the table of its record has the measure under the same name
         last = self.steps[-1] if len(self.steps) > before else None
-        made = last is not None and not last.subject and had == result_of(last)
+        bare = last is not None and id(last) not in self._measures
+        made = bare and had == result_of(self.steps[-1])
         if not made and not (named.of_pile and (np.isfinite(had.value) or self._reason(had))):
             return InputValue(float(column.values[row]), had.origin, had.source)
         last = self.steps.pop() if made else self._handed_on(named, column, row, had)
@@ -362,6 +365,7 @@ class Book:
         measure = named.name if named.of_pile and named.is_printed else ""
         step = Step(named.subject, title, last.equation, last.inputs, number, unit or last.unit,
                     source, measure, "; ".join(filter(None, notes)))  # fmt: skip
+        self._measures.add(id(step))
         return self._appended(step)
 
     @staticmethod

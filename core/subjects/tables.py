@@ -79,7 +79,7 @@ class Texts:
     def __len__(self) -> int:
         return len(self.codes)
 
-    def at(self, places: Values) -> Texts:
+    def take(self, places: Values) -> Texts:
         """The texts at ``places``, none where a place is -1."""
         return Texts(np.append(self.codes, -1)[places], self.words)
 

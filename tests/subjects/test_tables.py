@@ -233,6 +233,7 @@ def test_a_sum_of_products_prints_both_numbers_of_every_member():
     assert [(one.symbol, one.value, one.unit) for one in step.inputs] == [
         ("w₁", 18.0, "kN/m³"), ("t₁", 0.1, "m"), ("w₂", 18.0, "kN/m³"), ("t₂", 0.2, "m")
     ]  # fmt: skip
+    assert step.subject == "sand"  # of its table, though the sum has no name
 
 
 def test_a_single_member_is_handed_on_and_a_row_without_number_prints_why():

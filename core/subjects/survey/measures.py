@@ -133,7 +133,7 @@ class Survey(Table):
     def element(self) -> Texts:
         """As the type of the pile gives it."""
         rows = self.pile.rows
-        return Texts(rows.codes("element"), rows.texts("element")).at(self.home)
+        return Texts(rows.codes("element"), rows.texts("element")).take(self.home)
 
     @column("number", "angle of the axis as built from vertical")
     def built_batter_deg(self) -> Column:
@@ -343,7 +343,7 @@ class Pile(Table):
         if isinstance(found, Column):
             return take(self, found, at)
         if isinstance(found, Texts):
-            return found.at(at)
+            return found.take(at)
         days = np.append(found, np.datetime64("NaT", "us"))
         return days[at]
 
