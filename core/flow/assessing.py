@@ -176,7 +176,14 @@ def _with_state(
     stands = standing[standing["stands"]].drop_duplicates("subject", keep="last")
     outside = sign_offs.outside_sign_offs(found, stands)
     asking = found.drop(index=outside.index)
-    piles = piles.assign(state=states.pile_states(piles, asking, set(stands["subject"])))
+    state = states.pile_states(
+        _worst(piles, asking),
+        _orders(piles["stage"]),
+        _orders(piles["last_stage"]),
+        piles["pile_id"].isin(stands["subject"]).to_numpy(),
+        states.Served.of(piles),
+    )
+    piles = piles.assign(state=states.state_words(state))
     latest = standing.drop_duplicates("subject", keep="last").set_index("subject")
     signed = latest.reindex(piles["pile_id"])
     stood = latest.loc[latest["stands"], "entry_no"]
@@ -196,6 +203,25 @@ def _with_state(
         sign_off_note=note,
     )
     return _natural(piles)
+
+
+def _orders(stages: pd.Series) -> states.Array:
+    return np.array([words.STAGE_ORDER.get(stage, -1) for stage in stages], dtype=np.int64)
+
+
+def _worst(piles: pd.DataFrame, found: pd.DataFrame) -> states.Array:
+    """Per pile the worst state that its findings ask for."""
+    rank = {
+        result: words.STATE_ORDER[state]
+        for result, state in words.RESULT_STATE.items()
+        if state is not None
+    }
+    ranks = np.array([rank.get(result, states.NO_STATE) for result in found["result"]])
+    place = {pile: at for at, pile in enumerate(piles["pile_id"])}
+    pile = np.array([place.get(pile, -1) for pile in found["pile_id"]], dtype=np.int64)
+    worst = np.full(len(piles), states.NO_STATE)
+    np.minimum.at(worst, pile[pile >= 0], ranks[pile >= 0])
+    return worst
 
 
 def _listed(kinds: pd.Series) -> str:

@@ -28,6 +28,7 @@ from core.flow.snapshot import Snapshot, load_snapshot
 from core.judge import due
 from core.judge import findings as judging
 from core.judge.sign_offs import kind_key, what_is_seen
+from core.judge.states import Dated
 
 
 @dataclass(frozen=True)
@@ -106,7 +107,7 @@ def _findings(known: Snapshot, numbers: Measured) -> Findings:
     piles, on = FrameColumns(_of_piles(numbers.piles)), np.datetime64(known.on, "us")
     ids = piles.text("pile_id")
     row = _rows_of_types(list(known.project.tables.types), piles.text("pile_type"))
-    days = due.first_days(len(ids), *_reached(ids, numbers.reached, on))
+    days = due.first_days(len(ids), *_reached(ids, numbers.reached.until(on)))
     criteria = {
         name: due.with_due(known.project.criterion(name), row, days, on) for name in CRITERIA
     }
@@ -133,10 +134,7 @@ def _rows_of_types(types: list[str], of_piles: Texts) -> Array:
     return np.array([place.get(mark, len(types)) for mark in of_piles.tolist()], dtype=np.int64)
 
 
-def _reached(piles: Texts, reached: pd.DataFrame, on: np.datetime64) -> tuple[Array, Array, Days]:
-    """Place of the pile, order of the stage and day, of every stage reached until ``on``."""
+def _reached(piles: Texts, reached: Dated) -> tuple[Array, Array, Days]:
+    """Place of the pile, order of the stage and day, of every stage reached."""
     place = {pile: at for at, pile in enumerate(piles.tolist())}
-    pile = np.array([place.get(one, -1) for one in reached["pile_id"].tolist()], dtype=np.int64)
-    reached_on = reached["reached_on"].to_numpy(dtype="datetime64[us]")
-    until = reached_on <= on
-    return pile[until], reached["order"].to_numpy()[until], reached_on[until]
+    return reached.among(place), reached.word, reached.day

@@ -2,33 +2,82 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from core import words
 
+Array = npt.NDArray[Any]
+Days = npt.NDArray[np.datetime64]
+Mask = npt.NDArray[np.bool_]
 WHILE_DRIVEN = ("grout placed", "cut off")  # works that a pile may see before it goes deeper
+STAGE_WORDS = tuple(stage.word for stage in words.STAGES)
+NO_STATE = len(words.STATES)  # rank of a pile of which nothing asks for a state
+_STOPPED = words.STAGE_ORDER["stopped"]
+_WORKS = sorted({*WHILE_DRIVEN, "surveyed", *STAGE_WORDS[_STOPPED + 1 :]})
+_DAY = np.timedelta64(1, "D")
+_NAT = np.datetime64("NaT", "us")
+_LAST = np.iinfo(np.int64).max
 
 
-def work_days(placements: pd.DataFrame, surveys: pd.DataFrame, grouted: set[str]) -> pd.DataFrame:
-    """One row per pile and stage that its grout or survey shows: pile_id, stage, done_on.
+@dataclass(frozen=True, eq=False)
+class Dated:
+    """Works or stages of piles with the day of each, as codes.
+
+    ``pile`` and ``word`` are places in ``piles`` and ``words``.
+    """
+
+    piles: Sequence[str]
+    pile: Array
+    words: Sequence[str]
+    word: Array
+    day: Days
+
+    def until(self, on: np.datetime64) -> Dated:
+        """Those up to a day."""
+        kept = self.day <= on
+        return Dated(self.piles, self.pile[kept], self.words, self.word[kept], self.day[kept])
+
+    def among(self, place: dict[str, int]) -> Array:
+        """Per row the place of its pile, -1 where it is none of them."""
+        return np.array([*(place.get(pile, -1) for pile in self.piles), -1])[self.pile]
+
+    def frame(self, word: str, day: str) -> pd.DataFrame:
+        """The rows with pile_id, and the word and the day under these names."""
+        return pd.DataFrame(
+            {
+                "pile_id": pd.array([*self.piles, None], dtype="str").take(self.pile),
+                word: pd.array([*self.words, None], dtype="str").take(self.word),
+                day: self.day,
+            }
+        )
+
+
+def work_days(placements: pd.DataFrame, surveys: pd.DataFrame, grouted: set[str]) -> Dated:
+    """The stages that grout or survey of a pile shows, with their days.
 
     A pile is *grouted* on the day of its last placement (the run's day when it names none) and
     *surveyed* on that of its first survey; a pile of a grouted type (``grouted``) never before its
     placements.
     """
-    days = placements["placed_on"].fillna(placements["run_on"])
-    last = days.groupby(placements["pile_id"]).max()
-    first = surveys["surveyed_on"].groupby(surveys["pile_id"]).min()
-    waits = first.index.isin(grouted)
-    placed = last.reindex(first.index)
-    first = first.where(~waits | placed.isna() | (first >= placed), placed)
-    first = first[~(waits & placed.isna())]
-    parts = [
-        found.rename("done_on").rename_axis("pile_id").reset_index().assign(stage=stage)
-        for stage, found in (("grouted", last), ("surveyed", first))
-    ]
-    return pd.concat(parts, ignore_index=True)[["pile_id", "stage", "done_on"]]
+    (of_placement, of_survey), piles = _coded(placements["pile_id"], surveys["pile_id"])
+    number = len(piles)
+    last = _last(number, of_placement, _placed_on(placements))
+    first = _first(number, of_survey, _days(surveys["surveyed_on"]))
+    waits = np.array([pile in grouted for pile in piles], dtype=bool)
+    first = np.where(waits & ~np.isnat(last) & ~(first >= last), last, first)
+    placed, surveyed = (_any(number, codes) for codes in (of_placement, of_survey))
+    surveyed &= ~(waits & np.isnat(last))
+    pile = np.concatenate([np.flatnonzero(placed), np.flatnonzero(surveyed)])
+    word = np.repeat([0, 1], [placed.sum(), surveyed.sum()])
+    day = np.concatenate([last[placed], first[surveyed]])
+    return Dated(piles, pile, ("grouted", "surveyed"), word, day)
 
 
 def work_after_runs(
@@ -36,40 +85,40 @@ def work_after_runs(
     placements: pd.DataFrame,
     surveys: pd.DataFrame,
     stage_records: pd.DataFrame,
-) -> pd.DataFrame:
-    """One row per pile and work that shows its last run ended: pile_id, work, done_on.
+) -> Dated:
+    """Works that show that a pile's last run ended, each once with its first day, in their order.
 
     Grout placed, a length cut off, a survey, and a record of a stage past *stopped*, on the day
     of the last run or later. A lift is drawn down while the toe advances, so it shows the end of
     the run from the next day on.
     """
-    day = placements["placed_on"].fillna(placements["run_on"])
-    advancing = placements["from_mm"] < placements["to_mm"]
-    day = day + pd.to_timedelta(advancing.fillna(False).astype(int), unit="D")
-    past = stage_records["stage"].map(words.STAGE_ORDER) > words.STAGE_ORDER["stopped"]
-    cut = runs[runs["cut_off_mm"].notna()]
-    parts = [
-        pd.DataFrame({"pile_id": placements["pile_id"], "work": "grout placed", "done_on": day}),
-        cut[["pile_id", "run_on"]].rename(columns={"run_on": "done_on"}).assign(work="cut off"),
-        surveys[["pile_id", "surveyed_on"]]
-        .rename(columns={"surveyed_on": "done_on"})
-        .assign(work="surveyed"),
-        stage_records.loc[past, ["pile_id", "stage", "stage_on"]].rename(
-            columns={"stage": "work", "stage_on": "done_on"}
-        ),
+    every = (runs, placements, surveys, stage_records)
+    codes, piles = _coded(*(part["pile_id"] for part in every))
+    run_on = _days(runs["run_on"])
+    place = {word: at for at, word in enumerate(_WORKS)}
+    stages = [place[one] if _order(one) > _STOPPED else -1 for one in stage_records["stage"]]
+    works = [
+        np.where(runs["cut_off_mm"].notna(), place["cut off"], -1),
+        np.full(len(placements), place["grout placed"]),
+        np.full(len(surveys), place["surveyed"]),
+        np.array(stages, dtype=np.int64),
     ]
-    filled = [part for part in parts if len(part)] or parts
-    done = pd.concat(filled, ignore_index=True).astype({"done_on": "datetime64[us]"})
-    begun = runs.groupby("pile_id")["run_on"].max()
-    done = done[done["done_on"].to_numpy() >= begun.reindex(done["pile_id"]).to_numpy()]
-    done = done.sort_values(["done_on", "work"]).drop_duplicates(["pile_id", "work"])
-    return done[["pile_id", "work", "done_on"]].reset_index(drop=True)
+    advancing = placements["from_mm"] < placements["to_mm"]
+    placed_on = _placed_on(placements) + advancing.to_numpy(dtype=bool, na_value=False) * _DAY
+    days = [run_on, placed_on, _days(surveys["surveyed_on"]), _days(stage_records["stage_on"])]
+    pile, word, day = (np.concatenate(part) for part in (codes, works, days))
+    begun = _last(len(piles), codes[0], run_on)
+    kept = np.flatnonzero((word >= 0) & (pile >= 0) & (day >= np.append(begun, _NAT)[pile]))
+    kept = kept[np.lexsort((word[kept], day[kept]))]
+    _, first = np.unique(pile[kept] * len(_WORKS) + word[kept], return_index=True)
+    kept = kept[np.sort(first)]
+    return Dated(piles, pile[kept], _WORKS, word[kept], day[kept])
 
 
 def stages_reached(
-    runs: pd.DataFrame, stage_records: pd.DataFrame, later: pd.DataFrame, after: pd.DataFrame
-) -> pd.DataFrame:
-    """One row per pile and stage reached: pile_id, stage, order, reached_on.
+    runs: pd.DataFrame, stage_records: pd.DataFrame, later: Dated, after: Dated
+) -> Dated:
+    """The stages that each pile reached, words in the order of the work.
 
     A run is *installing* until it is closed (``runs`` come of ``with_open``), *stopped* when it
     ended with the shift, else *installed*; only a pile's last run says the latter two. One that
@@ -78,83 +127,182 @@ def stages_reached(
     shift and was not resumed, once work follows that no crew does on a pile still to go deeper.
     ``later`` comes of ``work_days`` and counts once the pile is installed.
     """
-    begun = runs.groupby("pile_id", sort=False)["run_on"].min().reset_index(name="reached_on")
-    begun["stage"] = "installing"
-    last = runs.groupby("pile_id", sort=False).tail(1)
-    ended = last.loc[last["closed"], ["pile_id", "stop_reason", "run_on", "ended_on"]]
-    end = ended.assign(reached_on=ended["ended_on"].fillna(ended["run_on"]))
-    shift = end["stop_reason"].eq("end of shift")
-    stopped = end[["pile_id", "reached_on"]].assign(stage="stopped")
-    open_ = after["pile_id"].isin(last.loc[last["open_run"], "pile_id"])
-    left = after["pile_id"].isin(end.loc[shift, "pile_id"]) & ~after["work"].isin(WHILE_DRIVEN)
-    passed = after[open_ | left].groupby("pile_id")["done_on"].min()
-    installed = pd.concat(
-        [end.loc[~shift, ["pile_id", "reached_on"]], passed.reset_index(name="reached_on")]
-    ).assign(stage="installed")
-    recorded = stage_records.rename(columns={"stage_on": "reached_on"})
-    parts = [begun, stopped, installed, recorded[["pile_id", "stage", "reached_on"]]]
-    parts.append(_after(installed, later))
-    frame = pd.concat([part for part in parts if len(part)] or parts, ignore_index=True)
-    frame = frame.astype({"reached_on": "datetime64[us]"})
-    frame["order"] = frame["stage"].map(words.STAGE_ORDER).astype("Int64")
-    return frame[["pile_id", "stage", "order", "reached_on"]]
+    (of_run, of_record), piles = _coded(runs["pile_id"], stage_records["pile_id"])
+    number, place = len(piles), {pile: at for at, pile in enumerate(piles)}
+    run_on = _days(runs["run_on"])
+    last = np.full(number, -1)
+    last[of_run] = np.arange(len(runs))  # the last one is kept
+    has_run = np.flatnonzero(last >= 0)
+    last = last[has_run]
+    closed = runs["closed"].to_numpy(dtype=bool)[last]
+    open_run = runs["open_run"].to_numpy(dtype=bool)[last]
+    end = _or(_days(runs["ended_on"]), run_on)[last]
+    shift = closed & runs["stop_reason"].eq("end of shift").to_numpy(dtype=bool)[last]
+    installed = np.full(number, _NAT)
+    installed[has_run] = np.where(closed & ~shift, end, _NAT)
+    is_installed, may_pass = np.zeros(number, dtype=bool), np.zeros((2, number), dtype=bool)
+    is_installed[has_run] = closed & ~shift
+    may_pass[:, has_run] = open_run, shift
+    passed = _passed(after, place, *may_pass)
+    is_installed |= ~np.isnat(passed)
+    installed = np.fmax(installed, passed)  # a pile has one of the two
+    own = later.among(place)
+    counts = (own >= 0) & np.append(is_installed, False)[own]
+    parts = [
+        ("installing", has_run, _first(number, of_run, run_on)[has_run]),
+        ("stopped", has_run[closed], end[closed]),
+        ("installed", np.flatnonzero(is_installed), installed[is_installed]),
+    ]
+    stage = [np.full(len(pile), words.STAGE_ORDER[word]) for word, pile, _ in parts]
+    stage.append(np.array([_order(one) for one in stage_records["stage"]], dtype=np.int64))
+    stage.append(np.array([_order(one) for one in later.words])[later.word[counts]])
+    pile = [*(pile for _, pile, _ in parts), of_record, own[counts]]
+    days = [*(day for _, _, day in parts), _days(stage_records["stage_on"])]
+    days.append(np.fmax(installed[own[counts]], later.day[counts]))
+    columns = [np.concatenate(part) for part in (pile, stage, days)]
+    return Dated(piles, columns[0], STAGE_WORDS, columns[1], columns[2])
 
 
-def _after(installed: pd.DataFrame, later: pd.DataFrame) -> pd.DataFrame:
-    """``later`` of installed piles, no day before the installation."""
-    done = later.merge(installed[["pile_id", "reached_on"]], on="pile_id")
-    days = done[["reached_on", "done_on"]].max(axis=1)
-    return done.assign(reached_on=days)[["pile_id", "stage", "reached_on"]]
+def _passed(after: Dated, place: dict[str, int], open_run: Mask, shift: Mask) -> Days:
+    """First day of work after a pile's last run, where it shows that the run was the last."""
+    pile = after.among(place)
+    while_driven = np.array([work in WHILE_DRIVEN for work in after.words], dtype=bool)
+    known = pile >= 0
+    open_run, shift = np.append(open_run, False)[pile], np.append(shift, False)[pile]
+    shows = known & (open_run | (shift & ~while_driven[after.word]))
+    return _first(len(place), pile[shows], after.day[shows])
 
 
-def present_stage(reached: pd.DataFrame, on: pd.Timestamp) -> pd.DataFrame:
-    """One row per pile: the furthest stage reached by ``on`` and since when."""
-    known = reached[reached["reached_on"] <= on].sort_values(["order", "reached_on"])
-    last = known.drop_duplicates("pile_id", keep="last")
-    return last.rename(columns={"reached_on": "stage_on"})[["pile_id", "stage", "stage_on"]]
+def present_stage(reached: Dated, on: np.datetime64) -> tuple[Array, Days]:
+    """Per pile of ``reached`` the furthest stage reached by ``on``, -1 for none, and since when."""
+    known = reached.until(on)
+    stage = np.full(len(reached.piles), -1)
+    np.maximum.at(stage, known.pile, known.word)
+    now = known.word == stage[known.pile]
+    return stage, _last(len(stage), known.pile[now], known.day[now])
 
 
-def pile_states(piles: pd.DataFrame, findings: pd.DataFrame, standing: set[str]) -> pd.Series:
-    """The state of each row of ``piles``: the worst that its findings and its stage ask for.
+def _order(stage: str) -> int:
+    return words.STAGE_ORDER[stage]
 
-    ``piles``: pile_id, stage, last_stage, replaces; ``standing``: piles with a sign-off that
-    stands. A pile whose every replacement is accepted is *replaced*.
+
+def _coded(*columns: pd.Series) -> tuple[list[Array], list[str]]:
+    """Codes of several columns of pile numbers in common, and the numbers."""
+    place: dict[str, int] = {}
+    found = []
+    for column in columns:
+        codes, texts = pd.factorize(column)
+        own = [place.setdefault(text, len(place)) for text in texts]
+        found.append(np.array([*own, -1], dtype=np.int64)[codes])
+    return found, list(place)
+
+
+def _days(column: pd.Series) -> Days:
+    return column.to_numpy(dtype="datetime64[us]")
+
+
+def _or(days: Days, others: Days) -> Days:
+    return np.where(np.isnat(days), others, days)
+
+
+def _placed_on(placements: pd.DataFrame) -> Days:
+    """Day of each placement; the run's where it names none."""
+    return _or(_days(placements["placed_on"]), _days(placements["run_on"]))
+
+
+def _any(number: int, codes: Array) -> Mask:
+    found = np.zeros(number, dtype=bool)
+    found[codes[codes >= 0]] = True
+    return found
+
+
+def _last(number: int, codes: Array, days: Days) -> Days:
+    """Per code the last of its days; NaT for none."""
+    known = (codes >= 0) & ~np.isnat(days)
+    found = np.full(number, _NAT.astype(np.int64))
+    np.maximum.at(found, codes[known], days[known].astype(np.int64))
+    return found.astype("datetime64[us]")
+
+
+def _first(number: int, codes: Array, days: Days) -> Days:
+    """Per code the first of its days; NaT for none."""
+    known = (codes >= 0) & ~np.isnat(days)
+    found = np.full(number, _LAST)
+    np.minimum.at(found, codes[known], days[known].astype(np.int64))
+    return np.where(found == _LAST, _NAT, found.astype("datetime64[us]"))
+
+
+@dataclass(frozen=True, eq=False)
+class Served:
+    """Rows of piles as codes: number, position and the number of the pile that each replaces.
+
+    -1 is none; ``pile`` and ``replaces`` have their codes in common.
+    """
+
+    pile: Array
+    position: Array
+    replaces: Array
+
+    @classmethod
+    def of(cls, piles: pd.DataFrame) -> Served:
+        """Of rows with pile_id, position_id and replaces."""
+        (pile, replaces), _ = _coded(piles["pile_id"], piles["replaces"])
+        return cls(pile, pd.factorize(piles["position_id"])[0], replaces)
+
+    @cached_property
+    def _named(self) -> Mask:
+        """By code of a pile whether another one names it as replaced."""
+        number = 1 + max(self.pile.max(initial=-1), self.replaces.max(initial=-1))
+        return _any(int(number) + 1, self.replaces)  # the last is that of code -1
+
+    @property
+    def is_named(self) -> Mask:
+        """Whether each pile is named as replaced."""
+        found: Mask = self._named[self.pile]
+        return found
+
+    def replaced(self, state: Array) -> Mask:
+        """Whether every pile named to replace each pile is accepted, or replaced in its turn.
+
+        ``state``: places in ``words.STATES``.
+        """
+        good = np.isin(state, _SATISFIED)
+        named = self.replaces >= 0
+        done = np.zeros(len(state), dtype=bool)
+        for _ in range(int(named.sum())):  # a chain is at most as long as the names in it
+            every = self._named.copy()
+            every[self.replaces[named & ~(good | done)]] = False
+            found: Mask = every[self.pile]
+            if np.array_equal(found, done):
+                break
+            done = found
+        return done
+
+
+_STATE_WORDS = pd.array([one.word for one in words.STATES], dtype="str")
+_SATISFIED = [words.STATE_ORDER[state] for state in words.SATISFIED]
+
+
+def pile_states(
+    worst: Array, stage: Array, last_stage: Array, signed: Mask, served: Served
+) -> Array:
+    """The state of each pile, as a place in ``words.STATES``.
+
+    It is the worst that its findings (``worst``, a place too, ``NO_STATE`` where none asks for a
+    state) and its stage ask for. ``stage`` and ``last_stage`` are orders of stages, -1 where
+    unknown; ``signed``: a sign-off stands. A pile whose every replacement is accepted is
+    *replaced*.
     """
     order = words.STATE_ORDER
-    by_result = {
-        result: order[state] for result, state in words.RESULT_STATE.items() if state is not None
-    }
-    of_piles = findings[findings["pile_id"].notna()]
-    worst = of_piles["result"].map(by_result).groupby(of_piles["pile_id"]).min()
-    rank = piles["pile_id"].map(worst).fillna(np.inf)
-    stage = piles["stage"].map(words.STAGE_ORDER).astype(float)
-    needed = piles["last_stage"].map(words.STAGE_ORDER).astype(float)
-    begun = (stage >= words.STAGE_ORDER["installing"]) & piles["pile_id"].notna()
-    finished = begun & (stage >= needed)
+    begun = (stage >= words.STAGE_ORDER["installing"]) & (served.pile >= 0)
+    finished = begun & (last_stage >= 0) & (stage >= last_stage)
     by_stage = np.select(
-        [~begun.to_numpy(dtype=bool), ~finished.to_numpy(dtype=bool)],
-        [order["not started"], order["in progress"]],
-        order["criteria met"],
+        [~begun, ~finished], [order["not started"], order["in progress"]], order["criteria met"]
     )
-    places = np.minimum(rank.to_numpy(), by_stage).astype(int)
-    signed = piles["pile_id"].isin(standing).to_numpy() & (places == order["criteria met"])
-    places = np.where(signed, order["accepted"], places)
-    state = pd.Series([words.STATES[place].word for place in places], index=piles.index)
-    return state.mask(replaced(piles, state), "replaced")
-
-
-def replaced(piles: pd.DataFrame, state: pd.Series) -> pd.Series:
-    """Whether every pile named to replace each pile is accepted, or replaced in its turn."""
-    named = piles["replaces"].notna()
-    done = pd.Series(False, index=piles.index)
-    for _ in range(int(named.sum())):  # a chain is at most as long as the names in it
-        good = state[named].isin(words.SATISFIED) | done[named]
-        every = good.groupby(piles.loc[named, "replaces"]).all()
-        found = piles["pile_id"].isin(every.index[every])
-        if found.equals(done):
-            break
-        done = found
-    return done
+    state: Array = np.minimum(worst, by_stage)
+    state[signed & (state == order["criteria met"])] = order["accepted"]
+    state[served.replaced(state)] = order["replaced"]
+    return state
 
 
 def position_states(piles: pd.DataFrame) -> pd.DataFrame:
@@ -164,25 +312,30 @@ def position_states(piles: pd.DataFrame) -> pd.DataFrame:
     the pile that replaces it, wherever that stands. While a replacement is not yet accepted the
     position shows *rejected*, whatever its piles show.
     """
-    named = set(piles["replaces"].dropna())
-    serving = piles.loc[piles["counted"] & ~piles["pile_id"].isin(named)]
-    needed = pd.concat([serving[["position_id", "state"]], _elsewhere(piles, serving)])
-    worst = needed["state"].map(words.STATE_ORDER).groupby(needed["position_id"]).min()
-    frame = piles.drop_duplicates("position_id")[["position_id", "area", "live"]]
-    place = frame["position_id"].map(worst).fillna(words.STATE_ORDER["not started"])
-    state = pd.Series(
-        [words.STATES[int(number)].word for number in place], index=frame.index, dtype="str"
-    )
-    open_ = piles.loc[piles["pile_id"].isin(named) & piles["state"].ne("replaced"), "position_id"]
-    waiting = frame["position_id"].isin(open_)
-    satisfied = state.isin(words.SATISFIED) & ~waiting
-    return frame.assign(state=state.mask(waiting, "rejected"), satisfied=satisfied)
+    served = Served.of(piles)
+    state = np.array([words.STATE_ORDER[word] for word in piles["state"]], dtype=np.int64)
+    serves = piles["counted"].to_numpy(dtype=bool) & ~served.is_named
+    home = np.full(len(served._named), -1)
+    home[served.pile] = served.position
+    home[-1] = -1
+    number = int(served.position.max(initial=-1)) + 1
+    worst = np.full(number + 1, words.STATE_ORDER["not started"])
+    seen = np.full(number + 1, NO_STATE)
+    for position in (served.position, home[served.replaces]):
+        own = serves & (position >= 0)
+        np.minimum.at(seen, position[own], state[own])
+    worst = np.where(seen == NO_STATE, worst, seen)
+    waits = np.zeros(number + 1, dtype=bool)
+    waits[served.position[served.is_named & (state != words.STATE_ORDER["replaced"])]] = True
+    at = np.flatnonzero(~piles["position_id"].duplicated().to_numpy())
+    own = served.position[at]
+    satisfied = np.isin(worst[own], _SATISFIED) & ~waits[own]
+    shown = np.where(waits, words.STATE_ORDER["rejected"], worst)[own]
+    frame = piles[["position_id", "area", "live"]].take(at)
+    return frame.assign(state=state_words(shown), satisfied=satisfied)
 
 
-def _elsewhere(piles: pd.DataFrame, serving: pd.DataFrame) -> pd.DataFrame:
-    """States of replacements under the position of the pile that they replace."""
-    homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")["position_id"]
-    standing = serving.dropna(subset=["replaces"])
-    return pd.DataFrame(
-        {"position_id": standing["replaces"].map(homes), "state": standing["state"]}
-    ).dropna()
+def state_words(state: Array) -> pd.api.extensions.ExtensionArray:
+    """The words of places in ``words.STATES``."""
+    found: pd.api.extensions.ExtensionArray = _STATE_WORDS.take(state)
+    return found

@@ -7,21 +7,17 @@ import pytest
 from core import records, words
 from core.compute.measures.runs import with_open
 from core.criteria.columns import RowColumns
-from core.criteria.findings import FINDING_COLUMNS
 from core.judge import states
 from core.judge.due import first_days, with_due
 from tests.compute.frames import run_frame
 
-ON = pd.Timestamp("2026-03-31")
-NO_LATER = pd.DataFrame(
-    {"pile_id": [], "stage": [], "done_on": pd.Series(dtype="datetime64[us]")}
-).astype({"pile_id": "str", "stage": "str"})
+DAY = np.datetime64("2026-03-31", "us")
+NOBODY = np.array([], dtype=np.int64)
+NO_LATER = states.Dated([], NOBODY, (), NOBODY, NOBODY.astype("datetime64[us]"))
 NO_RECORDS = records.typed(pd.DataFrame(), records.KIND["stage_record"].columns)
 
 
-NO_WORK = pd.DataFrame(
-    {"pile_id": [], "work": [], "done_on": pd.Series(dtype="datetime64[us]")}
-).astype({"pile_id": "str", "work": "str"})
+NO_WORK = NO_LATER
 
 
 def _read(runs):
@@ -35,8 +31,14 @@ def stage(*runs, stage_records=NO_RECORDS, after=NO_WORK):
     if "ended_on" not in frame:
         frame["ended_on"] = pd.Series(dtype="datetime64[us]")
     reached = states.stages_reached(_read(frame), stage_records, NO_LATER, after)
-    present = states.present_stage(reached, ON)
-    return present.set_index("pile_id")["stage"].to_dict()
+    return present(reached)
+
+
+def present(reached):
+    """The stage of each pile that has one."""
+    stage, _ = states.present_stage(reached, DAY)
+    pairs = zip(reached.piles, stage, strict=True)
+    return {pile: reached.words[one] for pile, one in pairs if one >= 0}
 
 
 def test_a_run_without_a_reason_for_stopping_is_installing():
@@ -48,8 +50,8 @@ def test_a_run_that_ended_with_the_shift_is_stopped():
 
 
 def work(kind, day="2026-03-10"):
-    done = pd.DataFrame({"pile_id": ["P1"], "work": [kind], "done_on": pd.to_datetime([day])})
-    return done.astype({"pile_id": "str", "work": "str", "done_on": "datetime64[us]"})
+    first = np.array([0])
+    return states.Dated(["P1"], first, [kind], first, np.array([day], dtype="datetime64[us]"))
 
 
 def test_a_run_that_ended_with_the_shift_and_was_surveyed_is_installed():
@@ -90,11 +92,26 @@ NO_RECORDS_COLUMNS = records.KIND["stage_record"].columns
 
 
 def state(results=(), standing=(), **pile):
-    base = {"pile_id": "P1", "stage": "installed", "last_stage": "installed", "replaces": None}
-    piles = pd.DataFrame([{**base, **pile}]).astype({"pile_id": "str", "replaces": "str"})
-    found = pd.DataFrame({"pile_id": "P1", "result": list(results)})
-    found = found.reindex(columns=list(FINDING_COLUMNS))
-    return states.pile_states(piles, found, set(standing)).iloc[0]
+    base = {"pile_id": "P1", "position_id": "P1", "stage": "installed", "last_stage": "installed"}
+    piles = pd.DataFrame([{**base, "replaces": None, **pile}])
+    return states_of(piles, {"P1": results}, standing)[0]
+
+
+def states_of(piles, results, standing):
+    """States of piles by their findings' results and sign-offs that stand."""
+    piles = piles.astype({"pile_id": "str", "position_id": "str", "replaces": "str"})
+    asked = [
+        [words.RESULT_STATE[one] for one in results.get(pile, ())] for pile in piles["pile_id"]
+    ]
+    ranks = [[words.STATE_ORDER[one] for one in own if one] for own in asked]
+    found = states.pile_states(
+        np.array([min(each, default=states.NO_STATE) for each in ranks], dtype=int),
+        np.array([words.STAGE_ORDER[stage] for stage in piles["stage"]]),
+        np.array([words.STAGE_ORDER.get(stage, -1) for stage in piles["last_stage"]]),
+        piles["pile_id"].isin(standing).to_numpy(),
+        states.Served.of(piles),
+    )
+    return list(states.state_words(found))
 
 
 @pytest.mark.parametrize(("result", "word"), words.RESULT_STATE.items())
@@ -140,10 +157,8 @@ def two(first_state_results, second_state_results, standing):
             "replaces": [None, "1"],
         }
     ).astype({"pile_id": "str", "replaces": "str"})
-    rows = [("1", r) for r in first_state_results] + [("1R", r) for r in second_state_results]
-    found = pd.DataFrame(rows, columns=["pile_id", "result"])
-    found = found.reindex(columns=list(FINDING_COLUMNS))
-    piles["state"] = states.pile_states(piles, found, standing)
+    results = {"1": first_state_results, "1R": second_state_results}
+    piles["state"] = states_of(piles, results, standing)
     return piles, states.position_states(piles)
 
 
@@ -181,7 +196,9 @@ def chain(*rows):
     piles = pd.DataFrame(rows, columns=["pile_id", "position_id", "state", "replaces"])
     piles = piles.astype({"pile_id": "str", "replaces": "str"})
     piles = piles.assign(area="A", live=True, counted=piles["state"].ne("test pile"))
-    piles["state"] = piles["state"].mask(states.replaced(piles, piles["state"]), "replaced")
+    known = np.array([words.STATE_ORDER.get(word, -1) for word in piles["state"]])
+    done = states.Served.of(piles).replaced(known)
+    piles["state"] = piles["state"].mask(done, "replaced")
     return piles["state"].tolist(), states.position_states(piles).set_index("position_id")
 
 
@@ -208,6 +225,18 @@ def test_a_pile_that_is_not_for_production_does_not_satisfy_a_position():
 
 def test_a_position_without_a_pile_is_never_better_than_not_started():
     assert state([], pile_id=None, stage="cut off") == "not started"
+
+
+def test_a_job_without_a_pile_has_no_stage_and_no_state():
+    frame = run_frame({}).iloc[:0].assign(ended_on=pd.Series(dtype="datetime64[us]"))
+    placed = placements().assign(from_mm=0, to_mm=0)
+    after = states.work_after_runs(frame.assign(cut_off_mm=0), placed, surveys(), NO_RECORDS)
+    later = states.work_days(placed, surveys(), set())
+    assert present(states.stages_reached(_read(frame), NO_RECORDS, later, after)) == {}
+    assert after.frame("work", "done_on").empty
+    _, positions = two([], [], set())
+    none = positions.iloc[:0].assign(pile_id="", counted=True, replaces=None)
+    assert states.position_states(none).empty
 
 
 def due(on, reached, **criterion):
@@ -264,7 +293,8 @@ def surveys(*rows):
 
 
 def days(found):
-    return {(row.pile_id, row.stage): str(row.done_on)[:10] for row in found.itertuples()}
+    rows = found.frame("stage", "done_on").itertuples()
+    return {(row.pile_id, row.stage): str(row.done_on)[:10] for row in rows}
 
 
 def test_grouted_is_the_day_of_the_last_placement_and_the_runs_day_when_it_names_none():
@@ -290,8 +320,8 @@ def test_grout_and_survey_count_once_the_pile_is_installed():
     later = states.work_days(placements(), surveys(("P1", "2026-03-01")), set())
     frame = run_frame({"run_on": pd.Timestamp("2026-03-02")}).assign(ended_on=pd.NaT)
     reached = states.stages_reached(_read(frame), NO_RECORDS, later, NO_WORK)
-    assert states.present_stage(reached, ON)["stage"].tolist() == ["surveyed"]
-    assert str(states.present_stage(reached, ON)["stage_on"].iloc[0])[:10] == "2026-03-02"
+    assert present(reached) == {"P1": "surveyed"}
+    assert states.present_stage(reached, DAY)[1] == np.datetime64("2026-03-02")
     begun = run_frame({"stop_reason": None}).assign(ended_on=pd.NaT)
     reached = states.stages_reached(_read(begun), NO_RECORDS, later, NO_WORK)
-    assert states.present_stage(reached, ON)["stage"].tolist() == ["installing"]
+    assert present(reached) == {"P1": "installing"}

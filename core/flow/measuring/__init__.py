@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
+from core import words
 from core.compute.measures import events
 from core.compute.measures import runs as run_measures
 from core.compute.selection import grout_placements
@@ -21,8 +23,8 @@ class Measured:
 
     ``profile``: torque readings; ``runs``: in the order of the work, with what an open one lacks;
     ``after``: work that shows a pile's last run ended; ``recorded``: events and remarks as they
-    were written; ``reached``: one row per pile
-    and stage reached; ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
+    were written; ``reached``: stages of piles with the day of each;
+    ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
     ``sampled``: one row per sample group and pile that it stands for; ``batches``: of grout;
     ``placed``: what each batch gave to each lift; ``chain``: one row per piece of steel placed;
     ``steel``: strings, stamps that stand twice and lots; ``surveys``: each with its deviations,
@@ -32,9 +34,9 @@ class Measured:
     piles: pd.DataFrame
     profile: pd.DataFrame
     runs: pd.DataFrame
-    after: pd.DataFrame
+    after: states.Dated
     recorded: pd.DataFrame
-    reached: pd.DataFrame
+    reached: states.Dated
     lifts: pd.DataFrame
     specimens: pd.DataFrame
     sampled: pd.DataFrame
@@ -79,19 +81,20 @@ def measured(snapshot: Snapshot) -> Measured:
     )
 
 
-def _after(snapshot: Snapshot, runs: pd.DataFrame, surveys: pd.DataFrame) -> pd.DataFrame:
+def _after(snapshot: Snapshot, runs: pd.DataFrame, surveys: pd.DataFrame) -> states.Dated:
     """Work up to the day that judges that shows a pile's last run ended."""
     placements = snapshot.select(grout_placements)
     known = placements[placements["run_order"].notna()]
     after = states.work_after_runs(runs, known, surveys, snapshot.frame("stage_record"))
-    return after[after["done_on"] <= pd.Timestamp(snapshot.on)].reset_index(drop=True)
+    return after.until(np.datetime64(snapshot.on, "us"))
 
 
-def _being_driven(piles: pd.DataFrame, runs: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
+def _being_driven(piles: pd.DataFrame, runs: pd.DataFrame, after: states.Dated) -> pd.DataFrame:
     """``piles`` with being_driven: the last run has no toe yet and no work came after it."""
     last = runs.groupby("pile_id", sort=False).tail(1)
     open_ = last.loc[last["open_run"] & last["toe_mm"].isna(), "pile_id"]
-    driven = piles["pile_id"].isin(open_) & ~piles["pile_id"].isin(after["pile_id"])
+    worked = [after.piles[pile] for pile in np.unique(after.pile)]
+    driven = piles["pile_id"].isin(open_) & ~piles["pile_id"].isin(worked)
     return piles.assign(being_driven=driven)
 
 
@@ -100,22 +103,25 @@ def _reached(
     piles: pd.DataFrame,
     runs: pd.DataFrame,
     surveys: pd.DataFrame,
-    after: pd.DataFrame,
-) -> pd.DataFrame:
+    after: states.Dated,
+) -> states.Dated:
     """Stages that runs, placements, surveys that count and stage records show."""
     grouted = set(piles.loc[piles["grouted"].eq(True), "pile_id"].dropna())
     later = states.work_days(snapshot.select(grout_placements), surveys[surveys["counts"]], grouted)
     return states.stages_reached(runs, snapshot.frame("stage_record"), later, after)
 
 
-def _with_stage(piles: pd.DataFrame, reached: pd.DataFrame, snapshot: Snapshot) -> pd.DataFrame:
+def _with_stage(piles: pd.DataFrame, reached: states.Dated, snapshot: Snapshot) -> pd.DataFrame:
     """``piles`` with the stage of the pile, or of its position while no pile serves it."""
-    present = states.present_stage(reached, pd.Timestamp(snapshot.on))
+    stage, stage_on = states.present_stage(reached, np.datetime64(snapshot.on, "us"))
+    place = {pile: at for at, pile in enumerate(reached.piles)}
     key = piles["pile_id"].fillna(piles["position_id"])
-    present = present.set_index("pile_id").reindex(key)
+    at = np.array([place.get(one, -1) for one in key], dtype=np.int64)
+    order = np.append(stage, -1)[at]
+    order[order < 0] = words.STAGE_ORDER["on the schedule"]
     return piles.assign(
-        stage=present["stage"].fillna("on the schedule").to_numpy(),
-        stage_on=present["stage_on"].to_numpy(),
+        stage=np.array(states.STAGE_WORDS, dtype=object)[order],
+        stage_on=np.append(stage_on, np.datetime64("NaT"))[at],
     )
 
 

@@ -32,7 +32,7 @@ _FRAMES: dict[str, Callable[[Snapshot, Measured], pd.DataFrame]] = {
     "runs": lambda _, measured: measured.runs,
     "profile": lambda _, measured: measured.profile,
     "surveys": lambda _, measured: measured.surveys,
-    "work_after_runs": lambda _, measured: measured.after,
+    "work_after_runs": lambda _, measured: measured.after.frame("work", "done_on"),
     "texts_to_read": lambda _, measured: texts_to_read(measured.recorded),
     "stamps_placed_again": lambda _, measured: measured.steel.again,
     "stamps_cut": lambda _, measured: measured.steel.cut,
