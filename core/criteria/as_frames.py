@@ -26,7 +26,7 @@ from core.criteria.outcomes import at_most as at_most
 Cases: TypeAlias = Any
 Outcome: TypeAlias = Any
 OF_FRAMES = {f"core.criteria.{name}" for name in
-             ("torque", "events", "piles", "grout", "survey", "steel")}  # fmt: skip
+             ("grout", "survey", "steel")}  # fmt: skip
 
 
 class FrameCases:

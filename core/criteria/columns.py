@@ -9,6 +9,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from core.records.current_rows import CurrentRows
+
 Array = npt.NDArray[Any]
 Numbers = npt.NDArray[np.float64]
 Texts = npt.NDArray[np.object_]
@@ -38,6 +40,9 @@ class Columns(Protocol):
     def is_true(self, name: str) -> Mask:
         """Whether each row is known to be true."""
 
+    def codes(self, name: str) -> tuple[Array, list[str]]:
+        """Per row the place of its text among the distinct texts, -1 for none; and these."""
+
 
 class _Converted:
     """Columns that are converted once, when first read."""
@@ -62,6 +67,13 @@ class _Converted:
         """Whether each row is known to be true."""
         return self._array("truth", name)
 
+    def codes(self, name: str) -> tuple[Array, list[str]]:
+        """Per row the place of its text among the distinct texts, -1 for none; and these."""
+        place: dict[str, int] = {"": -1}
+        texts = self.text(name).tolist()
+        codes = [place.setdefault(text, len(place) - 1) for text in texts]
+        return np.array(codes, dtype=np.int64), list(place)[1:]
+
     def _array(self, form: str, name: str) -> Array:
         if (form, name) not in self._arrays:
             view = self._convert(form, name).view()
@@ -83,6 +95,11 @@ class FrameColumns(_Converted):
     def __len__(self) -> int:
         return len(self._frame)
 
+    def codes(self, name: str) -> tuple[Array, list[str]]:
+        """Per row the place of its text among the distinct texts, -1 for none; and these."""
+        codes, texts = pd.factorize(self._frame[name])
+        return codes, list(texts)
+
     def _convert(self, form: str, name: str) -> Array:
         column = self._frame[name]
         if form == "text":
@@ -94,6 +111,29 @@ class FrameColumns(_Converted):
         if column.dtype == np.float64:
             return column.to_numpy()
         return column.to_numpy(dtype="float64", na_value=np.nan)
+
+
+class RecordColumns(_Converted):
+    """The columns of rows of the ledger."""
+
+    def __init__(self, rows: CurrentRows) -> None:
+        super().__init__(rows.names)
+        self._rows = rows
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    def codes(self, name: str) -> tuple[Array, list[str]]:
+        """Per row the place of its text among the distinct texts, -1 for none; and these."""
+        return self._rows.codes(name), self._rows.texts(name)
+
+    def _convert(self, form: str, name: str) -> Array:
+        if form == "text":
+            return text_array([*self._rows.texts(name), ""])[self._rows.codes(name)]
+        values = self._rows.values(name)
+        if form == "truth":
+            return np.asarray(values == np.True_)
+        return values.astype("datetime64[us]" if form == "day" else np.float64)
 
 
 class RowColumns(_Converted):

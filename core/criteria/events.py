@@ -1,4 +1,3 @@
-# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criterion of installation events: what is recorded beside readings, and how far the toe is."""
 
 from __future__ import annotations
@@ -7,14 +6,14 @@ from collections.abc import Callable
 from typing import Annotated, Literal
 
 import numpy as np
-import pandas as pd
 from pydantic import Field
 
-from core.criteria.as_frames import Cases, Outcome, at_least, no_findings, other_findings, outcome
 from core.criteria.base import Criterion, Feeds
-from core.criteria.cases import PileCriterion
+from core.criteria.cases import Cases, PileCriterion
 from core.criteria.columns import Columns
+from core.criteria.findings import Findings, no_findings, other_findings
 from core.criteria.kinds import FindingKind, finding, makes
+from core.criteria.outcomes import Outcome, at_least, outcome, without_numbers
 from core.records import EVENT, JUDGED_EVENTS, Event
 
 DEEPER = "a deeper run, a replacement or the engineer's decision"
@@ -26,23 +25,27 @@ def event_rule(event: Event) -> Callable[[Cases], Outcome]:
     decide = _always if event.judged == "always" else _distance
 
     def judged(cases: Cases) -> Outcome:
-        result = decide(cases, event)
-        result["note"] = cases[event.text_column]
-        result["part"] = cases[event.column].map("{:.0f} mm".format, na_action="ignore")
-        missing = cases["toe_mm"].isna() & result["limit_value"].notna()
-        result.loc[missing, "note"] += "; the toe depth is not recorded"
-        result.loc[cases[event.column].isna(), "result"] = None
-        return result
+        depth = cases[event.column]
+        happened = ~np.isnan(depth)
+        found = decide(cases, event)
+        found.put(happened, note=cases.text(event.text_column),
+                  part=lambda at: [f"{one:.0f} mm" for one in depth[at].tolist()])  # fmt: skip
+        unknown = happened & np.isnan(cases["toe_mm"]) & ~np.isnan(found.limit_value)
+        found.put(
+            unknown,
+            note=lambda at: cases.text(event.text_column)[at] + "; the toe depth is not recorded",
+        )
+        found.drop(~happened)
+        return found
 
     return judged
 
 
 def _always(cases: Cases, event: Event) -> Outcome:
-    result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-    result["result"] = "not met"
+    found = without_numbers(cases, "not met")
     if event.word == "refusal":
-        result["result"] = cases["refusal"]
-    return result
+        found.put(cases.is_text("refusal", "noted"), "noted")
+    return found
 
 
 def _distance(cases: Cases, event: Event) -> Outcome:
@@ -52,11 +55,11 @@ def _distance(cases: Cases, event: Event) -> Outcome:
     driven it is not yet due.
     """
     measured, limit = cases["toe_mm"] - cases[event.column], cases["event_distance_mm"]
-    far = at_least(measured, limit)
-    result = outcome(cases, far, measured, limit)
-    result["result"] = far.map({True: "noted", False: "not met"})
-    result.loc[cases["being_driven"].astype(bool), "result"] = "not yet due"
-    return result
+    found = outcome(cases, at_least(measured, limit), measured, limit)
+    found.put(found.has("no evidence"), "not met")
+    found.put(found.has("met"), "noted")
+    found.put(cases.is_true("being_driven"), "not yet due")
+    return found
 
 
 def _event(id: str, word: str, meaning: str, clears: str) -> FindingKind:
@@ -100,13 +103,11 @@ class Events(Criterion):
     @staticmethod
     def no_event(cases: Cases) -> Outcome:
         """Nothing asks for a decision; where something does, its own rule reports it."""
-        readings = cases["readings"].fillna(0).gt(0)
-        result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-        result["result"] = readings.map({True: "met", False: "no evidence"})
-        result["note"] = readings.map({True: "no such event on record", False: "no readings"})
+        found = without_numbers(cases, "met", "no such event on record")
+        found.put(~(cases["readings"] > 0), "no evidence", note="no readings")
         for event in JUDGED_EVENTS:
-            result.loc[cases[event.column].notna(), "result"] = None
-        return result
+            found.drop(~np.isnan(cases[event.column]))
+        return found
 
     coupling_failure = _event(
         "coupling_failure",
@@ -164,29 +165,26 @@ REMARK_TO_REVIEW = FindingKind(
 
 
 @makes(REMARK_TO_REVIEW, of=("texts_to_read", "piles", "criteria.events"))
-def texts_to_read_findings(
-    texts: pd.DataFrame, piles: Columns, criterion: PileCriterion
-) -> pd.DataFrame:
+def texts_to_read_findings(texts: Columns, piles: Columns, criterion: PileCriterion) -> Findings:
     """One *noted* finding per run with text that only a person can judge.
 
     ``texts``: pile_id, run_no and text, in the order of the work; ``criterion``: *events*,
     pile by pile beside ``piles``. Where a type does not set the criterion nobody has to read them.
     """
-    asked = piles.text("pile_id")[criterion.is_set]
-    own = texts[texts["pile_id"].isin(asked)]
-    if own.empty:
+    if not len(texts) or not criterion.is_set.any():
         return no_findings()
-    by_run = own.groupby(["pile_id", "run_no"], sort=False)["text"].agg(_quoted).reset_index()
-    note = "run " + by_run["run_no"] + ": " + by_run["text"]
+    asked = set(piles.text("pile_id")[criterion.is_set].tolist())
+    by_run: dict[tuple[str, str], dict[str, None]] = {}
+    for pile, run_no, text in zip(
+        *(texts.text(name).tolist() for name in ("pile_id", "run_no", "text")), strict=True
+    ):
+        if pile in asked:
+            by_run.setdefault((pile, run_no), {})[f'"{text}"'] = None
     return other_findings(
-        by_run["pile_id"],
+        [pile for pile, _ in by_run],
         REMARK_TO_REVIEW,
         "noted",
-        note,
+        [f"run {run_no}: {'; '.join(quoted)}" for (_, run_no), quoted in by_run.items()],
         "event_text",
-        run=by_run["run_no"],
+        run=[run_no for _, run_no in by_run],
     )
-
-
-def _quoted(texts: pd.Series) -> str:
-    return "; ".join(f'"{text}"' for text in texts.drop_duplicates())

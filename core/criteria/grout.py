@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 
 from core.criteria.as_frames import Cases, Outcome, at_least, at_most, other_findings, outcome
 from core.criteria.base import Count, Criterion, Days, Feeds, Length, Positive, StageWord
+from core.criteria.columns import FrameColumns
 from core.criteria.kinds import FindingKind, finding, makes
 from core.criteria.piles import rows_by_number
 from core.criteria.quantities import ROUNDED_UP
@@ -508,9 +509,10 @@ GROUP_WITHOUT_SPECIMENS = FindingKind(
 @makes(GROUP_WITHOUT_SPECIMENS, of=("rows_without_parent",))
 def unknown_group_findings(rows: pd.DataFrame) -> pd.DataFrame:
     """One finding per sample group without specimens; ``rows`` as in ``rows_by_number``."""
-    named = rows_by_number(rows[rows["refers_by"].eq("sample_group_id")])
+    named = rows_by_number(FrameColumns(rows), "sample_group_id")
     return other_findings(
-        named["number"], GROUP_WITHOUT_SPECIMENS, "no evidence", named["note"], "unknown",
+        pd.Series(list(named), dtype="str"), GROUP_WITHOUT_SPECIMENS, "no evidence",
+        pd.Series(list(named.values()), dtype="str"), "unknown",
         subject_kind="sample group",
     )  # fmt: skip
 

@@ -124,18 +124,19 @@ class Rule:
 class Maker:
     """A function that makes findings of ``kinds`` which no criterion asks for.
 
-    ``of`` names its arguments, in order: frames of the measured job (``piles``, ``runs``, …), a
-    record kind for its current rows up to the day of assessment, ``criteria`` for the frames of
-    all criteria by name and ``criteria.NAME`` for one of them, each row by row for the piles.
+    ``of`` names its arguments, in order: tables of the measured job (``piles``, ``runs``, …) or a
+    record kind for its current rows up to the day of assessment, both as ``Columns``;
+    ``criteria`` for all criteria by name and ``criteria.NAME`` for one of them, pile by pile
+    beside ``piles``. The cheapest look comes first: mostly a maker finds nothing.
     """
 
     kinds: tuple[FindingKind, ...]
     of: tuple[str, ...]
     make: Callable[..., Any]
 
-    def __call__(self, *frames: Any) -> Findings:
-        """The findings of these frames."""
-        found: Findings = self.make(*frames)
+    def __call__(self, *tables: Any) -> Findings:
+        """The findings of these tables."""
+        found: Findings = self.make(*tables)
         return found
 
 

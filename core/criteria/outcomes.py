@@ -81,6 +81,12 @@ class Outcome:
         codes, texts = self._texts.get(name, (np.zeros(len(self), dtype=np.int32), [""]))
         return [texts[code] for code in codes.tolist()]
 
+    def lacks(self, name: str) -> Mask:
+        """Where a text is empty."""
+        codes, texts = self._texts.get(name, (np.zeros(len(self), dtype=np.int32), [""]))
+        empty: Mask = np.array([text == "" for text in texts])[codes]
+        return empty
+
     def _put_text(self, name: str, at: Array, text: Text) -> None:
         if name not in self._texts:
             self._texts[name] = (np.zeros(len(self), dtype=np.int32), [""])
@@ -106,7 +112,11 @@ def at_most(measured: Any, limit: Any) -> Any:
 
 
 def outcome(
-    cases: Cases, met: Mask, measured: Numbers, limit: Numbers | float, note: Text = ""
+    cases: Cases,
+    met: Mask,
+    measured: Numbers,
+    limit: Numbers | float = np.nan,
+    note: Text = "",
 ) -> Outcome:
     """An outcome per case: *no evidence* where measured or limit is missing, else met or not."""
     limit_value = np.full(len(cases), limit) if isinstance(limit, float) else limit

@@ -1,4 +1,3 @@
-# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of the pile and findings about its schedule, runs and numbers."""
 
 from __future__ import annotations
@@ -6,13 +5,15 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 import numpy as np
-import pandas as pd
 from pydantic import Field
 
 from core import records
-from core.criteria.as_frames import Cases, Outcome, at_least, other_findings, outcome
 from core.criteria.base import Criterion, Feeds
+from core.criteria.cases import Cases
+from core.criteria.columns import Array, Columns, Mask, Texts
+from core.criteria.findings import Findings, no_findings, other_findings
 from core.criteria.kinds import FindingKind, finding, makes
+from core.criteria.outcomes import RESULT, Outcome, at_least, outcome, without_numbers
 from core.criteria.settings import CRITERION_NOT_SET
 
 # What a revision may change that moves a pile's judgement.
@@ -65,13 +66,13 @@ class Embedment(Criterion):
     @staticmethod
     def embedment(cases: Cases) -> Outcome:
         """Embedment by the measure the criterion names against the schedule's least embedment."""
-        measured, limit = cases["embedment_mm"], cases["min_embedment_mm"].astype(float)
-        result = outcome(cases, at_least(measured, limit), measured, limit, cases["measure"])
-        result.loc[limit.isna(), "note"] = "the schedule prints no least embedment"
-        result.loc[measured.isna(), "note"] = (
-            "a level, the toe or the failure surface is not recorded"
+        measured, limit = cases["embedment_mm"], cases["min_embedment_mm"]
+        found = outcome(cases, at_least(measured, limit), measured, limit, cases.text("measure"))
+        found.put(np.isnan(limit), note="the schedule prints no least embedment")
+        found.put(
+            np.isnan(measured), note="a level, the toe or the failure surface is not recorded"
         )
-        return result
+        return found
 
 
 class StopReason(Criterion):
@@ -96,21 +97,15 @@ class StopReason(Criterion):
     @staticmethod
     def stop_reason(cases: Cases) -> Outcome:
         """The last run's reason for stopping is one that needs no decision, whatever the torque."""
-        given = cases["stop_reason"]
-        accepted = pd.Series(
-            [
-                reason in reasons if isinstance(reason, str) else False
-                for reason, reasons in zip(given, cases["accepted_reasons"], strict=True)
-            ],
-            index=cases.index,
-        )
-        result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-        result["result"] = np.where(accepted, "met", "not met")
-        result["note"], result["run"] = given, cases["last_run_no"]
-        result.loc[given.isna(), ["result", "note"]] = ["no evidence", "no reason is recorded"]
-        waiting = given.eq("end of shift") & cases["stage"].eq("stopped")
-        result.loc[waiting, "result"] = "not yet due"
-        return result
+        given = cases.text("stop_reason")
+        pairs = zip(given.tolist(), cases.parameter("accepted_reasons"), strict=True)
+        accepted = np.array([reason in reasons for reason, reasons in pairs], dtype=bool)
+        found = without_numbers(cases, "not met", given, run=cases.text("last_run_no"))
+        found.put(accepted, "met")
+        found.put(given == "", "no evidence", note="no reason is recorded")
+        waiting = (given == "end of shift") & cases.is_text("stage", "stopped")
+        found.put(waiting, "not yet due")
+        return found
 
 
 class DisturbedGround(Criterion):
@@ -136,13 +131,12 @@ class DisturbedGround(Criterion):
     @staticmethod
     def disturbed_ground(cases: Cases) -> Outcome:
         """New penetration below the toe at which the ground was disturbed."""
-        disturbed = cases["disturbed_toe_mm"].notna()
-        measured = cases["toe_mm"] - cases["disturbed_toe_mm"]
-        limit = cases["void_to_mm"] - cases["disturbed_toe_mm"]
-        result = outcome(cases, at_least(measured, limit), measured, limit)
-        result.loc[~disturbed, "result"] = "met"
-        result.loc[~disturbed, "note"] = "no reverse turning and no re-advance on record"
-        return result
+        disturbed = cases["disturbed_toe_mm"]
+        measured, limit = cases["toe_mm"] - disturbed, cases["void_to_mm"] - disturbed
+        found = outcome(cases, at_least(measured, limit), measured, limit)
+        none = "no reverse turning and no re-advance on record"
+        found.put(np.isnan(disturbed), "met", note=none)
+        return found
 
 
 class PenetrationAfterStop(Criterion):
@@ -171,13 +165,11 @@ class PenetrationAfterStop(Criterion):
     @staticmethod
     def penetration_after_stop(cases: Cases) -> Outcome:
         """New penetration after a stop longer than the project's hours."""
-        stopped = cases["stop_from_mm"].notna()
-        measured = cases["toe_mm"] - cases["stop_from_mm"]
-        limit = cases["stop_to_mm"] - cases["stop_from_mm"]
-        result = outcome(cases, at_least(measured, limit), measured, limit)
-        result.loc[~stopped, "result"] = "met"
-        result.loc[~stopped, "note"] = "no longer stop on record"
-        return result
+        stopped = cases["stop_from_mm"]
+        measured, limit = cases["toe_mm"] - stopped, cases["stop_to_mm"] - stopped
+        found = outcome(cases, at_least(measured, limit), measured, limit)
+        found.put(np.isnan(stopped), "met", note="no longer stop on record")
+        return found
 
 
 RUN_NOT_CLOSED = FindingKind(
@@ -192,29 +184,33 @@ RUN_NOT_CLOSED = FindingKind(
 
 
 @makes(RUN_NOT_CLOSED, of=("runs", "work_after_runs"))
-def open_run_findings(runs: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
+def open_run_findings(runs: Columns, after: Columns) -> Findings:
     """Runs with readings and no toe depth or reason for stopping, one finding per run.
 
     *Noted* while the pile is being driven; *no evidence* once work went past the run: ``after``
     it, or by a later run that ended other than with the shift. A later run does not close an
-    earlier one, whose toe nobody recorded. ``runs``: with closed, open_run and lacks.
+    earlier one, whose toe nobody recorded. ``runs``: in the order of the work, with closed,
+    open_run and lacks.
     """
-    last = runs.groupby("pile_id", sort=False)[["run_no", "closed", "stop_reason"]].tail(1)
-    last = last.join(runs["pile_id"])
-    ended = last[last["closed"] & last["stop_reason"].ne("end of shift")]
-    works = after.groupby("pile_id")["work"].agg(", ".join)
-    open_ = runs[runs["open_run"]]
-    past = open_["pile_id"].map(works).astype("str")
-    past = past.fillna("a later run ended").where(
-        past.notna() | open_["pile_id"].isin(ended["pile_id"]), ""
+    open_ = np.flatnonzero(runs.is_true("open_run"))
+    if not len(open_):
+        return no_findings()
+    pile_id, run_no, lacks = (runs.text(name) for name in ("pile_id", "run_no", "lacks"))
+    last = {pile: at for at, pile in enumerate(pile_id.tolist())}
+    ended = runs.is_true("closed") & (runs.text("stop_reason") != "end of shift")
+    works: dict[str, list[str]] = {}
+    for pile, work in zip(after.text("pile_id"), after.text("work"), strict=True):
+        works.setdefault(pile, []).append(work)
+    notes, gone = [], []
+    for at in open_.tolist():
+        pile = pile_id[at]
+        past = ", ".join(works.get(pile, ["a later run ended"] if ended[last[pile]] else []))
+        notes.append(f"run {run_no[at]}: {lacks[at]}" + (f"; since then: {past}" if past else ""))
+        gone.append(bool(past))
+    result = np.where(gone, RESULT["no evidence"], RESULT["noted"])
+    return other_findings(
+        pile_id[open_], RUN_NOT_CLOSED, result, notes, "open_run", run=run_no[open_]
     )
-    note = "run " + open_["run_no"] + ": " + open_["lacks"]
-    note = note.where(past.eq(""), note + "; since then: " + past)
-    found = other_findings(
-        open_["pile_id"], RUN_NOT_CLOSED, "noted", note, "open_run", run=open_["run_no"]
-    )
-    gone = past.ne("").to_numpy(dtype=bool)
-    return found.assign(result=np.where(gone, "no evidence", "noted"))
 
 
 REVISION_AT_RUN = FindingKind(
@@ -225,6 +221,7 @@ REVISION_AT_RUN = FindingKind(
     "DES",
     "the engineer's confirmation that the later revision stands",
 )
+_TEXTS = {one.name for one in records.KIND["schedule"].columns if one.form == "text"}
 REVISION_WORKED_TO = FindingKind(
     "revision_worked_to",
     "revision worked to",
@@ -235,42 +232,73 @@ REVISION_WORKED_TO = FindingKind(
 )
 
 
-@makes(REVISION_AT_RUN, REVISION_WORKED_TO, of=("schedule_at_runs", "schedule_in_force"))
-def revision_findings(then: pd.DataFrame, judging: pd.DataFrame) -> pd.DataFrame:
+@makes(REVISION_AT_RUN, REVISION_WORKED_TO, of=("piles", "schedule_at_runs", "schedule_in_force"))
+def revision_findings(piles: Columns, then: Columns, now: Columns) -> Findings:
     """Findings about the revision on the day of each pile's last run.
 
-    ``then``: per pile its last run's number, day and schedule_revision beside the row for
-    construction in force that day, empty when none was; ``judging``: the rows in force on the
-    day of assessment.
+    ``then``: per pile with a run until the day of assessment the day and schedule_revision of the
+    last one, beside the row for construction in force that day, empty when none was; ``now``: the
+    rows in force on the day of assessment.
     """
-    pairs = then.merge(judging, on="position_id", suffixes=("_then", "_now"))
-    changed = pd.Series("", index=pairs.index)
-    for column in JUDGED_COLUMNS:
-        before, now = pairs[f"{column}_then"], pairs[f"{column}_now"]
-        differs = before.ne(now) & ~(before.isna() & now.isna())
-        changed = changed.where(~differs, changed + ", " + _plain(column))
-    moved = changed.ne("")
-    text = "revision " + pairs["revision_then"] + " at the run, now " + pairs["revision_now"]
-    note = text + " changes " + changed.str.removeprefix(", ")
-    informed = other_findings(
-        pairs.loc[moved, "pile_id"], REVISION_AT_RUN, "noted", note[moved],
-        "schedule", run=pairs.loc[moved, "last_run_no"],
-    )  # fmt: skip
-    none = then["revision"].isna() & then["on_schedule"]
-    given = then["schedule_revision"]
-    old = given.notna() & then["revision"].notna() & given.ne(then["revision"])
-    asked = "the crew worked to " + given + "; in force that day: " + then["revision"]
-    asked = asked.mask(none, "no revision for construction was in force on the day of the run")
-    wrong = old | none
-    worked = other_findings(
-        then.loc[wrong, "pile_id"],
-        REVISION_WORKED_TO,
-        "not met",
-        asked[wrong],
-        "schedule",
-        run=then.loc[wrong, "last_run_no"],
+    place = {pile: at for at, pile in enumerate(piles.text("pile_id").tolist())}
+    of_pile = np.array([place.get(pile, -1) for pile in then.text("pile_id")], dtype=np.int64)
+    position, last_run_no, revision = (
+        np.append(piles.text(name), "")[of_pile]
+        for name in ("position_id", "last_run_no", "revision")
     )
-    return pd.concat([informed, worked], ignore_index=True)
+    informed = _changed_since(position, then, now, last_run_no)
+    in_force, given = then.text("revision"), then.text("schedule_revision")
+    none = (in_force == "") & (revision != "")
+    wrong = np.flatnonzero(none | ((given != "") & (in_force != "") & (given != in_force)))
+    notes = [
+        "no revision for construction was in force on the day of the run" if none[at]
+        else f"the crew worked to {given[at]}; in force that day: {in_force[at]}"
+        for at in wrong.tolist()
+    ]  # fmt: skip
+    worked = other_findings(
+        then.text("pile_id")[wrong], REVISION_WORKED_TO, "not met", notes, "schedule",
+        run=last_run_no[wrong],
+    )  # fmt: skip
+    return Findings.joined([informed, worked])
+
+
+def _changed_since(position: Texts, then: Columns, now: Columns, last_run_no: Texts) -> Findings:
+    """Piles of which another revision than that of the day of the run changes what is judged.
+
+    A position has one row in a revision.
+    """
+    rows = {text: at for at, text in enumerate(now.text("position_id").tolist())}
+    of_now = np.array([rows.get(text, -1) for text in position.tolist()], dtype=np.int64)
+    before, after = then.text("revision"), np.append(now.text("revision"), "")[of_now]
+    at = np.flatnonzero((of_now >= 0) & (before != after))
+    if not len(at):
+        return no_findings()
+    changed: list[list[str]] = [[] for _ in at]
+    for column in JUDGED_COLUMNS:
+        differs = _differs(then, at, now, of_now[at], column)
+        for place in np.flatnonzero(differs).tolist():
+            changed[place].append(_plain(column))
+    moved = [place for place, names in enumerate(changed) if names]
+    notes = [
+        f"revision {before[at[place]]} at the run, now {after[at[place]]} changes "
+        + ", ".join(changed[place])
+        if before[at[place]] else ""
+        for place in moved
+    ]  # fmt: skip
+    return other_findings(
+        then.text("pile_id")[at[moved]], REVISION_AT_RUN, "noted", notes, "schedule",
+        run=last_run_no[at[moved]],
+    )  # fmt: skip
+
+
+def _differs(then: Columns, at: Array, now: Columns, of_now: Array, column: str) -> Mask:
+    """Whether rows of ``then`` and ``now`` differ in a column; what is missing in both does not."""
+    if column in _TEXTS:
+        differs: Mask = then.text(column)[at] != now.text(column)[of_now]
+        return differs
+    before, after = then.numbers(column)[at], now.numbers(column)[of_now]
+    changed: Mask = (before != after) & ~(np.isnan(before) & np.isnan(after))
+    return changed
 
 
 def _plain(column: str) -> str:
@@ -307,62 +335,67 @@ POSITION_MISSING = FindingKind(
 
 @makes(
     PILE_NOT_ON_SCHEDULE, CRITERION_NOT_SET, POSITION_MISSING,
-    of=("frame_of_piles", "schedule_in_force", "schedule_rows"),
+    of=("piles", "schedule_in_force", "schedule_rows"),
 )  # fmt: skip
-def schedule_findings(
-    piles: pd.DataFrame, judging: pd.DataFrame, schedule: pd.DataFrame
-) -> pd.DataFrame:
+def schedule_findings(piles: Columns, in_force: Columns, schedule: Columns) -> Findings:
     """Piles on no schedule or of no type, and positions the latest revision is silent about.
 
-    ``judging``: the rows in force; ``schedule``: every row for construction.
+    ``in_force``: the rows in force; ``schedule``: every row for construction.
     """
-    lost = piles.loc[piles["pile_id"].notna() & piles["revision"].isna() & (piles["runs"] > 0)]
-    deleted = lost["position_id"].isin(schedule["position_id"])
-    told = deleted.map(
-        {True: " is not in force: deleted, or not yet issued", False: " is on no issued schedule"}
-    )
-    note = "position " + lost["position_id"] + told
-    nowhere = other_findings(lost["pile_id"], PILE_NOT_ON_SCHEDULE, "no evidence", note, "schedule")
-    typeless = piles.loc[piles["pile_id"].notna() & piles["revision"].notna()]
-    typeless = typeless[typeless["last_stage"].isna()]
-    told = "type " + typeless["pile_type"] + " is not in project.toml"
+    pile_id, on_schedule = piles.text("pile_id"), piles.text("revision") != ""
+    lost = np.flatnonzero(~on_schedule & (piles.numbers("runs") > 0))
+    issued = set(schedule.text("position_id").tolist()) if len(lost) else set()
+    notes = [
+        f"position {position} is "
+        + ("not in force: deleted, or not yet issued" if position in issued
+           else "on no issued schedule")
+        for position in piles.text("position_id")[lost].tolist()
+    ]  # fmt: skip
+    nowhere = other_findings(pile_id[lost], PILE_NOT_ON_SCHEDULE, "no evidence", notes, "schedule")
+    typeless = np.flatnonzero(on_schedule & (piles.text("last_stage") == ""))
+    marks = piles.text("pile_type")[typeless]
     unknown = other_findings(
-        typeless["pile_id"], CRITERION_NOT_SET, "no evidence", told, "schedule", part="type"
-    )
-    silent = judging.loc[~judging["in_latest"].astype(bool)]
-    text = "last named by revision " + silent["revision"]
+        pile_id[typeless], CRITERION_NOT_SET, "no evidence",
+        "type " + marks + " is not in project.toml", "schedule", part="type",
+    )  # fmt: skip
+    silent = np.flatnonzero(~in_force.is_true("in_latest"))
     missing = other_findings(
-        silent["position_id"],
-        POSITION_MISSING,
-        "noted",
-        text,
-        "schedule",
+        in_force.text("position_id")[silent], POSITION_MISSING, "noted",
+        "last named by revision " + in_force.text("revision")[silent], "schedule",
         subject_kind="position",
-    )
-    return pd.concat([nowhere, unknown, missing], ignore_index=True)
+    )  # fmt: skip
+    return Findings.joined([nowhere, unknown, missing])
 
 
 @makes(RECORD_OF_UNKNOWN_PILE, of=("rows_without_parent",))
-def unknown_pile_findings(rows: pd.DataFrame) -> pd.DataFrame:
+def unknown_pile_findings(rows: Columns) -> Findings:
     """One finding per pile that only these rows name; ``rows`` as in ``rows_by_number``."""
-    named = rows_by_number(rows[rows["refers_by"].eq("pile_id")])
+    notes = rows_by_number(rows, "pile_id")
     return other_findings(
-        named["number"], RECORD_OF_UNKNOWN_PILE, "no evidence", named["note"], "unknown"
+        list(notes), RECORD_OF_UNKNOWN_PILE, "no evidence", list(notes.values()), "unknown"
     )
 
 
-def rows_by_number(rows: pd.DataFrame) -> pd.DataFrame:
-    """One row per number, with the rows that name it in words: record, file, sheet and rows.
+def rows_by_number(rows: Columns, refers_by: str) -> dict[str, str]:
+    """By number the rows that name it in the column ``refers_by``, in words.
 
     ``rows``: record, refers_by, number, file, sheet and row_no of rows whose parent is unknown.
     """
-    keys = ["number", "record", "file", "sheet"]
-    texts = rows.assign(row=rows["row_no"].astype("str")).groupby(keys, sort=False)["row"]
-    listed = texts.agg(", ".join).reset_index()
-    word = listed["record"].map({name: kind.word for name, kind in records.KIND.items()})
-    sheet = (" sheet " + listed["sheet"]).where(listed["sheet"].ne(""), "")
-    listed["note"] = word + ": " + listed["file"] + sheet + " row " + listed["row"]
-    return listed.groupby("number", sort=False)["note"].agg("; ".join).reset_index()
+    if not len(rows):
+        return {}
+    listed: dict[tuple[str, str, str, str], list[str]] = {}
+    names = ("number", "record", "file", "sheet", "refers_by")
+    columns = (*(rows.text(name).tolist() for name in names), rows.numbers("row_no").tolist())
+    for *key, by, row_no in zip(*columns, strict=True):
+        if by == refers_by:
+            number, record, file, sheet = key
+            listed.setdefault((number, record, file, sheet), []).append(f"{row_no:.0f}")
+    notes: dict[str, list[str]] = {}
+    for (number, record, file, sheet), row_nos in listed.items():
+        of_sheet = f" sheet {sheet}" if sheet else ""
+        note = f"{records.KIND[record].word}: {file}{of_sheet} row {', '.join(row_nos)}"
+        notes.setdefault(number, []).append(note)
+    return {number: "; ".join(parts) for number, parts in notes.items()}
 
 
 SIGN_OFF_CHANGED = FindingKind(

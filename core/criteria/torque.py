@@ -1,21 +1,23 @@
-# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of torque, its readings and their instruments."""
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 import numpy as np
-import pandas as pd
 from pydantic import Field
 
-from core.criteria.as_frames import Cases, Outcome, at_least, at_most, other_findings, outcome
 from core.criteria.base import LATER, Count, Criterion, Feeds, Guardable, Length, Share
+from core.criteria.cases import Cases
+from core.criteria.columns import Array, Columns, Mask, Texts
+from core.criteria.findings import Findings, other_findings
 from core.criteria.guarding import minding
 from core.criteria.kinds import FindingKind, finding, makes
+from core.criteria.outcomes import Outcome, Text, at_least, at_most, outcome
 from core.criteria.quantities import ROUNDED_UP
 
 DEEPER = "a deeper run, a load test or a concession"
+NO_RATING = "no document gives the rating of "
 FACTORS = "a row in the torque factor table with its source, or the safety factor with its clause"
 NEEDS = ("required_torque.toe_reading_mm",)  # of whatever is taken from the final window
 LOADS = {"compression": "design_compression_kn", "tension": "design_tension_kn"}
@@ -124,24 +126,17 @@ class RequiredTorque(Guardable):
         printed value asks which governs; ``printed_governs`` with its clause settles it.
         """
         printed, computed = cases["printed_torque_nm"], cases["computed_torque_nm"]
-        both = printed.notna() & computed.notna()
         # Above what some of the loads need a printed value may be for the others.
-        both &= cases["computed_whole"].astype(bool) | (printed < computed)
-        agrees = cases["printed_agrees"].eq(True)
-        apart, settled = both & ~agrees, _printed_governs(cases)
-        result = outcome(cases, agrees, printed, computed)
-        result["result"] = (apart & ~settled).map({True: "noted", False: "met"}).where(both, None)
-        ratio = printed / computed
-        share = (ratio - 1).abs().mul(100).round(1).astype(str)
-        mixed = ratio.where(ratio > 1, 1 / ratio)
-        near = (mixed - METRES_PER_FOOT_MIXED).abs() <= cases["cross_check_share"] * mixed
-        note = "the printed value differs by " + share + " %"
-        note = note.mask(near, "the ratio is near 3.28: 1/ft used as 1/m")
-        governs = "governs until decided: " + cases["required_by"].fillna("")
-        governs = governs.mask(settled, "the printed value governs by " + cases["printed_governs"])
-        result["note"] = (note + "; " + governs).where(apart, "")
-        result["item"] = _printed_case(cases).where(apart & ~settled, "")
-        return result
+        both = ~np.isnan(printed) & (cases.is_true("computed_whole") | (printed < computed))
+        both &= ~np.isnan(computed)
+        agrees, settled = cases.is_true("printed_agrees"), _printed_governs(cases)
+        apart = both & ~agrees
+        found = outcome(cases, agrees, printed, computed)
+        found.put(both, "met")
+        found.put(apart, note=lambda at: _apart_in_words(cases, at, settled))
+        found.put(apart & ~settled, "noted", item=lambda at: _printed_case(cases, at))
+        found.drop(~both)
+        return found
 
     @finding(
         "header_against_log",
@@ -159,92 +154,109 @@ class RequiredTorque(Guardable):
         """Final reading of a run's header against the log at the toe; the lower counts."""
         header, log = cases["header_torque_nm"], cases["log_torque_nm"]
         apart = cases["header_apart"]
-        result = outcome(cases, apart.ne(True), header, log)
-        result["result"] = apart.map({True: "noted", False: "met"})
-        note = pd.Series("the lower of header and log counts", index=cases.index)
-        unknown = header.isna() | log.isna()
-        note = note.mask(
-            unknown, "header and log cannot be compared; the one without torque counts"
-        )
-        result["note"] = note.where(apart.eq(True), "")
-        result["run"] = cases["header_run_no"]
-        return result
+        found = outcome(cases, apart == 0, header, log)
+        known = ~np.isnan(apart)
+        found.put(known, "met", run=cases.text("header_run_no"))
+        found.put(apart == 1, "noted", note="the lower of header and log counts")
+        unknown = np.isnan(header) | np.isnan(log)
+        note = "header and log cannot be compared; the one without torque counts"
+        found.put((apart == 1) & unknown, note=note)
+        found.drop(~known)
+        return found
 
 
 def _against_required(cases: Cases, measure: str, expanded: str) -> Outcome:
     measured, limit = cases[measure], cases["required_torque_nm"]
-    result = outcome(cases, at_least(measured, limit), measured, limit)
-    result["note"] = why_missing(cases, measured)
-    above = cases["window_above_range"].fillna(0) > 0
-    result.loc[above & measured.notna(), "note"] = (
-        "at least: readings above the calibrated range count as its last point"
-    )
-    greater = cases["required_by"].eq("computed, the greater") & result["note"].eq("")
-    result.loc[greater, "note"] = "required torque computed from the loads, above the printed one"
-    result.loc[limit.isna(), "note"] = "no required torque: neither printed nor calculable"
-    part = cases["required_is_part"].astype(bool) & result["result"].eq("met")
-    result.loc[part, "result"] = "no evidence"
-    result.loc[part, "note"] = "no required torque for a load without its factors"
-    return minding(cases, result, cases[expanded], "at least")
+    known = ~np.isnan(measured)
+    found = outcome(cases, at_least(measured, limit), measured, limit)
+    explain_missing(cases, found)
+    above = known & (cases["window_above_range"] > 0)
+    found.put(above, note="at least: readings above the calibrated range count as its last point")
+    greater = cases.is_text("required_by", "computed, the greater") & found.lacks("note")
+    found.put(greater, note="required torque computed from the loads, above the printed one")
+    none = "no required torque: neither printed nor calculable"
+    found.put(np.isnan(limit), note=none)
+    part = cases.is_true("required_is_part") & found.has("met")
+    found.put(part, "no evidence", note="no required torque for a load without its factors")
+    return minding(cases, found, cases[expanded], "at least")
 
 
-def why_missing(cases: Cases, measured: pd.Series, above: bool = False) -> pd.Series:
-    """Why the final window gives no number: the first cause that holds, in words.
+def explain_missing(cases: Cases, found: Outcome, above: bool = False) -> None:
+    """Note why the final window gives no number, where it gives none: the first cause that holds.
 
     ``above``: whether a reading above the calibrated range is one.
     """
-    count = cases["readings_in_window"].fillna(0)
+    unknown = np.isnan(found.measured)
+    if not unknown.any():
+        return
+    none = ~(cases["readings_in_window"] > 0)
     beyond = cases["toe_distance_mm"] > cases["toe_reading_mm"]
     widest = cases["interval_mm"] + cases["gap_tolerance_mm"]
-    deepest = cases["deepest_reading_mm"] - cases["toe_mm"]
-    idle, bare = cases["not_counted_because"], cases["no_torque_because"]
-    causes = (
-        (cases["toe_mm"].isna(), "the toe depth is not recorded"),
-        (cases["window_mm"].isna(), "required torque is not set, and with it the final window"),
-        (cases["readings"].fillna(0).eq(0), "no torque reading is recorded"),
-        (deepest > cases["interval_tolerance_mm"].fillna(0),
+    deeper = cases["deepest_reading_mm"] - cases["toe_mm"]
+    idle, bare = cases.text("not_counted_because"), cases.text("no_torque_because")
+    causes: tuple[tuple[Mask, Text], ...] = (
+        (np.isnan(cases["toe_mm"]), "the toe depth is not recorded"),
+        (np.isnan(cases["window_mm"]), "required torque is not set, and with it the final window"),
+        (~(cases["readings"] > 0), "no torque reading is recorded"),
+        (deeper > np.nan_to_num(cases["interval_tolerance_mm"]),
          "a reading lies deeper than the recorded toe"),
-        (count.eq(0), "no reading lies in the final window"),
-        (bare.notna(), "in the final window " + bare.fillna("")),
-        (cases["readings_below_range"].fillna(0) > 0,
+        (none, "no reading lies in the final window"),
+        (bare != "", lambda at: "in the final window " + bare[at]),
+        (cases["readings_below_range"] > 0,
          "a reading in the final window is below the calibrated range"),
-        ((cases["window_above_range"].fillna(0) > 0) & above,
+        ((cases["window_above_range"] > 0) & above,
          "a reading in the final window is above the calibrated range"),
-        (idle.notna(), "a reading in the final window does not count: " + idle.fillna("")),
+        (idle != "", lambda at: "a reading in the final window does not count: " + idle[at]),
         (beyond, "no reading at the toe: the last one lies further above it than toe_reading_mm"),
         (cases["window_gap_mm"] > widest, "readings in the final window lie too far apart"),
-        (count.eq(1), "the final window holds a single reading"),
+        (cases["readings_in_window"] == 1, "the final window holds a single reading"),
     )  # fmt: skip
-    note = pd.Series("", index=cases.index)
-    for applies, words in reversed(causes):
-        note = note.mask(applies & measured.isna(), words)
-    return note
+    for applies, text in reversed(causes):
+        found.put(unknown & applies, note=text)
 
 
-def _printed_governs(cases: Cases) -> pd.Series:
+def _printed_governs(cases: Cases) -> Mask:
     """Whether a clause lets the printed value govern whatever the loads need."""
-    settled: pd.Series = cases["printed_governs"].fillna("").ne("")
-    return settled & cases["printed_torque_nm"].notna()
+    settled: Mask = (cases.text("printed_governs") != "") & ~np.isnan(cases["printed_torque_nm"])
+    return settled
 
 
-def _printed_case(cases: Cases) -> pd.Series:
+def _apart_in_words(cases: Cases, at: Array, settled: Mask) -> list[str]:
+    """How far printed and computed torque of the piles ``at`` are apart, and what governs."""
+    ratio = cases["printed_torque_nm"][at] / cases["computed_torque_nm"][at]
+    mixed = np.where(ratio > 1, ratio, 1 / ratio)
+    near = np.abs(mixed - METRES_PER_FOOT_MIXED) <= cases["cross_check_share"][at] * mixed
+    share = np.round(np.abs(ratio - 1) * 100, 1)
+    clause, by = cases.text("printed_governs")[at], cases.text("required_by")[at]
+    notes = []
+    for place in range(len(at)):
+        note = f"the printed value differs by {float(share[place])} %"
+        if near[place]:
+            note = "the ratio is near 3.28: 1/ft used as 1/m"
+        if settled[at[place]]:
+            notes.append(f"{note}; the printed value governs by {clause[place]}")
+        else:
+            notes.append(f"{note}; governs until decided: {by[place]}")
+    return notes
+
+
+def _printed_case(cases: Cases, at: Array) -> list[str]:
     """Type, loads and printed value, in words: what one question to the engineer is about."""
-    words = [
-        f"type {kind}, {_loads_in_words(loads)}, printed {printed:.0f} N·m"
-        for kind, printed, *loads in zip(
-            cases["pile_type"],
-            cases["printed_torque_nm"],
-            *(cases[name] for name in (*LOADS.values(), "load_basis", "load_nature")),
+    return [
+        f"type {kind}, {_loads_in_words(loads, words)}, printed {printed:.0f} N·m"
+        for kind, printed, loads, words in zip(
+            cases.text("pile_type")[at],
+            cases["printed_torque_nm"][at].tolist(),
+            zip(*(cases[name][at].tolist() for name in LOADS.values()), strict=True),
+            zip(*(cases.text(name)[at] for name in ("load_basis", "load_nature")), strict=True),
             strict=True,
         )
     ]
-    return pd.Series(words, index=cases.index, dtype="str")
 
 
-def _loads_in_words(loads: list[Any]) -> str:
-    *values, basis, nature = loads
-    told = [f"{way} {load:g} kN" for way, load in zip(LOADS, values, strict=True) if load > 0]
-    return ", ".join([*told, *(word for word in (basis, nature) if isinstance(word, str))])
+def _loads_in_words(loads: tuple[float, ...], words: tuple[str, ...]) -> str:
+    named = [f"{way} {load:g} kN" for way, load in zip(LOADS, loads, strict=True) if load > 0]
+    return ", ".join([*named, *(word for word in words if word)])
 
 
 class RatedTorque(Guardable):
@@ -267,32 +279,27 @@ class RatedTorque(Guardable):
     def rated_torque(cases: Cases) -> Outcome:
         """Greatest torque of all readings against the least rating that a document supports."""
         measured, limit = cases["greatest_torque_nm"], cases["rated_torque_nm"]
-        result = outcome(cases, at_most(measured, limit), measured, limit)
-        above = cases["readings_above_range"].fillna(0) > 0
-        bare = cases["readings_without_curve"].fillna(0) > 0
-        none = cases["readings"].fillna(0).eq(0)
-        result.loc[measured.isna(), "note"] = "every reading is below the calibrated range"
-        result.loc[measured.isna() & none, "note"] = "no torque reading is recorded"
-        unknown = (result["result"].eq("met") | measured.isna()) & (above | bare)
-        result.loc[unknown, "result"] = "no evidence"
-        result.loc[unknown & above, "note"] = "a reading is above the calibrated range"
-        result.loc[unknown & bare, "note"] = cases["any_no_torque_because"][unknown & bare]
-        lowest = cases["component_rated_torque_nm"].notna()
-        lowest &= cases["component_rated_torque_nm"].le(limit)
-        by = "lowest in the string: " + cases["component_rated_stamp"]
-        result.loc[lowest & ~unknown, "note"] = by[lowest & ~unknown]
-        silent = cases["component_undocumented"].notna() & result["result"].eq("met")
-        result.loc[silent, "result"] = "no evidence"
-        result.loc[silent, "note"] = (
-            "no document gives the rating of " + cases["component_undocumented"]
-        )
-        no_document = cases["schedule_rated_torque_nm"].isna() & cases["section_rated_document"].eq(
-            ""
-        )
-        no_document &= cases["component_rated_torque_nm"].isna()
-        result.loc[no_document | limit.isna(), "result"] = "no evidence"
-        result.loc[no_document | limit.isna(), "note"] = "no document gives the torque rating"
-        return minding(cases, result, cases["greatest_uncertainty_nm"], "at most")
+        found = outcome(cases, at_most(measured, limit), measured, limit)
+        missing = np.isnan(measured)
+        above, bare = cases["readings_above_range"] > 0, cases["readings_without_curve"] > 0
+        found.put(missing, note="every reading is below the calibrated range")
+        found.put(missing & ~(cases["readings"] > 0), note="no torque reading is recorded")
+        unknown = (found.has("met") | missing) & (above | bare)
+        found.put(unknown, "no evidence")
+        found.put(unknown & above, note="a reading is above the calibrated range")
+        found.put(unknown & bare, note=cases.text("any_no_torque_because"))
+        of_component = cases["component_rated_torque_nm"]
+        stamp = cases.text("component_rated_stamp")
+        lowest = (of_component <= limit) & ~unknown
+        found.put(lowest, note=lambda at: "lowest in the string: " + stamp[at])
+        undocumented = cases.text("component_undocumented")
+        silent = (undocumented != "") & found.has("met")
+        found.put(silent, "no evidence", note=lambda at: NO_RATING + undocumented[at])
+        no_document = np.isnan(cases["schedule_rated_torque_nm"]) & np.isnan(of_component)
+        no_document &= cases.text("section_rated_document") == ""
+        no_document |= np.isnan(limit)
+        found.put(no_document, "no evidence", note="no document gives the torque rating")
+        return minding(cases, found, cases["greatest_uncertainty_nm"], "at most")
 
 
 class DropAtEnd(Criterion):
@@ -315,9 +322,9 @@ class DropAtEnd(Criterion):
     def drop_at_end(cases: Cases) -> Outcome:
         """Fall from the greatest to the last reading of the window, as a share of the greatest."""
         measured, limit = cases["drop_share"], cases["greatest_share"]
-        result = outcome(cases, at_most(measured, limit), measured, limit)
-        result["note"] = why_missing(cases, measured, above=True)
-        return result
+        found = outcome(cases, at_most(measured, limit), measured, limit)
+        explain_missing(cases, found, above=True)
+        return found
 
 
 class AdvancePerTurn(Criterion):
@@ -339,9 +346,9 @@ class AdvancePerTurn(Criterion):
     def advance_per_turn(cases: Cases) -> Outcome:
         """Least advance per turn in the final window as a share of the pitch."""
         measured, limit = cases["advance_share"], cases["least_share_of_pitch"]
-        result = outcome(cases, at_least(measured, limit), measured, limit)
-        result.loc[measured.isna(), "note"] = "advance per turn is not recorded"
-        return result
+        found = outcome(cases, at_least(measured, limit), measured, limit)
+        found.put(np.isnan(measured), note="advance per turn is not recorded")
+        return found
 
 
 class ReadingGaps(Criterion):
@@ -370,12 +377,12 @@ class ReadingGaps(Criterion):
     def window_gap(cases: Cases) -> Outcome:
         """A gap in the final window blocks acceptance."""
         measured = cases["window_gap_mm"]
-        limit = (cases["interval_mm"] + cases["interval_tolerance_mm_of_criterion"]).astype(float)
-        result = outcome(cases, at_most(measured, limit), measured, limit)
-        result.loc[result["result"].eq("not met"), "result"] = "no evidence"
-        result.loc[measured.isna(), "note"] = "the toe depth is not recorded"
-        result.loc[cases["window_mm"].isna(), "result"] = None
-        return result
+        limit = cases["interval_mm"] + cases["interval_tolerance_mm_of_criterion"]
+        found = outcome(cases, at_most(measured, limit), measured, limit)
+        found.put(found.has("not met"), "no evidence")
+        found.put(np.isnan(measured), note="the toe depth is not recorded")
+        found.drop(np.isnan(cases["window_mm"]))
+        return found
 
     @finding(
         "reading_gap_above_window",
@@ -391,13 +398,15 @@ class ReadingGaps(Criterion):
     @staticmethod
     def upper_gap(cases: Cases) -> Outcome:
         """A gap above the final window is noted, or blocks where the project says so."""
-        measured = cases["upper_gap_mm"].fillna(0.0).where(cases["toe_mm"].notna())
-        limit = (cases["interval_mm"] + cases["interval_tolerance_mm_of_criterion"]).astype(float)
-        result = outcome(cases, at_most(measured, limit), measured, limit)
-        wide = result["result"].eq("not met")
-        result.loc[wide, "result"] = cases["above_window"][wide]
-        result.loc[measured.isna(), "result"] = None
-        return result
+        gap, toe = cases["upper_gap_mm"], cases["toe_mm"]
+        measured = np.where(np.isnan(toe), np.nan, np.nan_to_num(gap))
+        limit = cases["interval_mm"] + cases["interval_tolerance_mm_of_criterion"]
+        found = outcome(cases, at_most(measured, limit), measured, limit)
+        wide = found.has("not met")
+        found.put(wide, "no evidence")
+        found.put(wide & cases.is_text("above_window", "noted"), "noted")
+        found.drop(np.isnan(measured))
+        return found
 
 
 class CalibrationInForce(Criterion):
@@ -418,31 +427,38 @@ class CalibrationInForce(Criterion):
     @staticmethod
     def calibration_in_force(cases: Cases) -> Outcome:
         """Every reading is taken while a certificate of its instrument is in force."""
-        measured = cases["readings_out_of_force"].fillna(0).astype(float)
-        result = outcome(cases, measured.eq(0), measured, 0.0)
-        none = cases["readings"].fillna(0).eq(0)
-        result.loc[result["result"].eq("not met") | none, "result"] = "no evidence"
-        late = measured.gt(0)
-        result.loc[late, "note"] = measured[late].astype(int).astype(str) + " readings"
-        result.loc[none, "note"] = "no readings"
-        return result
+        measured = np.nan_to_num(cases["readings_out_of_force"])
+        found = outcome(cases, measured == 0, measured, 0.0)
+        none = ~(cases["readings"] > 0)
+        found.put(found.has("not met") | none, "no evidence")
+        found.put(measured > 0, note=lambda at: [f"{n:.0f} readings" for n in measured[at]])
+        found.put(none, note="no readings")
+        return found
 
 
 @makes(CalibrationInForce.calibration_in_force, of=("profile",))
-def instrument_findings(profile: pd.DataFrame) -> pd.DataFrame:
+def instrument_findings(profile: Columns) -> Findings:
     """One finding per instrument: whether every reading it gave was covered by a certificate."""
-    taken = profile[profile["instrument_id"].ne("")]
-    late = (~taken["in_force"]).groupby(taken["instrument_id"]).sum()
-    names = late.index.to_series()
-    covered = other_findings(
-        names[late.eq(0)], CalibrationInForce.calibration_in_force, "met", subject_kind="instrument"
-    )
-    count = late[late > 0].astype(int).astype(str) + " readings while no certificate was in force"
-    open_ = other_findings(
-        names[late > 0], CalibrationInForce.calibration_in_force, "no evidence", count,
-        "readings_out_of_force", subject_kind="instrument",
+    codes, names = profile.codes("instrument_id")
+    known = np.array([*(name != "" for name in names), False])[codes]
+    taken = np.bincount(codes[known], minlength=len(names))
+    late = np.bincount(codes[known & ~profile.is_true("in_force")], minlength=len(names))
+    order = sorted(np.flatnonzero(taken).tolist(), key=names.__getitem__)
+    kind = CalibrationInForce.calibration_in_force
+    open_ = [at for at in order if late[at]]
+    return Findings.joined(
+        [
+            other_findings(
+                [names[at] for at in order if not late[at]], kind, "met",
+                subject_kind="instrument",
+            ),
+            other_findings(
+                [names[at] for at in open_], kind, "no evidence",
+                [f"{late[at]} readings while no certificate was in force" for at in open_],
+                "readings_out_of_force", subject_kind="instrument",
+            ),
+        ]
     )  # fmt: skip
-    return pd.concat([covered, open_], ignore_index=True)
 
 
 class CalibratedRange(Criterion):
@@ -464,18 +480,16 @@ class CalibratedRange(Criterion):
 
         Above the range they count as the last point; the rated torque rule reports what they hide.
         """
-        below = cases["readings_below_range"].fillna(0)
-        outside = below + cases["window_without_curve"].fillna(0)
-        result = outcome(cases, outside.eq(0), outside, 0.0)
-        none = cases["readings_in_window"].fillna(0).eq(0)
-        result.loc[result["result"].eq("not met") | none, "result"] = "no evidence"
-        result.loc[below.gt(0), "note"] = (
-            "readings in the final window are below the calibrated range"
-        )
-        bare = cases["no_torque_because"]
-        result.loc[bare.notna(), "note"] = "in the final window " + bare[bare.notna()]
-        result.loc[none, "note"] = "no reading in the final window"
-        return result
+        below = np.nan_to_num(cases["readings_below_range"])
+        outside = below + np.nan_to_num(cases["window_without_curve"])
+        found = outcome(cases, outside == 0, outside, 0.0)
+        none = ~(cases["readings_in_window"] > 0)
+        found.put(found.has("not met") | none, "no evidence")
+        found.put(below > 0, note="readings in the final window are below the calibrated range")
+        bare = cases.text("no_torque_because")
+        found.put(bare != "", note=lambda at: "in the final window " + bare[at])
+        found.put(none, note="no reading in the final window")
+        return found
 
 
 PRESSURE_KIND_NOT_RECORDED = FindingKind(
@@ -490,19 +504,24 @@ PRESSURE_KIND_NOT_RECORDED = FindingKind(
 
 
 @makes(PRESSURE_KIND_NOT_RECORDED, of=("pressure_kinds_not_asked",))
-def pressure_kind_findings(not_asked: pd.DataFrame) -> pd.DataFrame:
+def pressure_kind_findings(not_asked: Columns) -> Findings:
     """One *noted* finding per instrument whose pressures are of a kind that nobody recorded.
 
     ``not_asked``: instrument_id with the number of its ``readings`` and ``points`` without a kind.
     """
-    count = not_asked["readings"].astype(int).astype(str) + " readings and "
-    count += not_asked["points"].astype(int).astype(str) + " calibration points"
-    note = count + " do not record whether the pressure is differential or line; not asked when "
+    notes = [
+        f"{readings:.0f} readings and {points:.0f} calibration points do not record whether the "
+        "pressure is differential or line; not asked when they were imported, they count as "
+        "differential"
+        for readings, points in zip(
+            not_asked.numbers("readings"), not_asked.numbers("points"), strict=True
+        )
+    ]
     return other_findings(
-        not_asked["instrument_id"],
+        not_asked.text("instrument_id"),
         PRESSURE_KIND_NOT_RECORDED,
         "noted",
-        note + "they were imported, they count as differential",
+        notes,
         "pressure_kind",
         subject_kind="instrument",
     )
@@ -524,60 +543,53 @@ def _torque_factor(cases: Cases, direction: str) -> Outcome:
     Asked of each direction with a load; without any load of the direction that the schedule
     names. One item per case, direction and cause.
     """
-    loads = pd.DataFrame({way: cases[name] for way, name in LOADS.items()}).gt(0)
-    idle, stated = ~loads.any(axis=1), cases["direction"]
-    nameless = idle & stated.isna() & (direction == "compression")
-    asked = loads[direction] | (idle & stated.eq(direction)) | nameless
+    loads = {way: cases[name] > 0 for way, name in LOADS.items()}
+    idle, stated = ~np.logical_or.reduce(list(loads.values())), cases.text("direction")
+    nameless = idle & (stated == "") & (direction == "compression")
+    asked = loads[direction] | (idle & (stated == direction)) | nameless
     measured = cases[f"{direction}_torque_factor_per_m"]
-    no_factor = measured.isna().map({True: "no torque factor", False: ""})
-    cause = _no_safety_factor(cases, direction).where(loads[direction], "")
-    both = no_factor.ne("") & cause.ne("")
-    why = no_factor + both.map({True: "; ", False: ""}) + cause
-    why = why.mask(nameless, "no direction and no load on the schedule")
-    result = outcome(cases, measured.notna(), measured)
-    lacks = asked & why.ne("")
-    result["result"] = pd.Series("no evidence", index=cases.index).where(lacks, None)
-    result["note"] = (_case_in_words(cases, direction) + ": " + why).where(lacks, "")
-    result["item"], result["part"] = result["note"], direction
-    return result
+    no_factor = np.isnan(measured)
+    cause = _no_safety_factor(cases, direction)
+    lacks = asked & (no_factor | nameless | (loads[direction] & (cause != "")))
+
+    def words(at: Array) -> list[str]:
+        """The case of each pile ``at`` and what it lacks."""
+        found = []
+        for place, case in zip(at.tolist(), _cases_in_words(cases, direction, at), strict=True):
+            why = ["no torque factor"] if no_factor[place] else []
+            why += [cause[place]] if loads[direction][place] and cause[place] else []
+            if nameless[place]:
+                why = ["no direction and no load on the schedule"]
+            found.append(f"{case}: {'; '.join(why)}")
+        return found
+
+    found = outcome(cases, ~no_factor, measured)
+    found.put(lacks, "no evidence", note=words, item=words, part=direction)
+    found.drop(~lacks)
+    return found
 
 
-def _no_safety_factor(cases: Cases, direction: str) -> pd.Series:
+def _no_safety_factor(cases: Cases, direction: str) -> Texts:
     """Why a load in ``direction`` has no safety factor; empty where it has one or needs none."""
-    basis, nature = cases["load_basis"], cases["load_nature"]
-    unknown = cases[f"{direction}_safety_factor"].isna()
-    why = np.select(
-        [
-            _printed_governs(cases),
-            basis.isna(),
-            basis.eq("factored"),
-            nature.isna(),
-            unknown,
-        ],
-        [
-            "",
-            "load basis not recorded",
-            "no resistance factor for a factored load",
-            "nature of the load not recorded",
-            "no safety factor for " + direction + ", " + nature.fillna("").astype(object),
-        ],
-        "",
-    )
-    return pd.Series(why, index=cases.index, dtype="str")
+    basis, nature = cases.text("load_basis"), cases.text("load_nature")
+    why = np.full(len(cases), "", dtype=object)
+    unknown = np.isnan(cases[f"{direction}_safety_factor"])
+    why[unknown] = f"no safety factor for {direction}, " + nature[unknown]
+    why[nature == ""] = "nature of the load not recorded"
+    why[basis == "factored"] = "no resistance factor for a factored load"
+    why[basis == ""] = "load basis not recorded"
+    why[_printed_governs(cases)] = ""
+    return why
 
 
-def _case_in_words(cases: Cases, direction: str) -> pd.Series:
-    grouted = cases["grouted"].fillna(False).astype(bool).map({True: "grouted", False: "bare"})
-    words: pd.Series = (
-        cases["section"].fillna("no section")
-        + f", {direction}, "
-        + grouted
-        + ", helix set "
-        + cases["helix_set"].fillna("not recorded")
-        + ", ground "
-        + cases["ground_class"].fillna("not recorded")
-    )
-    return words
+def _cases_in_words(cases: Cases, direction: str, at: Array) -> list[str]:
+    grouted = cases.is_true("grouted")[at].tolist()
+    texts = (cases.text(name)[at] for name in ("section", "helix_set", "ground_class"))
+    return [
+        f"{section or 'no section'}, {direction}, {'grouted' if own else 'bare'}, "
+        f"helix set {helices or 'not recorded'}, ground {ground or 'not recorded'}"
+        for own, section, helices, ground in zip(grouted, *texts, strict=True)
+    ]
 
 
 class TorqueFactor(Criterion):
@@ -607,14 +619,15 @@ READINGS_WITHOUT_RUN = FindingKind(
 
 
 @makes(READINGS_WITHOUT_RUN, of=("readings_without_run",))
-def orphan_findings(readings: pd.DataFrame) -> pd.DataFrame:
+def orphan_findings(readings: Columns) -> Findings:
     """Readings that stand although their run no longer does."""
-    note = readings["readings"].astype("str") + " readings of run " + readings["run_no"]
+    run_no = readings.text("run_no")
+    pairs = zip(readings.numbers("readings").tolist(), run_no.tolist(), strict=True)
     return other_findings(
-        readings["pile_id"],
+        readings.text("pile_id"),
         READINGS_WITHOUT_RUN,
         "no evidence",
-        note,
+        [f"{number:.0f} readings of run {run}" for number, run in pairs],
         "lost",
-        run=readings["run_no"],
+        run=run_no,
     )

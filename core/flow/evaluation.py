@@ -119,7 +119,7 @@ def _findings(known: Snapshot, numbers: Measured) -> Findings:
     sets = text_array([*known.project.criteria_sets(), ""])[row]
     parts = [ruled, judging.parameters_not_set(ruled, sets)]
     parts.append(judging.criteria_not_set(criteria, ids, due.at_work(days), sets))
-    parts += [findings_of(made(*map(job.frame, made.of))) for made in MAKERS]
+    parts += [findings_of(made(*job.given(made))) for made in MAKERS]
     return judging.sorted_findings(parts)
 
 

@@ -157,7 +157,7 @@ def _withhold(missing: Texts | None, decided: Outcome) -> None:
     """Leave a rule that is due without evidence where a parameter that it needs is missing."""
     if missing is None:
         return
-    unexplained = decided.has("no evidence") & (text_array(decided.text("note")) == "")
+    unexplained = decided.has("no evidence") & decided.lacks("note")
     waits = (missing != "") & (decided.has(*WITHHELD) | unexplained)
     decided.put(
         waits, "no evidence", note=lambda at: missing[at] + " is not set in project.toml",

@@ -1,13 +1,12 @@
 """Installation events against how far below them the toe is."""
 
-import pandas as pd
 import pytest
 
 from core.criteria import events
 from core.criteria.columns import RowColumns
 from core.criteria.events import Events
 from core.records import EVENT, JUDGED_EVENTS
-from tests.judge.one_case import criterion
+from tests.judge.one_case import criterion, decided
 
 ALWAYS = [event for event in JUDGED_EVENTS if event.judged == "always"]
 BY_DISTANCE = [event for event in JUDGED_EVENTS if event.judged != "always"]
@@ -18,7 +17,7 @@ CASE |= {event.text_column: None for event in JUDGED_EVENTS}
 
 
 def judged(rule, **changed):
-    return rule(pd.DataFrame([{**CASE, **changed}])).iloc[0]
+    return decided(rule, {**CASE, **changed})
 
 
 def at(event, depth_mm, **changed):
@@ -57,13 +56,13 @@ def test_refusal_is_noted_where_the_clause_names_it():
 
 
 def test_an_event_that_did_not_happen_gives_no_finding():
-    assert pd.isna(judged(events.event_rule(EVENT["spin-out"]))["result"])
+    assert judged(events.event_rule(EVENT["spin-out"]))["result"] is None
 
 
 def test_a_record_without_an_event_is_met_and_one_without_readings_is_no_evidence():
     assert judged(Events.no_event)["result"] == "met"
     assert judged(Events.no_event, readings=0)["result"] == "no evidence"
-    assert pd.isna(judged(Events.no_event, spin_out_mm=300.0)["result"])
+    assert judged(Events.no_event, spin_out_mm=300.0)["result"] is None
 
 
 def asked(word):
@@ -71,11 +70,10 @@ def asked(word):
 
 
 def test_texts_to_read_are_one_noted_finding_per_run():
-    read = pd.DataFrame(
-        [("P1", "1", "soft"), ("P1", "1", "soft"), ("P1", "1", "roots"), ("P1", "2", "gas")],
-        columns=["pile_id", "run_no", "text"],
-    )
+    texts = [("1", "soft"), ("1", "soft"), ("1", "roots"), ("2", "gas")]
+    read = RowColumns([{"pile_id": "P1", "run_no": run, "text": text} for run, text in texts])
     found = events.texts_to_read_findings(read, *asked("set"))
-    assert found["note"].tolist() == ['run 1: "soft"; "roots"', 'run 2: "gas"']
-    assert set(found["result"]) == {"noted"}
-    assert events.texts_to_read_findings(read, *asked("not required")).empty
+    assert found.text("note").tolist() == ['run 1: "soft"; "roots"', 'run 2: "gas"']
+    assert set(found.text("result")) == {"noted"}
+    assert len(events.texts_to_read_findings(read, *asked("not required"))) == 0
+    assert len(events.texts_to_read_findings(RowColumns([]), *asked("set"))) == 0

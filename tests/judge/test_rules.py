@@ -1,7 +1,6 @@
 """Every rule: passes, fails, exactly on the limit, evidence missing."""
 
 import numpy as np
-import pandas as pd
 import pytest
 
 from core.criteria import torque
@@ -15,6 +14,7 @@ from core.criteria.torque import (
     ReadingGaps,
     RequiredTorque,
 )
+from tests.judge.one_case import decided
 
 GOOD = {
     "last_run_no": "1",
@@ -104,12 +104,11 @@ NAN = np.nan
 
 
 def result(rule, **changed):
-    case = pd.DataFrame([{**GOOD, **changed}])
-    return rule(case)["result"].iloc[0]
+    return decided(rule, {**GOOD, **changed})["result"]
 
 
 def note(rule, **changed):
-    return rule(pd.DataFrame([{**GOOD, **changed}]))["note"].iloc[0]
+    return decided(rule, {**GOOD, **changed})["note"]
 
 
 @pytest.mark.parametrize(
@@ -173,10 +172,9 @@ def test_guarded_makes_no_evidence_of_nothing():
 
 
 def test_the_uncertainty_stands_beside_what_is_measured_alone():
-    decided = RequiredTorque.mean_torque(pd.DataFrame([GOOD]))
-    assert decided["uncertainty"].item() == 250
-    decided = RequiredTorque.mean_torque(pd.DataFrame([{**GOOD, "floor_final_torque_nm": NAN}]))
-    assert decided["uncertainty"].isna().all()
+    assert decided(RequiredTorque.mean_torque, GOOD)["uncertainty"] == 250
+    unknown = {**GOOD, "floor_final_torque_nm": NAN}
+    assert np.isnan(decided(RequiredTorque.mean_torque, unknown)["uncertainty"])
 
 
 def test_a_limit_that_went_through_units_and_back_is_still_met_exactly():
@@ -225,7 +223,7 @@ def test_cross_check_is_silent_within_the_share_noted_beyond_it_and_absent_witho
     rule, apart = RequiredTorque.cross_check, {"printed_agrees": False}
     assert result(rule, computed_torque_nm=4950) == "met"
     assert result(rule, computed_torque_nm=4800, **apart) == "noted"
-    assert pd.isna(result(rule, computed_torque_nm=NAN, printed_agrees=None))
+    assert result(rule, computed_torque_nm=NAN, printed_agrees=None) is None
 
 
 def test_a_printed_value_apart_from_the_computed_is_settled_by_the_clause_that_lets_it_govern():
@@ -237,12 +235,12 @@ def test_a_printed_value_apart_from_the_computed_is_settled_by_the_clause_that_l
 
 def test_a_printed_value_above_what_some_of_the_loads_need_is_not_compared_with_their_part():
     rule, part = RequiredTorque.cross_check, {"computed_whole": False}
-    assert pd.isna(result(rule, computed_torque_nm=4000, printed_agrees=False, **part))
+    assert result(rule, computed_torque_nm=4000, printed_agrees=False, **part) is None
     assert result(rule, computed_torque_nm=6000, printed_agrees=False, **part) == "noted"
 
 
 def item(rule, **changed):
-    return rule(pd.DataFrame([{**GOOD, **changed}]))["item"].iloc[0]
+    return decided(rule, {**GOOD, **changed})["item"]
 
 
 def test_one_question_is_asked_per_type_loads_and_printed_value():
@@ -271,7 +269,7 @@ def test_a_gap_in_the_window_is_no_evidence_and_one_above_is_what_the_project_sa
     assert result(ReadingGaps.window_gap, window_gap_mm=310) == "met"
     assert result(ReadingGaps.window_gap, window_gap_mm=311) == "no evidence"
     assert result(ReadingGaps.window_gap, window_gap_mm=NAN) == "no evidence"
-    assert pd.isna(result(ReadingGaps.window_gap, window_mm=NAN))
+    assert result(ReadingGaps.window_gap, window_mm=NAN) is None
     assert result(ReadingGaps.upper_gap) == "met"
     assert result(ReadingGaps.upper_gap, upper_gap_mm=310) == "met"
     assert result(ReadingGaps.upper_gap, upper_gap_mm=311) == "noted"
@@ -279,7 +277,7 @@ def test_a_gap_in_the_window_is_no_evidence_and_one_above_is_what_the_project_sa
         result(ReadingGaps.upper_gap, upper_gap_mm=311, above_window="no evidence") == "no evidence"
     )
     assert result(ReadingGaps.upper_gap, upper_gap_mm=NAN) == "met"
-    assert pd.isna(result(ReadingGaps.upper_gap, toe_mm=NAN))
+    assert result(ReadingGaps.upper_gap, toe_mm=NAN) is None
 
 
 def test_calibration_needs_every_reading_in_force_and_at_least_one_reading():
@@ -299,7 +297,7 @@ COMPRESSION, TENSION = torque.torque_factor_in_compression, torque.torque_factor
 
 
 def test_only_a_missing_torque_factor_is_reported_and_names_the_case():
-    assert pd.isna(result(COMPRESSION))
+    assert result(COMPRESSION) is None
     lacking = {"compression_torque_factor_per_m": NAN}
     assert result(COMPRESSION, **lacking) == "no evidence"
     words = "round 89, compression, bare, helix set 300, ground sand: no torque factor"
@@ -308,18 +306,18 @@ def test_only_a_missing_torque_factor_is_reported_and_names_the_case():
 
 def test_each_direction_with_a_load_is_asked_for_its_own_factor_and_a_blank_or_zero_one_is_not():
     lacking = {"tension_torque_factor_per_m": NAN}
-    assert pd.isna(result(TENSION, **lacking))
-    assert pd.isna(result(TENSION, design_tension_kn=0.0, **lacking))
+    assert result(TENSION, **lacking) is None
+    assert result(TENSION, design_tension_kn=0.0, **lacking) is None
     assert result(TENSION, design_tension_kn=200.0, **lacking) == "no evidence"
-    assert pd.isna(result(TENSION, design_tension_kn=200.0))
+    assert result(TENSION, design_tension_kn=200.0) is None
 
 
 def test_without_a_load_the_direction_that_the_schedule_names_is_asked_for_its_factor():
     idle = {"design_compression_kn": NAN, "load_basis": None, "load_nature": None}
-    assert pd.isna(result(COMPRESSION, **idle))
+    assert result(COMPRESSION, **idle) is None
     lacking = {"compression_torque_factor_per_m": NAN, "tension_torque_factor_per_m": NAN}
     assert result(COMPRESSION, **idle, **lacking) == "no evidence"
-    assert pd.isna(result(TENSION, **idle, **lacking))
+    assert result(TENSION, **idle, **lacking) is None
     assert "no direction and no load" in note(COMPRESSION, **idle, direction=None)
 
 
@@ -338,7 +336,7 @@ def test_a_load_without_a_safety_factor_is_no_evidence_unless_the_printed_value_
     assert result(COMPRESSION, **changed) == "no evidence"
     assert words in note(COMPRESSION, **changed)
     settled = {**changed, "printed_governs": "drawing S-2"}
-    assert pd.isna(result(COMPRESSION, **settled))
+    assert result(COMPRESSION, **settled) is None
     assert result(COMPRESSION, **settled, printed_torque_nm=NAN) == "no evidence"
     lacking = {"compression_torque_factor_per_m": NAN}
     assert result(COMPRESSION, **settled, **lacking) == "no evidence"

@@ -7,6 +7,7 @@ import pytest
 from core.criteria import steel
 from core.criteria.steel import LengthReconciliation, SteelTraced, StringRecorded
 from core.criteria.torque import RatedTorque
+from tests.judge.one_case import decided
 from tests.judge.test_rules import GOOD as OF_TORQUE
 
 GOOD = {
@@ -149,7 +150,7 @@ def test_a_stamp_that_stands_elsewhere_names_the_other_place():
 
 
 def rated(**changed):
-    return RatedTorque.rated_torque(pd.DataFrame([{**OF_TORQUE, **changed}])).iloc[0]
+    return decided(RatedTorque.rated_torque, {**OF_TORQUE, **changed})
 
 
 def test_the_lowest_rating_in_the_string_governs_with_its_document():

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from core import records
@@ -19,15 +20,17 @@ from core.compute.selection import (
     schedule_for_construction,
     schedule_in_force,
 )
+from core.criteria.as_frames import OF_FRAMES
 from core.criteria.cases import PileCriterion
-from core.criteria.columns import Columns
+from core.criteria.columns import Columns, FrameColumns, RecordColumns
+from core.criteria.kinds import Maker
 from core.flow.measuring import Measured
 from core.flow.measuring.survey import covered
 from core.flow.snapshot import Snapshot
 from core.records.current_rows import CurrentRows
 
-# Frames by name; each is made when a maker asks for it.
-_FRAMES: dict[str, Callable[[Snapshot, Measured], pd.DataFrame]] = {
+# Tables by name; each is made when a maker takes it.
+_TABLES: dict[str, Callable[[Snapshot, Measured], CurrentRows | pd.DataFrame]] = {
     "frame_of_piles": lambda _, measured: measured.piles,
     "runs": lambda _, measured: measured.runs,
     "profile": lambda _, measured: measured.profile,
@@ -38,12 +41,12 @@ _FRAMES: dict[str, Callable[[Snapshot, Measured], pd.DataFrame]] = {
     "stamps_cut": lambda _, measured: measured.steel.cut,
     "use_of_lots": lambda _, measured: measured.steel.lots,
     "covered": lambda snapshot, _: covered(snapshot),
-    "grout_placements": lambda snapshot, _: snapshot.select(grout_placements),
-    "readings_without_run": lambda snapshot, _: snapshot.select(readings_without_run),
+    "grout_placements": lambda snapshot, _: snapshot.chosen(grout_placements),
+    "readings_without_run": lambda snapshot, _: snapshot.chosen(readings_without_run),
     "rows_without_parent": lambda snapshot, _: snapshot.rows_without_parent,
-    "schedule_in_force": lambda snapshot, _: snapshot.select(schedule_in_force),
-    "schedule_rows": lambda snapshot, _: snapshot.select(schedule_for_construction),
-    "schedule_at_runs": lambda snapshot, measured: _schedule_at_runs(snapshot, measured.piles),
+    "schedule_in_force": lambda snapshot, _: snapshot.chosen(schedule_in_force),
+    "schedule_rows": lambda snapshot, _: snapshot.chosen(schedule_for_construction),
+    "schedule_at_runs": lambda snapshot, _: _schedule_at_runs(snapshot),
     "pressure_kinds_not_asked": lambda snapshot, measured: pressure_kinds.not_asked(
         measured.profile, snapshot.select(calibration_points)
     ),
@@ -62,32 +65,34 @@ class Job:
     piles: Columns
     criteria: Mapping[str, PileCriterion]
 
-    def frame(self, name: str) -> Any:
-        """The frame called ``name``: see ``Maker.of``. Raises LookupError naming what there is."""
+    def given(self, maker: Maker) -> list[Any]:
+        """What ``maker`` takes: see ``Maker.of``. Raises LookupError naming what there is."""
+        as_frames = maker.make.__module__ in OF_FRAMES
+        return [self._table(name, as_frames) for name in maker.of]
+
+    def _table(self, name: str, as_frame: bool) -> Any:
         if name == "criteria":
             return self.criteria
         if name == "piles":
             return self.piles
         if name.startswith("criteria."):
             return self.criteria[name.removeprefix("criteria.")]
-        if name in _FRAMES:
-            return _FRAMES[name](self.snapshot, self.measured)
-        if name in records.KIND:
-            return self.records(name).frame()
-        raise LookupError(f"no frame {name}; there are {', '.join([*_FRAMES, *records.KIND])}")
+        if name in _TABLES:
+            table = _TABLES[name](self.snapshot, self.measured)
+        elif name in records.KIND:
+            table = self.records(name)
+        else:
+            raise LookupError(f"no table {name}; there are {', '.join([*_TABLES, *records.KIND])}")
+        if isinstance(table, CurrentRows):
+            return table.frame() if as_frame else RecordColumns(table)
+        return table if as_frame else FrameColumns(table)
 
     def records(self, kind: str) -> CurrentRows:
         """Current rows of a record kind, up to the day of assessment where its rows have a day."""
         return self.snapshot.rows_until(kind)
 
 
-def _schedule_at_runs(snapshot: Snapshot, piles: pd.DataFrame) -> pd.DataFrame:
+def _schedule_at_runs(snapshot: Snapshot) -> CurrentRows:
     """The last run of each pile until the day of assessment, with the schedule of its day."""
-    then = snapshot.select(schedule_at_runs)
-    then = then[then["run_on"] <= pd.Timestamp(snapshot.on)]
-    homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")
-    return then.assign(
-        position_id=then["pile_id"].map(homes["position_id"]),
-        on_schedule=then["pile_id"].isin(homes.index[homes["revision"].notna()]),
-        last_run_no=then["pile_id"].map(homes["last_run_no"]),
-    )
+    then = snapshot.chosen(schedule_at_runs)
+    return then.where(then.values("run_on") <= np.datetime64(snapshot.on, "us"))
