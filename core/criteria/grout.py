@@ -1,4 +1,3 @@
-# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of placed grout, its specimens, and work near grout that is fresh."""
 
 from __future__ import annotations
@@ -6,13 +5,22 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 import numpy as np
-import pandas as pd
 from pydantic import Field, model_validator
 
-from core.criteria.as_frames import Cases, Outcome, at_least, at_most, other_findings, outcome
 from core.criteria.base import Count, Criterion, Days, Feeds, Length, Positive, StageWord
-from core.criteria.columns import FrameColumns
+from core.criteria.cases import Cases
+from core.criteria.columns import Array, Columns, Numbers, Texts
+from core.criteria.findings import Findings, no_findings, other_findings
 from core.criteria.kinds import FindingKind, finding, makes
+from core.criteria.outcomes import (
+    SENSE,
+    Outcome,
+    at_least,
+    at_most,
+    day_texts,
+    outcome,
+    without_numbers,
+)
 from core.criteria.piles import rows_by_number
 from core.criteria.quantities import ROUNDED_UP
 
@@ -43,16 +51,15 @@ class GroutRecorded(OfGrout):
     @staticmethod
     def grout_recorded(cases: Cases) -> Outcome:
         """Every lift of the pile has its volumes, its void can be worked out, its batches stand."""
-        result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-        none = cases["lifts"].fillna(0).eq(0)
-        unknown = cases["batches_unknown"].fillna(0).gt(0)
-        note = cases["grout_missing"].fillna("")
-        lost = "batch " + cases["unknown_batch"].fillna("") + " is not on record"
-        note = note.mask(note.eq("") & unknown, lost).mask(none, NO_LIFT)
-        whole = note.eq("") & cases["void_l"].notna()
-        result["result"] = np.where(whole, "met", "no evidence")
-        result["note"] = note
-        return result
+        missing, batch = cases.text("grout_missing"), cases.text("unknown_batch")
+        found = without_numbers(cases, "met")
+        unknown = (cases["batches_unknown"] > 0) & (missing == "")
+        found.put(np.isnan(cases["void_l"]), "no evidence")
+        found.put(missing != "", "no evidence", note=missing)
+        found.put(unknown, "no evidence",
+                  note=lambda at: "batch " + batch[at] + " is not on record")  # fmt: skip
+        found.put(~(cases["lifts"] > 0), "no evidence", note=NO_LIFT)
+        return found
 
 
 class GroutTake(OfGrout):
@@ -113,25 +120,22 @@ class GroutTake(OfGrout):
     def take_above_alarm(cases: Cases) -> Outcome:
         """Ratio of the whole pile above the project's alarm; only ever *noted*."""
         measured, limit = cases["take_ratio"], cases["alarm_ratio"]
-        result = outcome(cases, at_most(measured, limit), measured, limit)
-        result["result"] = result["result"].replace("not met", "noted").mask(measured.isna(), None)
-        return result
+        found = outcome(cases, at_most(measured, limit), measured, limit)
+        found.put(found.has("not met"), "noted")
+        found.drop(np.isnan(measured))
+        return found
 
 
-def _least_take(
-    cases: Cases, measured: pd.Series, limit: pd.Series, before: str, lift: str
-) -> Outcome:
-    result = outcome(cases, at_least(measured, limit), measured, limit)
-    named = cases[lift].fillna("")
-    result["note"] = (before + named).where(named.ne("") & measured.notna(), "")
-    result["part"] = named
-    unknown = cases["lifts_unknown"].fillna(0).gt(0) | cases["take_ratio"].isna()
-    unknown &= result["result"].ne("not met")
-    result.loc[unknown, "result"] = "no evidence"
-    why = cases["grout_missing"].fillna("")
-    why = why.mask(cases["lifts"].fillna(0).eq(0), NO_LIFT)
-    result.loc[unknown, "note"] = why[unknown]
-    return result
+def _least_take(cases: Cases, measured: Numbers, limit: Numbers, before: str, lift: str) -> Outcome:
+    found = outcome(cases, at_least(measured, limit), measured, limit)
+    named = cases.text(lift)
+    found.put(named != "", part=named)
+    found.put((named != "") & ~np.isnan(measured), note=lambda at: before + named[at])
+    unknown = (cases["lifts_unknown"] > 0) | np.isnan(cases["take_ratio"])
+    unknown &= ~found.has("not met")
+    found.put(unknown, "no evidence", note=cases.text("grout_missing"))
+    found.put(unknown & ~(cases["lifts"] > 0), note=NO_LIFT)
+    return found
 
 
 class GroutLiftsToToe(OfGrout):
@@ -160,22 +164,27 @@ class GroutLiftsToToe(OfGrout):
     @staticmethod
     def lifts_to_toe(cases: Cases) -> Outcome:
         """Widest gap between lifts down to the toe; one too wide is missing evidence."""
-        measured, limit = cases["lift_gap_mm"], cases["max_gap_mm"].astype(float)
-        result = outcome(cases, at_most(measured, limit), measured, limit)
-        result["result"] = result["result"].replace("not met", "no evidence")
-        above, below = cases["lift_above_gap"].fillna(""), cases["lift_below_gap"].fillna("")
-        note = "no lift recorded between " + above + " and " + below
-        note = note.mask(below.eq(""), "no lift recorded below " + above + " down to the toe")
-        note = note.mask(above.eq(""), "no lift recorded above " + below)
-        note = note.mask(above.eq("") & below.eq(""), NO_DEPTHS)
-        missing = cases["lift_gap_missing"].fillna("")
-        note = note.mask(missing.ne("") & (measured.isna() | above.eq("")), missing)
-        note = note.mask(cases["lifts"].fillna(0).eq(0), NO_LIFT)
-        result["note"] = note.where(result["result"].eq("no evidence"), "")
-        both = above.ne("") & below.ne("")
-        between = above + both.map({True: " to ", False: ""}) + below
-        result["part"] = between.where(result["result"].eq("no evidence"), "")
-        return result
+        measured, limit = cases["lift_gap_mm"], cases["max_gap_mm"]
+        found = outcome(cases, at_most(measured, limit), measured, limit)
+        found.put(found.has("not met"), "no evidence")
+        open_ = found.has("no evidence")
+        if not open_.any():
+            return found
+        above, below = cases.text("lift_above_gap"), cases.text("lift_below_gap")
+        under, over = open_ & (above != ""), open_ & (below != "")
+        found.put(open_, note=NO_DEPTHS)
+        found.put(over, note=lambda at: "no lift recorded above " + below[at], part=below)
+        down = " down to the toe"
+        found.put(under, note=lambda at: "no lift recorded below " + above[at] + down, part=above)
+        found.put(
+            under & over,
+            note=lambda at: "no lift recorded between " + above[at] + " and " + below[at],
+            part=lambda at: above[at] + " to " + below[at],
+        )
+        missing = cases.text("lift_gap_missing")
+        found.put(open_ & (missing != "") & (np.isnan(measured) | (above == "")), note=missing)
+        found.put(open_ & ~(cases["lifts"] > 0), note=NO_LIFT)
+        return found
 
 
 class GroutDensity(OfGrout):
@@ -208,25 +217,28 @@ class GroutDensity(OfGrout):
         return _in_band(cases, ("density_kg_m3", "density"), low, high)
 
 
-def _in_band(cases: Cases, names: tuple[str, str], low: pd.Series, high: pd.Series) -> Outcome:
+def _in_band(cases: Cases, names: tuple[str, str], low: Numbers, high: Numbers) -> Outcome:
     """The value nearest to its end of the band, or furthest beyond it, with its batch."""
     column, name = names
     least, greatest = cases[f"least_{column}"], cases[f"greatest_{column}"]
-    low, high = low.astype(float), high.astype(float)
     upper = (greatest - high) > (low - least)
-    measured, limit = greatest.where(upper, least), high.where(upper, low)
+    measured, limit = np.where(upper, greatest, least), np.where(upper, high, low)
     met = at_least(least, low) & at_most(greatest, high)
-    result = outcome(cases, met, measured, limit)
-    result["sense"] = upper.map({True: "at most", False: "at least"}).where(measured.notna(), "")
-    batch = cases[f"greatest_{name}_batch"].where(upper, cases[f"least_{name}_batch"])
-    result["note"] = ("batch " + batch).fillna("")
-    result["part"] = result["note"]
-    unknown = cases[f"{name}_unknown"].fillna(0).gt(0) & result["result"].eq("met")
-    result.loc[unknown, "result"] = "no evidence"
-    open_ = result["result"].eq("no evidence")
-    result.loc[open_, "note"] = f"a batch has no {name}"
-    result.loc[cases["lifts"].fillna(0).eq(0), "note"] = NO_LIFT
-    return result
+    found = outcome(cases, met, measured, limit)
+    sense = np.where(upper, SENSE["at most"], SENSE["at least"])
+    found.sense = np.where(np.isnan(measured), SENSE[""], sense).astype(np.int8)
+    batch = np.where(upper, cases.text(f"greatest_{name}_batch"), cases.text(f"least_{name}_batch"))
+    _put_batch(found, batch)
+    found.put((cases[f"{name}_unknown"] > 0) & found.has("met"), "no evidence")
+    found.put(found.has("no evidence"), note=f"a batch has no {name}")
+    found.put(~(cases["lifts"] > 0), note=NO_LIFT)
+    return found
+
+
+def _put_batch(found: Outcome, batch: Texts) -> None:
+    """Name the batch that each finding is about."""
+    named = batch != ""
+    found.put(named, note=lambda at: "batch " + batch[at], part=lambda at: "batch " + batch[at])
 
 
 class GroutFlow(OfGrout):
@@ -277,16 +289,14 @@ class GroutBatchAge(OfGrout):
     @staticmethod
     def batch_age(cases: Cases) -> Outcome:
         """Greatest age of a batch when a placement of it ended."""
-        measured, limit = cases["batch_age_h"], cases["greatest_h"].astype(float)
-        result = outcome(cases, at_most(measured, limit), measured, limit)
-        result["note"] = ("batch " + cases["oldest_batch"]).fillna("")
-        result["part"] = result["note"]
-        unknown = cases["age_unknown"].fillna(0).gt(0) & result["result"].eq("met")
-        result.loc[unknown, "result"] = "no evidence"
-        open_ = result["result"].eq("no evidence")
-        result.loc[open_, "note"] = "the time of mixing or the end of a placement is not recorded"
-        result.loc[cases["lifts"].fillna(0).eq(0), "note"] = NO_LIFT
-        return result
+        measured, limit = cases["batch_age_h"], cases["greatest_h"]
+        found = outcome(cases, at_most(measured, limit), measured, limit)
+        _put_batch(found, cases.text("oldest_batch"))
+        found.put((cases["age_unknown"] > 0) & found.has("met"), "no evidence")
+        note = "the time of mixing or the end of a placement is not recorded"
+        found.put(found.has("no evidence"), note=note)
+        found.put(~(cases["lifts"] > 0), note=NO_LIFT)
+        return found
 
 
 class GroutSampling(OfGrout):
@@ -310,27 +320,22 @@ class GroutSampling(OfGrout):
     @staticmethod
     def sampling(cases: Cases) -> Outcome:
         """The pile stands in a sample group that is small enough, with enough specimens."""
-        piles, most = cases["piles_per_group"], cases["greatest_piles_per_group"].astype(float)
-        taken, least = (
-            cases["specimens_per_group"],
-            cases["least_specimens_per_group"].astype(float),
-        )
+        piles, most = cases["piles_per_group"], cases["greatest_piles_per_group"]
+        taken, least = cases["specimens_per_group"], cases["least_specimens_per_group"]
+        none = ~(cases["sample_groups"] > 0)
         crowded = ~at_most(piles, most)
         few = ~crowded & ~at_least(taken, least)
-        result = outcome(cases, ~crowded & ~few, piles.mask(few, taken), most.mask(few, least))
-        told = pd.Series("", index=cases.index)
-        told = told.mask(crowded, "piles in a group of the pile")
-        result["note"] = told.mask(few, "specimens in a group of the pile")
-        bare = cases["every_day"].eq(True) & cases["days_without_group"].fillna(0).gt(0)
-        bare &= result["result"].eq("met")
-        day = cases["day_without_group"].astype("datetime64[us]").dt.strftime("%Y-%m-%d")
-        result.loc[bare, "result"] = "no evidence"
-        result.loc[bare, "note"] = "no specimen was taken on " + day[bare]
-        none = cases["sample_groups"].fillna(0).eq(0)
-        result.loc[none, ["measured", "limit_value"]] = np.nan
-        result.loc[none, "result"] = "no evidence"
-        result.loc[none, "note"] = "the pile is in no sample group"
-        return result
+        measured, limit = np.where(few, taken, piles), np.where(few, least, most)
+        measured, limit = (np.where(none, np.nan, values) for values in (measured, limit))
+        found = outcome(cases, ~crowded & ~few, measured, limit)
+        found.put(crowded, note="piles in a group of the pile")
+        found.put(few, note="specimens in a group of the pile")
+        bare = cases.is_true("every_day") & (cases["days_without_group"] > 0) & found.has("met")
+        day = cases.day("day_without_group")
+        found.put(bare, "no evidence",
+                  note=lambda at: "no specimen was taken on " + day_texts(day[at]))  # fmt: skip
+        found.put(none, "no evidence", note="the pile is in no sample group")
+        return found
 
 
 class GroutStrength(OfGrout):
@@ -360,28 +365,32 @@ class GroutStrength(OfGrout):
     @staticmethod
     def strength(cases: Cases) -> Outcome:
         """The least single value at the criterion's age; one below touches the whole group."""
-        measured, limit = cases["grout_strength_mpa"], cases["least_mpa"].astype(float)
-        result = outcome(cases, at_least(measured, limit), measured, limit)
-        result["part"] = cases["weakest_specimen"].fillna("")
-        result["note"] = "least single value: " + result["part"]
-        short = result["result"].eq("not met")
-        result.loc[measured.isna(), "note"] = ""
-        missing = cases["results_missing"].fillna(0).gt(0) & ~short
-        late, grace = cases["results_due_days"], cases["overdue_after_days"].astype(float)
-        overdue = ~at_most(late, grace)
-        result["due_on"] = (cases["results_due_on"] + pd.to_timedelta(grace, unit="D")).where(
-            missing
+        measured, limit = cases["grout_strength_mpa"], cases["least_mpa"]
+        found = outcome(cases, at_least(measured, limit), measured, limit)
+        weakest = cases.text("weakest_specimen")
+        found.put(weakest != "", part=weakest)
+        found.put(~np.isnan(measured), note=lambda at: "least single value: " + weakest[at])
+        short = found.has("not met")
+        missing = (cases["results_missing"] > 0) & ~short
+        grace = cases["overdue_after_days"]
+        overdue = ~at_most(cases["results_due_days"], grace)
+        found.due_on = np.where(
+            missing, cases.day("results_due_on") + _whole_days(grace), np.datetime64("NaT", "us")
         )
-        result.loc[missing & ~overdue, ["result", "note"]] = ["waiting", "a result is not in yet"]
-        result.loc[missing & overdue, ["result", "note"]] = ["no evidence", "a result is overdue"]
-        untested = cases["groups_untested"].fillna(0).gt(0) & ~short
-        result.loc[untested, "result"] = "no evidence"
-        age = cases["age_days"].astype("Float64").astype("Int64").astype("str")
-        result.loc[untested, "note"] = "a group has no specimen of " + age[untested] + " days"
-        none = cases["sample_groups"].fillna(0).eq(0)
-        result.loc[none, "result"] = "no evidence"
-        result.loc[none, "note"] = "the pile is in no sample group"
-        return result
+        found.put(missing & ~overdue, "waiting", note="a result is not in yet")
+        found.put(missing & overdue, "no evidence", note="a result is overdue")
+        age = cases["age_days"]
+        found.put(
+            (cases["groups_untested"] > 0) & ~short, "no evidence",
+            note=lambda at: [f"a group has no specimen of {days:.0f} days" for days in age[at]],
+        )  # fmt: skip
+        none = ~(cases["sample_groups"] > 0)
+        found.put(none, "no evidence", note="the pile is in no sample group")
+        return found
+
+
+def _whole_days(days: Numbers) -> Array:
+    return np.nan_to_num(days).astype("timedelta64[D]")
 
 
 class GroutLevel(OfGrout):
@@ -403,13 +412,13 @@ class GroutLevel(OfGrout):
     @staticmethod
     def level_after_placing(cases: Cases) -> Outcome:
         """Greatest fall of the grout in the head that nobody topped up."""
-        measured, limit = cases["level_drop_mm"], cases["greatest_drop_mm"].astype(float)
-        result = outcome(cases, at_most(measured, limit), measured, limit)
-        unknown = ~cases["level_recorded"].eq(True) & result["result"].ne("not met")
-        result.loc[unknown, "result"] = "no evidence"
-        result.loc[unknown, "note"] = "the level after the last lift is not recorded"
-        result.loc[cases["lifts"].fillna(0).eq(0), "note"] = NO_LIFT
-        return result
+        measured, limit = cases["level_drop_mm"], cases["greatest_drop_mm"]
+        found = outcome(cases, at_most(measured, limit), measured, limit)
+        unknown = ~cases.is_true("level_recorded") & ~found.has("not met")
+        note = "the level after the last lift is not recorded"
+        found.put(unknown, "no evidence", note=note)
+        found.put(~(cases["lifts"] > 0), note=NO_LIFT)
+        return found
 
 
 class GroutSet(OfGrout):
@@ -434,20 +443,18 @@ class GroutSet(OfGrout):
 
         Where times are missing, only what the days prove or exclude is decided.
         """
-        limit = cases["initial_set_h"].astype(float)
+        limit = cases["initial_set_h"]
         proven, possible = cases["turned_h"], cases["turned_possible_h"]
-        turned = ~at_most(proven, limit) & proven.notna()
+        turned = ~at_most(proven, limit) & ~np.isnan(proven)
         unknown = ~turned & ((possible > limit) & ~at_most(possible, limit))
-        unknown |= ~turned & cases["untimed_placements"].fillna(0).gt(0)
-        result = outcome(cases, ~turned, proven, limit)
-        result["result"] = "met"
-        result.loc[proven.isna(), "note"] = "not turned after a placement, by the record"
-        result.loc[turned, "result"] = "not met"
-        result.loc[unknown, "result"] = "no evidence"
-        result.loc[unknown, "note"] = "times of runs or placements are not recorded"
-        none = cases["lifts"].fillna(0).eq(0)
-        result.loc[none, ["result", "note"]] = ["no evidence", NO_LIFT]
-        return result
+        unknown |= ~turned & (cases["untimed_placements"] > 0)
+        found = outcome(cases, ~turned, proven, limit)
+        found.put(~turned, "met")
+        found.put(np.isnan(proven), note="not turned after a placement, by the record")
+        found.put(turned, "not met")
+        found.put(unknown, "no evidence", note="times of runs or placements are not recorded")
+        found.put(~(cases["lifts"] > 0), "no evidence", note=NO_LIFT)
+        return found
 
 
 class FreshNeighbours(OfGrout):
@@ -478,21 +485,27 @@ class FreshNeighbours(OfGrout):
     @staticmethod
     def fresh_neighbour(cases: Cases) -> Outcome:
         """Age of the youngest grout close by while the pile was worked."""
-        limit = cases["least_h"].astype(float)
+        limit = cases["least_h"]
         proven, possible = cases["fresh_h"], cases["fresh_possible_h"]
-        fresh = ~at_least(proven, limit) & proven.notna()
-        unknown = ~fresh & ~at_least(possible, limit) & possible.notna()
-        result = outcome(cases, ~fresh, proven, limit)
-        result["result"] = "met"
-        neighbour = "pile " + cases["fresh_neighbour"]
-        result["note"] = neighbour.fillna("no grout within the distance")
-        result["part"] = neighbour.fillna("")
-        result.loc[fresh, "result"] = "not met"
-        result.loc[unknown, "result"] = "no evidence"
-        result.loc[unknown, "note"] += ": times of runs or placements are not recorded"
-        nowhere = cases["easting_m"].isna() | cases["northing_m"].isna()
-        result.loc[nowhere, ["result", "note"]] = ["no evidence", "the pile has no place in plan"]
-        return result
+        fresh = ~at_least(proven, limit) & ~np.isnan(proven)
+        unknown = ~fresh & ~at_least(possible, limit) & ~np.isnan(possible)
+        found = outcome(cases, ~fresh, proven, limit)
+        found.put(~fresh, "met")
+        found.put(fresh, "not met")
+        neighbour, untimed = (
+            cases.text("fresh_neighbour"),
+            ": times of runs or placements are not recorded",
+        )
+        near, none = neighbour != "", "no grout within the distance"
+        found.put(~near, note=none)
+        found.put(
+            near, note=lambda at: "pile " + neighbour[at], part=lambda at: "pile " + neighbour[at]
+        )
+        found.put(unknown, "no evidence", note=none + untimed)
+        found.put(unknown & near, note=lambda at: "pile " + neighbour[at] + untimed)
+        nowhere = np.isnan(cases["easting_m"]) | np.isnan(cases["northing_m"])
+        found.put(nowhere, "no evidence", note="the pile has no place in plan")
+        return found
 
 
 GROUP_WITHOUT_SPECIMENS = FindingKind(
@@ -507,12 +520,11 @@ GROUP_WITHOUT_SPECIMENS = FindingKind(
 
 
 @makes(GROUP_WITHOUT_SPECIMENS, of=("rows_without_parent",))
-def unknown_group_findings(rows: pd.DataFrame) -> pd.DataFrame:
+def unknown_group_findings(rows: Columns) -> Findings:
     """One finding per sample group without specimens; ``rows`` as in ``rows_by_number``."""
-    named = rows_by_number(FrameColumns(rows), "sample_group_id")
+    notes = rows_by_number(rows, "sample_group_id")
     return other_findings(
-        pd.Series(list(named), dtype="str"), GROUP_WITHOUT_SPECIMENS, "no evidence",
-        pd.Series(list(named.values()), dtype="str"), "unknown",
+        list(notes), GROUP_WITHOUT_SPECIMENS, "no evidence", list(notes.values()), "unknown",
         subject_kind="sample group",
     )  # fmt: skip
 
@@ -528,17 +540,21 @@ PLACEMENT_WITHOUT_RUN = FindingKind(
 
 
 @makes(PLACEMENT_WITHOUT_RUN, of=("grout_placements",))
-def orphan_findings(placements: pd.DataFrame) -> pd.DataFrame:
+def orphan_findings(placements: Columns) -> Findings:
     """Placements that stand although their run no longer does, one finding per pile."""
-    lost = placements[placements["run_order"].isna()]
-    number = lost.groupby("pile_id").size().astype("str")
-    first = lost.groupby("pile_id")["run_no"].first()
-    note = (number + " placements, the first of run " + first).reset_index(name="note")
+    lost = np.flatnonzero(np.isnan(placements.numbers("run_order")))
+    if not len(lost):
+        return no_findings()
+    runs: dict[str, list[str]] = {}
+    pairs = zip(*(placements.text(name)[lost] for name in ("pile_id", "run_no")), strict=True)
+    for pile, run_no in pairs:
+        runs.setdefault(pile, []).append(run_no)
+    piles = sorted(runs)
     return other_findings(
-        note["pile_id"],
+        piles,
         PLACEMENT_WITHOUT_RUN,
         "no evidence",
-        note["note"],
+        [f"{len(runs[pile])} placements, the first of run {runs[pile][0]}" for pile in piles],
         "lost_grout",
-        run=note["pile_id"].map(first),
+        run=[runs[pile][0] for pile in piles],
     )

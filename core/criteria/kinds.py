@@ -132,14 +132,13 @@ class Maker:
 
     kinds: tuple[FindingKind, ...]
     of: tuple[str, ...]
-    make: Callable[..., Any]
+    make: Callable[..., Findings]
 
     def __call__(self, *tables: Any) -> Findings:
         """The findings of these tables."""
-        found: Findings = self.make(*tables)
-        return found
+        return self.make(*tables)
 
 
-def makes(*kinds: FindingKind, of: tuple[str, ...]) -> Callable[[Callable[..., Any]], Maker]:
+def makes(*kinds: FindingKind, of: tuple[str, ...]) -> Callable[[Callable[..., Findings]], Maker]:
     """Declares the decorated function as the maker of findings of ``kinds`` from ``of``."""
     return lambda make: Maker(kinds, of, make)

@@ -1,4 +1,3 @@
-# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of steel: the string and its lengths, and how far every piece of it is traced."""
 
 from __future__ import annotations
@@ -6,14 +5,17 @@ from __future__ import annotations
 from typing import Annotated
 
 import numpy as np
-import pandas as pd
 from pydantic import Field
 
-from core.criteria.as_frames import Cases, Outcome, at_most, other_findings, outcome
 from core.criteria.base import Criterion, Length
+from core.criteria.cases import Cases
+from core.criteria.columns import Array, Columns, Numbers, Texts
+from core.criteria.findings import Findings, no_findings, other_findings
 from core.criteria.kinds import FindingKind, finding, makes
+from core.criteria.outcomes import RESULT, Outcome, at_most, outcome, without_numbers
 from core.criteria.quantities import ROUNDED_UP
 
+NO_COMPONENT = "no component of the string is recorded"
 CERTIFICATE = "the certificate, a concession or a replacement"
 
 
@@ -36,24 +38,20 @@ class StringRecorded(Criterion):
         The last string listed is the whole one: what an earlier run placed stands in it again,
         and a later run that lists none has placed nothing.
         """
-        count = cases["components"].fillna(0)
-        result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-        result["note"] = count.astype(int).astype(str) + " components"
-        result["result"], result["part"] = "met", ""
-        loose = cases["loose_bolts"].notna()
-        place = cases["loose_bolts"].fillna(0).astype(int).astype(str)
-        result.loc[loose, "result"] = "not met"
-        result.loc[loose, "part"] = "place " + place[loose]
-        result.loc[loose, "note"] = "bolts not fitted at place " + place[loose]
-        gap = cases["missing_place"].notna()
-        place = cases["missing_place"].fillna(0).astype(int).astype(str)
-        result.loc[gap, "result"] = "no evidence"
-        result.loc[gap, "part"] = "place " + place[gap]
-        result.loc[gap, "note"] = "place " + place[gap] + " of the string is not recorded"
-        none = count.eq(0)
-        result.loc[none, "result"] = "no evidence"
-        result.loc[none, "note"] = "no component of the string is recorded"
-        return result
+        count = np.nan_to_num(cases["components"])
+        found = without_numbers(cases, "met", lambda at: [f"{n:.0f} components" for n in count[at]])
+        loose, gap = cases["loose_bolts"], cases["missing_place"]
+        place = "place {:.0f}".format
+        found.put(
+            ~np.isnan(loose), "not met", part=lambda at: [place(n) for n in loose[at]],
+            note=lambda at: ["bolts not fitted at " + place(n) for n in loose[at]],
+        )  # fmt: skip
+        found.put(
+            ~np.isnan(gap), "no evidence", part=lambda at: [place(n) for n in gap[at]],
+            note=lambda at: [place(n) + " of the string is not recorded" for n in gap[at]],
+        )  # fmt: skip
+        found.put(count == 0, "no evidence", note=NO_COMPONENT)
+        return found
 
     @finding(
         "wrong_component_for_type",
@@ -68,20 +66,26 @@ class StringRecorded(Criterion):
     @staticmethod
     def component_of_type(cases: Cases) -> Outcome:
         """The lead's shaft and helices, where its delivery gives them, are those of the type."""
-        result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-        result["result"], result["note"], result["part"] = "met", "", ""
-        said = pd.Series(False, index=cases.index)
+        found, stamp = without_numbers(cases, "met"), cases.text("lead_stamp")
+        known = np.zeros(len(cases), dtype=bool)
         for name, word in (("section", "shaft"), ("helix_set", "helix set")):
-            given, asked = cases[f"lead_{name}"], cases[name]
-            said |= given.notna()
-            wrong = given.notna() & asked.notna() & given.ne(asked)
-            lead = "lead " + cases["lead_stamp"] + " is of " + word + " "
-            words = lead + given.astype("str") + ", the type of " + asked.astype("str")
-            result.loc[wrong, "note"] = words[wrong]
-            result.loc[wrong, "part"] = "stamp " + cases["lead_stamp"][wrong]
-            result.loc[wrong, "result"] = "not met"
-        result.loc[~said, "result"] = None
-        return result
+            given, asked = cases.text(f"lead_{name}"), cases.text(name)
+            known |= given != ""
+            _put_wrong(found, stamp, word, given, asked)
+        found.drop(~known)
+        return found
+
+
+def _put_wrong(found: Outcome, stamp: Texts, word: str, given: Texts, asked: Texts) -> None:
+    """*Not met* where the lead's ``word`` is ``given`` and is another one than ``asked``."""
+
+    def note(at: Array) -> Texts:
+        lead = "lead " + stamp[at] + f" is of {word} "
+        words: Texts = lead + given[at] + ", the type of " + asked[at]
+        return words
+
+    wrong = (given != "") & (asked != "") & (given != asked)
+    found.put(wrong, "not met", note=note, part=lambda at: "stamp " + stamp[at])
 
 
 class LengthReconciliation(Criterion):
@@ -106,17 +110,16 @@ class LengthReconciliation(Criterion):
     def length_reconciliation(cases: Cases) -> Outcome:
         """Length of the string in the ground against the recorded depth of the toe."""
         measured, limit = cases["length_difference_mm"], cases["greatest_difference_mm"]
-        result = outcome(cases, at_most(measured, limit), measured, limit)
+        found = outcome(cases, at_most(measured, limit), measured, limit)
         for name, words in (
             ("toe_mm", "the toe depth is not recorded"),
             ("stick_up_mm", "the stick-up is not recorded"),
             ("cut_off_mm", "the length cut off is not recorded"),
             ("placed_length_mm", "the length of a component is not recorded"),
         ):
-            result.loc[cases[name].isna(), "note"] = words
-        none = cases["components"].fillna(0).eq(0)
-        result.loc[none, "note"] = "no component of the string is recorded"
-        return result
+            found.put(np.isnan(cases[name]), note=words)
+        found.put(~(cases["components"] > 0), note=NO_COMPONENT)
+        return found
 
 
 class SteelTraced(Criterion):
@@ -150,11 +153,9 @@ class SteelTraced(Criterion):
     @staticmethod
     def heat_traced(cases: Cases) -> Outcome:
         """Every piece leads to a heat, lot or delivery, as far as its kind is traced."""
-        result = _none_of(cases, "untraced", cases["pieces"], "no evidence")
-        none = cases["pieces"].isna()
-        result.loc[none, "result"] = "no evidence"
-        result.loc[none, "note"] = "no component of the string is recorded"
-        return result
+        found = _none_of(cases, "untraced", cases["pieces"], "no evidence")
+        found.put(np.isnan(cases["pieces"]), "no evidence", note=NO_COMPONENT)
+        return found
 
     @finding(
         "mill_certificate",
@@ -298,23 +299,21 @@ class SteelGrade(Criterion):
         return _proven(cases, "over_chemistry", "no_chemistry", cases["with_chemistry"])
 
 
-def _proven(cases: Cases, fault: str, lacking: str, looked_at: pd.Series) -> Outcome:
+def _proven(cases: Cases, fault: str, lacking: str, looked_at: Numbers) -> Outcome:
     """At most no piece is at fault, and none lacks the number that would show it."""
-    result = _none_of(cases, fault, looked_at, "not met")
-    open_ = result["result"].eq("met") & cases[lacking].gt(0)
-    result.loc[open_, "result"] = "no evidence"
-    result.loc[open_, "note"] = cases[f"{lacking}_note"][open_]
-    return result
+    found = _none_of(cases, fault, looked_at, "not met")
+    open_ = found.has("met") & (cases[lacking] > 0)
+    found.put(open_, "no evidence", note=cases.text(f"{lacking}_note"))
+    return found
 
 
-def _none_of(cases: Cases, name: str, looked_at: pd.Series, otherwise: str) -> Outcome:
+def _none_of(cases: Cases, name: str, looked_at: Numbers, otherwise: str) -> Outcome:
     """At most no piece is at fault; no finding where there was no piece to look at."""
-    measured = cases[name].astype(float)
-    result = outcome(cases, measured.eq(0), measured, 0.0)
-    result["result"] = result["result"].replace("not met", otherwise)
-    result["note"] = cases[f"{name}_note"].fillna("")
-    result.loc[looked_at.fillna(0).eq(0), "result"] = None
-    return result
+    measured = cases[name]
+    found = outcome(cases, measured == 0, measured, 0.0, cases.text(f"{name}_note"))
+    found.put(found.has("not met"), otherwise)
+    found.drop(~(looked_at > 0))
+    return found
 
 
 HEAT_IN_QUARANTINE = FindingKind(
@@ -328,12 +327,14 @@ HEAT_IN_QUARANTINE = FindingKind(
 )
 
 
-@makes(HEAT_IN_QUARANTINE, of=("frame_of_piles",))
-def quarantine_findings(piles: pd.DataFrame) -> pd.DataFrame:
+@makes(HEAT_IN_QUARANTINE, of=("piles",))
+def quarantine_findings(piles: Columns) -> Findings:
     """One finding per pile that holds a piece of a heat in quarantine."""
-    held = piles[piles["quarantined"].fillna(0).gt(0) & piles["pile_id"].notna()]
-    note = held["quarantined_note"]
-    return other_findings(held["pile_id"], HEAT_IN_QUARANTINE, "not met", note, "quarantine")
+    held = np.flatnonzero(piles.numbers("quarantined") > 0)
+    if not len(held):
+        return no_findings()
+    pile_id, note = (piles.text(name)[held] for name in ("pile_id", "quarantined_note"))
+    return other_findings(pile_id, HEAT_IN_QUARANTINE, "not met", note, "quarantine")
 
 
 REMNANT_NOT_TRACKED = FindingKind(
@@ -347,21 +348,24 @@ REMNANT_NOT_TRACKED = FindingKind(
 
 
 @makes(REMNANT_NOT_TRACKED, of=("stamps_cut",))
-def remnant_findings(cut: pd.DataFrame) -> pd.DataFrame:
+def remnant_findings(cut: Columns) -> Findings:
     """One finding per stamp cut from: whether the register can follow what was made of it."""
-    cut = cut.set_index("cut_from", drop=False)
-    length = cut["ground_mm"] + cut["remnants_mm"]
-    whole = at_most(length, cut["delivered_mm"])
-    unknown = ~cut["parent_known"]
-    note = "what is in the ground and what is cut from it: " + cut["remnants"]
-    note = note.mask(unknown, cut["remnants"] + " is cut from it, and no delivery brought it")
-    unclear = length.isna() | cut["delivered_mm"].isna()
-    note = note.mask(unclear & ~unknown, "a length of it or of what is cut from it is not recorded")
-    frame = other_findings(
-        cut["cut_from"], REMNANT_NOT_TRACKED, "met", note, "remnant", subject_kind="lot"
-    ).assign(sense="at most", unit_column="length_mm")
-    frame["result"] = frame["result"].mask(~whole | unknown, "noted")
-    return _at_most_delivered(frame, length, cut["delivered_mm"])
+    if not len(cut):
+        return no_findings()
+    length = cut.numbers("ground_mm") + cut.numbers("remnants_mm")
+    delivered, known = cut.numbers("delivered_mm"), cut.is_true("parent_known")
+    whole = at_most(length, delivered)
+    remnants = cut.text("remnants")
+    note = "what is in the ground and what is cut from it: " + remnants
+    unclear = np.isnan(length) | np.isnan(delivered)
+    note[unclear] = "a length of it or of what is cut from it is not recorded"
+    note[~known] = remnants[~known] + " is cut from it, and no delivery brought it"
+    return other_findings(
+        cut.text("cut_from"), REMNANT_NOT_TRACKED,
+        np.where(whole & known, RESULT["met"], RESULT["noted"]), note, "remnant",
+        subject_kind="lot", sense="at most", unit_column="length_mm",
+        measured=length, limit_value=delivered,
+    )  # fmt: skip
 
 
 STAMP_USED_TWICE = FindingKind(
@@ -375,19 +379,25 @@ STAMP_USED_TWICE = FindingKind(
 
 
 @makes(STAMP_USED_TWICE, of=("stamps_placed_again",))
-def stamp_findings(again: pd.DataFrame) -> pd.DataFrame:
+def stamp_findings(again: Columns) -> Findings:
     """One finding per pile with a component whose stamp stands in another place, too."""
-    where = "also in pile " + again["other_pile"] + ", place " + again["other_place"].astype("str")
-    words = ("stamp " + again["stamp"] + " " + where).groupby(again["pile_id"])
-    notes = words.agg("; ".join)
-    stamps = again.drop_duplicates(["pile_id", "stamp"]).groupby("pile_id")["stamp"].agg(", ".join)
+    if not len(again):
+        return no_findings()
+    notes: dict[str, list[str]] = {}
+    stamps: dict[str, dict[str, None]] = {}
+    texts = (again.text(name).tolist() for name in ("pile_id", "stamp", "other_pile"))
+    for pile, stamp, other, place in zip(*texts, again.numbers("other_place"), strict=True):
+        note = f"stamp {stamp} also in pile {other}, place {place:.0f}"
+        notes.setdefault(pile, []).append(note)
+        stamps.setdefault(pile, {})[stamp] = None
+    piles = sorted(notes)
     return other_findings(
-        notes.index.to_series(),
+        piles,
         STAMP_USED_TWICE,
         "not met",
-        notes.astype("str"),
+        ["; ".join(notes[pile]) for pile in piles],
         "string",
-        part="stamp " + stamps.astype("str"),
+        part=["stamp " + ", ".join(stamps[pile]) for pile in piles],
     )
 
 
@@ -402,21 +412,18 @@ LOT_QUANTITY_EXCEEDED = FindingKind(
 
 
 @makes(LOT_QUANTITY_EXCEEDED, of=("use_of_lots",))
-def lot_findings(lots: pd.DataFrame) -> pd.DataFrame:
+def lot_findings(lots: Columns) -> Findings:
     """One finding per lot: what is placed, left over and scrapped against what was delivered."""
-    lots = lots.set_index("stamp", drop=False)
-    over = ~at_most(lots["used"], lots["delivered"])
-    counts = {name: lots[name].astype(int).astype(str) for name in ("placed", "left_over")}
-    note = counts["placed"] + " placed, " + counts["left_over"] + " left over, "
-    note += lots["scrapped"].astype(int).astype(str) + " scrapped"
-    frame = other_findings(
-        lots["stamp"], LOT_QUANTITY_EXCEEDED, "met", note, "lot", subject_kind="lot"
-    ).assign(sense="at most")
-    frame["result"] = frame["result"].mask(over, "noted")
-    return _at_most_delivered(frame, lots["used"], lots["delivered"])
-
-
-def _at_most_delivered(frame: pd.DataFrame, used: pd.Series, delivered: pd.Series) -> pd.DataFrame:
-    """Findings with what is used of each delivery as measured, and what came as the limit."""
-    numbers = {"measured": used, "limit_value": delivered, "margin": delivered - used}
-    return frame.assign(**{name: values.astype(float) for name, values in numbers.items()})
+    if not len(lots):
+        return no_findings()
+    used, delivered = lots.numbers("used"), lots.numbers("delivered")
+    counts = (lots.numbers(name).tolist() for name in ("placed", "left_over", "scrapped"))
+    notes = [
+        f"{placed:.0f} placed, {left_over:.0f} left over, {scrapped:.0f} scrapped"
+        for placed, left_over, scrapped in zip(*counts, strict=True)
+    ]
+    return other_findings(
+        lots.text("stamp"), LOT_QUANTITY_EXCEEDED,
+        np.where(at_most(used, delivered), RESULT["met"], RESULT["noted"]), notes, "lot",
+        subject_kind="lot", sense="at most", measured=used, limit_value=delivered,
+    )  # fmt: skip

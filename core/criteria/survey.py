@@ -1,4 +1,3 @@
-# mypy: disable-error-code="no-any-return,arg-type,unused-ignore"
 """Criteria of the as-built survey: whether there is one, place, axis and head, what covers it."""
 
 from __future__ import annotations
@@ -8,14 +7,23 @@ from dataclasses import replace
 from typing import Annotated, Literal
 
 import numpy as np
-import pandas as pd
 from pydantic import Field
 
-from core.criteria.as_frames import Cases, Outcome, at_least, at_most, other_findings, outcome
 from core.criteria.base import Criterion, Positive
-from core.criteria.cases import PileCriterion
-from core.criteria.columns import Columns, Days
+from core.criteria.cases import Cases, PileCriterion
+from core.criteria.columns import Array, Columns, Days, Mask
+from core.criteria.findings import Findings, no_findings, other_findings
 from core.criteria.kinds import FindingKind, finding, makes
+from core.criteria.outcomes import (
+    SENSE,
+    Outcome,
+    at_least,
+    at_most,
+    day_texts,
+    outcome,
+    recorded,
+    without_numbers,
+)
 
 _OF_COVERING = ("survey_recorded", "survey_reviewed")
 _NO_SURVEY = "no survey at a stage that the project names"
@@ -41,13 +49,11 @@ class SurveyRecorded(Criterion):
     @staticmethod
     def survey_recorded(cases: Cases) -> Outcome:
         """A survey stands at one of the stages that the project names."""
-        stage = cases["survey_stage"]
-        result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-        result["result"] = stage.notna().map({True: "met", False: "no evidence"})
-        day = cases["surveyed_on"].dt.strftime("%Y-%m-%d")
-        result["note"] = (stage + " on " + day).where(stage.notna(), _NO_SURVEY)
-        result["part"] = stage
-        return result
+        stage, day = cases.text("survey_stage"), cases.day("surveyed_on")
+        known = stage != ""
+        found = recorded(cases, known, _NO_SURVEY)
+        found.put(known, note=lambda at: stage[at] + " on " + day_texts(day[at]), part=stage)
+        return found
 
 
 class SurveyReviewed(Criterion):
@@ -72,32 +78,51 @@ class SurveyReviewed(Criterion):
         A review counts with its name and its day. Concrete over a head whose last survey was
         reviewed later, or not at all, is *not met*, and a later review does not change that.
         """
-        over = cases["covered_on"].notna()
-        judging, covering = _review(cases, ""), _review(cases, "covered_")
-        in_time = cases["covered_reviewed_on"] <= cases["covered_on"]
-        met = judging["whole"].mask(over, covering["whole"] & in_time)
-        result = pd.DataFrame({"measured": np.nan, "limit_value": np.nan}, index=cases.index)
-        result["result"] = np.where(met, "met", np.where(over, "not met", "no evidence"))
-        poured = "concreted over on " + cases["covered_on"].dt.strftime("%Y-%m-%d") + ", "
-        result["note"] = judging["note"].mask(over, poured + covering["note"])
-        result["part"] = cases["survey_stage"].mask(over, cases["covered_survey_stage"])
-        return result
+        covered_on = cases.day("covered_on")
+        over = ~np.isnat(covered_on)
+        in_time = over & (cases.day("covered_reviewed_on") <= covered_on)
+        met = np.where(over, _is_reviewed(cases, "covered_") & in_time, _is_reviewed(cases, ""))
+        found = without_numbers(cases, "met")
+        found.put(~met & over, "not met")
+        found.put(~met & ~over, "no evidence")
+        found.put(~over, note=lambda at: _review_in_words(cases, "", at),
+                  part=cases.text("survey_stage"))  # fmt: skip
+
+        def poured(at: Array) -> list[str]:
+            days = day_texts(covered_on[at])
+            notes = _review_in_words(cases, "covered_", at)
+            return [
+                f"concreted over on {day}, {note}" for day, note in zip(days, notes, strict=True)
+            ]
+
+        found.put(over, note=poured, part=cases.text("covered_survey_stage"))
+        return found
 
 
-def _review(cases: Cases, which: str) -> pd.DataFrame:
-    """Whether the survey that the columns ``which…`` describe is reviewed (whole), and a note."""
-    stage, day = cases[f"{which}survey_stage"], cases[f"{which}reviewed_on"]
-    person = cases[f"{which}reviewed_by"]
-    taken = cases[f"{which}surveyed_on"].dt.strftime("%Y-%m-%d")
-    survey = "survey " + stage.astype("str") + " of " + taken
-    note = survey + " reviewed by " + person.astype("str") + " on " + day.dt.strftime("%Y-%m-%d")
-    note = note.mask(person.isna(), survey + ": the reviewer is not recorded")
-    note = note.mask(day.isna(), survey + ": the day of the review is not recorded")
-    note = note.mask(day.isna() & person.isna(), survey + ": no review recorded")
-    none = "no survey before" if which else _NO_SURVEY
-    return pd.DataFrame(
-        {"whole": day.notna() & person.notna(), "note": note.mask(stage.isna(), none)}
-    )
+def _is_reviewed(cases: Cases, which: str) -> Mask:
+    """Whether the survey that the columns ``which…`` describe has a reviewer and a day."""
+    by, on = cases.text(f"{which}reviewed_by"), cases.day(f"{which}reviewed_on")
+    whole: Mask = (by != "") & ~np.isnat(on)
+    return whole
+
+
+def _review_in_words(cases: Cases, which: str, at: Array) -> list[str]:
+    """The review of the survey that the columns ``which…`` describe, of each pile ``at``."""
+    texts = (cases.text(f"{which}{name}")[at] for name in ("survey_stage", "reviewed_by"))
+    days = (cases.day(f"{which}{name}")[at] for name in ("surveyed_on", "reviewed_on"))
+    notes = []
+    for stage, person, taken, day in zip(*texts, *map(day_texts, days), strict=True):
+        survey = f"survey {stage} of {taken}"
+        if not stage:
+            notes.append("no survey before" if which else _NO_SURVEY)
+        elif day == "NaT":
+            lacks = "the day of the review is not recorded" if person else "no review recorded"
+            notes.append(f"{survey}: {lacks}")
+        elif not person:
+            notes.append(f"{survey}: the reviewer is not recorded")
+        else:
+            notes.append(f"{survey} reviewed by {person} on {day}")
+    return notes
 
 
 class PlanOffset(Criterion):
@@ -122,21 +147,27 @@ class PlanOffset(Criterion):
     @staticmethod
     def plan_offset(cases: Cases) -> Outcome:
         """Offset at cut-off level, radial or the greater of the two axes, as the criterion says."""
-        radial = cases["measured"].eq("radial")
-        measured = cases["plan_offset_mm"].where(radial, cases["axis_offset_mm"])
-        limit = cases["greatest_mm"].astype(float)
-        result = outcome(cases, at_most(measured, limit), measured, limit, cases["measured"])
-        missing = measured.isna()
-        result.loc[missing, "note"] = "the design has no place or its anchor no axis"
-        turned = cases["built_batter_deg"].notna()
-        result.loc[missing & turned, "note"] = (
-            "the as-built batter has no direction to project along"
+        measured = np.where(
+            cases.is_text("measured", "radial"), cases["plan_offset_mm"], cases["axis_offset_mm"]
         )
-        result.loc[cases["survey_level_m"].isna(), "note"] = "the survey gives no level"
-        result.loc[cases["cutoff_level_m"].isna(), "note"] = "the schedule gives no cut-off level"
-        result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY
-        result["part"] = cases["survey_stage"]
-        return result
+        limit = cases["greatest_mm"]
+        found = outcome(cases, at_most(measured, limit), measured, limit, cases.text("measured"))
+        missing = np.isnan(measured)
+        turned = missing & ~np.isnan(cases["built_batter_deg"])
+        found.put(missing, note="the design has no place or its anchor no axis")
+        found.put(turned, note="the as-built batter has no direction to project along")
+        found.put(np.isnan(cases["survey_level_m"]), note="the survey gives no level")
+        no_level = "the schedule gives no cut-off level"
+        found.put(np.isnan(cases["cutoff_level_m"]), note=no_level)
+        _put_stage(cases, found)
+        return found
+
+
+def _put_stage(cases: Cases, found: Outcome) -> None:
+    """Name the stage of the survey that each finding is about, or that there is none."""
+    stage = cases.text("survey_stage")
+    found.put(stage != "", part=stage)
+    found.put(stage == "", note=_NO_SURVEY)
 
 
 class AxisAngle(Criterion):
@@ -160,15 +191,13 @@ class AxisAngle(Criterion):
     @staticmethod
     def axis_angle(cases: Cases) -> Outcome:
         """Angle between the axis as built and the axis of the design."""
-        measured, limit = cases["axis_angle_deg"], cases["greatest_deg"].astype(float)
-        result = outcome(cases, at_most(measured, limit), measured, limit)
-        result.loc[measured.isna(), "note"] = (
-            "the schedule or the survey gives a batter no direction"
-        )
-        result.loc[cases["built_batter_deg"].isna(), "note"] = "the axis was not measured"
-        result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY
-        result["part"] = cases["survey_stage"]
-        return result
+        measured, limit = cases["axis_angle_deg"], cases["greatest_deg"]
+        found = outcome(cases, at_most(measured, limit), measured, limit)
+        note = "the schedule or the survey gives a batter no direction"
+        found.put(np.isnan(measured), note=note)
+        found.put(np.isnan(cases["built_batter_deg"]), note="the axis was not measured")
+        _put_stage(cases, found)
+        return found
 
 
 class HeadLevel(Criterion):
@@ -194,17 +223,18 @@ class HeadLevel(Criterion):
     def head_level(cases: Cases) -> Outcome:
         """Head above or below cut-off level, each against its own limit."""
         measured = cases["head_level_difference_mm"]
-        above, known = measured.ge(0), measured.notna()
-        limit = cases["greatest_above_mm"].where(above, -cases["greatest_below_mm"]).astype(float)
-        limit = limit.where(known)
-        met = at_most(measured, limit).where(above, at_least(measured, limit))
-        result = outcome(cases, met, measured, limit)
-        result["sense"] = above.map({True: "at most", False: "at least"}).where(known, "")
-        result.loc[measured.isna(), "note"] = "the level of the cut head is not surveyed"
-        result.loc[cases["cutoff_level_m"].isna(), "note"] = "the schedule gives no cut-off level"
-        result.loc[cases["survey_stage"].isna(), "note"] = _NO_SURVEY
-        result["part"] = cases["survey_stage"]
-        return result
+        above, known = measured >= 0, ~np.isnan(measured)
+        limit = np.where(above, cases["greatest_above_mm"], -cases["greatest_below_mm"])
+        limit = np.where(known, limit, np.nan)
+        met = np.where(above, at_most(measured, limit), at_least(measured, limit))
+        found = outcome(cases, met, measured, limit)
+        sense = np.where(above, SENSE["at most"], SENSE["at least"])
+        found.sense = np.where(known, sense, SENSE[""]).astype(np.int8)
+        found.put(~known, note="the level of the cut head is not surveyed")
+        no_level = "the schedule gives no cut-off level"
+        found.put(np.isnan(cases["cutoff_level_m"]), note=no_level)
+        _put_stage(cases, found)
+        return found
 
 
 def due_when_covered(
@@ -228,11 +258,8 @@ COVERED_WITHOUT_SURVEY = FindingKind(
 
 @makes(COVERED_WITHOUT_SURVEY, of=("covered", "surveys", "piles", "criteria"))
 def covered_findings(
-    over: pd.DataFrame,
-    surveys: pd.DataFrame,
-    piles: Columns,
-    criteria: Mapping[str, PileCriterion],
-) -> pd.DataFrame:
+    over: Columns, surveys: Columns, piles: Columns, criteria: Mapping[str, PileCriterion]
+) -> Findings:
     """Piles concreted over with no survey on or before that day, where the type asks for one.
 
     Each is due since the day of covering, so its age counts from then. Where the type asks for a
@@ -240,15 +267,27 @@ def covered_findings(
     ``over``: stage records of covered heads; ``surveys``: every survey; ``criteria``: by name,
     pile by pile beside ``piles``.
     """
-    recorded, reviewed = (criteria[name].is_set for name in _OF_COVERING)
-    asked = piles.text("pile_id")[recorded & ~reviewed]
-    over = over[over["pile_id"].isin(asked)]
-    first = surveys.groupby("pile_id")["surveyed_on"].min()
-    surveyed = first.reindex(over["pile_id"]).set_axis(over.index)
-    bare = surveyed.isna() | (surveyed > over["stage_on"])
-    over, surveyed = over[bare], surveyed[bare]
-    late = ("first surveyed on " + surveyed.dt.strftime("%Y-%m-%d")).fillna("never surveyed")
-    note = "concreted over on " + over["stage_on"].dt.strftime("%Y-%m-%d") + ", " + late
-    kind, result = COVERED_WITHOUT_SURVEY, "no evidence"
-    found = other_findings(over["pile_id"], kind, result, note, "covered")
-    return found.assign(due_on=over["stage_on"])
+    recorded_, reviewed = (criteria[name].is_set for name in _OF_COVERING)
+    if not len(over) or not (recorded_ & ~reviewed).any():
+        return no_findings()
+    asked = set(piles.text("pile_id")[recorded_ & ~reviewed].tolist())
+    first: dict[str, np.datetime64] = {}
+    for pile, day in zip(surveys.text("pile_id").tolist(), surveys.day("surveyed_on"), strict=True):
+        if not np.isnat(day) and (pile not in first or day < first[pile]):
+            first[pile] = day
+    pile_id, covered_on = over.text("pile_id"), over.day("stage_on")
+    never = np.datetime64("NaT", "us")
+    surveyed = np.array([first.get(pile, never) for pile in pile_id.tolist()], "datetime64[us]")
+    bare = np.flatnonzero(
+        np.array([pile in asked for pile in pile_id.tolist()], dtype=bool)
+        & (np.isnat(surveyed) | (surveyed > covered_on))
+    )
+    notes = [
+        f"concreted over on {day}, "
+        + ("never surveyed" if at_last == "NaT" else f"first surveyed on {at_last}")
+        for day, at_last in zip(day_texts(covered_on[bare]), day_texts(surveyed[bare]), strict=True)
+    ]
+    return other_findings(
+        pile_id[bare], COVERED_WITHOUT_SURVEY, "no evidence", notes, "covered",
+        due_on=covered_on[bare],
+    )  # fmt: skip

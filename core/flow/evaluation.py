@@ -16,7 +16,6 @@ import numpy as np
 import pandas as pd
 
 from core.criteria import CRITERIA, MAKERS, RULES
-from core.criteria.as_frames import findings_of
 from core.criteria.columns import Array, Days, FrameColumns, Texts, text_array
 from core.criteria.findings import Findings
 from core.criteria.survey import due_when_covered
@@ -119,7 +118,7 @@ def _findings(known: Snapshot, numbers: Measured) -> Findings:
     sets = text_array([*known.project.criteria_sets(), ""])[row]
     parts = [ruled, judging.parameters_not_set(ruled, sets)]
     parts.append(judging.criteria_not_set(criteria, ids, due.at_work(days), sets))
-    parts += [findings_of(made(*job.given(made))) for made in MAKERS]
+    parts += [made(*job.given(made)) for made in MAKERS]
     return judging.sorted_findings(parts)
 
 

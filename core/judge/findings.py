@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 
 from core.criteria import FINDING, FindingKind, Rule
-from core.criteria.as_frames import decided as adapted
 from core.criteria.cases import Cases, PileCriterion, no_records
 from core.criteria.columns import Array, Columns, Mask, Texts, text_array
 from core.criteria.findings import (
@@ -49,7 +48,7 @@ def findings_of_rules(
         if len(own.due_at):
             if rule.criterion not in cases:
                 cases[rule.criterion] = Cases(piles, own, records_of)
-            decided = adapted(rule.kind, rule.decide, cases[rule.criterion])
+            decided = rule.decide(cases[rule.criterion])
             _withhold(missing_parameters(rule.kind.needs, criteria, own.due_at), decided)
         collected.add(rule.kind, own, decided)
     return collected.findings()

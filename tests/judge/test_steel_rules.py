@@ -1,10 +1,10 @@
 """Every rule of steel: met, not met, exactly on the limit, evidence missing."""
 
 import numpy as np
-import pandas as pd
 import pytest
 
 from core.criteria import steel
+from core.criteria.columns import RowColumns
 from core.criteria.steel import LengthReconciliation, SteelTraced, StringRecorded
 from core.criteria.torque import RatedTorque
 from tests.judge.one_case import decided
@@ -38,7 +38,7 @@ NAN = np.nan
 
 
 def case(rule, **changed):
-    return rule(pd.DataFrame([{**GOOD, **changed}])).iloc[0]
+    return decided(rule, {**GOOD, **changed})
 
 
 def result(rule, **changed):
@@ -104,7 +104,7 @@ def test_no_piece_may_fall_short_and_without_pieces_there_is_no_finding(
     assert (found["result"], found["note"]) == (otherwise, "L-1 shaft: no heat")
     assert (found["measured"], found["limit_value"]) == (1.0, 0.0)
     assert result(rule, **{count: 0.0}) == "met"
-    assert pd.isna(result(rule, **{looked_at: NAN, count: NAN}))
+    assert result(rule, **{looked_at: NAN, count: NAN}) is None
 
 
 def test_heats_without_any_string_are_no_evidence():
@@ -124,12 +124,13 @@ def test_the_lead_is_of_the_type_where_its_delivery_says_what_it_is():
     wrong = case(StringRecorded.component_of_type, lead_section="square 45")
     assert wrong["note"] == "lead L-1 is of shaft square 45, the type of round 89"
     assert result(StringRecorded.component_of_type, lead_section=None) == "met"
-    assert pd.isna(result(StringRecorded.component_of_type, lead_section=None, lead_helix_set=None))
+    assert result(StringRecorded.component_of_type, lead_section=None, lead_helix_set=None) is None
 
 
 def lots(used, delivered=4.0):
     row = {"stamp": "E-7", "used": used, "delivered": delivered, "placed": used}
-    return steel.lot_findings(pd.DataFrame([{**row, "left_over": 0.0, "scrapped": 0.0}])).iloc[0]
+    lot = RowColumns([{**row, "left_over": 0.0, "scrapped": 0.0}])
+    return steel.lot_findings(lot).frame().iloc[0]
 
 
 def test_a_lot_gives_no_more_than_was_delivered():
@@ -142,11 +143,12 @@ def test_a_lot_gives_no_more_than_was_delivered():
 
 
 def test_a_stamp_that_stands_elsewhere_names_the_other_place():
-    columns = ["pile_id", "stamp", "other_pile", "other_place"]
-    found = steel.stamp_findings(pd.DataFrame([["101", "L-1", "102", 1]], columns=columns))
-    assert found["result"].item() == "not met"
-    assert found["note"].item() == "stamp L-1 also in pile 102, place 1"
-    assert steel.stamp_findings(pd.DataFrame([], columns=columns, dtype="str")).empty
+    again = {"pile_id": "101", "stamp": "L-1", "other_pile": "102", "other_place": 1}
+    found = steel.stamp_findings(RowColumns([again]))
+    assert found.text("result").tolist() == ["not met"]
+    assert found.text("note").tolist() == ["stamp L-1 also in pile 102, place 1"]
+    assert found.text("part").tolist() == ["stamp L-1"]
+    assert len(steel.stamp_findings(RowColumns([]))) == 0
 
 
 def rated(**changed):

@@ -20,7 +20,6 @@ from core.compute.selection import (
     schedule_for_construction,
     schedule_in_force,
 )
-from core.criteria.as_frames import OF_FRAMES
 from core.criteria.cases import PileCriterion
 from core.criteria.columns import Columns, FrameColumns, RecordColumns
 from core.criteria.kinds import Maker
@@ -31,7 +30,6 @@ from core.records.current_rows import CurrentRows
 
 # Tables by name; each is made when a maker takes it.
 _TABLES: dict[str, Callable[[Snapshot, Measured], CurrentRows | pd.DataFrame]] = {
-    "frame_of_piles": lambda _, measured: measured.piles,
     "runs": lambda _, measured: measured.runs,
     "profile": lambda _, measured: measured.profile,
     "surveys": lambda _, measured: measured.surveys,
@@ -67,10 +65,9 @@ class Job:
 
     def given(self, maker: Maker) -> list[Any]:
         """What ``maker`` takes: see ``Maker.of``. Raises LookupError naming what there is."""
-        as_frames = maker.make.__module__ in OF_FRAMES
-        return [self._table(name, as_frames) for name in maker.of]
+        return [self._table(name) for name in maker.of]
 
-    def _table(self, name: str, as_frame: bool) -> Any:
+    def _table(self, name: str) -> Any:
         if name == "criteria":
             return self.criteria
         if name == "piles":
@@ -83,9 +80,7 @@ class Job:
             table = self.records(name)
         else:
             raise LookupError(f"no table {name}; there are {', '.join([*_TABLES, *records.KIND])}")
-        if isinstance(table, CurrentRows):
-            return table.frame() if as_frame else RecordColumns(table)
-        return table if as_frame else FrameColumns(table)
+        return RecordColumns(table) if isinstance(table, CurrentRows) else FrameColumns(table)
 
     def records(self, kind: str) -> CurrentRows:
         """Current rows of a record kind, up to the day of assessment where its rows have a day."""
