@@ -68,3 +68,15 @@ def cover_over_helix(
     Source: trigonometry; assumes a straight axis.
     """
     return vertical_length(embedment_mm - helix_above_toe_mm, batter_deg)
+
+
+def embedment_beyond_surface(toe_mm: Numeric, failure_surface_depth_mm: Numeric) -> Numeric:
+    """Embedment of the toe beyond a failure surface, along the axis [mm].
+
+    toe_mm: depth of the toe along the axis [mm]
+    failure_surface_depth_mm: depth of the failure surface along the axis [mm]
+
+    Equation: E = D − S, with D = toe_mm, S = failure_surface_depth_mm.
+    Source: difference of lengths along the axis.
+    """
+    return toe_mm - failure_surface_depth_mm

@@ -7,7 +7,6 @@ import re
 import tomllib
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from math import nan
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +14,14 @@ import pandas as pd
 from pydantic import ValidationError
 
 from core import units
-from core.criteria import CRITERIA, CRITERION, LATER_PARAMETERS, Criterion, NotRequired
+from core.criteria import (
+    CRITERIA,
+    CRITERION,
+    LATER_PARAMETERS,
+    PARAMETERS,
+    Criterion,
+    NotRequired,
+)
 from core.criteria.columns import RowColumns
 from core.criteria.template import criteria_text
 from core.errors import NoProject, ProjectError, WrongUse
@@ -29,9 +35,11 @@ from core.project.frames import (
     TYPE,
     UNCERTAINTY,
     framed,
+    rows_of,
 )
 from core.project.tables import Person, PileType, Tables
 from core.records import ELEMENTS
+from core.records.current_rows import CurrentRows
 from core.units import quantities
 
 FILE = "project.toml"
@@ -69,10 +77,28 @@ class Project:
         roles = self.tables.roles
         return [role for role in person.roles if right in roles[role].may]
 
-    def types(self) -> pd.DataFrame:
-        """One row per pile type with its section and helix set; empty with columns if none."""
-        rows = [self._type_row(mark, kind) for mark, kind in self.tables.types.items()]
-        return framed(rows, TYPE)
+    @cached_property
+    def types(self) -> CurrentRows:
+        """One row per pile type: its section, its helix set, and what measures need of criteria.
+
+        ``reason_status``: of the criterion of the reason for stopping.
+        """
+        rows = [
+            {**self._type_row(mark, kind), **self._parameters(kind)}
+            for mark, kind in self.tables.types.items()
+        ]
+        return rows_of(rows, TYPE)
+
+    def _parameters(self, kind: PileType) -> dict[str, Any]:
+        """Numbers and words that measures take from the criteria of a type, by their columns."""
+        criteria = self.tables.criteria[kind.criteria]
+        reason = getattr(criteria, "stop_reason")  # noqa: B009  criteria are declared elsewhere
+        status = "not required" if isinstance(reason, NotRequired) else "set"
+        found: dict[str, Any] = {"reason_status": status if reason else "not set"}
+        for key, field, name, _ in PARAMETERS:
+            criterion = getattr(criteria, key)
+            found[name] = getattr(criterion, field) if isinstance(criterion, Criterion) else None
+        return found
 
     def _type_row(self, mark: str, kind: PileType) -> dict[str, Any]:
         section = self.tables.sections[kind.section]
@@ -87,19 +113,19 @@ class Project:
             "largest_helix_mm": helices.largest_helix_mm,
             "pitch_mm": helices.pitch_mm,
             "top_helix_above_toe_mm": helices.top_helix_above_toe_mm,
-            "section_rated_torque_nm": section.rated_torque_nm or nan,
+            "section_rated_torque_nm": section.rated_torque_nm,
             "section_rated_document": section.rated_torque_document,
-            "shaft_kn": section.ultimate_kn or nan,
-            "coupling_kn": section.coupling_ultimate_kn or nan,
-            "helix_plates_kn": helices.ultimate_kn or nan,
+            "shaft_kn": section.ultimate_kn,
+            "coupling_kn": section.coupling_ultimate_kn,
+            "helix_plates_kn": helices.ultimate_kn,
             "shape": section.shape,
             "outside_mm": section.outside_mm,
-            "wall_mm": section.wall_mm or nan,
-            "disc_mm": kind.disc_mm or nan,
+            "wall_mm": section.wall_mm,
+            "disc_mm": kind.disc_mm,
             "grout_from": kind.grout_from,
-            "predrilled_mm": kind.predrilled_mm or nan,
+            "predrilled_mm": kind.predrilled_mm,
             "grouted_bore": kind.grouted_bore,
-            "type_grouted_length_mm": kind.grouted_length_mm or nan,
+            "type_grouted_length_mm": kind.grouted_length_mm,
         }
 
     def criteria(self, name: str) -> pd.DataFrame:
@@ -190,10 +216,11 @@ class Project:
         ]  # fmt: skip
         return framed(rows, GRADE)
 
-    def torque_factors(self) -> pd.DataFrame:
+    @cached_property
+    def torque_factors(self) -> CurrentRows:
         """One row per row of the torque factor table, in store units."""
         rows = [{name: getattr(row, name) for name in FACTOR} for row in self.tables.torque_factors]
-        return framed(rows, FACTOR)
+        return rows_of(rows, FACTOR)
 
     def torque_uncertainties(self) -> pd.DataFrame:
         """One row per instrument of which it is known how well it measures, in store units."""
@@ -204,10 +231,11 @@ class Project:
         ]  # fmt: skip
         return framed(rows, UNCERTAINTY)
 
-    def safety_factors(self) -> pd.DataFrame:
+    @cached_property
+    def safety_factors(self) -> CurrentRows:
         """One row per direction and nature of load."""
         rows = [{name: getattr(row, name) for name in SAFETY} for row in self.tables.safety_factors]
-        return framed(rows, SAFETY)
+        return rows_of(rows, SAFETY)
 
 
 def template() -> str:

@@ -7,7 +7,9 @@ from typing import Any
 
 import pandas as pd
 
+from core.criteria import PARAMETERS
 from core.records import ELEMENTS
+from core.records.current_rows import TEXT, TRUTH, TYPES, CurrentRows
 
 TYPE = {
     "pile_type": "str",
@@ -32,7 +34,10 @@ TYPE = {
     "predrilled_mm": "float64",
     "grouted_bore": "bool",
     "type_grouted_length_mm": "float64",
+    **{name: dtype for _, _, name, dtype in PARAMETERS},
+    "reason_status": "str",
 }
+FORMS = {"str": TEXT, "bool": TRUTH, "float64": TYPES["number"]}
 COMPONENT = {
     **dict.fromkeys(
         ("component_kind", "name", "stamp_is", "traceability", "certificate_type", "clause"), "str"
@@ -64,6 +69,7 @@ FACTOR = {
     "ground": "str",
     "source": "str",
     "torque_factor_per_m": "float64",
+    "key": "str",
 }
 UNCERTAINTY = {
     "instrument_id": "str",
@@ -81,3 +87,9 @@ def framed(rows: list[dict[str, Any]], dtypes: Mapping[str, str | None]) -> pd.D
     frame = pd.DataFrame(rows).reindex(columns=list(dtypes))
     known: Any = {name: dtype for name, dtype in dtypes.items() if dtype is not None}
     return frame.astype(known)
+
+
+def rows_of(rows: list[dict[str, Any]], dtypes: Mapping[str, str]) -> CurrentRows:
+    """Rows as columns of these dtypes; what a row does not have is not recorded."""
+    columns = {name: [row.get(name) for row in rows] for name in dtypes}
+    return CurrentRows.of_lists(columns, {name: FORMS[form] for name, form in dtypes.items()})

@@ -149,6 +149,12 @@ class TorqueFactor(Table):
         """The factor in store units [1/m]."""
         return self.value * units.factor(self.unit, "1/m")
 
+    @property
+    def key(self) -> str:
+        """Where project.toml has the factor, with its value where that is in another unit."""
+        written = "" if self.unit == "1/m" else f": {self.value:g} {self.unit}"
+        return f"torque_factors, {self.id}{written}"
+
 
 class TorqueUncertainty(Table):
     """What is known of how well an instrument measures torque, from its certificate and dial.

@@ -21,6 +21,7 @@ TYPES: dict[str, Any] = {
     "date": pa.timestamp("us"),
     "moment": pa.timestamp("us"),
 }
+TRUTH = pa.bool_()
 PLACE = {"entry_no": pa.int64(), "row_no": pa.int64(), "sheet": TEXT}  # where a row was read
 
 
@@ -46,6 +47,14 @@ class CurrentRows:
         """No row of ``kind``, with all its columns."""
         types = {column.name: TYPES[column.form] for column in kind.columns} | PLACE
         return cls({name: pa.array([], form) for name, form in types.items()}, 0)
+
+    @classmethod
+    def of_lists(
+        cls, columns: Mapping[str, Sequence[Any]], forms: Mapping[str, Any]
+    ) -> CurrentRows:
+        """The rows of plain lists; ``forms`` gives the type of each column, as of ``TYPES``."""
+        made = {name: pa.array(columns[name], form) for name, form in forms.items()}
+        return cls(made, max((len(one) for one in made.values()), default=0))
 
     @classmethod
     def of_frame(cls, frame: pd.DataFrame) -> CurrentRows:
@@ -120,6 +129,11 @@ class CurrentRows:
     def only(self, names: Iterable[str]) -> CurrentRows:
         """The columns ``names``, in this order."""
         return CurrentRows({name: self._columns[name] for name in names}, self._length)
+
+    def renamed(self, names: Mapping[str, str]) -> CurrentRows:
+        """These rows with columns under other names: the new one by the old one."""
+        columns = {names.get(name, name): column for name, column in self._columns.items()}
+        return CurrentRows(columns, self._length)
 
     def beside(self, other: CurrentRows, names: Iterable[str]) -> CurrentRows:
         """These rows with the columns ``names`` of as many ``other`` rows."""

@@ -149,12 +149,13 @@ class Setting(Derivation):
 
 @dataclass(eq=False)
 class Assumed(Derivation):
-    """A number that no record gives, with the reason for it."""
+    """A number that no record gives, with the reason for it, filled from the row's columns."""
 
     reason: str
 
     def value(self, column: Column, row: int, book: Book) -> InputValue:
-        return InputValue(float(column.values[row]), source=self.reason)
+        source = column.table.filled(self.reason, row)
+        return InputValue(float(column.values[row]), source=source)
 
 
 @dataclass(eq=False)

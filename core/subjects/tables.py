@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from string import Formatter
 from typing import Any, ClassVar, Generic, Literal, Self, TypeVar, overload
 
 import numpy as np
@@ -146,10 +147,13 @@ class Table:
         return self.filled(self.title, row)
 
     def filled(self, template: str, row: int) -> str:
-        """``template`` with the columns that it names in braces, as printed."""
+        """``template`` with the columns that it names in braces, as printed.
+
+        These are columns of the rows, and texts that the table declares.
+        """
         if "{" not in template:
             return template
-        names = {name for name in self.rows.names if f"{{{name}}}" in template}
+        names = {name for _, name, _, _ in Formatter().parse(template) if name}
         return template.format(**{name: self._printed(name, row) for name in names})
 
     def origin(self, row: int) -> Origin | None:
@@ -210,6 +214,10 @@ class Table:
 
     def _printed(self, name: str, row: int) -> str:
         rows = self.rows
+        declared = self.declared.get(name)
+        if isinstance(declared, column) and declared.kind == "text":
+            own: Texts = getattr(self, name)
+            return own.words[own.codes[row]] if own.codes[row] >= 0 else ""
         if rows.holds_text(name):
             code = int(rows.codes(name)[row])
             return rows.texts(name)[code] if code >= 0 else ""

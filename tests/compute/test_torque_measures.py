@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.compute.measures import loads, torque
+from core.compute.measures import torque
 from tests.compute.frames import GRID, pile_frame, profile, reading_frame, run_frame
 
 
@@ -91,34 +91,3 @@ def test_advance_comes_from_the_window_and_else_from_the_run():
     )
     piles = pile_frame(run_advance_mm_per_turn=60.0)
     assert measures(reading_frame(GRID), run_frame({}), piles)["advance_share"] == 0.8
-
-
-FACTORS = pd.DataFrame(
-    {
-        "id": ["bare", "any ground", "grouted"],
-        "section": "S",
-        "direction": "compression",
-        "grouted": [False, False, True],
-        "helix_set": ["300", "300", "300"],
-        "ground": ["sand", "any", "sand"],
-        "source": "invented",
-        "torque_factor_per_m": [23.0, 20.0, 15.0],
-    }
-)
-
-
-@pytest.mark.parametrize(
-    ("case", "chosen"),
-    [
-        ({}, ["bare"]),
-        ({"ground_class": "clay"}, ["any ground"]),
-        ({"grouted": True}, ["grouted"]),
-        ({"grouted": True, "ground_class": "clay"}, []),
-        ({"direction": "tension"}, []),
-    ],
-)
-def test_a_torque_factor_serves_only_its_own_case(case, chosen):
-    base = {"pile_id": "P1", "section": "S", "direction": "compression", "grouted": False}
-    piles = pd.DataFrame([{**base, "helix_set": "300", "ground_class": "sand", **case}])
-    found = loads.matched_torque_factors(piles, FACTORS)
-    assert found["torque_factor_id"].tolist() == chosen

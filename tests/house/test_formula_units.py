@@ -52,6 +52,7 @@ VALUES = {
     "end_n": 38_170.0,
     "exponent": 0.8,
     "factor_per_m": np.array([31.5, 34.2, 33.0, 30.1]),
+    "failure_surface_depth_mm": 800.0,
     "first_disc_depth_mm": 700.0,
     "first_s": 14.2,
     "first_year_um": 40.0,

@@ -5,8 +5,8 @@ import pandas as pd
 import pytest
 
 from core import records, words
-from core.compute.measures.runs import with_open
 from core.criteria.columns import RowColumns
+from core.flow.measuring.piles import with_open
 from core.judge import states
 from core.judge.due import first_days, with_due
 from tests.compute.frames import run_frame

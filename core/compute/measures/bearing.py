@@ -14,7 +14,6 @@ SIX = {
     "coupling_kn": "coupling",
     "helix_plates_kn": "helix plates",
 }
-STRUCTURAL = ("shaft_kn", "coupling_kn", "helix_plates_kn")
 
 
 def least_of(limits: pd.DataFrame) -> pd.DataFrame:
@@ -34,18 +33,4 @@ def least_of(limits: pd.DataFrame) -> pd.DataFrame:
             "governed_by": np.where(known.any(axis=1), names[place], None),
         },
         index=limits.index,
-    )
-
-
-def structural(piles: pd.DataFrame) -> pd.DataFrame:
-    """``piles`` with structural_kn, the least that shaft, coupling and plates bear, and its part.
-
-    ``structural_by``: which of them gives it; both missing where none is known.
-    ``over_structural``: whether resistance_kn, derived from torque, is above it.
-    """
-    found = least_of(piles[list(STRUCTURAL)])
-    return piles.assign(
-        structural_kn=found["least"],
-        structural_by=found["governed_by"].map(SIX),
-        over_structural=piles["resistance_kn"] > found["least"],
     )

@@ -26,6 +26,14 @@ def places_of(
     return found
 
 
+def place_of_each(code: Array, number: int) -> Array:
+    """The place of the last row that has each of ``number`` codes, -1 for none; one for code -1."""
+    found = np.full(number + 1, -1)
+    found[code] = np.arange(len(code))
+    found[-1] = -1
+    return found
+
+
 def last_of_each(group: Array, *keys: Array) -> Array:
     """The place of the last row of each group by ``keys``; groups below 0 are none."""
     order = np.lexsort((*keys[::-1], group))

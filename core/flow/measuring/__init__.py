@@ -9,9 +9,9 @@ import pandas as pd
 
 from core import words
 from core.compute.measures import events
-from core.compute.measures import runs as run_measures
 from core.compute.selection import grout_placements
 from core.flow.measuring import grout, steel, survey, torque
+from core.flow.measuring.piles import with_open
 from core.flow.snapshot import Snapshot
 from core.judge import states
 from core.subjects.survey.measures import Pile
@@ -54,7 +54,7 @@ def measured(snapshot: Snapshot) -> Measured:
     of_steel = steel.steel(snapshot)
     piles, profile = torque.torque(snapshot, runs, of_steel.ratings)
     piles, surveys, of_survey = survey.survey(snapshot, piles)
-    runs = run_measures.with_open(runs, profile, piles[piles["pile_id"].notna()])
+    runs = with_open(runs, profile, piles[piles["pile_id"].notna()])
     after = _after(snapshot, runs, surveys)
     reached = _reached(snapshot, piles, runs, surveys, after)
     piles = _being_driven(piles.copy(), runs, after)  # one block, not a hundred

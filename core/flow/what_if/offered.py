@@ -26,4 +26,4 @@ def offered(assessment: Assessment) -> Offered:
     gauges = pd.DataFrame({"first": days.min(), "last": days.max()}).reset_index()
     issues = assessment.snapshot.select(schedule_issues)
     revisions = issues["revision"].dropna().drop_duplicates().tolist()
-    return Offered(gauges, assessment.project.torque_factors(), revisions)
+    return Offered(gauges, assessment.project.torque_factors.frame(), revisions)

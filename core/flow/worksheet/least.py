@@ -87,7 +87,7 @@ def _own_clause(known: Known) -> list[str]:
     told = []
     if asked["criterion_status"] == "set":
         told.append(f"the project asks for its required torque by {asked['clause']}")
-    factors = project.safety_factors()
+    factors = project.safety_factors.frame()
     own = factors[factors["direction"].eq(row["factor_direction"])]
     own = own[own["nature"].eq(row["load_nature"])]
     for _, factor in own.iterrows():

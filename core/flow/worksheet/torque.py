@@ -10,7 +10,6 @@ import pandas as pd
 from core import units
 from core.compute import torque as formulas
 from core.compute.measures import pressure_kinds
-from core.compute.measures.loads import DIRECTIONS
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.rating import rating
 from core.flow.worksheet.steps import (
@@ -30,6 +29,7 @@ from core.flow.worksheet.steps import (
     worked,
 )
 from core.subjects.described import described
+from core.subjects.piles.factors import DIRECTIONS
 
 SUBJECT = "torque"
 PRESSURE_OF = {"differential": "differential pressure across the motor",
