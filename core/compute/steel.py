@@ -43,6 +43,18 @@ def length_in_ground(placed_mm: Numeric, cut_off_mm: Numeric, stick_up_mm: Numer
     return placed_mm - cut_off_mm - stick_up_mm
 
 
+def length_difference(string_mm: Numeric, toe_mm: Numeric) -> Numeric:
+    """How far the length of the string in the ground and the depth of the toe differ [mm].
+
+    string_mm: length of the string in the ground [mm]
+    toe_mm: depth of the toe along the axis [mm]
+
+    Equation: d = |L − D|, with L = string_mm, D = toe_mm.
+    Source: difference of lengths.
+    """
+    return abs(string_mm - toe_mm)
+
+
 def helix_below(height_mm: Numeric, helix_mm: Numeric) -> Numeric:
     """Height above the toe of the helix below another [mm].
 

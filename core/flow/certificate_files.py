@@ -8,11 +8,11 @@ from pathlib import Path
 import pandas as pd
 
 from core import project
-from core.compute.measures import heats
 from core.errors import Refused, WrongUse
 from core.flow.snapshot import current_rows
 from core.intake import certificate_files as looking
 from core.store import Ledger, NewEntry
+from core.subjects.steel import heats
 
 
 @dataclass(frozen=True)

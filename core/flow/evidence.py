@@ -16,8 +16,8 @@ from core.criteria import FINDING_KINDS
 from core.flow.cited_rows import PLACE, Cited, CitedRows, Subjects, of_frame, of_rows, of_table
 from core.flow.grout_evidence import rows_of_grout
 from core.flow.measuring import Measured
+from core.flow.measuring.steel import Steel
 from core.flow.snapshot import Snapshot
-from core.flow.steel_evidence import rows_of_steel
 from core.records import JUDGED_EVENTS
 
 # Record kinds of which a finding that names one cites the rows about its pile; of the others a
@@ -35,7 +35,7 @@ def rows_of_measures(numbers: Measured, known: Snapshot) -> CitedRows:
         *_rows_of_events(numbers.profile, numbers.recorded),
         *_rows_without_parent(known),
         *rows_of_grout(numbers, known),
-        *rows_of_steel(numbers, known),
+        *_rows_of_steel(numbers.steel),
         *of_table(numbers.of_survey, OF_SURVEY),
         *(of_rows(kind, [kind], partial(known.rows_until, kind)) for kind in whole),
     ]
@@ -58,6 +58,16 @@ def added_since(found: pd.DataFrame, cited_rows: CitedRows, signed: pd.Series) -
         newest = cited_rows.newest(str(measure), subjects, since=int(signed_no.min()))
         newer[at] |= newest[at] > signed_no[at]
     return set(signed.index[newer])
+
+
+def _rows_of_steel(steel: Steel) -> list[Cited]:
+    """Of piles: strings, deliveries and certificates; of stamps: deliveries and places."""
+    of_piles = ("string", "length_difference_mm", "steel", "quarantine")
+    return [
+        *of_table(steel.piles, of_piles),
+        *of_table(steel.parents, ["remnant"], "lot", "stamp"),
+        *of_table(steel.tables.lots, ["lot"], "lot", "stamp"),
+    ]
 
 
 def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Snapshot) -> list[Cited]:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from core.compute.measures.heats import may_be_one_mill
 from core.flow.assessing import Assessment
 from core.store import Ledger
+from core.subjects.steel.heats import may_be_one_mill
 
 ENTRY = ["entry_no", "entered_at", "person", "act", "source", "live"]
 

@@ -9,12 +9,12 @@ from pathlib import Path
 import pandas as pd
 
 from core import records, words
-from core.compute.measures.heats import may_be_one_mill
 from core.compute.selection import quarantines
 from core.errors import Refused, WrongUse
 from core.flow.assessing import Assessment, assess
 from core.flow.tracing import heat_known
 from core.store import Ledger, NewEntry
+from core.subjects.steel.heats import may_be_one_mill
 
 STANDING = (*words.SATISFIED, "criteria met")
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 from core import project, records
-from core.compute.measures import heats as heat_measures
-from core.compute.measures import steel
 from core.errors import Refused, WrongUse
 from core.flow.snapshot import current_rows
 from core.flow.tracing import apart_words
 from core.store import Ledger, NewEntry
+from core.subjects.steel import frames
+from core.subjects.steel import heats as heat_measures
+from core.subjects.steel.selection import Mills
 
 
 def read_again(folder: Path, heat: str, mill: str, becomes: str, by: str, reason: str) -> int:
@@ -25,15 +26,16 @@ def read_again(folder: Path, heat: str, mill: str, becomes: str, by: str, reason
         raise WrongUse("Say how the stamp was read again: who looked, and on what.")
     with Ledger(folder).write() as writer:
         entry = writer.last_entry()
-        pieces = current_rows(writer, "piece", entry).frame()
-        listed = current_rows(writer, "heat_on_certificate", entry).frame()
-        known = {*pieces["heat"].dropna(), *listed["heat"]}
+        recorded = current_rows(writer, "piece", entry)
+        listed = current_rows(writer, "heat_on_certificate", entry)
+        known = {*recorded.used("heat"), *listed.used("heat")}
         if becomes not in known - {heat}:
             near = heat_measures.nearest(becomes, sorted(known - {heat}))
             told = f" Nearest known: {', '.join(near)}." if near else ""
             raise WrongUse(f"No other piece and no certificate names heat {becomes}.{told}")
-        found, _ = steel.both_with_mills(pieces, listed)
-        own = pieces[found["heat"].eq(heat) & found["mill"].eq(mill)]
+        mills = Mills(recorded, listed)
+        found = frames.with_mills(recorded, mills.of_piece, mills)
+        own = recorded.frame()[found["heat"].eq(heat) & found["mill"].eq(mill)]
         if own.empty:
             raise Refused(f"No piece is recorded with heat {heat} of {mill or 'no mill'}.")
         frame = own[list(records.KIND["piece"].names)].assign(

@@ -7,26 +7,29 @@ from pathlib import Path
 import pandas as pd
 
 from core import project
-from core.compute.measures import stamps as measures
-from core.compute.measures import steel
 from core.errors import WrongUse
 from core.flow.snapshot import current_rows
 from core.project import Project
 from core.records import pattern_fault
 from core.store import Ledger
+from core.subjects.steel import frames
+from core.subjects.steel import stamps as measures
+from core.subjects.steel.selection import Noted
 
 
 def stamps_on_register(folder: Path) -> pd.DataFrame:
     """One row per stamp, delivery and supplier, with the heats recorded of it. Raises StoreBusy."""
     with Ledger(folder).read() as reader:
         entry = reader.last_entry()
-        components, pieces, notes = (
-            current_rows(reader, kind, entry).frame() for kind in ("component", "piece", "delivery")
+        components, notes = (
+            current_rows(reader, kind, entry) for kind in ("component", "delivery")
         )
+        pieces = current_rows(reader, "piece", entry).frame()
     key = ["stamp", "delivery_id"]
     known = pieces.dropna(subset=["heat"]).groupby(key)["heat"]
     heats = known.agg(lambda one: ", ".join(dict.fromkeys(one))).rename("heats").reset_index()
-    frame = steel.delivered(components, notes)[[*key, "component_kind", "supplier"]]
+    frame = frames.delivered(Noted(components, notes))
+    frame = frame[[*key, "component_kind", "supplier"]]
     joined = frame.merge(heats.astype({"heats": "str"}), on=key, how="left")
     return joined.assign(supplier=joined["supplier"].fillna(""))
 

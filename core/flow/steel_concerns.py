@@ -9,11 +9,11 @@ from __future__ import annotations
 import pandas as pd
 
 from core import words
-from core.compute.measures import heats as heat_measures
-from core.compute.measures import steel_register
 from core.flow.assessing import Assessment
 from core.flow.steel_register import KINDS, Steel
 from core.flow.steel_search import Found, Meaning
+from core.subjects.steel import heats as heat_measures
+from core.subjects.steel import register as steel_register
 
 TWICE = "stamp used twice"
 # Of which pieces a finding of a pile speaks; kinds that are not named speak of the whole string.

@@ -10,8 +10,6 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from core.compute.measures import heats as heat_measures
-from core.compute.measures import steel, steel_links, steel_register
 from core.criteria import kinds_of
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
@@ -19,6 +17,9 @@ from core.flow.reporting import about
 from core.judge import gaps
 from core.report.steel import chain_csv, matrix_csv, matrix_xlsx
 from core.store import Ledger
+from core.subjects.steel import heats as heat_measures
+from core.subjects.steel import links as steel_links
+from core.subjects.steel import register as steel_register
 
 OF_PILE = ["area", "state", "stage"]
 GAPS = gaps.GAPS
@@ -58,16 +59,15 @@ def steel_of(assessment: Assessment) -> Steel:
         story = reader.ask("quarantine_story", as_of=assessment.entry)
     current = assessment.snapshot.frame
     certificates, files = current("certificate"), current("certificate_file")
-    pieces, heats = steel.both_with_mills(current("piece"), current("heat_on_certificate"))
-    components = steel.delivered(current("component"), current("delivery"))
+    of_steel = assessment.measured.steel
     piles = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")[OF_PILE]
     chain = gaps.with_gaps(assessment.measured.chain.merge(piles, on="pile_id", how="left"))
-    kinds = assessment.project.component_kinds().set_index("component_kind")["name"]
-    stock = steel_register.stock(components, chain)
+    kinds = assessment.project.component_kinds.frame().set_index("component_kind")["name"]
+    stock = steel_register.stock(of_steel.delivered, chain)
     stock["component"] = stock["component_kind"].map(kinds).fillna(stock["component_kind"])
     kept = _kept(entries)
     certificates = certificates.assign(sha256=certificates["scan"].map(kept).astype("str"))
-    return Steel(chain, stock, pieces, heats, certificates, files, story)
+    return Steel(chain, stock, of_steel.pieces, of_steel.heats, certificates, files, story)
 
 
 def _kept(entries: pd.DataFrame) -> pd.Series:

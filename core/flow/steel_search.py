@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import pandas as pd
 
 from core import words
-from core.compute.measures import heats as heat_measures
-from core.compute.measures import steel_register
 from core.flow.steel_register import Steel
+from core.subjects.steel import heats as heat_measures
+from core.subjects.steel import register as steel_register
 
 PLACE = steel_register.PLACE
 DELIVERY = steel_register.DELIVERY

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from core.compute.measures import heats, steel_register
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.report.steel import CHAIN
+from core.subjects.steel import heats
+from core.subjects.steel import register as steel_register
 
 _BY = {
     "pile": "pile_id",
@@ -73,7 +74,7 @@ def _known(
     if by == "pile":
         named = [assessment.piles["pile_id"], chain["pile_id"]]
     else:
-        listed = assessment.measured.steel.listed_heats
+        listed = assessment.measured.steel.heats
         papers = [listed[_BY[by]]] if by in ("heat", "certificate") else []
         named = [chain[_BY[by]], register[_BY[by]], *papers]
     known: list[str] = pd.concat(named).dropna().unique().tolist()
@@ -89,9 +90,7 @@ def heat_known(assessment: Assessment, heat: str, mill: str | None) -> str:
     known = _known(assessment, "heat", chain, register)
     if heat not in known:
         raise WrongUse(_unknown("heat", heat, known))
-    named = [
-        frame[heats.HEAT] for frame in (chain, register, assessment.measured.steel.listed_heats)
-    ]
+    named = [frame[heats.HEAT] for frame in (chain, register, assessment.measured.steel.heats)]
     return _mill(heat, mill, pd.concat(named))
 
 

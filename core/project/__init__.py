@@ -194,7 +194,8 @@ class Project:
         sets = {mark: kind.criteria for mark, kind in self.tables.types.items()}
         return pd.Series(sets, dtype="str")
 
-    def component_kinds(self) -> pd.DataFrame:
+    @cached_property
+    def component_kinds(self) -> CurrentRows:
         """One row per kind of component: what its stamp is and how far it is traced."""
         rows = [
             {"component_kind": name, **kind.model_dump(exclude={"zinc_lot", "zinc_um", "origin"}),
@@ -202,9 +203,10 @@ class Project:
              "origin_asked": ", ".join(kind.origin) or None}
             for name, kind in self.tables.component_kinds.items()
         ]  # fmt: skip
-        return framed(rows, COMPONENT)
+        return rows_of(rows, COMPONENT)
 
-    def steel_grades(self) -> pd.DataFrame:
+    @cached_property
+    def steel_grades(self) -> CurrentRows:
         """One row per grade: its least strength and elongation, and the most of each element."""
         rows = [
             {"standard": row.standard, "grade": row.grade, "least_yield_mpa": row.yield_mpa,
@@ -214,7 +216,7 @@ class Project:
                 for symbol, most in row.most_percent.items()}}
             for row in self.tables.steel_grades
         ]  # fmt: skip
-        return framed(rows, GRADE)
+        return rows_of(rows, GRADE)
 
     @cached_property
     def torque_factors(self) -> CurrentRows:

@@ -532,7 +532,8 @@ def added(table: Table, source: str, *parts: tuple[Values | None, str, Column]) 
 
 def _input(symbol: str, column: Column, row: int, book: Book) -> Input:
     one = book.value(column, row)
-    return Input(symbol, _word(column), one.value, _printed(column.unit), one.origin, one.source)
+    words = f"{_word(column)} {column.table.title_of(row)}".strip()
+    return Input(symbol, words, one.value, _printed(column.unit), one.origin, one.source)
 
 
 def _word(column: Column) -> str:

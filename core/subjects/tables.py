@@ -84,6 +84,11 @@ class Texts:
         """The texts at ``places``, none where a place is -1."""
         return Texts(np.append(self.codes, -1)[places], self.words)
 
+    def first_known(self, other: Texts) -> Texts:
+        """These texts, and those of ``other`` where there is none."""
+        after = np.where(other.codes >= 0, other.codes + len(self.words), -1)
+        return Texts(np.where(self.codes >= 0, self.codes, after), [*self.words, *other.words])
+
     def array(self) -> Values:
         """The texts as objects, empty where there is none."""
         found: Values = np.array([*self.words, ""], dtype=object)[self.codes]
@@ -496,10 +501,12 @@ class Members(Generic[Below]):
             values, column, f"r = {word} of r₁ … rₙ", "r", source, only_known=True
         )
 
-    def total(self, column: Column, source: str = "balance of volumes.") -> Column:
+    def total(
+        self, column: Column, source: str = "balance of volumes.", symbol: str = "V"
+    ) -> Column:
         """The sum, unknown while one is; a single member is handed on as it is."""
         values = self.reduce(np.add, column.values, np.nan)
-        summed = self._aggregate(values, column, "sum of V", "V", source)
+        summed = self._aggregate(values, column, f"sum of {symbol}", symbol, source)
         alone = np.full(len(self.above), -1)
         alone[self.owners] = self.rows[self.starts]
         single = take(self.above, column, alone)

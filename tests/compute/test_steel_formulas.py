@@ -14,3 +14,7 @@ def test_tube_and_square():
 
 def test_length_in_ground_is_what_is_placed_less_what_is_cut_and_stands_out():
     assert steel.length_in_ground(7500, 620, 380) == 6500
+
+
+def test_the_difference_to_the_toe_has_no_sign():
+    assert steel.length_difference(3010, 3000) == steel.length_difference(2990, 3000) == 10

@@ -129,6 +129,7 @@ VALUES = {
     "steel_n": 600_000.0,
     "steel_share": 0.47,
     "stick_up_mm": 400.0,
+    "string_mm": 11_850.0,
     "stiffness_n": 6.2e8,
     "stress_mpa": 210.0,
     "target_level_m": 3.05,

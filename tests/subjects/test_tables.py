@@ -163,6 +163,7 @@ def test_the_steps_of_one_row_come_of_the_same_declaration():
     assert (first.inputs[1].origin.record, first.inputs[1].origin.entry_no) == ("bucket", 1)
     assert first.note == "1 L = 1,000,000 mm³"
     assert [one.value for one in last.inputs] == pytest.approx([1.0, 2.0])
+    assert [one.description for one in last.inputs] == ["volume of bucket 0", "volume of bucket 1"]
     assert (first.measure, last.measure) == ("", "")  # neither is printed
     assert result.source == "above: sand on the cart"
 

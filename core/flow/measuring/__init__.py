@@ -26,9 +26,9 @@ class Measured:
     were written; ``reached``: stages of piles with the day of each;
     ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
     ``sampled``: one row per sample group and pile that it stands for; ``batches``: of grout;
-    ``placed``: what each batch gave to each lift; ``chain``: one row per piece of steel placed;
-    ``steel``: strings, stamps that stand twice and lots; ``surveys``: each with its deviations,
-    ``judges`` marks one of each pile; ``of_survey``: the tables that both come from.
+    ``placed``: what each batch gave to each lift; ``steel``: tables of strings, pieces, stamps that
+    are in two places and lots; ``surveys``: each with its deviations, ``judges`` marks one of each
+    pile; ``of_survey``: the tables that both come from.
     """
 
     piles: pd.DataFrame
@@ -40,18 +40,22 @@ class Measured:
     lifts: pd.DataFrame
     specimens: pd.DataFrame
     sampled: pd.DataFrame
-    chain: pd.DataFrame
     batches: pd.DataFrame
     placed: pd.DataFrame
     steel: steel.Steel
     surveys: pd.DataFrame
     of_survey: Pile
 
+    @property
+    def chain(self) -> pd.DataFrame:
+        """One row per piece of steel placed."""
+        return self.steel.chain
+
 
 def measured(snapshot: Snapshot) -> Measured:
     """All measures of ``snapshot``."""
     runs = torque.runs_until(snapshot)
-    of_steel = steel.steel(snapshot)
+    of_steel = steel.Steel(snapshot)
     piles, profile = torque.torque(snapshot, runs, of_steel.ratings)
     piles, surveys, of_survey = survey.survey(snapshot, piles)
     runs = with_open(runs, profile, piles[piles["pile_id"].notna()])
@@ -61,7 +65,7 @@ def measured(snapshot: Snapshot) -> Measured:
     placed, specimens = grout.placed(snapshot, piles), grout.specimens(snapshot)
     lifts = grout.lifts(placed, piles)
     piles = grout.with_grout(snapshot, piles, runs, placed, lifts, specimens)
-    piles = steel.with_steel(piles, runs, of_steel).copy()  # here, too
+    piles = steel.with_steel(piles, of_steel).copy()  # here, too
     return Measured(
         piles=_with_stage(piles, reached, snapshot),
         profile=profile,
@@ -74,7 +78,6 @@ def measured(snapshot: Snapshot) -> Measured:
         sampled=snapshot.frame("sample_group_member"),
         batches=grout.batches_until(snapshot),
         placed=placed,
-        chain=of_steel.chain,
         steel=of_steel,
         surveys=surveys,
         of_survey=of_survey,

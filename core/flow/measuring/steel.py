@@ -1,59 +1,160 @@
-"""Strings and the chain of every piece of steel placed up to the day that judges."""
+"""Strings and the trace of every piece of steel placed up to the day of assessment."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Any
 
+import numpy as np
 import pandas as pd
 
-from core.compute.measures import steel as measures
-from core.compute.measures import steel_quality as quality
-from core.compute.measures import strings as string_measures
 from core.compute.selection import components_placed, ordered_runs, quarantines
 from core.flow.snapshot import Snapshot
-from core.judge import chains, steel_quality
+from core.judge import steel_quality
+from core.records.current_rows import Array, CurrentRows
+from core.subjects.frames import frame_of
+from core.subjects.steel import frames, measures
+from core.subjects.steel.components import Parent
+from core.subjects.steel.pieces import PiecePlaced, Qualities
+from core.subjects.steel.selection import Records
+from core.subjects.tables import of_pile
+
+_OF_RATINGS = ("component_rated_torque_nm", "component_rated_stamp", "component_undocumented")
 
 
-@dataclass(frozen=True)
 class Steel:
-    """Components placed and delivered, their ratings and pieces, stamps twice, use of lots."""
+    """The steel of one job as tables, and as frames that are made when somebody looks.
 
-    strings: pd.DataFrame
-    ratings: pd.DataFrame
-    chain: pd.DataFrame
-    register: pd.DataFrame
-    again: pd.DataFrame
-    lots: pd.DataFrame
-    cut: pd.DataFrame
-    listed_heats: pd.DataFrame
+    ``run``: runs up to the day of assessment, in the order of the work.
+    """
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self.tables = measures.Steel(records(snapshot), qualities(self))
+        self.run = runs_until(snapshot)
+        self.piles: measures.Pile  # set with the list of piles
+
+    @cached_property
+    def parents(self) -> Parent:
+        """Stamps that others are cut from."""
+        return self.tables.parents(self.run)
+
+    @cached_property
+    def ratings(self) -> pd.DataFrame:
+        """One row per pile with a rated component: the least rating, its stamp and its document."""
+        placed = self.tables.records.component_placed
+        codes = np.unique(placed.codes("pile_id"))
+        piles = CurrentRows({}, len(codes)).with_text("pile_id", codes, placed.texts("pile_id"))
+        table = self.tables.piles(piles, self.run)
+        columns = {name: getattr(table, name) for name in _OF_RATINGS}
+        frame = frame_of(frames.columns_of(piles.frame()) | columns)
+        return frame[frame["component_rated_torque_nm"].notna()].reset_index(drop=True)
+
+    @cached_property
+    def strings(self) -> pd.DataFrame:
+        """One row per component placed."""
+        return frames.strings(self.tables)
+
+    @cached_property
+    def traced(self) -> pd.DataFrame:
+        """One row per piece of steel placed, without what is judged of its steel."""
+        return frames.chain(self.tables, self.strings)
+
+    @cached_property
+    def chain(self) -> pd.DataFrame:
+        """One row per piece of steel placed."""
+        return steel_quality.with_qualities(self.traced)
+
+    @cached_property
+    def delivered(self) -> pd.DataFrame:
+        """One row per component delivered."""
+        return frames.delivered(self.tables.components.delivered)
+
+    @cached_property
+    def register(self) -> pd.DataFrame:
+        """One row per piece of steel delivered."""
+        return frames.register(self.tables)
+
+    @cached_property
+    def again(self) -> pd.DataFrame:
+        """Places whose stamp is in another place, too."""
+        return frames.placed_again(self.tables)
+
+    @cached_property
+    def lots(self) -> pd.DataFrame:
+        """One row per stamp of a lot."""
+        return frames.with_stamp(self.tables.lots, "stamp")
+
+    @cached_property
+    def cut(self) -> pd.DataFrame:
+        """One row per stamp that others are cut from."""
+        return frames.with_stamp(self.parents, "cut_from")
+
+    @cached_property
+    def pieces(self) -> pd.DataFrame:
+        """Pieces recorded, with their mill where one alone is known."""
+        mills = self.tables.mills
+        return frames.with_mills(self.tables.records.piece, mills.of_piece, mills)
+
+    @cached_property
+    def heats(self) -> pd.DataFrame:
+        """Heats on certificates, with their mill where one alone is known."""
+        mills = self.tables.mills
+        return frames.with_mills(self.tables.records.heat_on_certificate, mills.of_line, mills)
 
 
-def steel(snapshot: Snapshot) -> Steel:
-    """All about steel that needs no pile."""
-    components = measures.delivered(snapshot.frame("component"), snapshot.frame("delivery"))
-    components = measures.of_kind(components, snapshot.project.component_kinds())
-    components = measures.in_use(components, snapshot.frame("lot"))
-    placed = snapshot.select(components_placed)
-    placed = placed[~(placed["run_on"] > pd.Timestamp(snapshot.on))].reset_index(drop=True)
-    strings = measures.strings(placed, components)
-    recorded, heats = snapshot.frame("piece"), snapshot.frame("heat_on_certificate")
-    pieces, listed = measures.both_with_mills(recorded, heats)
-    chain = measures.chain(strings, recorded, snapshot.frame("certificate"), heats)
-    chain = quality.with_grades(chain, snapshot.project.steel_grades())
-    chain = quality.with_quarantine(chain, snapshot.select(quarantines))
-    return Steel(
-        strings=strings,
-        ratings=string_measures.component_ratings(strings),
-        chain=steel_quality.with_qualities(chains.with_breaks(chain)),
-        register=measures.register(chain, components, pieces),
-        again=string_measures.stamps_again(strings),
-        lots=string_measures.lot_use(strings, components),
-        cut=string_measures.cut_use(strings, components, snapshot.select(ordered_runs)),
-        listed_heats=listed[["certificate", "mill", "heat"]],
+def records(snapshot: Snapshot) -> Records:
+    """The rows of ``snapshot`` on which the steel rests."""
+    placed = snapshot.chosen(components_placed)
+    until = ~(placed.values("run_on") > np.datetime64(snapshot.on, "us"))
+    kinds = ("component", "delivery", "lot", "piece", "certificate", "heat_on_certificate")
+    return Records(
+        component_placed=placed if until.all() else placed.where(until),
+        **{kind: snapshot.rows(kind) for kind in kinds},
+        quarantine=snapshot.chosen(quarantines),
+        component_kinds=snapshot.project.component_kinds,
+        steel_grades=snapshot.project.steel_grades,
     )
 
 
-def with_steel(piles: pd.DataFrame, runs: pd.DataFrame, steel: Steel) -> pd.DataFrame:
+def runs_until(snapshot: Snapshot) -> CurrentRows:
+    """Runs up to the day of assessment, in the order of the work."""
+    runs = snapshot.chosen(ordered_runs)
+    return runs.where(runs.values("run_on") <= np.datetime64(snapshot.on, "us"))
+
+
+def qualities(of: Steel) -> Qualities:
+    """What is judged of the steel of each piece."""
+
+    def marks(piece: PiecePlaced) -> Mapping[str, Array]:
+        names = (*steel_quality.QUALITIES, *steel_quality.LOOKED_AT)
+        return {name: of.chain[name].to_numpy(dtype=bool) for name in names}
+
+    def words(piece: PiecePlaced, name: str, rows: Array) -> list[str]:
+        found: list[str] = steel_quality.WORDS[name](of.chain.take(rows)).tolist()
+        return found
+
+    return Qualities(marks, words)
+
+
+def with_steel(piles: pd.DataFrame, steel: Steel) -> pd.DataFrame:
     """``piles`` with the lengths of their string and how far it is traced."""
-    lengths = string_measures.string_measures(steel.strings, runs, piles[["pile_id", "toe_mm"]])
-    return piles.join(lengths, on="pile_id").join(chains.by_pile(steel.chain), on="pile_id")
+    steel.piles = steel.tables.piles(CurrentRows.of_frame(piles[["pile_id"]]), steel.run)
+    columns = frame_of(dict(steel.piles.columns()))
+    return piles.assign(**columns.set_axis(piles.index))
+
+
+def of_one(snapshot: Snapshot, pile_id: str) -> measures.Pile:
+    """The steel of one pile from its rows alone, with the trace of its numbers."""
+    every = records(snapshot)
+    own = {**vars(every), "component_placed": of_pile(every.component_placed, pile_id)}
+    tables = measures.Steel(Records(**own), _NOT_JUDGED, traced=True)
+    piles = CurrentRows({}, 1).with_text("pile_id", np.array([0]), [pile_id])
+    return tables.piles(piles, of_pile(runs_until(snapshot), pile_id))
+
+
+def _nothing(*_: Any) -> Any:
+    raise LookupError("nothing is judged in a worksheet")
+
+
+_NOT_JUDGED = Qualities(_nothing, _nothing)

@@ -13,14 +13,15 @@ import pandas as pd
 
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
+from core.flow.measuring.steel import of_one as steel_tables
 from core.flow.measuring.survey import survey_tables
-from core.flow.worksheet import bearing, grout, least, pile, steel, torque, uncertainty
+from core.flow.worksheet import bearing, grout, least, pile, torque, uncertainty
 from core.flow.worksheet.known import known_of
 from core.flow.worksheet.steps import Input, Origin, Step, number_text
 from core.flow.worksheet.traced import steps_of
 from core.store import Ledger
 
-PARTS = (pile, torque, uncertainty, grout, steel)
+PARTS = (pile, torque, uncertainty, grout)
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,10 @@ def worksheet(assessment: Assessment, pile_id: str) -> Worksheet:
         raise WrongUse(f"The project holds no pile {pile_id} at this entry.")
     known = known_of(assessment, own.iloc[0])
     made = [step for part in PARTS for step in part.steps(known)]
-    made += steps_of(known, survey_tables(assessment.snapshot, own, traced=True))
+    snapshot = assessment.snapshot
+    made += steps_of(
+        known, steel_tables(snapshot, pile_id), survey_tables(snapshot, own, traced=True)
+    )
     made += bearing.steps(known)
     steps = (*made, *least.steps(known, made))
     origins = list(dict.fromkeys(put.origin for step in steps for put in step.inputs if put.origin))

@@ -22,7 +22,6 @@ class Known:
     row: pd.Series
     runs: pd.DataFrame
     points: pd.DataFrame
-    components: pd.DataFrame
     boreholes: pd.DataFrame
     layers: pd.DataFrame
 
@@ -85,7 +84,6 @@ def known_of(assessment: Assessment, row: pd.Series) -> Known:
         row,
         own.reset_index(drop=True),
         snapshot.select(calibration_points),
-        snapshot.frame("component"),
         snapshot.frame("borehole"),
         snapshot.frame("borehole_layer"),
     )

@@ -6,11 +6,11 @@ import pytest
 
 from core import units
 from core.compute import geometry, sections
-from core.criteria.findings import at_most
+from core.criteria.outcomes import at_most
 from core.criteria.survey import HeadLevel, PlanOffset
-from core.judge import chains
 from core.project.published import published
 from tests.judge.test_survey_rules import decided
+from tests.subjects.steel.rows import CERTIFICATES, steel
 
 INCH = units.factor("inch", "mm")
 
@@ -101,15 +101,7 @@ def test_c55_zinc_of_fasteners():
 @pytest.mark.parametrize(("supplied", "low"), [("2.2", True), ("3.2", False)])
 def test_c57_type_of_certificate(supplied, low):
     # EN 10204: 3.2 holds what 3.1 holds and more; 2.2 is no specific inspection.
-    piece = {
-        "stamp": "L-1", "delivery_id": "D-1", "piece": "whole", "heat": "9K0001", "mill": "Mill X",
-        "mills": "Mill X", "certificate": "MC-5", "certificate_type": supplied, "lot": "LOT-1",
-        "certificate_type_asked": "3.1", "traceability": "piece", "stamp_is": "piece",
-        "component_kind": "lead", "all_deliveries": "D-1", "deliveries": 1, "mill_count": 1,
-        "on_register": True, "delivery_named": True, "named": True, "on_file": True, "listed": True,
-        "one_of": 1, "all_heats": None, "run_on": pd.NaT, "used_from_on": pd.NaT,
-        "used_to_on": pd.NaT,
-    }  # fmt: skip
-    told = chains.with_breaks(pd.DataFrame([piece]))
-    assert told["low_type"].item() == low
-    assert told["break"].notna().item() == low
+    papers = {"certificate": "MC-5", "certificate_type": supplied}, CERTIFICATES[1]
+    pieces = steel(certificate=papers).pieces
+    assert pieces.faults["low_type"][1] == low
+    assert (pieces.stop[1] >= 0) == low

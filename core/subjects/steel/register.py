@@ -1,14 +1,12 @@
 """The register of steel against the ground: what is placed of each delivery, and what is left.
 
-Frames in, frames out; no limits. ``chain`` is that of `measures.steel`; only the strings of each
+Frames in, frames out; no limits. ``chain`` is that of `frames`; only the strings of each
 pile's last run count as placed, because a pile driven anew lists its whole string again.
 """
 
 from __future__ import annotations
 
 import pandas as pd
-
-from core.compute.measures import strings
 
 DELIVERY = ["stamp", "delivery_id"]
 PLACE = ["pile_id", "run_no", "place"]
@@ -51,16 +49,19 @@ def over_used(stock: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
     Counted by stamp over its deliveries: what is placed need not say which one it came with.
     """
     lots = chain.loc[chain["stamp_is"].eq("lot"), "stamp"]
-    kinds = stock["stamp"].isin(lots).map({True: "lot", False: "piece"})
-    use = strings.lot_use(places(chain), stock.assign(stamp_is=kinds)).set_index("stamp")
-    use = use.rename(columns={"delivered": "quantity"}).astype("Int64").reset_index()
-    use["too_many"] = use.pop("used") - use["quantity"]
+    of_lot = stock["stamp"].isin(lots)
+    use = stock[of_lot].groupby("stamp")[["quantity", "left_over", "scrapped"]].sum()
+    use["placed"] = places(chain).groupby("stamp").size().reindex(use.index).fillna(0)
+    use = use.astype("Int64").reset_index()
+    use["too_many"] = use["placed"] + use["left_over"] + use["scrapped"] - use["quantity"]
     return use[use["too_many"] > 0].reset_index(drop=True)
 
 
 def used_twice(chain: pd.DataFrame) -> pd.DataFrame:
     """Every place of a stamp that is one single component's and stands in more than one."""
-    again = strings.used_twice(places(chain[chain["stamp_is"].eq("piece")]))
+    single = places(chain[chain["stamp_is"].eq("piece")])
+    keys = [single["stamp"], single["delivery_id"].fillna("")]
+    again = single[single.groupby(keys)["place"].transform("size") > 1]
     return again.sort_values(["stamp", "run_order", "place"], kind="stable")
 
 

@@ -6,8 +6,8 @@ import time
 import pandas as pd
 import pytest
 
-from core.compute.measures import stamps as measures
 from core.records import pattern_fault
+from core.subjects.steel import stamps as measures
 
 PATTERN = r"(?P<material>[A-Z])(?P<year>\d{2})-(?P<heat>[0-9A-Z]{6})(?:/(?P<number>\d+))?"
 

@@ -9,8 +9,8 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from core.compute.measures.heats import folded
 from core.records import pattern_fault
+from core.subjects.steel.heats import folded
 
 
 def read(stamps: pd.Series, pattern: str) -> pd.DataFrame:

@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from core.compute.measures.steel_links import LEVELS, boxes
+from core.subjects.steel.links import LEVELS, boxes
 
 
 def chain(*rows):

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.compute.measures import heats as measures
+from core.subjects.steel import heats as measures
 
 
 def heats(*rows):

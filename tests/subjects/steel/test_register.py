@@ -3,7 +3,7 @@
 import pandas as pd
 
 from core import records
-from core.compute.measures import steel_register as register
+from core.subjects.steel import register
 
 
 def components(*rows):

@@ -1,0 +1,176 @@
+"""Steel as pandas frames, for screens, files and services."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from core.compute.selection.matching import rows_by_code
+from core.records import ELEMENTS
+from core.records.current_rows import CurrentRows
+from core.subjects.columns import Values
+from core.subjects.frames import frame_of
+from core.subjects.steel.components import Component
+from core.subjects.steel.measures import Steel
+from core.subjects.steel.pieces import PiecePlaced
+from core.subjects.steel.selection import Mills, Noted
+from core.subjects.tables import Table, Texts
+
+RESULTS = ["yield_mpa", "tensile_mpa", "elongation_percent",
+           *(f"{name}_percent" for name in ELEMENTS.values())]  # fmt: skip
+_OF_COMPONENT = ["section", "helix_set", "rated_torque_nm", "rated_torque_document", "zinc_lot",
+                 "zinc_um"]  # fmt: skip
+_OF_KIND = ["component", "stamp_is", "traceability", "certificate_type_asked", "zinc_lot_asked",
+            "zinc_um_asked", "origin_asked"]  # fmt: skip
+FAULTS = ("off_register", "untraced", "uncertified", "unlisted", "low_type")
+_LOOKED_AT = ("with_certificate_asked", "with_certificate_named", "with_type_asked",
+              "with_results_asked")  # fmt: skip
+
+
+def delivered(own: Noted) -> pd.DataFrame:
+    """One row per component delivered, with what its delivery note adds to it."""
+    added = {"supplier": own.supplier, "delivered_on": own.delivered_on}
+    return frame_of(columns_of(own.component.frame()) | added)
+
+
+def deliveries(components: Component) -> pd.DataFrame:
+    """One row per component delivered, with what kind, delivery note and lot add to it."""
+    own = components.delivered
+    columns = columns_of(delivered(own)) | {"lot": own.lot_text}
+    columns |= _of_kind(own.kinds, own.kind, own.word)
+    columns |= _days_of_lot(own.lots, own.lot)
+    return frame_of(columns)
+
+
+def strings(steel: Steel) -> pd.DataFrame:
+    """One row per component placed, with what its delivery adds to it.
+
+    ``deliveries``: how many brought the stamp; ``on_register``: the one that brought this
+    component is known; ``latest``: of the pile's last run that has a string.
+    """
+    table, placed = steel.places, steel.places.placed
+    at = placed.component
+    component = steel.components.rows.take(at).frame()
+    own = steel.components.delivered
+    columns = columns_of(steel.records.component_placed.frame())
+    columns["delivery_id"] = table.delivery_id
+    columns["deliveries"] = placed.deliveries
+    columns["all_deliveries"] = placed.all_deliveries()
+    columns["delivery_named"] = placed.named
+    columns["component_kind"] = component["component_kind"]
+    columns["lot"] = own.lot_text.take(at)
+    columns["length_mm"] = pd.array(table.length_mm.values, dtype="Int64")
+    columns |= {name: component[name] for name in _OF_COMPONENT}
+    columns["delivered_on"] = np.append(own.delivered_on, np.datetime64("NaT", "us"))[at]
+    columns["supplier"] = own.supplier.take(at)
+    columns |= _days_of_lot(own.lots, np.append(own.lot, -1)[at])
+    columns |= _of_kind(own.kinds, table.kind, own.word.take(at))
+    columns |= {"on_register": at >= 0, "latest": placed.latest}
+    return frame_of(columns)
+
+
+def chain(steel: Steel, strings: pd.DataFrame) -> pd.DataFrame:
+    """One row per piece of steel placed: ``strings`` with piece, mill, heat and certificate.
+
+    ``mills`` are all mills known of its heat; ``named``: the piece names its certificate;
+    ``on_file``: it is on the register; ``listed``: it lists the heat. A piece of a lot of several
+    heats has a row for each: ``one_of`` is their number, ``all_heats`` which, and ``counts`` is
+    true of one of them alone.
+    """
+    piece = steel.pieces
+    trace, records = piece.trace, steel.records
+    line = records.heat_on_certificate.take(trace.line).frame()
+    certificate = records.certificate.take(np.where(piece.listed, trace.certificate, -1)).frame()
+    columns = columns_of(strings.take(trace.place).reset_index(drop=True))
+    columns |= {name: piece.text(name) for name in ("piece", "mill", "heat", "certificate")}
+    columns |= {"one_of": piece.one_of, "all_heats": piece.text("all_heats")}
+    columns |= {"counts": piece.counts, "mills": piece.text("mills")}
+    columns |= {"mill_count": piece.mill_count, "named": trace.named}
+    columns |= {"certificate_type": piece.text("certificate_type"), "on_file": piece.on_file}
+    columns |= {"page": line["page"], "standard": certificate["standard"]}
+    columns |= {"grade": certificate["grade"], **{name: line[name] for name in RESULTS}}
+    columns |= {"melted_in": line["melted_in"], "listed": piece.listed}
+    grade = records.steel_grades.take(trace.grade).frame()
+    columns |= columns_of(grade.drop(columns=["standard", "grade"]))
+    columns |= {"grade_set": piece.grade_set, "quarantined": piece.quarantined}
+    columns |= {"quarantine_note": quarantine_notes(piece), "break": piece.stopped}
+    columns |= {name: piece.faults[name] for name in (*FAULTS, *_LOOKED_AT)}
+    columns["short"] = np.logical_or.reduce([piece.faults[name] for name in FAULTS])
+    return frame_of(columns)
+
+
+def register(steel: Steel) -> pd.DataFrame:
+    """One row per piece of steel delivered, with what became of its component.
+
+    ``placed``: how many are in each pile's last string; ``in_store``: how many are neither placed
+    nor left over nor scrapped; ``not_placed``: how many are not in a pile. A component of which no
+    piece is recorded keeps one row. A piece without a mill has the only one known.
+    """
+    components, placed = steel.components, steel.places.placed
+    counted = ("quantity", "left_over", "scrapped", "placed", "not_placed", "in_store")
+    columns = columns_of(deliveries(components))
+    columns |= {name: getattr(components, name) for name in counted}
+    row, at = rows_by_code(placed.key_of_component, placed.key_of_piece)
+    piece = steel.records.piece.take(at).frame()
+    mill = Texts(steel.mills.of_piece, steel.mills.mills).take(at)
+    frame = frame_of(columns).take(row).reset_index(drop=True)
+    of_piece = {"piece": piece["piece"], "mill": mill, "heat": piece["heat"]}
+    return frame.assign(**frame_of({**of_piece, "certificate": piece["certificate"]}))
+
+
+def with_mills(rows: CurrentRows, mill: Values, mills: Mills) -> pd.DataFrame:
+    """Rows with the only mill known of their heat where they name none; '' where that is open."""
+    return rows.frame().assign(mill=frame_of({"mill": Texts(mill, mills.mills)})["mill"])
+
+
+def quarantine_notes(piece: PiecePlaced) -> Texts:
+    """Who put the heat of each piece in quarantine and why; of several the last."""
+    quarantine = piece.records.quarantine.frame()
+    days = quarantine["decided_on"].dt.strftime("%Y-%m-%d")
+    words = (
+        "in quarantine since " + days + ", " + quarantine["person"] + ": " + quarantine["reason"]
+    )
+    codes = np.full(len(piece), -1)
+    row, at = piece.quarantines
+    codes[row] = at
+    return Texts(codes, words.tolist())
+
+
+def columns_of(frame: pd.DataFrame) -> dict[str, Any]:
+    """The columns of a frame by name."""
+    return {str(name): values for name, values in frame.items()}
+
+
+def _of_kind(kinds: CurrentRows, at: Values, word: Texts) -> dict[str, Any]:
+    """Columns of the kind in rows ``at`` of ``kinds``; ``word``: what it is called."""
+    frame = kinds.take(at).frame().rename(columns={"certificate_type": "certificate_type_asked"})
+    columns: dict[str, Any] = {name: frame[name] for name in _OF_KIND[1:]}
+    return {"component": word, **columns, "zinc_lot_asked": frame["zinc_lot_asked"].eq(True)}
+
+
+def _days_of_lot(lots: CurrentRows, at: Values) -> dict[str, Any]:
+    frame = lots.take(at).frame()
+    return {name: frame[name] for name in ("used_from_on", "used_to_on")}
+
+
+def placed_again(steel: Steel) -> pd.DataFrame:
+    """One row per place of a single component whose stamp is in another place, too."""
+    table = steel.again
+    rows = table.rows.frame()
+    delivery = steel.places.delivery_id.take(table.at)
+    columns = {name: rows[name] for name in ("pile_id", "place", "stamp")}
+    return frame_of(
+        {
+            **columns,
+            "delivery_id": delivery,
+            "other_pile": table.other_pile,
+            "other_place": pd.array(table.other_place, dtype="Int64"),
+        }
+    ).fillna({"delivery_id": ""})
+
+
+def with_stamp(table: Table, name: str) -> pd.DataFrame:
+    """Every declared column of a table of stamps, with the stamp under ``name``."""
+    return frame_of({name: table.rows.frame()["stamp"], **dict(table.columns())})

@@ -1,0 +1,379 @@
+"""Pieces of steel placed: how far each is traced, and what the contract asks beyond that.
+
+What each grade of traceability asks: *piece*, a heat of every piece; *heat or lot per pile*, a heat
+or a lot of every component; *lot per period*, a lot or a delivery; *declaration of conformity*, a
+certificate of any kind; *none*, nothing. A heat that is asked for and known is on a certificate;
+where a type of certificate is asked, there is a certificate, heat or none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from string import Formatter
+
+import numpy as np
+
+from core.records.current_rows import CurrentRows
+from core.subjects.columns import Values
+from core.subjects.steel.components import ComponentPlaced, at_rows, is_at
+from core.subjects.steel.selection import Mills, Records, Shared, Traced, in_quarantine
+from core.subjects.tables import Table, Texts, column
+
+
+@dataclass(frozen=True)
+class Qualities:
+    """What is judged of each piece beside its trace.
+
+    ``marks``: masks of pieces by name; ``words``: what is wrong with some that have one.
+    """
+
+    marks: Callable[[PiecePlaced], Mapping[str, Values]]
+    words: Callable[[PiecePlaced, str, Values], Sequence[str]]
+
+
+class PiecePlaced(Table):
+    """One piece of steel placed; a component of which no piece is recorded has one row."""
+
+    subject, record, title = "steel", "piece", "of piece {piece} of {stamp}"
+    trace: Traced
+    mills: Mills
+    shared: Shared
+    places: ComponentPlaced
+    records: Records
+    qualities: Qualities
+
+    @cached_property
+    def component(self) -> Values:
+        """Row of the component delivered, -1 for none."""
+        found: Values = self.places.placed.component[self.trace.place]
+        return found
+
+    @cached_property
+    def kind(self) -> Values:
+        """Row of the component kinds, -1 for none."""
+        return self.places.kind[self.trace.place]
+
+    @column("number", "deliveries that brought the stamp")
+    def deliveries(self) -> Values:
+        """By stamp alone."""
+        return self.places.placed.deliveries[self.trace.place]
+
+    @column("flag", "the string names the delivery")
+    def delivery_named(self) -> Values:
+        """As recorded with the string."""
+        found: Values = self.places.placed.named[self.trace.place]
+        return found
+
+    @column("flag", "the delivery that brought it is known")
+    def on_register(self) -> Values:
+        """Whether one component delivered is meant."""
+        return self.component >= 0
+
+    @column("flag", "it is in the last string of its pile")
+    def latest(self) -> Values:
+        """Of the last run that has a string."""
+        return self.places.placed.latest[self.trace.place]
+
+    @column("number", "heats of which it may be one")
+    def one_of(self) -> Values:
+        """More than one for a lot of several heats."""
+        return np.append(self.shared.number, 1)[self.trace.piece]
+
+    @column("flag", "it counts as a piece")
+    def counts(self) -> Values:
+        """Of the rows for the heats of which one piece may be, the first alone."""
+        return np.append(self.shared.first, True)[self.trace.piece]
+
+    @column("number", "mills that are known of its heat")
+    def mill_count(self) -> Values:
+        """From pieces and certificates."""
+        found: Values = self.mills.number[self.trace.heat]
+        return found
+
+    @column("flag", "its certificate is on the register")
+    def on_file(self) -> Values:
+        """Named or found."""
+        return self.trace.on_file
+
+    @column("flag", "its certificate lists its heat")
+    def listed(self) -> Values:
+        """Of its mill."""
+        return self.trace.listed
+
+    @column("flag", "the project sets its grade")
+    def grade_set(self) -> Values:
+        """Of the standard and grade on the certificate."""
+        return self.trace.grade >= 0
+
+    @cached_property
+    def of_no_mill(self) -> Values:
+        """Whether its heat is of several mills and it names none."""
+        nameless = (self.trace.mill < 0) | (self.trace.mill == self.mills.empty)
+        found: Values = nameless & (self.mill_count > 1)
+        return found
+
+    @cached_property
+    def has_lot(self) -> Values:
+        """Whether its component is of a lot."""
+        codes = self.places.components.delivered.lot_text.codes
+        return at_rows(codes, self.component) >= 0
+
+    @cached_property
+    def has_delivery(self) -> Values:
+        """Whether its component came with a delivery that has a number."""
+        ids, own = self.places.placed.delivery_ids, self.places.placed.delivery
+        empty = ids.index("") if "" in ids else -1
+        found: Values = ((own >= 0) & (own != empty))[self.trace.place]
+        return found
+
+    @cached_property
+    def out_of_use(self) -> Values:
+        """Whether its run is outside the days between which the lot of its component is used."""
+        lots, row = self.records.lot, at_rows(self.places.components.delivered.lot, self.component)
+        day = self.records.component_placed.values("run_on")[self.trace.place]
+        first, last = (_day(lots, name, row) for name in ("used_from_on", "used_to_on"))
+        found: Values = (day < first) | (day > last)
+        return found
+
+    @cached_property
+    def _types(self) -> tuple[Values, Values]:
+        """Ranks of the certificate's type and of the type that its kind asks, -1 for none."""
+        certificate, kinds = self.records.certificate, self.records.component_kinds
+        order = sorted({*certificate.texts("certificate_type"), *kinds.texts("certificate_type")})
+        own, asked = (
+            np.array([*map(order.index, rows.texts("certificate_type")), -1])[
+                rows.codes("certificate_type")
+            ]
+            for rows in (certificate, kinds)
+        )
+        return at_rows(own, self.trace.certificate), at_rows(asked, self.kind)
+
+    @property
+    def type_asked(self) -> Values:
+        """Rank of the type of certificate that its kind asks, -1 for none."""
+        return self._types[1]
+
+    @cached_property
+    def type_too_low(self) -> Values:
+        """Whether its certificate is of a lower type than its kind asks."""
+        own, asked = self._types
+        found: Values = (own >= 0) & (own < asked)
+        return found
+
+    def is_traced_by(self, *grades: str) -> Values:
+        """Whether its kind asks one of these grades of traceability."""
+        kinds = self.records.component_kinds
+        every = [kinds.is_text("traceability", grade) for grade in grades]
+        return is_at(np.logical_or.reduce(every), self.kind)
+
+    @cached_property
+    def stop(self) -> Values:
+        """The first way in which its trace stops, -1 where it does not."""
+        return first_stop(self)
+
+    @column("text", "where its trace stops")
+    def stopped(self) -> Texts:
+        """In words."""
+        rows = np.flatnonzero(self.stop >= 0)
+        codes = np.full(len(self), -1)
+        codes[rows] = np.arange(len(rows))
+        return Texts(codes, words_of_stops(self, rows))
+
+    @cached_property
+    def quarantines(self) -> tuple[Values, Values]:
+        """Rows here beside those of every quarantine that holds them."""
+        trace = self.trace
+        return in_quarantine(self.records.quarantine, self.mills, trace.heat, trace.mill)
+
+    @column("flag", "its heat is in quarantine")
+    def quarantined(self) -> Values:
+        """Of its mill, or where either names none."""
+        found = np.zeros(len(self), dtype=bool)
+        found[self.quarantines[0]] = True
+        return found
+
+    @cached_property
+    def marks(self) -> Mapping[str, Values]:
+        """Faults and what was looked at, by name."""
+        return {**self.faults, **self.qualities.marks(self), "quarantined": self.quarantined}
+
+    @cached_property
+    def faults(self) -> Mapping[str, Values]:
+        """Where it falls short of what its kind asks, by name."""
+        return faults(self)
+
+    def words(self, name: str, rows: Values) -> list[str]:
+        """What is wrong with each piece of ``rows`` that has the fault ``name``."""
+        if name in self.faults:
+            return words_of_fault(self, name, rows)
+        known = np.append(self.trace.piece, -1)[rows] >= 0
+        before = filled(self, "{stamp} {piece}: ", rows[known])
+        bare = filled(self, "{stamp}: ", rows[~known])
+        found = np.empty(len(rows), dtype=object)
+        found[known], found[~known] = before, bare
+        told = zip(found.tolist(), self.qualities.words(self, name, rows), strict=True)
+        return [stamp + words for stamp, words in told]
+
+    def text(self, name: str) -> Texts:
+        """A text of each piece by the name of its column. Raises KeyError for another name."""
+        return _TEXTS[name](self)
+
+
+def _day(rows: CurrentRows, name: str, at: Values) -> Values:
+    found: Values = np.append(rows.values(name), np.datetime64("NaT", "us"))[at]
+    return found
+
+
+def _texts(records: str, name: str, at: str) -> Callable[[PiecePlaced], Texts]:
+    """The texts ``name`` of a kind of records, at the rows ``at`` of a trace."""
+
+    def found(piece: PiecePlaced) -> Texts:
+        rows: CurrentRows = getattr(piece.records, records)
+        row = getattr(piece.trace, at) if hasattr(piece.trace, at) else getattr(piece, at)
+        return Texts(at_rows(rows.codes(name), row), rows.texts(name))
+
+    return found
+
+
+_TEXTS: dict[str, Callable[[PiecePlaced], Texts]] = {
+    "stamp": _texts("component_placed", "stamp", "place"),
+    "delivery_id": lambda piece: piece.places.delivery_id.take(piece.trace.place),
+    "all_deliveries": lambda piece: piece.places.placed.all_deliveries().take(piece.trace.place),
+    "lot": lambda piece: piece.places.components.delivered.lot_text.take(piece.component),
+    "lot_or_stamp": lambda piece: piece.text("lot").first_known(piece.text("stamp")),
+    "component_kind": _texts("component", "component_kind", "component"),
+    "piece": _texts("piece", "piece", "piece"),
+    "heat": lambda piece: Texts(piece.trace.heat, piece.mills.heats),
+    "mill": lambda piece: Texts(piece.trace.mill, piece.mills.mills),
+    "of_mill": lambda piece: Texts(
+        piece.trace.mill, [f" of {mill}" if mill else "" for mill in piece.mills.mills]
+    ),
+    "all_heats": lambda piece: piece.shared.heats.take(piece.trace.piece),
+    "mills": lambda piece: piece.mills.all_mills(piece.trace.heat),
+    "certificate": lambda piece: Texts(piece.trace.number, piece.trace.certificates),
+    "certificate_type": _texts("certificate", "certificate_type", "certificate"),
+    "certificate_type_asked": _texts("component_kinds", "certificate_type", "kind"),
+}
+
+
+_BY_HEAT = ("piece", "heat or lot per pile")
+# Every way to stop with its words, from the pile towards the certificate.
+_STOPS: tuple[tuple[Callable[[PiecePlaced], Values], str], ...] = (
+    (lambda piece: piece.deliveries == 0, "stamp {stamp} is on no delivery"),
+    (lambda piece: ~piece.on_register & piece.delivery_named,
+     "stamp {stamp} is not on delivery {delivery_id}"),
+    (lambda piece: ~piece.on_register,
+     "stamp {stamp} came with several deliveries: {all_deliveries}"),
+    (lambda piece: piece.trace.piece < 0, "no piece of steel is recorded for stamp {stamp}"),
+    (lambda piece: piece.trace.heat < 0, "no heat is recorded for this piece"),
+    (lambda piece: piece.one_of > 1,
+     "lot {lot_or_stamp} is of the heats {all_heats}; which of them this one is of is not "
+     "recorded"),
+    (lambda piece: piece.of_no_mill, "heat {heat}{of_mill} is known of several mills: {mills}"),
+    (lambda piece: piece.trace.named & ~piece.trace.on_file,
+     "certificate {certificate} is not on the register"),
+    (lambda piece: piece.trace.named & ~piece.trace.listed,
+     "certificate {certificate} does not list heat {heat}{of_mill}"),
+    (lambda piece: ~piece.trace.listed, "no certificate lists heat {heat}{of_mill}"),
+    (lambda piece: piece.out_of_use, "lot {lot} is not in use on the day of the run"),
+    (lambda piece: piece.type_too_low,
+     "certificate type {certificate_type} where {certificate_type_asked} is asked"),
+    (lambda piece: piece.kind < 0, "no component kind {component_kind} is in project.toml"),
+)  # fmt: skip
+
+
+def first_stop(piece: PiecePlaced) -> Values:
+    """Per piece the place of the first way to stop in the list of them, -1 where none is."""
+    found = np.full(len(piece), -1)
+    for place, (stops, _) in enumerate(_STOPS):
+        found[(found < 0) & stops(piece)] = place
+    return found
+
+
+def words_of_stops(piece: PiecePlaced, rows: Values) -> list[str]:
+    """Where the trace of each piece of ``rows`` stops, in words; empty where it does not."""
+    stop = piece.stop[rows]
+    words = [""] * len(rows)
+    for place in np.unique(stop[stop >= 0]).tolist():
+        at = np.flatnonzero(stop == place)
+        for one, text in zip(at.tolist(), filled(piece, _STOPS[place][1], rows[at]), strict=True):
+            words[one] = text
+    return words
+
+
+def filled(piece: PiecePlaced, template: str, rows: Values) -> list[str]:
+    """``template`` with the texts that it names in braces, of each piece of ``rows``."""
+    names = [name for _, name, _, _ in Formatter().parse(template) if name]
+    texts = {name: piece.text(name).take(rows).array().tolist() for name in names}
+    return [
+        template.format(**{name: values[at] for name, values in texts.items()})
+        for at in range(len(rows))
+    ]
+
+
+def faults(piece: PiecePlaced) -> Mapping[str, Values]:
+    """Where each piece falls short of what its kind asks, and in which pieces that was looked for.
+
+    One cause is one fault.
+    """
+    register, heat_asked = piece.on_register, piece.is_traced_by(*_BY_HEAT)
+    off = ~register & ((piece.deliveries == 0) | piece.delivery_named)
+    heat = (piece.trace.heat >= 0) & ~piece.of_no_mill & register
+    period = (piece.has_lot | piece.has_delivery) & ~piece.out_of_use
+    enough = np.select(
+        [piece.is_traced_by(grade) for grade in (*_BY_HEAT, "lot per period")],
+        [heat & (piece.one_of == 1), heat | piece.has_lot, heat | period],
+        piece.kind >= 0,
+    )
+    untraced = ~off & ~enough
+    by_heat = heat_asked & heat
+    type_asked = (piece.type_asked >= 0) & ~piece.is_traced_by("none")
+    asked = register & ~untraced
+    asked &= by_heat | piece.is_traced_by("declaration of conformity") | type_asked
+    there = piece.trace.on_file & (piece.trace.listed | ~by_heat)
+    named = asked & by_heat & piece.trace.named & piece.trace.on_file
+    unlisted = named & ~piece.trace.listed
+    typed = asked & type_asked & there
+    return {
+        "off_register": off,
+        "untraced": untraced,
+        "uncertified": asked & ~there & ~unlisted,
+        "unlisted": unlisted,
+        "low_type": typed & piece.type_too_low,
+        "with_certificate_asked": asked,
+        "with_certificate_named": named,
+        "with_type_asked": typed,
+        "with_results_asked": by_heat & piece.trace.listed & register,
+    }
+
+
+def words_of_fault(piece: PiecePlaced, name: str, rows: Values) -> list[str]:
+    """What is to be told of each piece of ``rows`` that has the fault ``name``."""
+    words = np.array(words_of_stops(piece, rows), dtype=object)
+    if name == "uncertified":
+        nameless = (piece.trace.heat[rows] < 0) & ~piece.trace.named[rows]
+        words[nameless] = "no certificate is named"
+        lost = np.flatnonzero(piece.trace.named[rows] & ~piece.trace.on_file[rows])
+        words[lost] = filled(piece, "certificate {certificate} is not on the register", rows[lost])
+    named = np.flatnonzero(piece.trace.piece[rows] >= 0)
+    before = filled(piece, "{stamp} {piece}: ", rows[named])
+    words[named] = [one + text for one, text in zip(before, words[named].tolist(), strict=True)]
+    found: list[str] = words.tolist()
+    return found
+
+
+def first_words(owner: Values, words: list[str], number: int, most: int) -> Texts:
+    """Per owner, of which there are ``number``, the first ``most`` different words and the rest."""
+    of_owner: dict[int, dict[str, None]] = {}
+    for one, text in zip(owner.tolist(), words, strict=True):
+        of_owner.setdefault(one, {})[text] = None
+    codes = np.full(number, -1)
+    codes[list(of_owner)] = np.arange(len(of_owner))
+    joined = []
+    for texts in of_owner.values():
+        more = len(texts) - most
+        shown = "; ".join(list(texts)[:most])
+        joined.append(shown + (f"; and {more} more" if more > 0 else ""))
+    return Texts(codes, joined)
