@@ -82,3 +82,27 @@ def of_torque_shown(
     """
     shown = (class_share * full_scale_nm) ** 2 / 3 + resolution_nm**2 / 3 / 4
     return coverage * np.sqrt(shown + calibration_nm**2)
+
+
+def of_mean(expanded_nm: Numeric) -> Numeric:
+    """Expanded uncertainty of the mean of torques that err alike [N*m].
+
+    expanded_nm: expanded uncertainty of each torque [N*m]
+
+    Equation: U = (U₁ + … + Uₙ)/n, with U₁ … Uₙ = expanded_nm.
+    Source: JCGM 100:2008, 5.2.2, note 1: parts that err alike add, they do not average out.
+    """
+    return np.mean(expanded_nm)
+
+
+def of_weighted_mean(expanded_nm: Numeric, length_mm: Numeric) -> Numeric:
+    """Expanded uncertainty of the length-weighted mean of torques that err alike [N*m].
+
+    expanded_nm: expanded uncertainty of each torque [N*m]
+    length_mm: length that each torque stands for [mm]
+
+    Equation: U = (l₁·U₁ + … + lₙ·Uₙ)/(l₁ + … + lₙ), with U₁ … Uₙ = expanded_nm,
+    l₁ … lₙ = length_mm.
+    Source: JCGM 100:2008, 5.2.2, note 1: parts that err alike add, they do not average out.
+    """
+    return np.sum(expanded_nm * length_mm) / np.sum(length_mm)

@@ -436,25 +436,24 @@ class CalibrationInForce(Criterion):
         return found
 
 
-@makes(CalibrationInForce.calibration_in_force, of=("profile",))
-def instrument_findings(profile: Columns) -> Findings:
-    """One finding per instrument: whether every reading it gave was covered by a certificate."""
-    codes, names = profile.codes("instrument_id")
-    known = np.array([*(name != "" for name in names), False])[codes]
-    taken = np.bincount(codes[known], minlength=len(names))
-    late = np.bincount(codes[known & ~profile.is_true("in_force")], minlength=len(names))
-    order = sorted(np.flatnonzero(taken).tolist(), key=names.__getitem__)
+@makes(CalibrationInForce.calibration_in_force, of=("read_instruments",))
+def instrument_findings(instruments: Columns) -> Findings:
+    """One finding per instrument: whether every reading it gave was covered by a certificate.
+
+    ``instruments``: instrument_id with the number of its readings, ``taken``, and of those that
+    were ``readings_out_of_force``.
+    """
+    names, late = instruments.text("instrument_id"), instruments.numbers("readings_out_of_force")
+    gave = (names != "") & (instruments.numbers("taken") > 0)
+    covered, open_ = np.flatnonzero(gave & (late == 0)), np.flatnonzero(gave & (late > 0))
     kind = CalibrationInForce.calibration_in_force
-    open_ = [at for at in order if late[at]]
     return Findings.joined(
         [
+            other_findings(names[covered], kind, "met", subject_kind="instrument"),
             other_findings(
-                [names[at] for at in order if not late[at]], kind, "met",
-                subject_kind="instrument",
-            ),
-            other_findings(
-                [names[at] for at in open_], kind, "no evidence",
-                [f"{late[at]} readings while no certificate was in force" for at in open_],
+                names[open_], kind, "no evidence",
+                [f"{number:.0f} readings while no certificate was in force"
+                 for number in late[open_]],
                 "readings_out_of_force", subject_kind="instrument",
             ),
         ]
@@ -503,22 +502,25 @@ PRESSURE_KIND_NOT_RECORDED = FindingKind(
 )
 
 
-@makes(PRESSURE_KIND_NOT_RECORDED, of=("pressure_kinds_not_asked",))
-def pressure_kind_findings(not_asked: Columns) -> Findings:
+@makes(PRESSURE_KIND_NOT_RECORDED, of=("read_instruments",))
+def pressure_kind_findings(instruments: Columns) -> Findings:
     """One *noted* finding per instrument whose pressures are of a kind that nobody recorded.
 
-    ``not_asked``: instrument_id with the number of its ``readings`` and ``points`` without a kind.
+    ``instruments``: instrument_id with the number of its ``readings_without_kind`` and
+    ``points_without_kind``.
     """
+    readings, points = (
+        instruments.numbers(f"{name}_without_kind") for name in ("readings", "points")
+    )
+    bare = np.flatnonzero((readings > 0) | (points > 0))
     notes = [
-        f"{readings:.0f} readings and {points:.0f} calibration points do not record whether the "
-        "pressure is differential or line; not asked when they were imported, they count as "
-        "differential"
-        for readings, points in zip(
-            not_asked.numbers("readings"), not_asked.numbers("points"), strict=True
-        )
+        f"{readings[at]:.0f} readings and {points[at]:.0f} calibration points do not record "
+        "whether the pressure is differential or line; not asked when they were imported, they "
+        "count as differential"
+        for at in bare
     ]
     return other_findings(
-        not_asked.text("instrument_id"),
+        instruments.text("instrument_id")[bare],
         PRESSURE_KIND_NOT_RECORDED,
         "noted",
         notes,

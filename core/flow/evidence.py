@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cache, partial
 
 import numpy as np
 import pandas as pd
 
 from core import records
-from core.compute.measures import pressure_kinds
-from core.compute.measures.events import names_event, texts_to_read
-from core.compute.selection import calibration_points, readings_without_run, schedule_in_force
+from core.compute.selection import readings_without_run, schedule_in_force
 from core.criteria import FINDING_KINDS
 from core.flow.cited_rows import PLACE, Cited, CitedRows, Subjects, of_frame, of_rows, of_table
 from core.flow.grout_evidence import rows_of_grout
@@ -19,6 +16,8 @@ from core.flow.measuring import Measured
 from core.flow.measuring.steel import Steel
 from core.flow.snapshot import Snapshot
 from core.records import JUDGED_EVENTS
+from core.records.current_rows import CurrentRows
+from core.subjects.torque import Torque, texts_to_read
 
 # Record kinds of which a finding that names one cites the rows about its pile; of the others a
 # function of this package says which rows.
@@ -31,8 +30,8 @@ def rows_of_measures(numbers: Measured, known: Snapshot) -> CitedRows:
     """The rows behind every measure, each made when a finding rests on it."""
     whole = sorted({kind.measure for kind in FINDING_KINDS} & _CITED_WHOLE)
     parts = [
-        *_rows_of_torque(numbers.profile, numbers.runs, known),
-        *_rows_of_events(numbers.profile, numbers.recorded),
+        *_rows_of_torque(numbers.torque),
+        *_rows_of_piles(numbers.runs, known),
         *_rows_without_parent(known),
         *rows_of_grout(numbers, known),
         *_rows_of_steel(numbers.steel),
@@ -70,8 +69,26 @@ def _rows_of_steel(steel: Steel) -> list[Cited]:
     ]
 
 
-def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Snapshot) -> list[Cited]:
-    """Logs, runs, certificates and the schedule; subjects of one number differ by their kind."""
+def _rows_of_torque(torque: Torque) -> list[Cited]:
+    """Logs and headers, certificates and what was written; also of instruments."""
+    names = ["final_torque_nm", "greatest_torque_nm", "readings_out_of_force"]
+    names += [event.column for event in JUDGED_EVENTS]
+
+    def to_read(beside: bool) -> CurrentRows:
+        texts = texts_to_read(torque.recorded_texts)
+        return texts.where(texts.has("depth_mm") == beside)
+
+    return [
+        *of_table(torque.pile, names),
+        *of_table(torque.read_instruments, ["readings_out_of_force", "pressure_kind"],
+                  "instrument", "instrument_id"),
+        of_rows("torque_reading", ["event_text"], lambda: to_read(beside=True)),
+        of_rows("run", ["event_text"], lambda: to_read(beside=False)),
+    ]  # fmt: skip
+
+
+def _rows_of_piles(runs: pd.DataFrame, known: Snapshot) -> list[Cited]:
+    """Runs and the schedule."""
 
     @cache
     def schedule() -> pd.DataFrame:
@@ -82,25 +99,9 @@ def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Snapshot) 
         positions = pd.concat([piles[["pile_id", "position_id"]], _own(runs, piles)])
         return positions.merge(schedule(), on="position_id")
 
-    def read() -> pd.DataFrame:
-        return profile[profile["inside"] & (profile["standing"] | profile["superseded"])]
-
-    def late() -> pd.DataFrame:
-        return profile[~profile["in_force"]]
-
-    def greatest() -> pd.DataFrame:
-        measured = profile[profile["torque_nm"].notna()]
-        greatest = measured.loc[measured.groupby("pile_id")["torque_nm"].idxmax()]
-        return pd.concat([greatest, profile[profile["range"].eq("above")]])
-
     of_run = ["toe_mm", "stop_reason", "embedment_mm", "disturbed_toe_mm", "stop_from_mm"]
     of_schedule = ["schedule", "required_torque_nm", "torque_factor_per_m", "embedment_mm"]
     return [
-        *_of_readings(["final_torque_nm"], read),
-        *_of_readings(["greatest_torque_nm"], greatest),
-        *_of_readings(["readings_out_of_force"], late),
-        *_of_readings(["readings_out_of_force"], lambda: _by_instrument(late()), "instrument"),
-        *_without_kind(profile, known),
         of_rows("torque_reading", ["lost"], lambda: known.chosen(readings_without_run)),
         of_frame("run", of_run, lambda: runs),
         of_frame("schedule", of_schedule, of_pile),
@@ -109,60 +110,6 @@ def _rows_of_torque(profile: pd.DataFrame, runs: pd.DataFrame, known: Snapshot) 
         of_frame("run", ["schedule"], lambda: runs),
         of_frame("run", ["open_run"], lambda: runs[runs["open_run"]]),
     ]  # fmt: skip
-
-
-def _of_readings(
-    measures: list[str], make: Callable[[], pd.DataFrame], subject_kind: str = "pile"
-) -> list[Cited]:
-    """Rows of logs, and of the runs whose header gives a final reading."""
-    rows = cache(make)
-    return [
-        of_frame("torque_reading", measures, lambda: rows()[~rows()["of_header"]], subject_kind),
-        of_frame("run", measures, lambda: rows()[rows()["of_header"]], subject_kind),
-    ]
-
-
-def _rows_of_events(profile: pd.DataFrame, recorded: pd.DataFrame) -> list[Cited]:
-    """Readings beside which an event is written, and texts that a person has to read."""
-
-    @cache
-    def noted() -> pd.DataFrame:
-        return profile[profile["event_words"].ne("")]
-
-    def naming(word: str) -> pd.DataFrame:
-        return noted()[names_event(noted()["event_words"], word)]
-
-    def to_read(beside: bool) -> pd.DataFrame:
-        texts = texts_to_read(recorded)
-        return texts[texts["depth_mm"].notna().eq(beside)]
-
-    return [
-        *(
-            of_frame("torque_reading", [event.column], partial(naming, event.word))
-            for event in JUDGED_EVENTS
-        ),
-        of_frame("torque_reading", ["event_text"], lambda: to_read(beside=True)),
-        of_frame("run", ["event_text"], lambda: to_read(beside=False)),
-    ]
-
-
-def _without_kind(profile: pd.DataFrame, known: Snapshot) -> list[Cited]:
-    """The first row of each instrument and sheet whose pressures are of no recorded kind."""
-    first = ["pile_id", "entry_no", "sheet"]
-
-    def readings() -> pd.DataFrame:
-        bare = _by_instrument(profile[pressure_kinds.readings_not_asked(profile)])
-        return bare.drop_duplicates([*first, "of_header"])
-
-    def points() -> pd.DataFrame:
-        every = known.select(calibration_points)
-        bare = every[pressure_kinds.points_not_asked(every)]
-        return bare.rename(columns={"instrument_id": "pile_id"}).drop_duplicates(first)
-
-    return [
-        *_of_readings(["pressure_kind"], readings, "instrument"),
-        of_frame("calibration_point", ["pressure_kind"], points, "instrument"),
-    ]
 
 
 def _rows_without_parent(known: Snapshot) -> list[Cited]:
@@ -183,8 +130,3 @@ def _rows_without_parent(known: Snapshot) -> list[Cited]:
 def _own(runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     own = runs.loc[~runs["pile_id"].isin(piles["pile_id"]), ["pile_id"]].drop_duplicates()
     return own.assign(position_id=own["pile_id"])
-
-
-def _by_instrument(readings: pd.DataFrame) -> pd.DataFrame:
-    named = readings[["instrument_id", "of_header", *PLACE]]
-    return named.rename(columns={"instrument_id": "pile_id"})

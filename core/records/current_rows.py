@@ -135,6 +135,20 @@ class CurrentRows:
         columns = {names.get(name, name): column for name, column in self._columns.items()}
         return CurrentRows(columns, self._length)
 
+    def above(self, other: CurrentRows) -> CurrentRows:
+        """These rows and below them ``other``, with these columns; empty where ``other`` has none.
+
+        Whole numbers above or below other numbers become numbers.
+        """
+        columns = {}
+        for name, own in self._columns.items():
+            form = own.type
+            below = other._columns.get(name, pa.nulls(len(other), form))
+            if below.type != form and pa.types.is_integer(form):
+                form = below.type
+            columns[name] = _settled(pa.chunked_array([own.cast(form), below.cast(form)], form))
+        return CurrentRows(columns, self._length + len(other))
+
     def beside(self, other: CurrentRows, names: Iterable[str]) -> CurrentRows:
         """These rows with the columns ``names`` of as many ``other`` rows."""
         return self._with({name: other._columns[name] for name in names})
@@ -147,6 +161,10 @@ class CurrentRows:
     def with_number(self, name: str, values: Array) -> CurrentRows:
         """These rows with a column of numbers; NaN is none."""
         return self._with({name: pa.array(values, pa.float64(), from_pandas=True)})
+
+    def with_moment(self, name: str, values: Array) -> CurrentRows:
+        """These rows with a column of days or moments; NaT is none."""
+        return self._with({name: pa.array(values.astype("datetime64[us]"), pa.timestamp("us"))})
 
     def with_truth(self, name: str, values: Array) -> CurrentRows:
         """These rows with a column of yes and no."""

@@ -21,7 +21,7 @@ from core.subjects.described import Formula, described
 from core.subjects.steps import Input, InputValue, Step, lowered, result_of
 
 if TYPE_CHECKING:
-    from core.subjects.tables import Members, Table
+    from core.subjects.tables import Members, Table, Texts
 
 Values = np.ndarray[Any, Any]
 NOT_RECORDED = "not recorded"
@@ -167,7 +167,18 @@ class Converted(Derivation):
 
     def value(self, column: Column, row: int, book: Book) -> InputValue:
         given = book.value(self.of, row)
-        return InputValue(given.value * self.factor, given.origin, given.source)
+        return replace(given, value=given.value * self.factor)
+
+
+@dataclass(eq=False)
+class Called(Derivation):
+    """Another column under words of its own for every row."""
+
+    of: Column
+    words: Texts
+
+    def value(self, column: Column, row: int, book: Book) -> InputValue:
+        return replace(book.value(self.of, row), description=self.words.at(row))
 
 
 @dataclass(eq=False)
@@ -187,8 +198,8 @@ class Calculated(Derivation):
         for name, symbol in about.symbols.items():
             one = book.value(self.inputs[name], row)
             inputs.append(
-                Input(symbol, about.descriptions[name], one.value, about.units[name], one.origin,
-                      one.source)
+                Input(symbol, one.description or about.descriptions[name], one.value,
+                      about.units[name], one.origin, one.source)
             )  # fmt: skip
         title = self.title or f"{about.title} {column.table.title_of(row)}".strip()
         title = column.table.filled(title, row)
@@ -470,6 +481,12 @@ def withhold(column: Column, *reasons: tuple[Values, str]) -> Column:
         which = np.where(reason >= 0, -1, 0)
         derivation = Chosen((column,), which, tuple(text for _, text in reasons), reason)
     return Column(column.table, values, column.unit, derivation)
+
+
+def called(column: Column, words: Texts) -> Column:
+    """The column under words of its own for every row, in place of those of a formula."""
+    derivation = Called(column, words) if column.table.traced else None
+    return Column(column.table, column.values, column.unit, derivation)
 
 
 def assume(table: Table, value: float, reason: str, unit: str = "") -> Column:

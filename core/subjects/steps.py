@@ -27,12 +27,13 @@ class InputValue:
     """A number on its way into a step, with its row of the ledger.
 
     ``source`` says where it comes from when that is no row: a setting, an earlier step, or an
-    assumption.
+    assumption. ``description``: what it is, where a formula's own words are too general.
     """
 
     value: float = nan
     origin: Origin | None = None
     source: str = ""
+    description: str = ""
 
 
 @dataclass(frozen=True)

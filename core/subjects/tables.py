@@ -89,6 +89,11 @@ class Texts:
         after = np.where(other.codes >= 0, other.codes + len(self.words), -1)
         return Texts(np.where(self.codes >= 0, self.codes, after), [*self.words, *other.words])
 
+    def at(self, row: int) -> str:
+        """The text of one row, empty where there is none."""
+        code = int(self.codes[row])
+        return self.words[code] if code >= 0 else ""
+
     def array(self) -> Values:
         """The texts as objects, empty where there is none."""
         found: Values = np.array([*self.words, ""], dtype=object)[self.codes]
@@ -413,8 +418,10 @@ class Members(Generic[Below]):
         rows = np.flatnonzero(keep)
         if np.any(np.diff(owner[rows]) < 0):
             rows = rows[np.argsort(owner[rows], kind="stable")]
-        self.below, self.above, self.rows = below, above, rows
-        self.owner = owner[rows]
+        self._group(below, above, rows, owner[rows])
+
+    def _group(self, below: Below, above: Table, rows: Values, owner: Values) -> None:
+        self.below, self.above, self.rows, self.owner = below, above, rows, owner
         self.starts = np.flatnonzero(np.diff(self.owner, prepend=-1))
         self.owners = self.owner[self.starts]
         self._lengths = np.diff(np.append(self.starts, len(rows)))
@@ -434,9 +441,9 @@ class Members(Generic[Below]):
 
     def where(self, mask: Values) -> Members[Below]:
         """The same without the rows below of which ``mask`` is false."""
-        every = np.full(len(self.below), -1)
-        every[self.rows] = self.owner
-        found: Members[Below] = Members(self.below, self.above, every, mask)
+        found: Members[Below] = object.__new__(type(self))
+        keep = mask[self.rows]
+        found._group(self.below, self.above, self.rows[keep], self.owner[keep])
         return found
 
     def reduce(self, ufunc: Any, values: Values, nothing: Any) -> Values:

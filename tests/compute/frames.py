@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import numpy as np
 import pandas as pd
 
 from core import records
-from core.compute.measures import calibration, disturbance, final_readings, torque
+from core.project.frames import UNCERTAINTY, framed
+from core.records.current_rows import CurrentRows
+from core.subjects import torque
+from core.subjects.frames import frame_of
 
 GRID = list(range(300, 3001, 300))
 
@@ -18,7 +23,8 @@ def run_frame(*rows):
     frame = pd.DataFrame([{**base, **row} for row in rows])
     frame = records.typed(frame, records.KIND["run"].columns)
     order = range(1, len(frame) + 1)
-    return frame.assign(entry_no=1, row_no=order, run_order=order)
+    frame["final_pressure_kind"] = frame["final_pressure_kind"].astype("str")
+    return frame.assign(entry_no=1, row_no=order, run_order=order, sheet="runs")
 
 
 def reading_frame(depths, torques=None, **same):
@@ -32,6 +38,11 @@ def reading_frame(depths, torques=None, **same):
         "run_order": frame["run_no"].astype(int),
         "run_on": pd.to_datetime(frame["run_on"]).astype("datetime64[us]"),
         "rig": "R1",
+        "sheet": "log",
+        "started_at": pd.NaT,
+        "ended_at": pd.NaT,
+        "toe_mm": np.nan,
+        "predrilled_length_mm": np.nan,
     }
     frame = frame.assign(gear=frame["gear"].fillna(""), entry_no=1, **extra)
     return frame.assign(row_no=range(1, len(frame) + 1))
@@ -57,42 +68,50 @@ def pile_frame(**changed):
     """One pile P1 with everything that measures ask for."""
     base = {
         "pile_id": "P1",
-        "toe_mm": 3000.0,
+        "helix_set": "350",
         "window_mm": 900.0,
         "interval_tolerance_mm": 10.0,
         "window_rule": "plain mean",
-        "void_to_mm": np.nan,
-        "stop_from_mm": np.nan,
-        "stop_to_mm": np.nan,
-        "predrilled_length_mm": np.nan,
-        "run_advance_mm_per_turn": np.nan,
         "pitch_mm": 75.0,
         "toe_reading_mm": 150.0,
+        "interval_mm": np.nan,
+        "gap_tolerance_mm": np.nan,
+        "event_multiple": 3.0,
         "stop_h": 12.0,
         "stop_multiple": 1.0,
         "disturbed_multiple": 3.0,
         "largest_helix_mm": 350.0,
     }
-    return pd.DataFrame([{**base, **changed}]).astype({"pile_id": "str"})
+    return pd.DataFrame([{**base, **changed}]).astype({"pile_id": "str", "helix_set": "str"})
 
 
 WIDE = point_frame([(np.nan, 0.0), (np.nan, 20000.0)])
 
 
-def profile(readings, runs, piles=None, certificates=None, points=None):
-    """The profile that readings and runs give, and the piles with what disturbed them."""
-    certificates = certificate_frame() if certificates is None else certificates
-    runs = disturbance.with_stops(runs)
+def instrument_rows(*rows):
+    """How well instruments measure, by the columns of project.toml."""
+    frame = framed(list(rows), UNCERTAINTY)
+    names = [name for name in UNCERTAINTY if name not in ("instrument_id", "source")]
+    return frame.assign(**{f"{name}_key": frame["source"] for name in names})
+
+
+def torque_of(readings, runs, piles=None, certificates=None, points=None, instruments=(), *,
+              traced=False, on=date(2026, 12, 31)):  # fmt: skip
+    """The tables of torque that rows of readings and runs give."""
     piles = pile_frame() if piles is None else piles
-    points = WIDE if points is None else points
-    runs = runs.assign(ended_on=runs["run_on"])
-    readings = final_readings.with_final_readings(readings.reset_index(drop=True), runs)
-    readings = calibration.with_torque(readings, certificates, points)
-    log = readings[~readings["of_header"]]
-    reach = disturbance.reach(log, runs)
-    stops = disturbance.long_stops(log, reach, piles)
-    disturbed = disturbance.disturbed_ground(log, reach, piles)
-    piles = piles.drop(columns=["void_to_mm"]).merge(disturbed, on="pile_id")
-    piles = piles.drop(columns=["stop_from_mm", "stop_to_mm"])
-    piles = piles.merge(stops.tail(1), on="pile_id", how="left")
-    return torque.with_standing(readings, piles, reach, stops), piles
+    given = [
+        readings.drop(columns=["read_on"]).reset_index(drop=True),
+        runs,
+        certificate_frame() if certificates is None else certificates,
+        WIDE if points is None else points,
+        instrument_rows(*instruments),
+        piles[list(torque.PILE_COLUMNS)],
+    ]
+    rows = [CurrentRows.of_frame(frame) for frame in given]
+    return torque.tables(torque.Inputs(*rows, on, "Europe/Oslo"), traced)
+
+
+def profile(*given, **also):
+    """The frame of readings and the row of pile P1 that rows of readings and runs give."""
+    found = torque_of(*given, **also)
+    return torque.profile(found), frame_of(dict(found.columns())).iloc[0]

@@ -55,9 +55,13 @@ def test_ten_bar_of_return_come_off_a_line_pressure(tmp_path):
     assert not take_in(folder, ("log.csv", gauge_log("Pressure (bar)")), pressures=answer).refused
     assert torque(folder) == pytest.approx(5400)
     worksheet = flow.worksheet(flow.assess(folder), "101")
-    put = next(put for step in worksheet.steps for put in step.inputs if put.symbol == "p")
-    assert put.value == 5200.0
-    assert put.source == "line pressure 62.0 bar less return pressure 10.0 bar"
+    own = [step for step in worksheet.steps if step.title.endswith("at 2.40 m")]
+    across, torque_of_it = own[:2]
+    assert [one.value for one in across.inputs] == [6200.0, 1000.0]
+    assert (across.equation, across.value) == ("Δp = p − p₀", 5200.0)
+    put = torque_of_it.inputs[0]
+    assert (put.symbol, put.value) == ("p", 5200.0)
+    assert put.source == "above: differential pressure at 2.40 m"
     assert put.description == "differential pressure across the motor"
     assert not flow.assess(folder).findings["kind"].eq("pressure kind not asked").any()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from core.compute.measures.disturbance import hours
+from core.compute.measures.spans import hours
 
 
 def with_batches(placements: pd.DataFrame, batches: pd.DataFrame) -> pd.DataFrame:

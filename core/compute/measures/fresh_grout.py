@@ -10,7 +10,7 @@ import pandas as pd
 
 from core import units
 from core.compute import geometry
-from core.compute.measures.disturbance import hours
+from core.compute.measures.spans import hours
 
 MM_OF_A_M = units.factor("m", "mm")
 

@@ -60,6 +60,49 @@ def calibrated_torque(pressure_kpa: Numeric, points_kpa: Numeric, points_nm: Num
     return np.interp(pressure_kpa, points_kpa, points_nm, left=np.nan, right=np.nan)
 
 
+def torque_between_points(
+    pressure_kpa: Numeric,
+    lower_kpa: Numeric,
+    lower_nm: Numeric,
+    upper_kpa: Numeric,
+    upper_nm: Numeric,
+) -> Numeric:
+    """Torque from pressure between two points of a calibration certificate [N*m].
+
+    ``calibrated_torque`` with the two points already chosen; exact at the first of them.
+
+    pressure_kpa: pressure of the same kind as the points [kPa]
+    lower_kpa: pressure of a point of the curve [kPa]
+    lower_nm: torque of a point of the curve [N*m]
+    upper_kpa: pressure of a point of the curve beside it [kPa]
+    upper_nm: torque of a point of the curve beside it [N*m]
+
+    Equation: T = T₁ + (p − p₁)/(p₂ − p₁)·(T₂ − T₁), with p = pressure_kpa, p₁ = lower_kpa,
+    T₁ = lower_nm, p₂ = upper_kpa, T₂ = upper_nm.
+    Source: linear interpolation; no extrapolation is trade practice, no source.
+    """
+    return lower_nm + (pressure_kpa - lower_kpa) * slope_between_points(
+        lower_kpa, lower_nm, upper_kpa, upper_nm
+    )
+
+
+def slope_between_points(
+    lower_kpa: Numeric, lower_nm: Numeric, upper_kpa: Numeric, upper_nm: Numeric
+) -> Numeric:
+    """Torque per pressure between two points of a calibration certificate [N*m/kPa].
+
+    lower_kpa: pressure of a point of the curve [kPa]
+    lower_nm: torque of a point of the curve [N*m]
+    upper_kpa: pressure of a point of the curve beside it [kPa]
+    upper_nm: torque of a point of the curve beside it [N*m]
+
+    Equation: s = (T₂ − T₁)/(p₂ − p₁), with p₁ = lower_kpa, T₁ = lower_nm, p₂ = upper_kpa,
+    T₂ = upper_nm.
+    Source: derivative of the linear interpolation.
+    """
+    return (upper_nm - lower_nm) / (upper_kpa - lower_kpa)
+
+
 def torque_per_pressure(pressure_kpa: Numeric, points_kpa: Numeric, points_nm: Numeric) -> Numeric:
     """Slope of a calibration curve at a differential pressure [N*m/kPa].
 

@@ -151,5 +151,40 @@ def drop_at_end(torque_nm: Numeric) -> Numeric:
     Equation: d = (T₁ − T₂)/T₁, with T₁ T₂ = torque_nm.
     Source: trade practice, no source.
     """
-    greatest = np.max(torque_nm)
-    return (greatest - torque_nm[-1]) / greatest
+    return drop_from_greatest(np.max(torque_nm), torque_nm[-1])
+
+
+def drop_from_greatest(greatest_nm: Numeric, last_nm: Numeric) -> Numeric:
+    """Fall from the greatest to the last reading of a window, as a share of the greatest [-].
+
+    greatest_nm: greatest reading of the window [N*m]
+    last_nm: last reading [N*m]
+
+    Equation: d = (T₁ − T₂)/T₁, with T₁ = greatest_nm, T₂ = last_nm.
+    Source: trade practice, no source.
+    """
+    return (greatest_nm - last_nm) / greatest_nm
+
+
+def gap_between(above_mm: Numeric, below_mm: Numeric) -> Numeric:
+    """Distance along the axis from one depth down to the next [mm].
+
+    above_mm: where it begins [mm]
+    below_mm: where it ends [mm]
+
+    Equation: g = d₂ − d₁, with d₁ = above_mm, d₂ = below_mm.
+    Source: difference of depths along the axis.
+    """
+    return below_mm - above_mm
+
+
+def distance_above_toe(toe_mm: Numeric, depth_mm: Numeric) -> Numeric:
+    """Distance of a reading above the recorded toe, 0 for one below it [mm].
+
+    toe_mm: depth of the toe [mm]
+    depth_mm: depth of the last reading that counts [mm]
+
+    Equation: d = greater of D − z and 0, with D = toe_mm, z = depth_mm.
+    Source: difference of depths along the axis.
+    """
+    return np.maximum(toe_mm - depth_mm, 0 * toe_mm)

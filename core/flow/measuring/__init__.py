@@ -3,28 +3,29 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
 
 from core import words
-from core.compute.measures import events
 from core.compute.selection import grout_placements
 from core.flow.measuring import grout, steel, survey, torque
 from core.flow.measuring.piles import with_open
 from core.flow.snapshot import Snapshot
 from core.judge import states
 from core.subjects.survey.measures import Pile
+from core.subjects.torque import Torque
+from core.subjects.torque import profile as profile_frame
 
 
 @dataclass(frozen=True)
 class Measured:
     """Piles with their measures, and the rows behind them, up to the day that judges.
 
-    ``profile``: torque readings; ``runs``: in the order of the work, with what an open one lacks;
-    ``after``: work that shows a pile's last run ended; ``recorded``: events and remarks as they
-    were written; ``reached``: stages of piles with the day of each;
-    ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
+    ``torque``: the tables of torque; ``runs``: in the order of the work, with what an open one
+    lacks; ``after``: work that shows a pile's last run ended; ``reached``: stages of piles with the
+    day of each; ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
     ``sampled``: one row per sample group and pile that it stands for; ``batches``: of grout;
     ``placed``: what each batch gave to each lift; ``steel``: tables of strings, pieces, stamps that
     are in two places and lots; ``surveys``: each with its deviations, ``judges`` marks one of each
@@ -32,10 +33,9 @@ class Measured:
     """
 
     piles: pd.DataFrame
-    profile: pd.DataFrame
+    torque: Torque
     runs: pd.DataFrame
     after: states.Dated
-    recorded: pd.DataFrame
     reached: states.Dated
     lifts: pd.DataFrame
     specimens: pd.DataFrame
@@ -45,6 +45,16 @@ class Measured:
     steel: steel.Steel
     surveys: pd.DataFrame
     of_survey: Pile
+
+    @cached_property
+    def profile(self) -> pd.DataFrame:
+        """One row per reading, made when it is needed."""
+        return profile_frame(self.torque)
+
+    @cached_property
+    def recorded(self) -> pd.DataFrame:
+        """Events beside readings and remarks of runs, as they were written."""
+        return self.torque.recorded_texts.frame()
 
     @property
     def chain(self) -> pd.DataFrame:
@@ -56,9 +66,10 @@ def measured(snapshot: Snapshot) -> Measured:
     """All measures of ``snapshot``."""
     runs = torque.runs_until(snapshot)
     of_steel = steel.Steel(snapshot)
-    piles, profile = torque.torque(snapshot, runs, of_steel.ratings)
+    piles, of_torque = torque.torque(snapshot, runs, of_steel.ratings)
     piles, surveys, of_survey = survey.survey(snapshot, piles)
-    runs = with_open(runs, profile, piles[piles["pile_id"].notna()])
+    read = runs[of_torque.has_readings]
+    runs = with_open(runs, read, piles[piles["pile_id"].notna()])
     after = _after(snapshot, runs, surveys)
     reached = _reached(snapshot, piles, runs, surveys, after)
     piles = _being_driven(piles.copy(), runs, after)  # one block, not a hundred
@@ -68,10 +79,9 @@ def measured(snapshot: Snapshot) -> Measured:
     piles = steel.with_steel(piles, of_steel).copy()  # here, too
     return Measured(
         piles=_with_stage(piles, reached, snapshot),
-        profile=profile,
+        torque=of_torque,
         runs=runs,
         after=after,
-        recorded=events.recorded_texts(profile, runs),
         reached=reached,
         lifts=lifts,
         specimens=specimens,

@@ -10,10 +10,7 @@ import numpy as np
 import pandas as pd
 
 from core import records
-from core.compute.measures import pressure_kinds
-from core.compute.measures.events import texts_to_read
 from core.compute.selection import (
-    calibration_points,
     grout_placements,
     readings_without_run,
     schedule_at_runs,
@@ -27,14 +24,16 @@ from core.flow.measuring import Measured
 from core.flow.measuring.survey import covered
 from core.flow.snapshot import Snapshot
 from core.records.current_rows import CurrentRows
+from core.subjects.frames import rows_beside
+from core.subjects.torque import Torque, texts_to_read
 
 # Tables by name; each is made when a maker takes it.
 _TABLES: dict[str, Callable[[Snapshot, Measured], CurrentRows | pd.DataFrame]] = {
     "runs": lambda _, measured: measured.runs,
-    "profile": lambda _, measured: measured.profile,
+    "read_instruments": lambda _, measured: _read_instruments(measured.torque),
     "surveys": lambda _, measured: measured.surveys,
     "work_after_runs": lambda _, measured: measured.after.frame("work", "done_on"),
-    "texts_to_read": lambda _, measured: texts_to_read(measured.recorded),
+    "texts_to_read": lambda _, measured: texts_to_read(measured.torque.recorded_texts),
     "stamps_placed_again": lambda _, measured: measured.steel.again,
     "stamps_cut": lambda _, measured: measured.steel.cut,
     "use_of_lots": lambda _, measured: measured.steel.lots,
@@ -45,9 +44,6 @@ _TABLES: dict[str, Callable[[Snapshot, Measured], CurrentRows | pd.DataFrame]] =
     "schedule_in_force": lambda snapshot, _: snapshot.chosen(schedule_in_force),
     "schedule_rows": lambda snapshot, _: snapshot.chosen(schedule_for_construction),
     "schedule_at_runs": lambda snapshot, _: _schedule_at_runs(snapshot),
-    "pressure_kinds_not_asked": lambda snapshot, measured: pressure_kinds.not_asked(
-        measured.profile, snapshot.select(calibration_points)
-    ),
 }
 
 
@@ -85,6 +81,11 @@ class Job:
     def records(self, kind: str) -> CurrentRows:
         """Current rows of a record kind, up to the day of assessment where its rows have a day."""
         return self.snapshot.rows_until(kind)
+
+
+def _read_instruments(torque: Torque) -> CurrentRows:
+    """The instruments that readings and certificates name, with counts of their rows."""
+    return rows_beside(torque.read_instruments.rows, torque.read_instruments)
 
 
 def _schedule_at_runs(snapshot: Snapshot) -> CurrentRows:

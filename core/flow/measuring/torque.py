@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
-from core.compute.measures import (
-    calibration,
-    disturbance,
-    events,
-    final_readings,
-    uncertainty,
-)
-from core.compute.measures import torque as torque_measures
 from core.compute.selection import (
     calibration_points,
     certificates,
@@ -20,63 +13,68 @@ from core.compute.selection import (
 )
 from core.flow.measuring.piles import pile_frame, pile_rows, runs_of_piles, with_lengths
 from core.flow.snapshot import Snapshot
+from core.project import Project
+from core.records.current_rows import CurrentRows
+from core.subjects import torque as subject
+from core.subjects.frames import frame_of
+from core.subjects.tables import of_pile
+from core.subjects.torque import PILE_COLUMNS, Inputs, Torque
 
 
 def runs_until(snapshot: Snapshot) -> pd.DataFrame:
     """Runs in the order of the work up to the day that judges, with the day each ended."""
-    on, zone = pd.Timestamp(snapshot.on), snapshot.project.tables.project.zone
-    runs = snapshot.select(ordered_runs)
-    runs = disturbance.with_stops(runs[runs["run_on"] <= on].reset_index(drop=True))
-    runs["ended_on"] = local_day(runs["ended_at"], zone)
-    return runs
+    time_zone = snapshot.project.tables.project.zone
+    rows = subject.runs_until(snapshot.chosen(ordered_runs), snapshot.on, time_zone)
+    return rows.frame().copy(deep=False)
 
 
 def torque(
     snapshot: Snapshot, runs: pd.DataFrame, ratings: pd.DataFrame
-) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Frames of piles with lengths and torque, and of the profile, up to ``on``.
+) -> tuple[pd.DataFrame, Torque]:
+    """Piles with lengths and torque, and the tables of torque, up to the day that judges.
 
     ``ratings``: of the components placed, one row per pile.
     """
-    on, zone = pd.Timestamp(snapshot.on), snapshot.project.tables.project.zone
-    readings, points = snapshot.select(readings_of_runs), snapshot.select(calibration_points)
-    readings = readings[readings["run_on"] <= on]
-    read_on = local_day(readings["read_at"], zone).fillna(readings["run_on"])
-    readings = final_readings.with_final_readings(readings.assign(read_on=read_on), runs)
-    readings = events.with_events(readings)
-    readings = calibration.with_torque(readings, snapshot.select(certificates), points)
-    instruments = snapshot.project.torque_uncertainties()
-    readings = uncertainty.with_uncertainty(readings, points, instruments)
     rows = pile_rows(snapshot)
+    found = subject.tables(inputs(snapshot, rows.only(PILE_COLUMNS)))
     piles = pile_frame(rows).merge(ratings, on="pile_id", how="left")
-    with_pile = piles[piles["pile_id"].notna()]
-    log = readings[~readings["of_header"]]
-    reach = disturbance.reach(log, runs)
-    stops = disturbance.long_stops(log, reach, with_pile)
-    disturbed = disturbance.disturbed_ground(log, reach, with_pile)
-    piles = piles.merge(disturbed, on="pile_id", how="left")
-    happened = events.pile_events(log, with_pile)
-    piles = piles.merge(happened, on="pile_id", how="left")
-    last_stop = stops.sort_values("stop_from_mm").drop_duplicates("pile_id", keep="last")
-    piles = piles.merge(last_stop, on="pile_id", how="left")
-    with_pile = piles[piles["pile_id"].notna()]
-    void = events.with_event_voids(with_pile)
-    profile = torque_measures.with_standing(readings, void, reach, stops)
-    for part in (
-        torque_measures.torque_measures(profile, with_pile),
-        torque_measures.gap_measures(profile, with_pile),
-        torque_measures.toe_distances(profile, with_pile),
-        final_readings.header_measures(profile, with_pile),
-        torque_measures.reading_counts(profile),
-        uncertainty.uncertainties(profile, with_pile),
-    ):
-        piles = piles.join(part, on="pile_id")
-    piles = torque_measures.without_open_windows(piles)
-    return with_lengths(piles, rows, runs_of_piles(snapshot)), profile
+    piles = pd.concat([piles, frame_of(dict(found.columns()))], axis=1)
+    return with_lengths(piles, rows, runs_of_piles(snapshot)), found
 
 
-def local_day(moments: pd.Series, zone: str) -> pd.Series:
-    """Day of each moment (UTC, naive) in ``zone``."""
-    local = moments.dt.tz_localize("UTC").dt.tz_convert(zone).dt.tz_localize(None)
-    days: pd.Series = local.dt.normalize()
-    return days
+def inputs(snapshot: Snapshot, piles: CurrentRows, of: str | None = None) -> Inputs:
+    """What torque of ``piles`` is worked out from; ``of``: the number of the only one."""
+    readings, runs = snapshot.chosen(readings_of_runs), snapshot.chosen(ordered_runs)
+    if of is not None:
+        readings, runs = of_pile(readings, of), of_pile(runs, of)
+    return Inputs(
+        readings=readings,
+        runs=runs,
+        certificates=snapshot.chosen(certificates),
+        points=snapshot.chosen(calibration_points),
+        instruments=_instruments(snapshot.project),
+        piles=piles,
+        on=snapshot.on,
+        time_zone=snapshot.project.tables.project.zone,
+    )
+
+
+def _instruments(project: Project) -> CurrentRows:
+    """How well each instrument measures, each number with its key in project.toml."""
+    rows = CurrentRows.of_frame(project.torque_uncertainties())
+    tables = project.tables.torque_uncertainty
+    for name in rows.names:
+        if name not in ("instrument_id", "source"):
+            field = "accuracy_class_percent" if name == "class_share" else name
+            keys = [
+                f"torque_uncertainty, {one.instrument}"
+                + (f": {one.as_entered(field)}" if one.is_quantity(field) else "")
+                for one in tables
+            ]
+            rows = rows.with_text(f"{name}_key", np.arange(len(keys)), keys)
+    return rows
+
+
+def local_day(moments: pd.Series, time_zone: str) -> pd.Series:
+    """Day of each moment (UTC, naive) in ``time_zone``."""
+    return pd.Series(subject.local_day(moments.to_numpy(), time_zone), index=moments.index)

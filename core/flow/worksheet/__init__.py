@@ -15,13 +15,13 @@ from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.flow.measuring.steel import of_one as steel_tables
 from core.flow.measuring.survey import survey_tables
-from core.flow.worksheet import bearing, grout, least, pile, torque, uncertainty
+from core.flow.worksheet import bearing, grout, least, pile, torque
 from core.flow.worksheet.known import known_of
 from core.flow.worksheet.steps import Input, Origin, Step, number_text
 from core.flow.worksheet.traced import steps_of
 from core.store import Ledger
 
-PARTS = (pile, torque, uncertainty, grout)
+PARTS = (pile, torque, grout)
 
 
 @dataclass(frozen=True)

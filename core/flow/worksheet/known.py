@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from core.compute.measures.calibration import CURVE
-from core.compute.selection import calibration_points, ordered_runs
+from core.compute.selection import ordered_runs
 from core.criteria import Table
 from core.flow.assessing import Assessment
 from core.flow.worksheet.steps import InputValue, assumed, of_row, of_settings
@@ -21,7 +20,6 @@ class Known:
     assessment: Assessment
     row: pd.Series
     runs: pd.DataFrame
-    points: pd.DataFrame
     boreholes: pd.DataFrame
     layers: pd.DataFrame
 
@@ -56,23 +54,6 @@ class Known:
         place = {"last": values.index[-1], "least": values.idxmin(), "most": values.idxmax()}[take]
         return of_row(having.loc[place], name, "run")
 
-    def curve(self, reading: pd.Series) -> pd.DataFrame:
-        """Points of the curve that a reading goes through, by pressure."""
-        points = self.points
-        for name in CURVE:
-            points = points[points[name].eq(reading[name])]
-        return points.sort_values("point_pressure_kpa")
-
-    def lengths_of_window(self, window: pd.DataFrame) -> list[float]:
-        """Length [mm] that each reading of the final ``window``, sorted by depth, stands for."""
-        profile = self.assessment.measured.profile
-        mine = profile[profile["pile_id"].eq(self.row["pile_id"]) & profile["standing"]]
-        above = mine["depth_mm"].astype(float).sort_values().shift(fill_value=0.0)
-        top = float(self.row["toe_mm"]) - float(self.row["window_mm"])
-        depth = window["depth_mm"].astype(float)
-        lengths: list[float] = (depth - above.loc[window.index].clip(lower=top)).tolist()
-        return lengths
-
 
 def known_of(assessment: Assessment, row: pd.Series) -> Known:
     """The records of the pile in ``row``, as the assessment found them."""
@@ -83,7 +64,6 @@ def known_of(assessment: Assessment, row: pd.Series) -> Known:
         assessment,
         row,
         own.reset_index(drop=True),
-        snapshot.select(calibration_points),
         snapshot.frame("borehole"),
         snapshot.frame("borehole_layer"),
     )

@@ -10,7 +10,6 @@ import pandas as pd
 from core import units
 from core.compute import geometry
 from core.compute import piles as formulas
-from core.flow.worksheet import gaps
 from core.flow.worksheet.known import Known
 from core.flow.worksheet.steps import (
     Input,
@@ -28,7 +27,7 @@ SUBJECT = "lengths"
 
 
 def steps(known: Known) -> list[Step]:
-    """The toe, the length in the ground, gaps between readings and the embedment."""
+    """The toe, the length in the ground and the embedment."""
     if pd.isna(known.row["toe_mm"]):
         return []
     toe = known.of_runs("toe_mm", "last")
@@ -36,7 +35,7 @@ def steps(known: Known) -> list[Step]:
     inside = recorded(
         SUBJECT, "installed_mm", result_of(made[0]), "mm", "the toe's depth, along it"
     )
-    return [*made, inside, *gaps.steps(known, toe), *_embedment(known, made[0])]
+    return [*made, inside, *_embedment(known, made[0])]
 
 
 def _embedment(known: Known, toe: Step) -> list[Step]:

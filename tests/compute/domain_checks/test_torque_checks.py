@@ -6,7 +6,8 @@ import pytest
 
 from core import units
 from core.compute import sections, torque
-from core.compute.measures.calibration import certificate_of_day
+from core.records.current_rows import CurrentRows
+from core.subjects.torque.curves import certificate_of_day
 from tests.compute.test_torque_formulas import in_table
 
 FT_LBF = units.factor("ft*lbf", "N*m")
@@ -64,8 +65,9 @@ def certificate(valid_to, day):
     certificates = pd.DataFrame({**of_instrument, **days})
     for name in days:
         certificates[name] = pd.to_datetime(certificates[name])
-    readings = pd.DataFrame({"instrument_id": ["TI-1"], "read_on": pd.to_datetime([day])})
-    return bool(certificate_of_day(readings, certificates)["in_force"].item())
+    one, on = np.zeros(1, dtype=np.int64), np.array([day], dtype="datetime64[us]")
+    _, in_force = certificate_of_day(one, on, CurrentRows.of_frame(certificates), one)
+    return bool(in_force.item())
 
 
 def test_c08_a_certificate_holds_on_its_last_day_and_not_after():

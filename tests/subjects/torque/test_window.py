@@ -4,13 +4,11 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.compute.measures import torque
-from tests.compute.frames import GRID, pile_frame, profile, reading_frame, run_frame
+from tests.compute.frames import GRID, profile, reading_frame, run_frame
 
 
 def measures(*given, **also):
-    frame, piles = profile(*given, **also)
-    return torque.torque_measures(frame, piles).loc["P1"]
+    return profile(*given, **also)[1]
 
 
 def test_final_torque_is_the_mean_of_the_last_three_of_a_300_mm_log():
@@ -34,7 +32,7 @@ def test_at_each_depth_the_latest_advancing_run_stands():
 
 
 def test_readings_in_the_predrilled_length_do_not_count():
-    frame, _ = profile(reading_frame(GRID), run_frame({}), pile_frame(predrilled_length_mm=900.0))
+    frame, _ = profile(reading_frame(GRID), run_frame({"predrilled_length_mm": 900}))
     assert frame.loc[~frame["counts"], "depth_mm"].tolist() == [300, 600, 900]
 
 
@@ -52,11 +50,9 @@ def test_a_reading_that_does_not_count_leaves_the_window_without_final_torque():
     assert found["readings_not_counted"] == 1
 
 
-def gaps(depths, toe=3000.0, predrilled=np.nan):
-    piles = pile_frame(toe_mm=toe, predrilled_length_mm=predrilled)
-    runs = run_frame({"toe_mm": int(toe)})
-    frame, piles = profile(reading_frame(depths), runs, piles)
-    return torque.gap_measures(frame, piles).loc["P1"].tolist()
+def gaps(depths, toe=3000.0, predrilled=None):
+    runs = run_frame({"toe_mm": int(toe), "predrilled_length_mm": predrilled})
+    return measures(reading_frame(depths), runs)[["window_gap_mm", "upper_gap_mm"]].tolist()
 
 
 def test_a_full_log_has_no_gap_wider_than_its_interval():
@@ -77,7 +73,7 @@ def test_a_last_reading_short_of_the_toe_is_a_gap_in_the_window():
 
 
 def test_the_first_gap_counts_from_the_predrilled_length():
-    assert gaps([d for d in GRID if d > 900], predrilled=900.0) == [300, 300]
+    assert gaps([d for d in GRID if d > 900], predrilled=900) == [300, 300]
     assert gaps([d for d in GRID if d > 900]) == [300, 1200]
 
 
@@ -89,5 +85,5 @@ def test_advance_comes_from_the_window_and_else_from_the_run():
     assert np.isnan(
         measures(reading_frame(GRID, advance_mm_per_turn=some), run_frame({}))["advance_share"]
     )
-    piles = pile_frame(run_advance_mm_per_turn=60.0)
-    assert measures(reading_frame(GRID), run_frame({}), piles)["advance_share"] == 0.8
+    runs = run_frame({"advance_mm_per_turn": 60.0})
+    assert measures(reading_frame(GRID), runs)["advance_share"] == 0.8

@@ -3,10 +3,10 @@
 import pandas as pd
 import pytest
 
-from core.compute.measures import events
 from core.criteria import FINDING_KIND
 from core.records import JUDGED_EVENTS, OTHER_TEXT, events_in
-from tests.compute.frames import pile_frame, reading_frame, run_frame
+from core.subjects.torque import texts_to_read
+from tests.compute.frames import pile_frame, profile, reading_frame, run_frame, torque_of
 
 SPELLINGS = {  # trade practice, no source
     "coupling failure": (
@@ -65,41 +65,47 @@ def test_every_judged_event_has_a_finding_kind():
     assert [one.word for one in JUDGED_EVENTS if one.word not in FINDING_KIND] == []
 
 
-def happened(depths, texts, **pile):
-    readings = events.with_events(reading_frame(depths).assign(event=pd.array(texts, dtype="str")))
-    piles = pile_frame(event_multiple=3.0, **pile)
-    return events.with_event_voids(events.pile_events(readings, piles).merge(piles, on="pile_id"))
+def happened(depths, texts, piles=None, runs=None):
+    readings = reading_frame(depths).assign(event=pd.array(texts, dtype="str"))
+    return profile(readings, run_frame({}) if runs is None else runs, piles)[1]
 
 
 def test_the_deepest_event_of_a_kind_counts_and_spin_out_voids_torque_below_itself():
-    found = happened([1000, 2000, 3000], ["spin-out", "spun out", None]).iloc[0]
+    found = happened([1000, 2000, 3000], ["spin-out", "spun out", None])
     assert found["spin_out_mm"] == 2000
     assert found["spin_out_text"] == '"spin-out"; "spun out"'
     assert found["event_distance_mm"] == 3 * 350
-    assert found["void_to_mm"] == 2000 + 3 * 350
+    assert found["event_void_to_mm"] == 2000 + 3 * 350
 
 
-def test_the_deeper_of_disturbed_ground_and_spin_out_decides_from_where_torque_counts():
-    assert happened([1000], ["spin-out"], void_to_mm=2500.0)["void_to_mm"].item() == 2500
-    assert happened([2000], ["backed off"], void_to_mm=2500.0)["void_to_mm"].item() == 3050
+@pytest.mark.parametrize(("depth", "counting"), [(300, [3000]), (2000, [3300])])
+def test_the_deeper_of_disturbed_ground_and_spin_out_decides_from_where_torque_counts(
+    depth, counting
+):
+    # The ground is disturbed to 1800 + 3 × 350 mm, spin-out voids to its depth + 3 × 350 mm.
+    first = reading_frame([300, 1800]).assign(event=None)
+    again = reading_frame([depth, 2850 - 1, 3000, 3300], run_no="2").assign(event=None)
+    readings = pd.concat([first, again])
+    readings["event"] = pd.array(["backed off" if at == 2 else None for at in range(6)])
+    runs = run_frame({"toe_mm": 1800}, {"run_no": "2", "run_on": "2026-03-02", "toe_mm": 3300})
+    frame, _ = profile(readings.astype({"event": "str"}), runs)
+    assert frame.loc[frame["counts"], "depth_mm"].tolist()[: len(counting)] == counting
 
 
 @pytest.mark.parametrize("text", ["coupling", "obstruction", "refusal", None])
 def test_no_other_event_voids_torque(text):
-    assert pd.isna(happened([2000], [text])["void_to_mm"].item())
+    assert pd.isna(happened([2000], [text])["event_void_to_mm"])
 
 
 def test_without_the_multiple_nothing_is_void():
-    readings = events.with_events(reading_frame([1000]).assign(event=pd.array(["spin-out"])))
-    found = events.pile_events(readings, pile_frame(event_multiple=float("nan")))
-    assert pd.isna(found["event_void_to_mm"].item())
+    found = happened([1000], ["spin-out"], pile_frame(event_multiple=float("nan")))
+    assert pd.isna(found["event_void_to_mm"])
 
 
 def texts(event, remarks):
-    readings = reading_frame([1000], run_order=1).assign(sheet="")
-    readings = events.with_events(readings.assign(event=pd.array([event], dtype="str")))
-    runs = run_frame({"remarks": remarks}).assign(sheet="")
-    return events.texts_to_read(events.recorded_texts(readings, runs))["text"].tolist()
+    readings = reading_frame([1000]).assign(event=pd.array([event], dtype="str"))
+    recorded = torque_of(readings, run_frame({"remarks": remarks})).recorded_texts
+    return texts_to_read(recorded).frame()["text"].tolist()
 
 
 def test_a_person_reads_other_text_beside_readings_and_remarks_that_name_an_event():
