@@ -103,7 +103,7 @@ class FrameColumns(_Converted):
     def _convert(self, form: str, name: str) -> Array:
         column = self._frame[name]
         if form == "text":
-            return text_array([one if isinstance(one, str) else "" for one in column.tolist()])
+            return column.to_numpy(dtype=object, na_value="")
         if form == "day":
             return column.to_numpy(dtype="datetime64[us]")
         if form == "truth":

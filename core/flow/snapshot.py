@@ -89,7 +89,7 @@ class Snapshot:
     @cached_property
     def rows_without_parent(self) -> pd.DataFrame:
         """Rows whose parent is on no record, as of ``selection.rows_without_parent``."""
-        return rows_without_parent(self.rows, self.entries.set_index("entry_no")["source"])
+        return rows_without_parent(self.rows, self.entries)
 
     @cached_property
     def entered_on(self) -> pd.Series:

@@ -21,10 +21,10 @@ from core.criteria.cases import PileCriterion
 from core.criteria.columns import Columns, FrameColumns, RecordColumns
 from core.criteria.kinds import Maker
 from core.flow.measuring import Measured
-from core.flow.measuring.survey import covered
 from core.flow.snapshot import Snapshot
 from core.records.current_rows import CurrentRows
 from core.subjects.frames import rows_beside
+from core.subjects.survey.selection import covered_heads
 from core.subjects.torque import Torque, texts_to_read
 
 # Tables by name; each is made when a maker takes it.
@@ -37,7 +37,7 @@ _TABLES: dict[str, Callable[[Snapshot, Measured], CurrentRows | pd.DataFrame]] =
     "stamps_placed_again": lambda _, measured: measured.steel.again,
     "stamps_cut": lambda _, measured: measured.steel.cut,
     "use_of_lots": lambda _, measured: measured.steel.lots,
-    "covered": lambda snapshot, _: covered(snapshot),
+    "covered": lambda snapshot, _: covered_heads(snapshot.rows("stage_record"), snapshot.on),
     "grout_placements": lambda snapshot, _: snapshot.chosen(grout_placements),
     "readings_without_run": lambda snapshot, _: snapshot.chosen(readings_without_run),
     "rows_without_parent": lambda snapshot, _: snapshot.rows_without_parent,

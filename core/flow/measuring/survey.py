@@ -62,11 +62,6 @@ def survey_frame(found: Pile) -> pd.DataFrame:
     return recorded.assign(**frame_of(made))
 
 
-def covered(snapshot: Snapshot) -> pd.DataFrame:
-    """Stage records of heads that concrete covers, up to the day of assessment."""
-    return selection.covered_heads(snapshot.rows("stage_record"), snapshot.on).frame()
-
-
 def _stages(snapshot: Snapshot) -> selection.Stages:
     criteria = snapshot.project.criteria("survey_recorded").reindex(columns=["pile_type", "stages"])
     pairs = zip(criteria["pile_type"], criteria["stages"], strict=True)
