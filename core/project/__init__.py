@@ -135,27 +135,28 @@ class Project:
         a criterion of grout that a bare type is silent about; ``clause`` holds the reason when
         the criterion is not required. The same frame each time, so nobody writes to it.
         """
-        return self._criteria[name]
+        if name not in self._frames:
+            rows = self._criterion_rows(name)
+            own = {field: None for row in rows for field in row if field not in CRITERION_COLUMNS}
+            self._frames[name] = framed(rows, {**CRITERION_COLUMNS, **own})
+        return self._frames[name]
 
     def criterion(self, name: str) -> RowColumns:
         """What ``criteria`` has of criterion ``name``, as columns; behind the types an empty row.
 
         The same columns each time. The last row serves piles whose type is unknown.
         """
-        return self._criterion_columns[name]
+        if name not in self._columns:
+            self._columns[name] = RowColumns([*self._criterion_rows(name), {}])
+        return self._columns[name]
 
     @cached_property
-    def _criterion_columns(self) -> dict[str, RowColumns]:
-        return {name: RowColumns([*self._criterion_rows(name), {}]) for name in CRITERIA}
+    def _frames(self) -> dict[str, pd.DataFrame]:
+        return {}
 
     @cached_property
-    def _criteria(self) -> dict[str, pd.DataFrame]:
-        return {name: self._criterion(name) for name in CRITERIA}
-
-    def _criterion(self, name: str) -> pd.DataFrame:
-        rows = self._criterion_rows(name)
-        own = {field: None for row in rows for field in row if field not in CRITERION_COLUMNS}
-        return framed(rows, {**CRITERION_COLUMNS, **own})
+    def _columns(self) -> dict[str, RowColumns]:
+        return {}
 
     def _criterion_rows(self, name: str) -> list[dict[str, Any]]:
         rows = []
