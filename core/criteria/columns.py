@@ -40,9 +40,6 @@ class Columns(Protocol):
     def is_true(self, name: str) -> Mask:
         """Whether each row is known to be true."""
 
-    def codes(self, name: str) -> tuple[Array, list[str]]:
-        """Per row the place of its text among the distinct texts, -1 for none; and these."""
-
 
 class _Converted:
     """Columns that are converted once, when first read."""
@@ -67,13 +64,6 @@ class _Converted:
         """Whether each row is known to be true."""
         return self._array("truth", name)
 
-    def codes(self, name: str) -> tuple[Array, list[str]]:
-        """Per row the place of its text among the distinct texts, -1 for none; and these."""
-        place: dict[str, int] = {"": -1}
-        texts = self.text(name).tolist()
-        codes = [place.setdefault(text, len(place) - 1) for text in texts]
-        return np.array(codes, dtype=np.int64), list(place)[1:]
-
     def _array(self, form: str, name: str) -> Array:
         if (form, name) not in self._arrays:
             view = self._convert(form, name).view()
@@ -94,11 +84,6 @@ class FrameColumns(_Converted):
 
     def __len__(self) -> int:
         return len(self._frame)
-
-    def codes(self, name: str) -> tuple[Array, list[str]]:
-        """Per row the place of its text among the distinct texts, -1 for none; and these."""
-        codes, texts = pd.factorize(self._frame[name])
-        return codes, list(texts)
 
     def _convert(self, form: str, name: str) -> Array:
         column = self._frame[name]
@@ -122,10 +107,6 @@ class RecordColumns(_Converted):
 
     def __len__(self) -> int:
         return len(self._rows)
-
-    def codes(self, name: str) -> tuple[Array, list[str]]:
-        """Per row the place of its text among the distinct texts, -1 for none; and these."""
-        return self._rows.codes(name), self._rows.texts(name)
 
     def _convert(self, form: str, name: str) -> Array:
         if form == "text":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 import pandas as pd
@@ -194,8 +194,9 @@ def _recoded(codes: Array, own: Vocabulary, common: Vocabulary) -> Array:
     return found
 
 
+@cache
 def no_findings() -> Findings:
-    """No finding, with all columns."""
+    """No finding, with all columns; the same each time."""
     vocabularies = {name: Vocabulary() for name in VOCABULARIES}
     return Findings(empty_columns(0), vocabularies, {})
 

@@ -224,8 +224,8 @@ def sorted_findings(parts: Sequence[Findings]) -> Findings:
     found = Findings.joined(parts)
     ranks = {name: rank for rank, name in enumerate(FINDING)}
     rank = np.array([ranks.get(one, len(ranks)) for one in found.texts("finding")], dtype=np.int32)
-    if not len(found):
-        return found
     key = found.codes("result") * np.int32(len(ranks) + 1) + rank[found.codes("finding")]
+    if (key[1:] >= key[:-1]).all():
+        return found
     small = key.astype(np.int16) if key.max() <= np.iinfo(np.int16).max else key
     return found.take(np.argsort(small, kind="stable"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -58,12 +58,18 @@ class Job:
     measured: Measured
     piles: Columns
     criteria: Mapping[str, PileCriterion]
+    _tables: dict[str, Any] = field(default_factory=dict, repr=False, compare=False)
 
     def given(self, maker: Maker) -> list[Any]:
         """What ``maker`` takes: see ``Maker.of``. Raises LookupError naming what there is."""
         return [self._table(name) for name in maker.of]
 
     def _table(self, name: str) -> Any:
+        if name not in self._tables:
+            self._tables[name] = self._made(name)
+        return self._tables[name]
+
+    def _made(self, name: str) -> Any:
         if name == "criteria":
             return self.criteria
         if name == "piles":
