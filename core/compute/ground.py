@@ -34,3 +34,31 @@ def effective_overburden(
     Source: Terzaghi's principle of effective stress, hydrostatic water.
     """
     return total_kpa - water_kn_m3 * below_water_m
+
+
+def depth_in_borehole(
+    depth_m: Numeric, ground_level_m: Numeric, borehole_level_m: Numeric
+) -> Numeric:
+    """Depth of a point beside a pile below the ground of a borehole [m].
+
+    depth_m: depth of the point below the ground at the pile [m]
+    ground_level_m: level of the ground at the pile [m]
+    borehole_level_m: level of the ground at the borehole [m]
+
+    Equation: z = h + (B − G), with h = depth_m, B = borehole_level_m, G = ground_level_m.
+    Source: difference of levels; assumes that the layers lie level between the two.
+    """
+    return depth_m + (borehole_level_m - ground_level_m)
+
+
+def below_water(depth_m: Numeric, ground_level_m: Numeric, water_level_m: Numeric) -> Numeric:
+    """Depth below a water level, 0 above it [m].
+
+    depth_m: depth below the ground [m]
+    ground_level_m: level of the ground [m]
+    water_level_m: level of the water [m]
+
+    Equation: h = max(z − (G − W), 0), with z = depth_m, G = ground_level_m, W = water_level_m.
+    Source: difference of levels.
+    """
+    return np.maximum(depth_m - (ground_level_m - water_level_m), 0.0)

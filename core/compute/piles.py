@@ -80,3 +80,15 @@ def embedment_beyond_surface(toe_mm: Numeric, failure_surface_depth_mm: Numeric)
     Source: difference of lengths along the axis.
     """
     return toe_mm - failure_surface_depth_mm
+
+
+def helix_depth(toe_mm: Numeric, helix_above_toe_mm: Numeric) -> Numeric:
+    """Depth of a helix along the axis [mm].
+
+    toe_mm: depth of the toe along the axis [mm]
+    helix_above_toe_mm: distance of the helix above the toe along the axis [mm]
+
+    Equation: d = D − H, with D = toe_mm, H = helix_above_toe_mm.
+    Source: difference of lengths.
+    """
+    return toe_mm - helix_above_toe_mm

@@ -370,8 +370,8 @@ class Book:
             return InputValue(float(column.values[row]), had.origin, had.source)
         last = self.steps.pop() if made else self._handed_on(named, column, row, had)
         number, unit = float(column.values[row]), units.unit_word(named.name)
-        notes = self._notes(named, column) if made else [last.note]
-        notes += [named.note(column.table, row)] if named.note else []
+        notes = [named.note(column.table, row)] if named.note else []
+        notes += self._notes(named, column) if made else [last.note]
         title = f"{named.word[:1].upper()}{named.word[1:]} {column.table.title_of(row)}".strip()
         source = column.table.filled(named.source, row) if named.source else last.source
         measure = named.name if named.of_pile and named.is_printed else ""
@@ -489,9 +489,19 @@ def called(column: Column, words: Texts) -> Column:
     return Column(column.table, column.values, column.unit, derivation)
 
 
-def assume(table: Table, value: float, reason: str, unit: str = "") -> Column:
-    """The same number in every row, with the reason for it."""
-    values = np.full(len(table), float(value))
+def withhold_by(column: Column, reasons: Texts) -> Column:
+    """The column without the rows that have a reason; the reason is printed."""
+    withheld = reasons.codes >= 0
+    values, derivation = np.where(withheld, np.nan, column.values), None
+    if column.table.traced:
+        words = tuple(reasons.words)
+        derivation = Chosen((column,), np.where(withheld, -1, 0), words, reasons.codes)
+    return Column(column.table, values, column.unit, derivation)
+
+
+def assume(table: Table, value: float | Values, reason: str, unit: str = "") -> Column:
+    """The same number in every row, or one for each, with the reason for it."""
+    values = np.full(len(table), value, dtype=float)
     return Column(table, values, unit, Assumed(reason) if table.traced else None)
 
 

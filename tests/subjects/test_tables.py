@@ -203,7 +203,7 @@ def test_a_printed_measure_keeps_its_digits_and_is_one_step_in_the_tables_above(
     assert book.value(own.void_l, 0).value == 1.2
     (step,) = book.steps
     assert (step.measure, step.value) == ("void_l", 1.2)
-    assert step.note == "1 L = 1,000,000 mm³; to 0.1 L; hole 1"
+    assert step.note == "hole 1; 1 L = 1,000,000 mm³; to 0.1 L"
     assert book.value(own.void_l, 1).source == "not recorded"
     assert len(book.steps) == 1
 

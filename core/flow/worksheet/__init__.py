@@ -13,9 +13,10 @@ import pandas as pd
 
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
+from core.flow.measuring.bearing import bearing_tables
 from core.flow.measuring.steel import of_one as steel_tables
 from core.flow.measuring.survey import survey_tables
-from core.flow.worksheet import bearing, grout, least, pile, torque
+from core.flow.worksheet import grout, pile, torque
 from core.flow.worksheet.known import known_of
 from core.flow.worksheet.steps import Input, Origin, Step, number_text
 from core.flow.worksheet.traced import steps_of
@@ -49,10 +50,12 @@ def worksheet(assessment: Assessment, pile_id: str) -> Worksheet:
     made = [step for part in PARTS for step in part.steps(known)]
     snapshot = assessment.snapshot
     made += steps_of(
-        known, steel_tables(snapshot, pile_id), survey_tables(snapshot, own, traced=True)
+        known,
+        steel_tables(snapshot, pile_id),
+        survey_tables(snapshot, own, traced=True),
+        *bearing_tables(snapshot, own, traced=True),
     )
-    made += bearing.steps(known)
-    steps = (*made, *least.steps(known, made))
+    steps = tuple(made)
     origins = list(dict.fromkeys(put.origin for step in steps for put in step.inputs if put.origin))
     return Worksheet(pile_id, steps, _places(assessment, origins))
 

@@ -1,15 +1,15 @@
 """Checks of torque-derived and static resistances: values computed by hand or printed elsewhere."""
 
 import numpy as np
-import pandas as pd
 import pytest
 
 from core import units
 from core.compute import bearing, torque
-from core.compute.measures.bearing import least_of
 from core.criteria.torque import RatedTorque
 from core.project.published import published
+from tests.judge.one_case import decided
 from tests.judge.test_rules import GOOD
+from tests.subjects.bearing.test_bearing_tables import table_of
 
 FT_LBF = units.factor("ft*lbf", "N*m")
 LBF = units.factor("lbf", "N")
@@ -42,9 +42,8 @@ def test_c13_resistance_in_kilonewtons():
 def test_c14_torque_against_the_rating(applied, result):
     # Source: the same file, note ii: at most 8,300 ft·lbf on this shaft.
     rating = {"rated_torque_nm": 8300 * FT_LBF, "schedule_rated_torque_nm": 8300 * FT_LBF}
-    case = pd.DataFrame([{**GOOD, **rating, "greatest_torque_nm": applied * FT_LBF}])
-    case = case.astype({"component_rated_torque_nm": float})
-    assert RatedTorque.rated_torque(case)["result"].item() == result
+    case = {**GOOD, **rating, "greatest_torque_nm": applied * FT_LBF}
+    assert decided(RatedTorque.rated_torque, case)["result"] == result
 
 
 def test_c15_resistance_of_a_square_shaft():
@@ -71,9 +70,11 @@ def test_c18_two_safety_factors(factor, kip):
 
 def test_c19_the_least_of_an_assembly_is_named():
     # Trade practice: the weakest of bracket, shaft, helices and soil governs.
-    assembly = pd.DataFrame({"bracket": [24.0], "shaft": [63.6], "helices": [40.0], "soil": [35.5]})
-    found = least_of(assembly)
-    assert (found["least"].item(), found["governed_by"].item()) == (24.0, "bracket")
+    # The bracket counts as the coupling, the soil by its torque.
+    assembly = {"coupling_kn": 24.0, "shaft_kn": 63.6, "helix_plates_kn": 40.0}
+    _, found = table_of({**assembly, "resistance_kn": 35.5}, layers=())
+    assert found.least_kn.values.tolist() == [24.0]
+    assert found.governs(0).startswith("governed by: coupling;")
 
 
 def test_c20_fitted_torque_factor():
