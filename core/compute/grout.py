@@ -46,6 +46,42 @@ def toe_of_column(column_mm: Numeric, column_top_mm: Numeric) -> Numeric:
     return column_mm + column_top_mm
 
 
+def column_part(lower_mm: Numeric, upper_mm: Numeric) -> Numeric:
+    """Length of a part of the grout column [mm].
+
+    lower_mm: length of the column from the ground to the lower end of the part [mm]
+    upper_mm: length of the column from the ground to the upper end of the part [mm]
+
+    Equation: l = L₂ − L₁, with L₂ = lower_mm, L₁ = upper_mm.
+    Source: difference of lengths along the axis.
+    """
+    return lower_mm - upper_mm
+
+
+def gap_length(from_mm: Numeric, to_mm: Numeric) -> Numeric:
+    """Length of a stretch of toe depths that no lift of grout covers [mm].
+
+    from_mm: depth of the toe at which it begins [mm]
+    to_mm: depth of the toe at which it ends [mm]
+
+    Equation: g = d₂ − d₁, with d₁ = from_mm, d₂ = to_mm.
+    Source: from where the column begins, from one lift to the next, and to the toe.
+    """
+    return to_mm - from_mm
+
+
+def bore_diameter(outside_mm: Numeric, wall_mm: Numeric) -> Numeric:
+    """Inside diameter of a hollow shaft [mm].
+
+    outside_mm: outside diameter [mm]
+    wall_mm: thickness of the wall [mm]
+
+    Equation: b = D − 2·t, with D = outside_mm, t = wall_mm.
+    Source: geometry of a ring.
+    """
+    return outside_mm - 2 * wall_mm
+
+
 def void_volume(disc_mm: Numeric, shaft_area_mm2: Numeric, length_mm: Numeric) -> Numeric:
     """Room for grout between the hole that a disc opens and the shaft [mm**3].
 

@@ -8,10 +8,9 @@ import numpy as np
 import pandas as pd
 
 from core import records
-from core.compute.selection import readings_without_run, schedule_in_force
+from core.compute.selection import grout_placements, readings_without_run, schedule_in_force
 from core.criteria import FINDING_KINDS
 from core.flow.cited_rows import PLACE, Cited, CitedRows, Subjects, of_frame, of_rows, of_table
-from core.flow.grout_evidence import rows_of_grout
 from core.flow.measuring import Measured
 from core.flow.measuring.steel import Steel
 from core.flow.snapshot import Snapshot
@@ -19,6 +18,11 @@ from core.records import JUDGED_EVENTS
 from core.records.current_rows import CurrentRows
 from core.subjects.torque import Torque, texts_to_read
 
+# What findings of grout rest on, as the tables of the subject declare it.
+OF_GROUT = (
+    "net_grout_l", "least_lift_ratio", "lift_gap_mm", "level_drop_mm", "batches", "batch_age_h",
+    "sample_groups", "grout_strength_mpa", "turned_h", "fresh_h",
+)  # fmt: skip
 # Record kinds of which a finding that names one cites the rows about its pile; of the others a
 # function of this package says which rows.
 _CITED_WHOLE = {kind.name for kind in records.KINDS if "pile_id" in kind.names} - {"survey"}
@@ -33,12 +37,23 @@ def rows_of_measures(numbers: Measured, known: Snapshot) -> CitedRows:
         *_rows_of_torque(numbers.torque),
         *_rows_of_piles(numbers.runs, known),
         *_rows_without_parent(known),
-        *rows_of_grout(numbers, known),
+        *_rows_of_grout(numbers, known),
         *_rows_of_steel(numbers.steel),
         *of_table(numbers.of_survey, OF_SURVEY),
         *(of_rows(kind, [kind], partial(known.rows_until, kind)) for kind in whole),
     ]
     return CitedRows(parts, {kind: entry for kind, (entry, _) in known.last_entries.items()})
+
+
+def _rows_of_grout(numbers: Measured, known: Snapshot) -> list[Cited]:
+    def without_run() -> CurrentRows:
+        placements = known.chosen(grout_placements)
+        return placements.where(~placements.has("run_order"))
+
+    return [
+        *of_table(numbers.of_grout, OF_GROUT),
+        of_rows("grout_placement", ["lost_grout"], without_run),
+    ]
 
 
 def rows_of_sign_offs(known: Snapshot) -> Cited:

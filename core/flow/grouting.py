@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from core.compute.measures import lift_gaps, samples, take_profiles
 from core.flow.assessing import Assessment
+from core.flow.measuring.grout import gap_frame
+from core.subjects.grout import lists, takes
 
 
 @dataclass(frozen=True)
@@ -33,18 +34,18 @@ class Grouting:
 
 def grouting(assessment: Assessment) -> Grouting:
     """The grout of ``assessment``."""
-    piles = take_profiles.grouted_piles(assessment.piles, assessment.measured.lifts)
+    piles = takes.grouted_piles(assessment.piles, assessment.measured.lifts)
     specimens, sampled = assessment.measured.specimens, assessment.measured.sampled
     gaps = wide_gaps(assessment, assessment.piles)
     return Grouting(
         piles=piles,
-        groups=take_profiles.group_takes(piles),
-        lifts=take_profiles.lift_points(assessment.measured.lifts, piles, gaps),
+        groups=takes.group_takes(piles),
+        lifts=takes.lift_points(assessment.measured.lifts, piles, gaps),
         gaps=gaps,
-        batches=samples.used_batches(assessment.measured.batches, assessment.measured.placed),
-        days=samples.days(assessment.measured.placed, specimens, sampled),
-        samples=samples.sample_groups(specimens, sampled, pd.Timestamp(assessment.on)),
-        strengths=samples.strengths(specimens),
+        batches=lists.used_batches(assessment.measured.batches, assessment.measured.placed),
+        days=lists.days(assessment.measured.placed, specimens, sampled),
+        samples=lists.sample_groups(specimens, sampled, pd.Timestamp(assessment.on)),
+        strengths=lists.strengths(specimens),
         specimens=specimens,
     )
 
@@ -55,7 +56,7 @@ def wide_gaps(assessment: Assessment, piles: pd.DataFrame) -> pd.DataFrame:
     rows = rows.reindex(columns=["pile_type", "max_gap_mm"]).set_index("pile_type")
     known = piles.dropna(subset=["pile_id"]).set_index("pile_id")
     limit = known["pile_type"].map(rows["max_gap_mm"]).astype("float64")
-    gaps = lift_gaps.lift_gaps(assessment.measured.placed, piles)
+    gaps = gap_frame(assessment.measured.of_grout)
     wide = gaps["gap_to_mm"] - gaps["gap_from_mm"] > gaps["pile_id"].map(limit)
     return gaps[wide].reset_index(drop=True)
 
@@ -67,4 +68,4 @@ def lifts_of_pile(assessment: Assessment, pile_id: str) -> pd.DataFrame:
     if own.empty:
         return own
     gaps = wide_gaps(assessment, piles[piles["pile_id"].eq(pile_id)])
-    return lift_gaps.with_gaps(own, gaps)
+    return takes.with_gaps(own, gaps)

@@ -130,10 +130,10 @@ class Recorded(Derivation):
     name: str
 
     def value(self, column: Column, row: int, book: Book) -> InputValue:
-        number = float(column.values[row])
-        if np.isnan(number):
+        number, origin = float(column.values[row]), column.table.origin(row)
+        if np.isnan(number) and origin is None:
             return InputValue(source=NOT_RECORDED)
-        return InputValue(number, column.table.origin(row))
+        return InputValue(number, origin)  # an empty cell, too, has its place
 
 
 @dataclass(eq=False)

@@ -119,8 +119,12 @@ class Table:
     declared: ClassVar[dict[str, Declared]] = {}
 
     def __init_subclass__(cls) -> None:
-        own = {name: one for name, one in vars(cls).items() if isinstance(one, Declared)}
-        cls.declared = {**cls.declared, **own}
+        cls.declared = {
+            name: one
+            for base in reversed(cls.__mro__)
+            for name, one in vars(base).items()
+            if isinstance(one, Declared)
+        }
 
     def __init__(self, rows: CurrentRows, *, traced: bool = False, **beside: Table) -> None:
         self.rows, self.traced, self.beside = rows, traced, beside
@@ -137,6 +141,10 @@ class Table:
     def is_text(self, name: str, text: str) -> Values:
         """Whether each row has exactly ``text``."""
         return self.rows.is_text(name, text)
+
+    def text(self, name: str) -> Texts:
+        """A column of the rows as texts."""
+        return Texts(self.rows.codes(name), self.rows.texts(name))
 
     def has(self, name: str) -> Values:
         """Whether each row has anything recorded under ``name``."""
@@ -512,7 +520,9 @@ class Members(Generic[Below]):
         self, column: Column, source: str = "balance of volumes.", symbol: str = "V"
     ) -> Column:
         """The sum, unknown while one is; a single member is handed on as it is."""
-        values = self.reduce(np.add, column.values, np.nan)
+        sums = self._sums(column.values)
+        values = np.full(len(self.above), np.nan)
+        values[self.owners] = sums[self.starts + self._lengths - 1]
         summed = self._aggregate(values, column, f"sum of {symbol}", symbol, source)
         alone = np.full(len(self.above), -1)
         alone[self.owners] = self.rows[self.starts]
@@ -549,18 +559,93 @@ class Members(Generic[Below]):
 
     def running(self, column: Column, source: str = "balance of volumes.") -> Column:
         """Below: the sum from the first member to each, unknown from the first unknown on."""
-        own = column.values[self.rows]
-        known, lost = np.nan_to_num(own), np.isnan(own).astype(np.int64)
-        summed, gone = np.cumsum(known), np.cumsum(lost)
-        first = np.repeat(self.starts, self._lengths)
         values = np.full(len(self.below), np.nan)
-        before = summed[first] - known[first]
-        values[self.rows] = np.where(gone - gone[first] + lost[first] > 0, np.nan, summed - before)
+        values[self.rows] = self._sums(column.values)
         members: Any = UpTo(self)
         derivation = None
         if self.below.traced:
             derivation = Aggregated(column, members, "sum of V", "V", source)
         return Column(self.below, values, column.unit, derivation)
+
+    def running_maximum(self, column: Column) -> Column:
+        """Below: the maximum from the first member to each, unknown from the first unknown on.
+
+        The number is handed on as it is, the last of equal ones.
+        """
+        lost = self._greatest_so_far(np.isnan(column.values[self.rows]).astype(np.int64)) > 0
+        at = np.full(len(self.below), -1)
+        at[self.rows] = np.where(lost, -1, self.greatest_so_far(column.values)[self.rows])
+        return take(self.below, column, at)
+
+    def greatest_so_far(self, values: Values) -> Values:
+        """Below: the row of the greatest known value from the first member to each; -1 for none.
+
+        The last of equal ones.
+        """
+        own = values[self.rows]
+        rank = np.unique(own, return_inverse=True)[1] + 1
+        rank[np.isnan(own)] = 0
+        top = self._greatest_so_far(rank)
+        here = np.maximum.accumulate(np.where(rank == top, np.arange(len(own)), 0))
+        found = np.full(len(self.below), -1)
+        found[self.rows] = np.where(top > 0, self.rows[here], -1)
+        return found
+
+    def previous(self, column: Column) -> Column:
+        """Below: the number of the member before, unknown for the first."""
+        at = np.full(len(self.below), -1)
+        at[self.rows[1:]] = self.rows[:-1]
+        at[self.rows[self.starts]] = -1
+        return take(self.below, column, at)
+
+    def place(self) -> Values:
+        """Below: how many members of the same owner come before."""
+        found = np.zeros(len(self.below), dtype=np.int64)
+        found[self.rows] = np.arange(len(self.rows)) - np.repeat(self.starts, self._lengths)
+        return found
+
+    def joined(self, texts: Texts) -> Texts:
+        """The texts of the members of each row above, each once, in their order."""
+        codes = texts.codes[self.rows]
+        pairs = np.unique(np.stack([self.owner, codes]), axis=1, return_index=True)[1]
+        pairs = np.sort(pairs[codes[pairs] >= 0])
+        owner, codes = self.owner[pairs], codes[pairs]
+        number = np.bincount(owner, minlength=len(self.above))
+        found, words = np.full(len(self.above), -1), list(texts.words)
+        found[owner] = codes
+        several = np.flatnonzero(number > 1)
+        begins = np.searchsorted(owner, several)
+        for row, begin in zip(several, begins, strict=True):
+            found[row] = len(words)
+            words.append(", ".join(texts.words[one] for one in codes[begin : begin + number[row]]))
+        return Texts(found, words)
+
+    def _greatest_so_far(self, values: Values) -> Values:
+        """The greatest of whole numbers, not negative, from an owner's first member to each."""
+        group = np.repeat(np.arange(len(self.starts)), self._lengths)
+        group *= int(values.max(initial=0)) + 1
+        found: Values = np.maximum.accumulate(group + values) - group
+        return found
+
+    def _sums(self, values: Values) -> Values:
+        """The sum from each owner's first member to each, in the order of ``rows``.
+
+        Each owner is summed by itself, with the error of every addition carried to the next one,
+        so that its sums do not hang on other owners. (W. Kahan, Further remarks on reducing
+        truncation errors, Communications of the ACM 8:40, 1965; from memory.)
+        """
+        own = values[self.rows]
+        found = own.astype(float)
+        total, lost = found[self.starts], np.zeros(len(self.starts))
+        more = np.arange(len(self.starts))
+        for place in range(1, int(self._lengths.max(initial=0))):
+            more = more[self._lengths[more] > place]
+            at = self.starts[more] + place
+            added = own[at] - lost[more]
+            grown = total[more] + added
+            lost[more] = grown - total[more] - added
+            total[more] = found[at] = grown
+        return found
 
     def through(self, upper: Members[Any]) -> Members[Below]:
         """The rows below under the rows above those of ``upper``, to which this one's belong."""

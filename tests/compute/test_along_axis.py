@@ -11,8 +11,7 @@ from core.compute.measures import along_axis
 PILE = {
     "toe_mm": 9300.0,
     "grout_from": "first disc",
-    "first_disc_depth_mm": 1300.0,
-    "grouted_length_mm": np.nan,
+    "column_begins_mm": 1300.0,
     "disc_mm": 200.0,
     "predrilled_mm": np.nan,
     "predrilled_length_mm": np.nan,
@@ -70,7 +69,7 @@ def test_the_column_ends_as_far_above_the_toe_as_the_first_disc_stands():
 
 
 def test_a_column_from_the_ground_reaches_the_toe():
-    assert column(grout_from="ground", first_disc_depth_mm=np.nan) == [(0, 9300, 200)]
+    assert column(grout_from="ground", column_begins_mm=0.0) == [(0, 9300, 200)]
 
 
 def test_a_wider_predrilled_hole_is_filled_as_far_as_it_was_drilled():
@@ -80,13 +79,7 @@ def test_a_wider_predrilled_hole_is_filled_as_far_as_it_was_drilled():
     ]
 
 
-def test_a_grouted_length_says_how_far_a_column_goes_where_no_first_disc_is_recorded():
-    length = {"first_disc_depth_mm": np.nan, "grouted_length_mm": 6000.0}
-    assert column(**length) == [(0, 6000, 200)]
-    assert column(grouted_length_mm=6000.0) == [(0, 8000, 200)]
-
-
-@pytest.mark.parametrize("missing", ["first_disc_depth_mm", "disc_mm", "toe_mm", "grout_from"])
+@pytest.mark.parametrize("missing", ["column_begins_mm", "disc_mm", "toe_mm", "grout_from"])
 def test_a_column_of_which_something_is_not_known_is_not_drawn(missing):
     assert column(**{missing: np.nan}) == []
 

@@ -13,7 +13,6 @@ import pandas as pd
 from core import units
 from core.compute import grout, steel
 from core.compute import piles as lengths
-from core.compute.measures.grout import OF_COLUMN, column_begins
 
 COLUMN = ("from_mm", "to_mm", "bore_mm")
 
@@ -50,12 +49,10 @@ def helices_along_axis(
 def grout_column(pile: pd.Series) -> pd.DataFrame:
     """Stretches of the hole that the grout fills, from the ground down: from_mm, to_mm, bore_mm.
 
-    ``pile`` gives toe_mm, grout_from (nothing when it is not grouted), first_disc_depth_mm,
-    grouted_length_mm, disc_mm, predrilled_mm and predrilled_length_mm. No row where one that it
-    takes is not known.
+    ``pile`` gives toe_mm, grout_from (nothing when it is not grouted), column_begins_mm, disc_mm,
+    predrilled_mm and predrilled_length_mm. No row where one that it takes is not known.
     """
-    first = float(column_begins(pd.DataFrame([pile[OF_COLUMN]]).infer_objects()).iloc[0])
-    foot = float(grout.column_length(pile["toe_mm"], first))
+    foot = float(grout.column_length(pile["toe_mm"], pile["column_begins_mm"]))
     disc = float(pile["disc_mm"])
     wide = float(np.nan_to_num(pile["predrilled_mm"])) > float(np.nan_to_num(disc))
     drilled = float(np.nan_to_num(pile["predrilled_length_mm"])) if wide else 0.0

@@ -14,7 +14,8 @@ from core.flow.measuring import grout, steel, survey, torque
 from core.flow.measuring.piles import with_open
 from core.flow.snapshot import Snapshot
 from core.judge import states
-from core.subjects.survey.measures import Pile
+from core.subjects.grout.measures import Pile as GroutOfPile
+from core.subjects.survey.measures import Pile as SurveyOfPile
 from core.subjects.torque import Torque
 from core.subjects.torque import profile as profile_frame
 
@@ -27,9 +28,10 @@ class Measured:
     lacks; ``after``: work that shows a pile's last run ended; ``reached``: stages of piles with the
     day of each; ``lifts``: grout by lift, in the order of the work; ``specimens``: of grout;
     ``sampled``: one row per sample group and pile that it stands for; ``batches``: of grout;
-    ``placed``: what each batch gave to each lift; ``steel``: tables of strings, pieces, stamps that
-    are in two places and lots; ``surveys``: each with its deviations, ``judges`` marks one of each
-    pile; ``of_survey``: the tables that both come from.
+    ``placed``: what each batch gave to each lift; ``of_grout``: the tables that these come from;
+    ``steel``: tables of strings, pieces, stamps that are in two places and lots; ``surveys``: each
+    with its deviations, ``judges`` marks one of each pile; ``of_survey``: the tables that both come
+    from.
     """
 
     piles: pd.DataFrame
@@ -42,9 +44,10 @@ class Measured:
     sampled: pd.DataFrame
     batches: pd.DataFrame
     placed: pd.DataFrame
+    of_grout: GroutOfPile
     steel: steel.Steel
     surveys: pd.DataFrame
-    of_survey: Pile
+    of_survey: SurveyOfPile
 
     @cached_property
     def profile(self) -> pd.DataFrame:
@@ -73,9 +76,8 @@ def measured(snapshot: Snapshot) -> Measured:
     after = _after(snapshot, runs, surveys)
     reached = _reached(snapshot, piles, runs, surveys, after)
     piles = _being_driven(piles.copy(), runs, after)  # one block, not a hundred
-    placed, specimens = grout.placed(snapshot, piles), grout.specimens(snapshot)
-    lifts = grout.lifts(placed, piles)
-    piles = grout.with_grout(snapshot, piles, runs, placed, lifts, specimens)
+    of_grout = grout.grout_tables(snapshot, piles)
+    piles = grout.with_grout(piles, of_grout)
     piles = steel.with_steel(piles, of_steel).copy()  # here, too
     return Measured(
         piles=_with_stage(piles, reached, snapshot),
@@ -83,11 +85,12 @@ def measured(snapshot: Snapshot) -> Measured:
         runs=runs,
         after=after,
         reached=reached,
-        lifts=lifts,
-        specimens=specimens,
+        lifts=grout.lift_frame(of_grout),
+        specimens=grout.specimen_frame(of_grout),
         sampled=snapshot.frame("sample_group_member"),
-        batches=grout.batches_until(snapshot),
-        placed=placed,
+        batches=snapshot.rows_until("grout_batch").frame(),
+        placed=grout.placed_frame(of_grout),
+        of_grout=of_grout,
         steel=of_steel,
         surveys=surveys,
         of_survey=of_survey,

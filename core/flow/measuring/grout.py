@@ -1,87 +1,119 @@
-"""Grout of every pile up to the day that judges: lifts, specimens and the measures they give."""
+"""Grout of every pile up to the day of assessment, as the tables of its subject."""
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
-from core.compute.measures import batches, fresh_grout, lift_gaps
-from core.compute.measures import grout as measures
-from core.compute.measures import specimens as sampling
-from core.compute.selection import grout_placements, readings_of_runs
+from core.compute.selection import grout_placements, ordered_runs, readings_of_runs
 from core.flow.snapshot import Snapshot
+from core.records.current_rows import CurrentRows
+from core.subjects.columns import Values
+from core.subjects.frames import frame_of
+from core.subjects.grout import selection
+from core.subjects.grout.lifts import VOLUMES, lift_names
+from core.subjects.grout.measures import Inputs, Pile, tables
+from core.subjects.tables import of_pile
+
+# What the subject takes of the piles: their type's hole, criteria, place, and their schedule row.
+_OF_PILES = {
+    **dict.fromkeys(("pile_id", "pile_type", "section", "shape", "grout_from"), "str"),
+    **dict.fromkeys(
+        ("outside_mm", "wall_mm", "disc_mm", "predrilled_mm", "type_grouted_length_mm",
+         "schedule_grouted_length_mm", "strength_age_days", "neighbour_mm", "easting_m",
+         "northing_m"),
+        "float64",
+    ),
+    **{"entry_no": "Int64", "row_no": "Int64", "sheet": "str"},
+}  # fmt: skip
+_OF_FIRST = ("pile_id", "run_no", "lift_no", "run_order", "entry_no", "sheet", "row_no")
+LIFT = [
+    "pile_id", "run_no", "lift_no", "run_order", "from_mm", "to_mm", "depths_of",
+    "written_from_mm", "written_to_mm", "batched_l", "left_l", "spilled_l", "returned_l",
+    "resolution_l", "how_measured", "placed_on", "started_at", "ended_at", "level_drop_mm",
+    "topped_up_l", "pressure_kpa", "placements", "batches", "entry_no", "sheet", "row_no", "net_l",
+    "cumulative_void_l", "void_l", "cumulative_net_l", "take_ratio", "cumulative_ratio", "missing",
+]  # fmt: skip
 
 
-def placements_until(snapshot: Snapshot) -> pd.DataFrame:
-    """Placements of standing runs up to the day that judges, with the bounds of their day."""
-    placements = snapshot.select(grout_placements)
-    placed = placements["placed_on"].fillna(placements["run_on"])
-    known = placements["run_order"].notna() & (placed <= pd.Timestamp(snapshot.on))
-    kept = placements[known].reset_index(drop=True)
-    return _within_day(kept, placed[known].reset_index(drop=True), snapshot)
+def grout_tables(snapshot: Snapshot, piles: pd.DataFrame, traced: bool = False) -> Pile:
+    """The tables of ``piles``; with ``traced``, of a single pile that keeps how they came about."""
+    pile_id = str(piles["pile_id"].iloc[0]) if traced else ""
+
+    def own(rows: CurrentRows) -> CurrentRows:
+        return of_pile(rows, pile_id) if traced else rows
+
+    on, zone = np.datetime64(snapshot.on, "us"), snapshot.project.tables.project.zone
+    runs = selection.until(own(snapshot.chosen(ordered_runs)), "run_on", on)
+    placements = selection.placements_until(own(snapshot.chosen(grout_placements)), on)
+    readings = own(snapshot.chosen(readings_of_runs).only(["pile_id", "read_at", "flag", "run_on"]))
+    return tables(
+        Inputs(
+            piles=CurrentRows.of_frame(_taken_of(piles)),
+            runs=runs,
+            placements=placements,
+            batches=snapshot.rows("grout_batch"),
+            specimens=selection.until(snapshot.rows("grout_specimen"), "taken_on", on),
+            members=own(snapshot.rows("sample_group_member")),
+            readings=selection.until(readings, "run_on", on),
+            run_days=day_bounds(runs.values("run_on"), zone),
+            placement_days=day_bounds(selection.placed_on(placements), zone),
+            on=on,
+        ),
+        traced,
+    )
 
 
-def batches_until(snapshot: Snapshot) -> pd.DataFrame:
-    """Batches mixed up to the day that judges."""
-    mixed = snapshot.frame("grout_batch")
-    return mixed[mixed["mixed_on"] <= pd.Timestamp(snapshot.on)].reset_index(drop=True)
+def _taken_of(piles: pd.DataFrame) -> pd.DataFrame:
+    filled = piles["grouted_bore"].eq(True)
+    return piles[list(_OF_PILES)].astype(_OF_PILES).assign(grouted_bore=filled)
 
 
-def placed(snapshot: Snapshot, piles: pd.DataFrame) -> pd.DataFrame:
-    """Placements until the day that judges, in toe depths, with the numbers of their batch."""
-    placements = measures.in_toe_depths(placements_until(snapshot), piles)
-    return batches.with_batches(placements, snapshot.frame("grout_batch"))
+def with_grout(piles: pd.DataFrame, grout: Pile) -> pd.DataFrame:
+    """``piles`` with the measures of their grout, row by row."""
+    found = frame_of({name: values for name, values in grout.columns() if name not in piles})
+    return pd.concat([piles, found.set_index(piles.index)], axis=1)
 
 
-def lifts(placed: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
-    """One row per lift of every pile."""
-    return measures.lifts(placed, piles[piles["pile_id"].notna()])
+def lift_frame(grout: Pile) -> pd.DataFrame:
+    """One row per lift of every pile, in the order of the work."""
+    lift = grout.lift.below
+    made = frame_of(dict(lift.columns()))
+    return lift.rows.only(_OF_FIRST).frame().assign(**made)[LIFT]
 
 
-def specimens(snapshot: Snapshot) -> pd.DataFrame:
-    """One row per specimen."""
-    members = snapshot.frame("sample_group_member")
-    return sampling.specimens(snapshot.frame("grout_specimen"), members, pd.Timestamp(snapshot.on))
+def placed_frame(grout: Pile) -> pd.DataFrame:
+    """One row per batch of every lift, in toe depths, with the numbers of the batch."""
+    placed = grout.placed.below
+    made = {name: values for name, values in placed.columns() if name not in VOLUMES}
+    return placed.rows.frame().assign(**frame_of(made))
 
 
-def with_grout(
-    snapshot: Snapshot,
-    piles: pd.DataFrame,
-    runs: pd.DataFrame,
-    placed: pd.DataFrame,
-    lifts: pd.DataFrame,
-    found: pd.DataFrame,
-) -> pd.DataFrame:
-    """``piles`` with the measures of their grout: ``placed``, ``lifts`` and ``found`` specimens."""
-    with_pile, on = piles[piles["pile_id"].notna()], pd.Timestamp(snapshot.on)
-    members = snapshot.frame("sample_group_member")
-    timed = _within_day(runs, runs["run_on"], snapshot)
-    for part in (
-        measures.take_measures(lifts, with_pile),
-        measures.level_measures(lifts),
-        lift_gaps.gap_measures(placed, with_pile),
-        batches.batch_measures(placed),
-        sampling.sampling_measures(found, members, placed),
-        sampling.strength_measures(found, members, with_pile, on),
-        fresh_grout.turned_again(timed, _readings(snapshot), placed),
-        fresh_grout.fresh_neighbours(with_pile, timed, placed),
-    ):
-        piles = piles.join(part, on="pile_id")
-    return piles
+def specimen_frame(grout: Pile) -> pd.DataFrame:
+    """One row per specimen, with the piles for which its group is taken."""
+    specimen = grout.sampled.below.specimen
+    return specimen.rows.frame().assign(**frame_of(dict(specimen.columns())))
 
 
-def _readings(snapshot: Snapshot) -> pd.DataFrame:
-    readings = snapshot.select(readings_of_runs)
-    return readings[readings["run_on"] <= pd.Timestamp(snapshot.on)]
+def gap_frame(grout: Pile) -> pd.DataFrame:
+    """One row per gap between the lifts of a pile, from the top down."""
+    gap, names = grout.gap.below, lift_names(grout.placed.below)
+    return frame_of(
+        {
+            "pile_id": gap.text("pile_id"),
+            "gap_from_mm": gap.from_mm,
+            "gap_to_mm": gap.to_mm,
+            "lift_above": names.take(gap.above),
+            "lift_below": names.take(gap.below),
+        }
+    ).fillna({"lift_above": "", "lift_below": ""})
 
 
-def _within_day(rows: pd.DataFrame, days: pd.Series, snapshot: Snapshot) -> pd.DataFrame:
-    """``rows`` with the moments in UTC at which their day begins and ends on the site."""
-    zone = snapshot.project.tables.project.zone
-    ends = days + pd.Timedelta(days=1)
-    return rows.assign(day_begins_at=_in_utc(days, zone), day_ends_at=_in_utc(ends, zone))
-
-
-def _in_utc(days: pd.Series, zone: str) -> pd.Series:
-    local = days.dt.tz_localize(zone, ambiguous=True, nonexistent="shift_forward")
-    moments: pd.Series = local.dt.tz_convert("UTC").dt.tz_localize(None)
-    return moments
+def day_bounds(days: Values, zone: str) -> tuple[Values, Values]:
+    """When each day begins and ends on the site, in UTC and microseconds."""
+    each, at = np.unique(days, return_inverse=True)
+    moments = pd.DatetimeIndex(np.concatenate([each, each + np.timedelta64(1, "D")]))
+    local = moments.tz_localize(zone, ambiguous=True, nonexistent="shift_forward")
+    found = selection.microseconds(local.tz_convert("UTC").tz_localize(None).to_numpy())
+    begins, ends = np.split(found, 2)
+    return begins[at], ends[at]

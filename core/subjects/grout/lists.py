@@ -7,16 +7,14 @@ from __future__ import annotations
 
 import pandas as pd
 
-from core.compute.measures.grout import joined
-
 BATCH = ["batch_id", "mixed_on", "mixed_at", "mix", "density_kg_m3", "flow_s", "volume_l"]
 
 
 def used_batches(batches: pd.DataFrame, placed: pd.DataFrame) -> pd.DataFrame:
     """One row per batch mixed or placed: its numbers, the piles it touches, its greatest age.
 
-    ``placed`` comes of ``batches.with_batches``. ``batch_age_h`` is the greatest age when a
-    placement ended, unknown while a time of one is.
+    ``placed``: what each batch gave to each lift, with its age when that ended. ``batch_age_h`` is
+    the greatest age when a placement ended, unknown while a time of one is.
     """
     by_batch = placed.groupby("batch_id")
     age = by_batch["batch_age_h"]
@@ -103,3 +101,14 @@ def strengths(specimens: pd.DataFrame) -> pd.DataFrame:
             "due_on": by_age["due_on"].max(),
         }
     ).reset_index()
+
+
+def joined(rows: pd.DataFrame, key: list[str], column: str) -> pd.Series:
+    """The texts of ``column`` of each key in one, in their order, each once."""
+    once = rows.drop_duplicates([*key, column])
+    place = once.groupby(key, sort=False).cumcount()
+    text = once[place.eq(0)].set_index(key)[column]
+    for number in range(1, int(place.max() or 0) + 1 if len(place) else 0):
+        more = once[place.eq(number)].set_index(key)[column].reindex(text.index)
+        text = text + (", " + more).fillna("")
+    return text

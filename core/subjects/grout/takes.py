@@ -10,13 +10,12 @@ import numpy as np
 import pandas as pd
 
 from core.compute import grout as formulas
-from core.compute.measures.grout import lift_names
-from core.compute.measures.lift_gaps import NO_LIFT, with_gaps
 from core.compute.measures.profiles import FEWEST_PILES, with_group
 
 # Fences of Tukey, Exploratory Data Analysis (1977), from memory: quartiles and 1.5 of their range.
 QUARTILES = (0.25, 0.75)
 REACH = 1.5
+NO_LIFT = "no lift recorded"
 AT_THE_TOE = "at the toe, below its last lift"
 THINNEST = {
     "thin_from_mm": "from_mm",
@@ -71,7 +70,7 @@ def lift_points(lifts: pd.DataFrame, piles: pd.DataFrame, gaps: pd.DataFrame) ->
     between two lifts has a row without any number. ``piles`` come of ``grouted_piles``.
     """
     reach = lifts["to_mm"].groupby(lifts["pile_id"]).cummax()
-    rows = lifts.assign(reach_mm=reach, where=lift_names(lifts))
+    rows = lifts.assign(reach_mm=reach, where=_lift_names(lifts))
     between = gaps[gaps["lift_above"].ne("") & gaps["lift_below"].ne("")]
     rows = with_gaps(rows, between)
     rows["where"] = rows["where"].fillna(NO_LIFT)
@@ -118,3 +117,32 @@ def group_takes(piles: pd.DataFrame) -> pd.DataFrame:
         }
     )
     return frame.reset_index()
+
+
+def with_gaps(lifts: pd.DataFrame, gaps: pd.DataFrame) -> pd.DataFrame:
+    """``lifts`` with a row per gap: its depths, an empty lift_no and no numbers.
+
+    The lifts of a pile stand in the order of the work; a gap stands before the lift below it, else
+    at the end of its pile.
+    """
+    if gaps.empty:
+        return lifts
+    place = pd.Series(np.arange(len(lifts), dtype=float))
+    of_lift = place.set_axis(pd.MultiIndex.from_arrays([lifts["pile_id"], _lift_names(lifts)]))
+    below = of_lift.reindex(pd.MultiIndex.from_frame(gaps[["pile_id", "lift_below"]])).to_numpy()
+    last = gaps["pile_id"].map(place.groupby(lifts["pile_id"].to_numpy()).max()).to_numpy()
+    # Between two whole places, and gaps before one lift in their own order.
+    at = np.where(np.isnan(below), last, below - 1) + np.linspace(0.25, 0.75, len(gaps))
+    frame = lifts.set_axis(place.to_numpy()).reindex(np.sort(np.concatenate([place, at])))
+    frame.loc[at, "pile_id"] = gaps["pile_id"].to_numpy()
+    frame.loc[at, ["from_mm", "to_mm"]] = gaps[["gap_from_mm", "gap_to_mm"]].to_numpy()
+    frame.loc[at, "lift_no"] = ""
+    if "missing" in frame:
+        frame.loc[at, "missing"] = NO_LIFT
+    return frame.reset_index(drop=True)
+
+
+def _lift_names(rows: pd.DataFrame) -> pd.Series:
+    """The lift of each row in words, by which measures and notes name it."""
+    names: pd.Series = "lift " + rows["lift_no"] + " of run " + rows["run_no"]
+    return names

@@ -1,0 +1,1 @@
+"""Grout: lifts and their take, gaps between lifts, batches, samples, work near fresh grout."""
