@@ -1,18 +1,21 @@
 """What each piece of steel is against its grade, its zinc, its origin and the day it came.
 
-Marks are boolean columns, one per name of ``QUALITIES``, set for every piece; ``WORDS`` says of
-pieces at fault what is wrong. ``LOOKED_AT`` marks the pieces that each was looked for in.
+Marks are masks, one per name of ``QUALITIES``, set for every piece; ``words`` says of pieces at
+fault what is wrong. ``LOOKED_AT`` marks the pieces that each was looked for in.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from typing import Protocol
 
-import pandas as pd
+import numpy as np
 
-from core.criteria.outcomes import at_least, at_most
+from core.criteria.columns import Days, Mask, Numbers, Texts, text_array
+from core.criteria.outcomes import at_least, at_most, day_texts
+from core.records import ELEMENTS
 
-# Pieces at fault, by the column that marks them.
+# Pieces at fault, by the name that marks them.
 QUALITIES = ("early", "below_grade", "unproven", "over_chemistry", "no_chemistry", "no_zinc",
              "thin_zinc", "foreign", "quarantined")  # fmt: skip
 LOOKED_AT = ("with_day", "with_grade", "with_chemistry", "with_zinc", "with_thickness",
@@ -22,178 +25,208 @@ STRENGTHS = {
     "tensile_mpa": "tensile strength",
     "elongation_percent": "elongation",
 }
+SHARES = {f"{name}_percent": name.replace("_", " ") for name in ELEMENTS.values()}
 
 
-def with_qualities(chain: pd.DataFrame) -> pd.DataFrame:
-    """``chain``, which comes of ``chains.with_breaks``, with every mark."""
-    parts = [_days(chain), _grade(chain), _chemistry(chain), _zinc(chain), _origin(chain)]
-    columns: dict[str, pd.Series] = {}
-    for part in parts:
-        columns |= part
-    return chain.assign(**columns)
+class Pieces(Protocol):
+    """Pieces of steel, column by column. Nobody writes to an array given here."""
+
+    def __len__(self) -> int:
+        """Number of pieces."""
+
+    def numbers(self, name: str) -> Numbers:
+        """A column as numbers, NaN where unknown."""
+
+    def text(self, name: str) -> Texts:
+        """A column as texts, "" where there is none."""
+
+    def day(self, name: str) -> Days:
+        """A column as days, NaT where unknown."""
+
+    def is_true(self, name: str) -> Mask:
+        """Whether each piece is known to be so."""
 
 
-def _days(chain: pd.DataFrame) -> dict[str, pd.Series]:
-    delivered, run = chain["delivered_on"], chain["run_on"]
-    return {"with_day": delivered.notna() & run.notna(), "early": run < delivered}
-
-
-def _early_words(rows: pd.DataFrame) -> pd.Series:
-    delivered, run = (rows[name].dt.strftime("%Y-%m-%d") for name in ("delivered_on", "run_on"))
-    words: pd.Series = "delivered on " + delivered + ", the run is of " + run
-    return words
-
-
-def _grade(chain: pd.DataFrame) -> dict[str, pd.Series]:
-    """Results on the certificate against the least of the grade; what is asked and not told."""
-    asked = chain["with_results_asked"]
-    low, lacking = _no(chain), _no(chain)
-    for name in STRENGTHS:
-        low |= _under(chain, name)
-        lacking |= _untold(chain, f"least_{name}", name)
+def marks(pieces: Pieces) -> dict[str, Mask]:
+    """Every mark of ``pieces`` but that of a quarantine, which is a decision."""
     return {
-        "with_grade": asked,
-        "below_grade": low,
-        "unproven": lacking | (asked & ~chain["grade_set"]),
-    }
+        **_days(pieces), **_grade(pieces), **_chemistry(pieces), **_zinc(pieces), **_origin(pieces),
+    }  # fmt: skip
 
 
-def _under(chain: pd.DataFrame, name: str) -> pd.Series:
-    """The certificate tells a strength below the least of the grade."""
-    least, result = chain[f"least_{name}"], chain[name]
-    both = chain["with_results_asked"] & result.notna() & least.notna()
-    low: pd.Series = both & ~at_least(result, least)
-    return low
+def words(pieces: Pieces, name: str) -> list[str]:
+    """What is wrong with each of ``pieces``, all of which have the mark ``name``."""
+    return _WORDS[name](pieces)
 
 
-def _untold(chain: pd.DataFrame, limit: str, name: str) -> pd.Series:
-    """There is a limit to a result that the certificate does not tell."""
-    return chain["with_results_asked"] & chain[limit].notna() & chain[name].isna()
+def _days(pieces: Pieces) -> dict[str, Mask]:
+    delivered, run = pieces.day("delivered_on"), pieces.day("run_on")
+    return {"with_day": ~(np.isnat(delivered) | np.isnat(run)), "early": run < delivered}
 
 
-def _below_grade_words(rows: pd.DataFrame) -> pd.Series:
-    words = _silent(rows)
-    for name, word in STRENGTHS.items():
-        words = _more(words, _under(rows, name), f"{word} below its grade")
-    return _heat_and_certificate(rows) + ": " + words
+def _early_words(pieces: Pieces) -> list[str]:
+    delivered, run = (day_texts(pieces.day(name)) for name in ("delivered_on", "run_on"))
+    return _listed("delivered on " + delivered + ", the run is of " + run)
 
 
-def _unproven_words(rows: pd.DataFrame) -> pd.Series:
-    words = _silent(rows)
-    for name, word in STRENGTHS.items():
-        words = _more(words, _untold(rows, f"least_{name}", name), word)
-    words = _heat_and_certificate(rows) + " gives no " + words
-    named = rows["standard"].notna() & rows["grade"].notna()
-    nameless = "certificate " + rows["certificate"] + " names no standard and grade"
-    grade = "grade " + rows["grade"] + " of " + rows["standard"]
-    ungraded = nameless.mask(named, grade + " is not among steel_grades in project.toml")
-    return words.where(rows["grade_set"], ungraded)
+def _grade(pieces: Pieces) -> dict[str, Mask]:
+    """Results on the certificate against the least of the grade; what is asked and not given."""
+    asked = pieces.is_true("with_results_asked")
+    low, lacking = _none(pieces), asked & ~pieces.is_true("grade_set")
+    for name in STRENGTHS:
+        low |= _under(pieces, name)
+        lacking |= _not_given(pieces, f"least_{name}", name)
+    return {"with_grade": asked, "below_grade": low, "unproven": lacking}
 
 
-def _heat_and_certificate(rows: pd.DataFrame) -> pd.Series:
-    return "heat " + rows["heat"] + " on certificate " + rows["certificate"]
+def _under(pieces: Pieces, name: str) -> Mask:
+    """The certificate gives a strength below the least of the grade."""
+    least, result = pieces.numbers(f"least_{name}"), pieces.numbers(name)
+    found: Mask = _compared(pieces, result, least) & ~at_least(result, least)
+    return found
 
 
-def _elements(chain: pd.DataFrame) -> dict[str, str]:
-    """Names of the shares to which a grade sets a limit, by the name of the limit."""
-    limits = [str(name) for name in chain if str(name).startswith("most_")]
-    return {name: name.removeprefix("most_") for name in limits if chain[name].notna().any()}
+def _compared(pieces: Pieces, result: Numbers, limit: Numbers) -> Mask:
+    known: Mask = ~(np.isnan(result) | np.isnan(limit))
+    return pieces.is_true("with_results_asked") & known
 
 
-def _chemistry(chain: pd.DataFrame) -> dict[str, pd.Series]:
+def _not_given(pieces: Pieces, limit: str, name: str) -> Mask:
+    """There is a limit to a result that the certificate does not give."""
+    known = ~np.isnan(pieces.numbers(limit))
+    return pieces.is_true("with_results_asked") & known & np.isnan(pieces.numbers(name))
+
+
+def _below_grade_words(pieces: Pieces) -> list[str]:
+    faults = _joined(
+        pieces, ((_under(pieces, name), f"{word} below its grade") for name, word in
+                 STRENGTHS.items())
+    )  # fmt: skip
+    return _listed(_heat_and_certificate(pieces) + ": " + faults)
+
+
+def _unproven_words(pieces: Pieces) -> list[str]:
+    lacking = _joined(
+        pieces, ((_not_given(pieces, f"least_{name}", name), word) for name, word in
+                 STRENGTHS.items())
+    )  # fmt: skip
+    found = _heat_and_certificate(pieces) + " gives no " + lacking
+    standard, grade = pieces.text("standard"), pieces.text("grade")
+    ungraded = ~pieces.is_true("grade_set")
+    named = (standard != "") & (grade != "")
+    nameless = "certificate " + pieces.text("certificate") + " names no standard and grade"
+    unknown = "grade " + grade + " of " + standard + " is not among steel_grades in project.toml"
+    return _listed(np.where(ungraded, np.where(named, unknown, nameless), found))
+
+
+def _heat_and_certificate(pieces: Pieces) -> Texts:
+    found: Texts = "heat " + pieces.text("heat") + " on certificate " + pieces.text("certificate")
+    return found
+
+
+def _limited(pieces: Pieces) -> dict[str, str]:
+    """Shares to which a grade of one of ``pieces`` sets a limit, by name with their word."""
+    return {
+        name: word for name, word in SHARES.items()
+        if not np.isnan(pieces.numbers(f"most_{name}")).all()
+    }  # fmt: skip
+
+
+def _chemistry(pieces: Pieces) -> dict[str, Mask]:
     """The ladle analysis against the most that the project sets."""
-    asked, over, lacking = _no(chain), _no(chain), _no(chain)
-    for limit, name in _elements(chain).items():
-        asked |= chain["with_results_asked"] & chain[limit].notna()
-        over |= _beyond(chain, limit, name)
-        lacking |= _untold(chain, limit, name)
+    asked, over, lacking = _none(pieces), _none(pieces), _none(pieces)
+    compared = pieces.is_true("with_results_asked")
+    for name in _limited(pieces):
+        asked |= compared & ~np.isnan(pieces.numbers(f"most_{name}"))
+        over |= _beyond(pieces, name)
+        lacking |= _not_given(pieces, f"most_{name}", name)
     return {"with_chemistry": asked, "over_chemistry": over, "no_chemistry": lacking}
 
 
-def _beyond(chain: pd.DataFrame, limit: str, name: str) -> pd.Series:
-    """The certificate tells a share above the most that the grade allows."""
-    most, share = chain[limit], chain[name]
-    both = chain["with_results_asked"] & most.notna() & share.notna()
-    over: pd.Series = both & ~at_most(share, most)
-    return over
+def _beyond(pieces: Pieces, name: str) -> Mask:
+    """The certificate gives a share above the most that the grade allows."""
+    most, share = pieces.numbers(f"most_{name}"), pieces.numbers(name)
+    found: Mask = _compared(pieces, share, most) & ~at_most(share, most)
+    return found
 
 
-def _over_chemistry_words(rows: pd.DataFrame) -> pd.Series:
-    words = _silent(rows)
-    for limit, name in _elements(rows).items():
-        share, most = (rows[column].map("{:g} %".format) for column in (name, limit))
-        told = f"{_element(name)} " + share + ", at most " + most
-        words = _more(words, _beyond(rows, limit, name), told)
-    return _heat_and_certificate(rows) + ": " + words
+def _over_chemistry_words(pieces: Pieces) -> list[str]:
+    parts = []
+    for name, word in _limited(pieces).items():
+        share, most = pieces.numbers(name).tolist(), pieces.numbers(f"most_{name}").tolist()
+        told = [f"{word} {one:g} %, at most {limit:g} %" for one, limit in
+                zip(share, most, strict=True)]  # fmt: skip
+        parts.append((_beyond(pieces, name), told))
+    return _listed(_heat_and_certificate(pieces) + ": " + _joined(pieces, parts))
 
 
-def _no_chemistry_words(rows: pd.DataFrame) -> pd.Series:
-    words = _silent(rows)
-    for limit, name in _elements(rows).items():
-        words = _more(words, _untold(rows, limit, name), _element(name))
-    return _heat_and_certificate(rows) + " gives no " + words
+def _no_chemistry_words(pieces: Pieces) -> list[str]:
+    lacking = _joined(
+        pieces,
+        ((_not_given(pieces, f"most_{name}", name), word) for name, word in
+         _limited(pieces).items()),
+    )  # fmt: skip
+    return _listed(_heat_and_certificate(pieces) + " gives no " + lacking)
 
 
-def _element(name: str) -> str:
-    return name.removesuffix("_percent").replace("_", " ")
-
-
-def _zinc(chain: pd.DataFrame) -> dict[str, pd.Series]:
+def _zinc(pieces: Pieces) -> dict[str, Mask]:
     """The zinc of the component; it is told once, with the first of its pieces."""
-    first = chain["on_register"] & ~chain.duplicated(["pile_id", "run_no", "place"])
-    least, zinc = chain["zinc_um_asked"], chain["zinc_um"]
+    first = pieces.is_true("on_register") & pieces.is_true("first_of_place")
+    least, zinc = pieces.numbers("zinc_um_asked"), pieces.numbers("zinc_um")
+    compared = first & ~np.isnan(least) & ~np.isnan(zinc)
     return {
-        "with_zinc": first & (chain["zinc_lot_asked"] | least.notna()),
-        "no_zinc": first & (_no_zinc_lot(chain) | _no_zinc_reading(chain)),
-        "with_thickness": first & least.notna() & zinc.notna(),
-        "thin_zinc": first & least.notna() & zinc.notna() & ~at_least(zinc, least),
+        "with_zinc": first & (pieces.is_true("zinc_lot_asked") | ~np.isnan(least)),
+        "no_zinc": first & (_no_zinc_lot(pieces) | _no_zinc_reading(pieces)),
+        "with_thickness": compared,
+        "thin_zinc": compared & ~at_least(zinc, least),
     }
 
 
-def _no_zinc_lot(chain: pd.DataFrame) -> pd.Series:
-    return chain["zinc_lot_asked"] & chain["zinc_lot"].isna()
+def _no_zinc_lot(pieces: Pieces) -> Mask:
+    found: Mask = pieces.is_true("zinc_lot_asked") & (pieces.text("zinc_lot") == "")
+    return found
 
 
-def _no_zinc_reading(chain: pd.DataFrame) -> pd.Series:
-    return chain["zinc_um_asked"].notna() & chain["zinc_um"].isna()
+def _no_zinc_reading(pieces: Pieces) -> Mask:
+    asked = ~np.isnan(pieces.numbers("zinc_um_asked"))
+    found: Mask = asked & np.isnan(pieces.numbers("zinc_um"))
+    return found
 
 
-def _no_zinc_words(rows: pd.DataFrame) -> pd.Series:
-    words = _more(_silent(rows), _no_zinc_lot(rows), "its zinc lot is not recorded")
-    return _more(words, _no_zinc_reading(rows), "the thickness of its zinc is not recorded")
+def _no_zinc_words(pieces: Pieces) -> list[str]:
+    parts = (
+        (_no_zinc_lot(pieces), "its zinc lot is not recorded"),
+        (_no_zinc_reading(pieces), "the thickness of its zinc is not recorded"),
+    )
+    return _listed(_joined(pieces, parts))
 
 
-def _thin_zinc_words(rows: pd.DataFrame) -> pd.Series:
-    return pd.Series("its zinc is thinner than asked", index=rows.index)
+def _thin_zinc_words(pieces: Pieces) -> list[str]:
+    return ["its zinc is thinner than asked"] * len(pieces)
 
 
-def _origin(chain: pd.DataFrame) -> dict[str, pd.Series]:
+def _origin(pieces: Pieces) -> dict[str, Mask]:
     """Whether the certificate shows that the heat was melted where the contract allows."""
-    asked = chain["origin_asked"].notna() & chain["heat"].notna()
-    named = chain.loc[asked & chain["melted_in"].notna(), ["origin_asked", "melted_in"]]
-    pairs = zip(named["melted_in"], named["origin_asked"], strict=True)
-    inside = [
-        f", {country.strip().casefold()}, " in f", {allowed.casefold()}, "
-        for country, allowed in pairs
-    ]
-    home = pd.Series(inside, index=named.index, dtype=bool)
-    return {
-        "with_origin": asked,
-        "foreign": asked & ~home.reindex(chain.index, fill_value=False),
-    }
+    allowed, melted = pieces.text("origin_asked"), pieces.text("melted_in")
+    asked = (allowed != "") & (pieces.text("heat") != "")
+    home = _none(pieces)
+    for at in np.flatnonzero(asked & (melted != "")).tolist():
+        country = f", {melted[at].strip().casefold()}, "
+        home[at] = country in f", {allowed[at].casefold()}, "
+    return {"with_origin": asked, "foreign": asked & ~home}
 
 
-def _foreign_words(rows: pd.DataFrame) -> pd.Series:
-    heat = "heat " + rows["heat"]
-    melted: pd.Series = heat + " is melted in " + rows["melted_in"]
-    return melted.fillna(heat + ": no certificate says where melted")
+def _foreign_words(pieces: Pieces) -> list[str]:
+    heat, melted = "heat " + pieces.text("heat"), pieces.text("melted_in")
+    nowhere = heat + ": no certificate says where melted"
+    return _listed(np.where(melted != "", heat + " is melted in " + melted, nowhere))
 
 
-def _quarantined_words(rows: pd.DataFrame) -> pd.Series:
-    return "heat " + rows["heat"] + " is " + rows["quarantine_note"]
+def _quarantined_words(pieces: Pieces) -> list[str]:
+    return _listed("heat " + pieces.text("heat") + " is " + pieces.text("quarantine_note"))
 
 
-WORDS: dict[str, Callable[[pd.DataFrame], pd.Series]] = {
+_WORDS: dict[str, Callable[[Pieces], list[str]]] = {
     "early": _early_words,
     "below_grade": _below_grade_words,
     "unproven": _unproven_words,
@@ -206,15 +239,19 @@ WORDS: dict[str, Callable[[pd.DataFrame], pd.Series]] = {
 }
 
 
-def _no(chain: pd.DataFrame) -> pd.Series:
-    return pd.Series(False, index=chain.index)
+def _none(pieces: Pieces) -> Mask:
+    return np.zeros(len(pieces), dtype=bool)
 
 
-def _silent(chain: pd.DataFrame) -> pd.Series:
-    return pd.Series("", index=chain.index)
+def _joined(pieces: Pieces, parts: Iterable[tuple[Mask, str | list[str]]]) -> Texts:
+    """Per piece the texts of the parts whose mask holds, after one another."""
+    found: list[list[str]] = [[] for _ in range(len(pieces))]
+    for mask, text in parts:
+        for at in np.flatnonzero(mask).tolist():
+            found[at].append(text if isinstance(text, str) else text[at])
+    return text_array(["; ".join(texts) for texts in found])
 
 
-def _more(words: pd.Series, where: pd.Series, further: pd.Series | str) -> pd.Series:
-    """``words`` with one more, after a comma where something stands already, where it holds."""
-    between = words.ne("").map({True: "; ", False: ""})
-    return words.mask(where, words + between + further)
+def _listed(texts: Texts) -> list[str]:
+    found: list[str] = texts.tolist()
+    return found

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import cached_property
 from typing import Any
 
@@ -30,7 +29,7 @@ class Steel:
     """
 
     def __init__(self, snapshot: Snapshot) -> None:
-        self.tables = measures.Steel(records(snapshot), qualities(self))
+        self.tables = measures.Steel(records(snapshot), QUALITIES)
         self.run = runs_until(snapshot)
         self.piles: measures.Pile  # set with the list of piles
 
@@ -56,14 +55,9 @@ class Steel:
         return frames.strings(self.tables)
 
     @cached_property
-    def traced(self) -> pd.DataFrame:
-        """One row per piece of steel placed, without what is judged of its steel."""
-        return frames.chain(self.tables, self.strings)
-
-    @cached_property
     def chain(self) -> pd.DataFrame:
         """One row per piece of steel placed."""
-        return steel_quality.with_qualities(self.traced)
+        return frames.chain(self.tables, self.strings)
 
     @cached_property
     def delivered(self) -> pd.DataFrame:
@@ -123,18 +117,37 @@ def runs_until(snapshot: Snapshot) -> CurrentRows:
     return runs.where(runs.values("run_on") <= np.datetime64(snapshot.on, "us"))
 
 
-def qualities(of: Steel) -> Qualities:
-    """What is judged of the steel of each piece."""
+class PieceColumns:
+    """The columns of pieces placed as judging reads them: of all of them, or of ``rows``."""
 
-    def marks(piece: PiecePlaced) -> Mapping[str, Array]:
-        names = (*steel_quality.QUALITIES, *steel_quality.LOOKED_AT)
-        return {name: of.chain[name].to_numpy(dtype=bool) for name in names}
+    def __init__(self, pieces: PiecePlaced, rows: Array | None = None) -> None:
+        self._pieces, self._rows = pieces, slice(None) if rows is None else rows
+        self._length = len(pieces) if rows is None else len(rows)
 
-    def words(piece: PiecePlaced, name: str, rows: Array) -> list[str]:
-        found: list[str] = steel_quality.WORDS[name](of.chain.take(rows)).tolist()
-        return found
+    def __len__(self) -> int:
+        return self._length
 
-    return Qualities(marks, words)
+    def numbers(self, name: str) -> Array:
+        """A column as numbers, NaN where unknown."""
+        return self._pieces.number(name)[self._rows]
+
+    def text(self, name: str) -> Array:
+        """A column as texts, "" where there is none."""
+        return self._pieces.text(name).array()[self._rows]
+
+    def day(self, name: str) -> Array:
+        """A column as days, NaT where unknown."""
+        return self._pieces.day(name)[self._rows]
+
+    def is_true(self, name: str) -> Array:
+        """Whether each piece is known to be so."""
+        return self._pieces.flag(name)[self._rows]
+
+
+QUALITIES = Qualities(
+    lambda piece: steel_quality.marks(PieceColumns(piece)),
+    lambda piece, name, rows: steel_quality.words(PieceColumns(piece, rows), name),
+)
 
 
 def with_steel(piles: pd.DataFrame, steel: Steel) -> pd.DataFrame:

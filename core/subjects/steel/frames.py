@@ -8,18 +8,15 @@ import numpy as np
 import pandas as pd
 
 from core.compute.selection.matching import rows_by_code
-from core.records import ELEMENTS
 from core.records.current_rows import CurrentRows
 from core.subjects.columns import Values
 from core.subjects.frames import frame_of
 from core.subjects.steel.components import Component
 from core.subjects.steel.measures import Steel
-from core.subjects.steel.pieces import PiecePlaced
+from core.subjects.steel.pieces import RESULTS
 from core.subjects.steel.selection import Mills, Noted
 from core.subjects.tables import Table, Texts
 
-RESULTS = ["yield_mpa", "tensile_mpa", "elongation_percent",
-           *(f"{name}_percent" for name in ELEMENTS.values())]  # fmt: skip
 _OF_COMPONENT = ["section", "helix_set", "rated_torque_nm", "rated_torque_document", "zinc_lot",
                  "zinc_um"]  # fmt: skip
 _OF_KIND = ["component", "stamp_is", "traceability", "certificate_type_asked", "zinc_lot_asked",
@@ -95,10 +92,10 @@ def chain(steel: Steel, strings: pd.DataFrame) -> pd.DataFrame:
     grade = records.steel_grades.take(trace.grade).frame()
     columns |= columns_of(grade.drop(columns=["standard", "grade"]))
     columns |= {"grade_set": piece.grade_set, "quarantined": piece.quarantined}
-    columns |= {"quarantine_note": quarantine_notes(piece), "break": piece.stopped}
+    columns |= {"quarantine_note": piece.text("quarantine_note"), "break": piece.stopped}
     columns |= {name: piece.faults[name] for name in (*FAULTS, *_LOOKED_AT)}
     columns["short"] = np.logical_or.reduce([piece.faults[name] for name in FAULTS])
-    return frame_of(columns)
+    return frame_of(columns | dict(piece.judged))
 
 
 def register(steel: Steel) -> pd.DataFrame:
@@ -123,19 +120,6 @@ def register(steel: Steel) -> pd.DataFrame:
 def with_mills(rows: CurrentRows, mill: Values, mills: Mills) -> pd.DataFrame:
     """Rows with the only mill known of their heat where they name none; '' where that is open."""
     return rows.frame().assign(mill=frame_of({"mill": Texts(mill, mills.mills)})["mill"])
-
-
-def quarantine_notes(piece: PiecePlaced) -> Texts:
-    """Who put the heat of each piece in quarantine and why; of several the last."""
-    quarantine = piece.records.quarantine.frame()
-    days = quarantine["decided_on"].dt.strftime("%Y-%m-%d")
-    words = (
-        "in quarantine since " + days + ", " + quarantine["person"] + ": " + quarantine["reason"]
-    )
-    codes = np.full(len(piece), -1)
-    row, at = piece.quarantines
-    codes[row] = at
-    return Texts(codes, words.tolist())
 
 
 def columns_of(frame: pd.DataFrame) -> dict[str, Any]:

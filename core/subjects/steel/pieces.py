@@ -15,11 +15,14 @@ from string import Formatter
 
 import numpy as np
 
+from core.records import ELEMENTS
 from core.records.current_rows import CurrentRows
 from core.subjects.columns import Values
 from core.subjects.steel.components import ComponentPlaced, at_rows, is_at
 from core.subjects.steel.selection import Mills, Records, Shared, Traced, in_quarantine
 from core.subjects.tables import Table, Texts, column
+
+_NO_DAY = np.datetime64("NaT", "us")
 
 
 @dataclass(frozen=True)
@@ -194,10 +197,22 @@ class PiecePlaced(Table):
         found[self.quarantines[0]] = True
         return found
 
+    @column("flag", "it is the first piece of its component")
+    def first_of_place(self) -> Values:
+        """Of each place in a string."""
+        found = np.zeros(len(self), dtype=bool)
+        found[np.unique(self.trace.place, return_index=True)[1]] = True
+        return found
+
     @cached_property
     def marks(self) -> Mapping[str, Values]:
         """Faults and what was looked at, by name."""
-        return {**self.faults, **self.qualities.marks(self), "quarantined": self.quarantined}
+        return {**self.faults, **self.judged, "quarantined": self.quarantined}
+
+    @cached_property
+    def judged(self) -> Mapping[str, Values]:
+        """What is judged of its steel beside its trace, by name."""
+        return self.qualities.marks(self)
 
     @cached_property
     def faults(self) -> Mapping[str, Values]:
@@ -217,34 +232,94 @@ class PiecePlaced(Table):
         return [stamp + words for stamp, words in told]
 
     def text(self, name: str) -> Texts:
-        """A text of each piece by the name of its column. Raises KeyError for another name."""
-        return _TEXTS[name](self)
+        """A text by the name of its column. Raises KeyError for another name."""
+        if name in _TEXTS:
+            return _TEXTS[name](self)
+        rows, own, at = self._source(name)
+        return Texts(at_rows(rows.codes(own), at), rows.texts(own))
+
+    def number(self, name: str) -> Values:
+        """A number by the name of its column. Raises KeyError for another name."""
+        rows, own, at = self._source(name)
+        found: Values = np.append(rows.values(own).astype(float), np.nan)[at]
+        return found
+
+    def day(self, name: str) -> Values:
+        """A day by the name of its column. Raises KeyError for another name."""
+        if name == "delivered_on":
+            days = self.places.components.delivered.delivered_on
+            found: Values = np.append(days, _NO_DAY)[self.component]
+            return found
+        rows, own, at = self._source(name)
+        return _day(rows, own, at)
+
+    def flag(self, name: str) -> Values:
+        """A yes or no by the name of its column. Raises KeyError for another name."""
+        if name in self.faults:
+            return self.faults[name]
+        if name in self.declared:
+            own: Values = getattr(self, name)
+            return own
+        rows, given, at = self._source(name)
+        return is_at(rows.is_true(given), at)
+
+    def _source(self, name: str) -> tuple[CurrentRows, str, Values]:
+        """Records, their column and the row of each piece."""
+        kind, own = _SOURCES[name]
+        rows: CurrentRows = getattr(self.records, kind)
+        trace, listed = self.trace, self.trace.listed
+        at = {
+            "component_placed": trace.place, "component": self.component, "piece": trace.piece,
+            "component_kinds": self.kind, "heat_on_certificate": trace.line,
+            "steel_grades": trace.grade,
+            "certificate": np.where(listed, trace.certificate, -1)
+            if own in ("standard", "grade") else trace.certificate,
+        }[kind]  # fmt: skip
+        return rows, own, at
 
 
 def _day(rows: CurrentRows, name: str, at: Values) -> Values:
-    found: Values = np.append(rows.values(name), np.datetime64("NaT", "us"))[at]
+    found: Values = np.append(rows.values(name), _NO_DAY)[at]
     return found
 
 
-def _texts(records: str, name: str, at: str) -> Callable[[PiecePlaced], Texts]:
-    """The texts ``name`` of a kind of records, at the rows ``at`` of a trace."""
+def _quarantine_notes(piece: PiecePlaced) -> Texts:
+    """Who put the heat of each piece in quarantine and why; of several the last."""
+    rows = piece.records.quarantine
+    person, reason = (
+        Texts(rows.codes(name), rows.texts(name)).array() for name in ("person", "reason")
+    )
+    days = np.datetime_as_string(rows.values("decided_on"), unit="D").tolist()
+    words = [f"in quarantine since {day}, {who}: {why}" for day, who, why in
+             zip(days, person.tolist(), reason.tolist(), strict=True)]  # fmt: skip
+    codes = np.full(len(piece), -1)
+    row, at = piece.quarantines
+    codes[row] = at
+    return Texts(codes, words)
 
-    def found(piece: PiecePlaced) -> Texts:
-        rows: CurrentRows = getattr(piece.records, records)
-        row = getattr(piece.trace, at) if hasattr(piece.trace, at) else getattr(piece, at)
-        return Texts(at_rows(rows.codes(name), row), rows.texts(name))
 
-    return found
+RESULTS = ("yield_mpa", "tensile_mpa", "elongation_percent",
+           *(f"{name}_percent" for name in ELEMENTS.values()))  # fmt: skip
+LIMITS = (*(f"least_{name}" for name in RESULTS[:3]), *(f"most_{name}" for name in RESULTS[3:]))
+# Where a column comes from: records, and its name there.
+_SOURCES: dict[str, tuple[str, str]] = {
+    **{name: ("component_placed", name) for name in ("stamp", "run_on")},
+    **{name: ("component", name) for name in ("component_kind", "zinc_lot", "zinc_um")},
+    "piece": ("piece", "piece"),
+    **{name: ("certificate", name) for name in ("certificate_type", "standard", "grade")},
+    **{name: ("heat_on_certificate", name) for name in (*RESULTS, "page", "melted_in")},
+    **{name: ("steel_grades", name) for name in LIMITS},
+    **{name: ("component_kinds", name) for name in
+       ("traceability", "zinc_lot_asked", "zinc_um_asked", "origin_asked")},
+    "certificate_type_asked": ("component_kinds", "certificate_type"),
+}  # fmt: skip
 
 
 _TEXTS: dict[str, Callable[[PiecePlaced], Texts]] = {
-    "stamp": _texts("component_placed", "stamp", "place"),
     "delivery_id": lambda piece: piece.places.delivery_id.take(piece.trace.place),
     "all_deliveries": lambda piece: piece.places.placed.all_deliveries().take(piece.trace.place),
     "lot": lambda piece: piece.places.components.delivered.lot_text.take(piece.component),
     "lot_or_stamp": lambda piece: piece.text("lot").first_known(piece.text("stamp")),
-    "component_kind": _texts("component", "component_kind", "component"),
-    "piece": _texts("piece", "piece", "piece"),
     "heat": lambda piece: Texts(piece.trace.heat, piece.mills.heats),
     "mill": lambda piece: Texts(piece.trace.mill, piece.mills.mills),
     "of_mill": lambda piece: Texts(
@@ -252,9 +327,8 @@ _TEXTS: dict[str, Callable[[PiecePlaced], Texts]] = {
     ),
     "all_heats": lambda piece: piece.shared.heats.take(piece.trace.piece),
     "mills": lambda piece: piece.mills.all_mills(piece.trace.heat),
+    "quarantine_note": _quarantine_notes,
     "certificate": lambda piece: Texts(piece.trace.number, piece.trace.certificates),
-    "certificate_type": _texts("certificate", "certificate_type", "certificate"),
-    "certificate_type_asked": _texts("component_kinds", "certificate_type", "kind"),
 }
 
 

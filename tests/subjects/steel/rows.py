@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pandas as pd
 
 from core import records
-from core.judge import steel_quality
+from core.flow.measuring.steel import QUALITIES
+from core.project.frames import COMPONENT, GRADE
+from core.project.frames import rows_of as rows_of_settings
 from core.records.current_rows import CurrentRows
 from core.subjects.steel.measures import Steel
-from core.subjects.steel.pieces import Qualities
 from core.subjects.steel.selection import Records
 
 DAY = pd.Timestamp("2026-03-02")
@@ -60,20 +60,6 @@ def placed(*rows: dict[str, object]) -> CurrentRows:
     return CurrentRows.of_frame(frame.assign(run_on=days, run_order=order))
 
 
-def settings(kinds: str, *rows: dict[str, object]) -> CurrentRows:
-    """Rows of a table of project.toml."""
-    named = {
-        "component_kinds": ("component_kind", "name", "stamp_is", "traceability",
-                            "certificate_type", "origin_asked"),
-        "steel_grades": ("standard", "grade"),
-    }[kinds]  # fmt: skip
-    frame = pd.DataFrame([dict(row) for row in rows]).reindex(columns=list(named)).astype("str")
-    numbers = ["zinc_um_asked"] if kinds == "component_kinds" else ["least_yield_mpa"]
-    given = pd.DataFrame(list(rows)).reindex(columns=numbers).astype("float64")
-    flags = {"zinc_lot_asked": False} if kinds == "component_kinds" else {}
-    return CurrentRows.of_frame(frame.join(given).assign(**flags))
-
-
 def recorded(**changed: object) -> Records:
     """The rows of a small job; a keyword gives the rows of a kind as dicts."""
     given = {
@@ -84,24 +70,15 @@ def recorded(**changed: object) -> Records:
     kinds, grades = given.pop("component_kinds", KINDS), given.pop("steel_grades", ())
     return Records(
         component_placed=placed(*strings),
-        component_kinds=settings("component_kinds", *kinds),
-        steel_grades=settings("steel_grades", *grades),
+        component_kinds=rows_of_settings([*kinds], COMPONENT),
+        steel_grades=rows_of_settings([*grades], GRADE),
         **{kind: rows_of(kind, *rows) for kind, rows in given.items()},
-    )
-
-
-def nothing_judged() -> Qualities:
-    """No piece is at fault beside its trace."""
-    names = (*steel_quality.QUALITIES, *steel_quality.LOOKED_AT)
-    return Qualities(
-        lambda piece: {name: np.zeros(len(piece), dtype=bool) for name in names},
-        lambda piece, name, rows: [""] * len(rows),
     )
 
 
 def steel(traced: bool = False, **changed: object) -> Steel:
     """The tables of ``recorded``."""
-    return Steel(recorded(**changed), nothing_judged(), traced)
+    return Steel(recorded(**changed), QUALITIES, traced)
 
 
 def piles(tables: Steel, *runs: dict[str, object], names: tuple[str, ...] = ("P1",)):

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.flow.measuring.steel import QUALITIES
 from core.subjects.steel.measures import Steel
 from tests.subjects.steel.rows import (
     CERTIFICATES,
@@ -15,7 +16,6 @@ from tests.subjects.steel.rows import (
     KINDS,
     PIECES,
     PLACED,
-    nothing_judged,
     piles,
     recorded,
     steel,
@@ -177,8 +177,8 @@ def how_well(tables):
 @given(st.lists(GAP, max_size=4), st.lists(GAP, max_size=3))
 def test_what_is_missing_never_makes_a_piece_better_traced_or_a_length_known(some, more):
     records = recorded()
-    before = Steel(with_gaps(records, some), nothing_judged())
-    after = Steel(with_gaps(records, [*some, *more]), nothing_judged())
+    before = Steel(with_gaps(records, some), QUALITIES)
+    after = Steel(with_gaps(records, [*some, *more]), QUALITIES)
     for one, other in zip(how_well(before), how_well(after), strict=True):
         assert (other <= one).all()
     ends = [piles(tables) for tables in (before, after)]
