@@ -88,6 +88,18 @@ class CurrentRows:
         found: list[str] = self._columns[name].dictionary.to_pylist()
         return found
 
+    def dictionary(self, name: str) -> tuple[int, Array, list[str]]:
+        """How many distinct texts a column keeps; places and texts of those that rows may have.
+
+        Of a few rows chosen from many, the texts that they have.
+        """
+        kept = self._columns[name].dictionary
+        if len(self) >= len(kept):
+            return len(kept), np.arange(len(kept)), kept.to_pylist()
+        codes = np.unique(self.codes(name))
+        used = codes[codes >= 0]
+        return len(kept), used, kept.take(pa.array(used)).to_pylist()
+
     def used(self, name: str) -> list[str]:
         """The distinct texts that rows have, in the order of their first row."""
         codes, texts = self.codes(name), self.texts(name)
@@ -95,9 +107,13 @@ class CurrentRows:
 
     def is_text(self, name: str, text: str) -> Array:
         """Whether each row has exactly ``text``."""
-        texts = self.texts(name)
-        found: Array = self.codes(name) == (texts.index(text) if text in texts else -2)
+        code = self._columns[name].dictionary.index(text).as_py()
+        found: Array = self.codes(name) == (code if code >= 0 else -2)
         return found
+
+    def text(self, name: str, row: int) -> str:
+        """The text of one row, empty where nothing is recorded."""
+        return self._columns[name][row].as_py() or ""
 
     def holds_text(self, name: str) -> bool:
         """Whether a column holds text."""
@@ -219,8 +235,11 @@ def common_codes(*columns: tuple[CurrentRows, str]) -> tuple[list[Array], list[s
     place: dict[str, int] = {}
     found = []
     for rows, name in columns:
-        own = [place.setdefault(text, len(place)) for text in rows.texts(name)]
-        found.append(np.array([*own, -1], dtype=np.int64)[rows.codes(name)])
+        codes = rows.codes(name)
+        size, used, texts = rows.dictionary(name)
+        own = np.full(size + 1, -1, dtype=np.int64)
+        own[used] = [place.setdefault(text, len(place)) for text in texts]
+        found.append(own[codes])
     return found, list(place)
 
 

@@ -237,8 +237,7 @@ class Table:
             own: Texts = getattr(self, name)
             return own.words[own.codes[row]] if own.codes[row] >= 0 else ""
         if rows.holds_text(name):
-            code = int(rows.codes(name)[row])
-            return rows.texts(name)[code] if code >= 0 else ""
+            return rows.text(name, row)
         number = float(rows.values(name)[row])
         return units.text(number, name, "SI") if units.suffix_of(name) else f"{number:g}"
 

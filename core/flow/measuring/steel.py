@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
@@ -11,6 +12,7 @@ import pandas as pd
 from core.compute.selection import components_placed, ordered_runs, quarantines
 from core.flow.snapshot import Snapshot
 from core.judge import steel_quality
+from core.records import KIND
 from core.records.current_rows import Array, CurrentRows
 from core.subjects.frames import frame_of
 from core.subjects.steel import frames, measures
@@ -160,10 +162,23 @@ def with_steel(piles: pd.DataFrame, steel: Steel) -> pd.DataFrame:
 def of_one(snapshot: Snapshot, pile_id: str) -> measures.Pile:
     """The steel of one pile from its rows alone, with the trace of its numbers."""
     every = records(snapshot)
-    own = {**vars(every), "component_placed": of_pile(every.component_placed, pile_id)}
-    tables = measures.Steel(Records(**own), _NOT_JUDGED, traced=True)
+    placed = of_pile(every.component_placed, pile_id)
+    own = replace(
+        every,
+        component_placed=placed,
+        component=_with_stamps(every.component, placed),
+        piece=CurrentRows.none(KIND["piece"]),  # no length rests on a piece
+    )
+    tables = measures.Steel(own, _NOT_JUDGED, traced=True)
     piles = CurrentRows({}, 1).with_text("pile_id", np.array([0]), [pile_id])
     return tables.piles(piles, of_pile(runs_until(snapshot), pile_id))
+
+
+def _with_stamps(component: CurrentRows, placed: CurrentRows) -> CurrentRows:
+    """Components of the stamps that are placed."""
+    stamps = set(placed.used("stamp"))
+    own = np.array([*(text in stamps for text in component.texts("stamp")), False], dtype=bool)
+    return component.where(own[component.codes("stamp")])
 
 
 def _nothing(*_: Any) -> Any:

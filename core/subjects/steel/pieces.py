@@ -223,7 +223,7 @@ class PiecePlaced(Table):
         """What is wrong with each piece of ``rows`` that has the fault ``name``."""
         if name in self.faults:
             return words_of_fault(self, name, rows)
-        known = np.append(self.trace.piece, -1)[rows] >= 0
+        known = self.trace.piece[rows] >= 0
         before = filled(self, "{stamp} {piece}: ", rows[known])
         bare = filled(self, "{stamp}: ", rows[~known])
         found = np.empty(len(rows), dtype=object)
@@ -267,14 +267,18 @@ class PiecePlaced(Table):
         """Records, their column and the row of each piece."""
         kind, own = _SOURCES[name]
         rows: CurrentRows = getattr(self.records, kind)
-        trace, listed = self.trace, self.trace.listed
+        trace = self.trace
         at = {
-            "component_placed": trace.place, "component": self.component, "piece": trace.piece,
-            "component_kinds": self.kind, "heat_on_certificate": trace.line,
+            "component_placed": trace.place,
+            "component": self.component,
+            "component_kinds": self.kind,
+            "piece": trace.piece,
+            "certificate": trace.certificate,
+            "heat_on_certificate": trace.line,
             "steel_grades": trace.grade,
-            "certificate": np.where(listed, trace.certificate, -1)
-            if own in ("standard", "grade") else trace.certificate,
-        }[kind]  # fmt: skip
+        }[kind]
+        if own in ("standard", "grade"):  # those of a certificate that lists the heat
+            at = np.where(trace.listed, at, -1)
         return rows, own, at
 
 

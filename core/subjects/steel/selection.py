@@ -363,7 +363,7 @@ def _in_last_run(placed: CurrentRows) -> Array:
     """Whether each place is of the last run of its pile that has a string."""
     order, pile = placed.values("run_order").astype(float), placed.codes("pile_id")
     known = ~np.isnan(order)
-    last = np.full(len(placed.texts("pile_id")) + 1, -1.0)
+    last = np.full(int(pile.max(initial=-1)) + 2, -1.0)
     np.maximum.at(last, pile[known], order[known])
     found: Array = order == last[pile]
     return found
