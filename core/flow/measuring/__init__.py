@@ -69,7 +69,7 @@ def measured(snapshot: Snapshot) -> Measured:
     """All measures of ``snapshot``."""
     runs = torque.runs_until(snapshot)
     of_steel = steel.Steel(snapshot)
-    piles, of_torque = torque.torque(snapshot, runs, of_steel.ratings)
+    piles, of_torque = torque.torque(snapshot, of_steel.ratings)
     piles, surveys, of_survey = survey.survey(snapshot, piles)
     read = runs[of_torque.has_readings]
     runs = with_open(runs, read, piles[piles["pile_id"].notna()])

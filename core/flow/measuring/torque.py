@@ -28,9 +28,7 @@ def runs_until(snapshot: Snapshot) -> pd.DataFrame:
     return rows.frame().copy(deep=False)
 
 
-def torque(
-    snapshot: Snapshot, runs: pd.DataFrame, ratings: pd.DataFrame
-) -> tuple[pd.DataFrame, Torque]:
+def torque(snapshot: Snapshot, ratings: pd.DataFrame) -> tuple[pd.DataFrame, Torque]:
     """Piles with lengths and torque, and the tables of torque, up to the day that judges.
 
     ``ratings``: of the components placed, one row per pile.

@@ -13,7 +13,7 @@ from core.subjects.columns import take
 from core.subjects.frames import frame_of
 from core.subjects.tables import Texts
 from core.subjects.torque.curves import PLACES
-from core.subjects.torque.measures import DIFFERENTIAL, LINE
+from core.subjects.torque.readings import DIFFERENTIAL, LINE
 from core.subjects.torque.standing import NOT_COUNTED
 from core.subjects.torque.tables import Torque
 

@@ -11,7 +11,7 @@ from core.compute.selection.matching import last_of_each
 from core.records.current_rows import Array, CurrentRows, joined_codes
 from core.subjects.tables import Links, Members, Table, column, evidence
 from core.subjects.torque.curves import without_kind
-from core.subjects.torque.measures import Point, Reading
+from core.subjects.torque.readings import Point, Reading
 
 
 def named_by(readings: CurrentRows, points: CurrentRows) -> CurrentRows:

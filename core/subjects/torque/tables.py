@@ -16,7 +16,8 @@ from core.subjects.tables import Members
 from core.subjects.torque import events, standing
 from core.subjects.torque.curves import curves_of
 from core.subjects.torque.instruments import ReadInstrument, named_by
-from core.subjects.torque.measures import Pile, Point, Reading, Run, Stretch
+from core.subjects.torque.measures import Pile, Stretch
+from core.subjects.torque.readings import Point, Reading, Run
 from core.subjects.torque.rows import Inputs, owners, readings_until, runs_until
 from core.subjects.torque.standing import Logged
 from core.subjects.torque.uncertainty import Instrument, Known, PileUncertainty

@@ -14,7 +14,8 @@ from core.compute import measurement
 from core.records.current_rows import Array
 from core.subjects.columns import Column, calculate, choose, take
 from core.subjects.tables import Links, Table, measure, setting
-from core.subjects.torque.measures import Pile, Reading, ReadingRows
+from core.subjects.torque.measures import Pile
+from core.subjects.torque.readings import Reading, ReadingRows
 
 SUBJECT = "uncertainty of torque"
 

@@ -61,6 +61,14 @@ def test_a_torque_worked_out_beside_a_pressure_does_not_replace_the_curve(typed)
     assert found["torque_read_nm"].isna().all()
 
 
+def test_a_torque_beside_a_pressure_in_some_readings_of_a_log_is_left_out_there_alone():
+    readings = reading_frame([300, 600, 900], [99.0, np.nan, 3000.0], pressure_kpa=5000.0)
+    readings["pressure_kpa"] = [5000.0, 2500.0, np.nan]
+    found = with_torque(readings, certificate_frame(), point_frame([(0, 0), (10000, 8000)]))
+    assert found["torque_nm"].tolist() == [4000.0, 2000.0, 3000.0]
+    np.testing.assert_equal(found["torque_read_nm"].tolist(), [np.nan, np.nan, 3000.0])
+
+
 def test_a_torque_shown_by_an_indicator_beside_a_pressure_stays():
     readings = reading_frame([300], [3000.0], pressure_kpa=5000.0)
     points = point_frame([(np.nan, 0), (np.nan, 8000)])
