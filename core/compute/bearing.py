@@ -97,20 +97,6 @@ def individual_bearing(area_mm2: Numeric, pressure_mpa: Numeric) -> Numeric:
     return np.sum(area_mm2 * pressure_mpa)
 
 
-def cylinder_friction(
-    lateral_factor: Numeric, overburden_mpa: Numeric, friction_deg: Numeric
-) -> Numeric:
-    """Shear strength on the cylinder between helices in sand [MPa].
-
-    lateral_factor: lateral pressure over effective overburden pressure [-]
-    overburden_mpa: mean effective overburden pressure along the cylinder [MPa]
-    friction_deg: effective angle of friction [deg]
-
-    Source: Coulomb friction, K·q'·tanφ; as used for helices quoted from memory.
-    """
-    return lateral_factor * overburden_mpa * np.tan(np.deg2rad(friction_deg))
-
-
 def cylindrical_shear(
     diameter_mm: Numeric, length_mm: Numeric, shear_mpa: Numeric, end_n: Numeric
 ) -> Numeric:
@@ -155,66 +141,6 @@ def breakout_factor(
     """
     rise = 1 + shape_coefficient * depth_ratio
     return 1 + 2 * depth_ratio * rise * lateral_tangent
-
-
-def critical_depth_ratio(friction_deg: Numeric) -> Numeric:
-    """Depth over diameter at which an uplifted plate in sand turns from shallow to deep [-].
-
-    NaN outside 20 to 48 degrees.
-
-    friction_deg: effective angle of friction [deg]
-
-    Empirical: units as stated.
-    Source: Meyerhof & Adams (1968), table by angle of friction, linear between its rows; quoted
-    from memory with medium confidence. Centrifuge tests in sand give 4 to 5 (Salehzadeh et al.
-    2022, abstract).
-    """
-    angles, ratios = [20, 25, 30, 35, 40, 45, 48], [2.5, 3, 4, 5, 7, 9, 11]
-    return np.interp(friction_deg, angles, ratios, left=np.nan, right=np.nan)
-
-
-def shape_coefficient(friction_deg: Numeric) -> Numeric:
-    """Coefficient m of the breakout factor in sand [-].
-
-    NaN outside 20 to 48 degrees.
-
-    friction_deg: effective angle of friction [deg]
-
-    Empirical: units as stated.
-    Source: Meyerhof & Adams (1968), table by angle of friction, linear between its rows; quoted
-    from memory with medium confidence.
-    """
-    angles = [20, 25, 30, 35, 40, 45, 48]
-    coefficients = [0.05, 0.10, 0.15, 0.25, 0.35, 0.50, 0.60]
-    return np.interp(friction_deg, angles, coefficients, left=np.nan, right=np.nan)
-
-
-def breakout_factor_of_clay(depth_ratio: Numeric) -> Numeric:
-    """Breakout factor on undrained strength of a plate pulled up in clay [-].
-
-    Grows with depth and stays at the value of a deep plate.
-
-    depth_ratio: depth of the plate over its diameter [-]
-
-    Empirical: units as stated.
-    Source: quoted from memory with medium confidence: 1.2·H/D up to 9.
-    """
-    return np.minimum(1.2 * depth_ratio, 9.0)
-
-
-def shallow_uplift(breakout: Numeric, overburden_mpa: Numeric, area_mm2: Numeric) -> Numeric:
-    """Resistance of a shallow plate pulled up in sand, its own weight left out [N].
-
-    Plasticity has predicted more than twice what shallow plates in dense sand have shown
-    (Giampa et al. 2016, abstract).
-
-    breakout: breakout factor [-]
-    overburden_mpa: effective overburden pressure at the plate [MPa]
-    area_mm2: net area of the plate [mm**2]
-
-    Source: Meyerhof & Adams (1968), Qu = Fq·γ'·H·A; quoted from memory.
-    """
-    return breakout * overburden_mpa * area_mm2
 
 
 def allowable_load(ultimate_n: Numeric, safety_factor: Numeric) -> Numeric:

@@ -129,18 +129,6 @@ def lean_azimuth(tilt_east_deg: Numeric, tilt_north_deg: Numeric) -> Numeric:
     return np.rad2deg(np.pi + np.arctan2(-east, -north))
 
 
-def toe_level(level_m: Numeric, length_m: Numeric, batter_deg: Numeric) -> Numeric:
-    """Level of the toe of a straight axis [m].
-
-    level_m: level of the head, or of the ground when the length counts from there [m]
-    length_m: length along the axis from that level down to the toe [m]
-    batter_deg: angle of the axis from vertical [deg]
-
-    Source: trigonometry; assumes a straight axis.
-    """
-    return level_m - length_m * np.cos(np.deg2rad(batter_deg))
-
-
 def head_difference(level_m: Numeric, target_level_m: Numeric) -> Numeric:
     """Level of a head above where it should be, negative below [m].
 

@@ -137,20 +137,6 @@ def take_ratio(net_l: Numeric, void_l: Numeric) -> Numeric:
     return net_l / void_l
 
 
-def equivalent_diameter(net_mm3: Numeric, shaft_area_mm2: Numeric, length_mm: Numeric) -> Numeric:
-    """Diameter of an even column that holds the net volume [mm].
-
-    An average: it says nothing about necking.
-
-    net_mm3: net volume placed [mm**3]
-    shaft_area_mm2: outside cross-section of the shaft [mm**2]
-    length_mm: length of the grout column along the axis [mm]
-
-    Source: geometry of a hollow cylinder.
-    """
-    return np.sqrt(4 / pi * (net_mm3 / length_mm + shaft_area_mm2))
-
-
 def mix_density(water_cement: Numeric, cement_kg_m3: Numeric, water_kg_m3: Numeric) -> Numeric:
     """Density of neat grout without air [kg/m**3].
 

@@ -48,28 +48,6 @@ def tube_torsion_modulus(outside_mm: Numeric, wall_mm: Numeric) -> Numeric:
     return 4 * tube_second_moment(outside_mm, wall_mm) / outside_mm
 
 
-def round_second_moment(diameter_mm: Numeric) -> Numeric:
-    """Second moment of area of a round bar about a diameter [mm**4].
-
-    Twice that is its torsion constant.
-
-    diameter_mm: diameter [mm]
-
-    Source: π·d⁴/64.
-    """
-    return pi / 4**3 * diameter_mm**4
-
-
-def round_torsion_modulus(diameter_mm: Numeric) -> Numeric:
-    """Torque over greatest shear stress of a round bar [mm**3].
-
-    diameter_mm: diameter [mm]
-
-    Source: π·d³/16.
-    """
-    return pi / 4**2 * diameter_mm**3
-
-
 def square_second_moment(side_mm: Numeric) -> Numeric:
     """Second moment of area of a square bar with sharp corners [mm**4].
 
@@ -98,28 +76,6 @@ def square_torsion_modulus(side_mm: Numeric) -> Numeric:
     Source: Saint-Venant torsion; Civil Engineering Formulas, p. 47: τ = T/(0.208·s³).
     """
     return 0.208 * side_mm**3
-
-
-def torsional_capacity(shear_mpa: Numeric, torsion_modulus_mm3: Numeric) -> Numeric:
-    """Torque at which a section reaches a shear stress [N*mm].
-
-    shear_mpa: shear stress, such as the yield stress in shear [MPa]
-    torsion_modulus_mm3: torque over greatest shear stress of the section [mm**3]
-
-    Source: definition of the torsion modulus.
-    """
-    return shear_mpa * torsion_modulus_mm3
-
-
-def axial_capacity(stress_mpa: Numeric, section_mm2: Numeric) -> Numeric:
-    """Axial load at which a section reaches a stress, buckling left out [N].
-
-    stress_mpa: stress, such as an allowable one [MPa]
-    section_mm2: steel area of the section [mm**2]
-
-    Source: definition of stress.
-    """
-    return stress_mpa * section_mm2
 
 
 def scheduled_loss(years: Numeric, first_year_um: Numeric, exponent: Numeric) -> Numeric:

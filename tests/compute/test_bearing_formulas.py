@@ -41,36 +41,9 @@ def test_a_plate_at_the_surface_has_a_breakout_factor_of_one():
     assert bearing.breakout_factor(0, 0.48, 0.92) == 1
 
 
-def test_critical_depth_and_coefficient_follow_their_table():
-    # Source: Meyerhof & Adams (1968), rows at 35° and 40°, from memory.
-    assert bearing.critical_depth_ratio(35) == 5
-    assert bearing.shape_coefficient(40) == 0.35
-    assert bearing.shape_coefficient(37.5) == pytest.approx(0.30)
-    assert np.isnan(bearing.critical_depth_ratio(15))
-    assert np.isnan(bearing.shape_coefficient(50))
-
-
-def test_clay_reaches_the_factor_of_a_deep_plate():
-    # Source: from memory: 1.2·H/D up to 9, the Nc of a deep circular plate.
-    assert bearing.breakout_factor_of_clay(5.0) == 6
-    assert bearing.breakout_factor_of_clay(7.5) == 9
-    assert bearing.breakout_factor_of_clay(12.0) == 9
-
-
 def test_bearing_of_one_plate_in_clay():
     # Source: eng-tips.com, thread 217669: 1.05 ft² · 9 · 5,000 psf = 47,250 lbf.
     assert bearing.individual_bearing(1.05, bearing.bearing_pressure(5000, 0, 9, 0)) == 47_250
-
-
-def test_uplift_of_a_shallow_plate():
-    # Hand calculation: 8.2 · 18 kPa · 0.07306 m² = 10.78 kN.
-    area = bearing.helix_area(305)
-    assert bearing.shallow_uplift(8.2, 0.018, area) == pytest.approx(10_784, abs=1)
-
-
-def test_friction_on_a_cylinder():
-    # tan 45° is 1: 0.5 · 100 kPa.
-    assert bearing.cylinder_friction(0.5, 0.1, 45) == pytest.approx(0.05)
 
 
 @settings(deadline=None)

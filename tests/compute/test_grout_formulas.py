@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 
 from core.compute import grout, steel
 from tests.published import published
@@ -43,13 +42,6 @@ def test_take_by_lift_finds_the_lift_under_its_void():
 def test_waste_that_is_not_known_leaves_the_net_unknown():
     assert grout.net_volume(80, 5, 3, 2) == 70
     assert np.isnan(grout.net_volume(80, 5, np.nan, 2))
-
-
-def test_equivalent_diameter_of_a_column_that_just_fills_its_void_is_the_disc():
-    area = steel.tube_area(88.9)
-    void = grout.void_volume(200, area, 8000)
-    assert grout.equivalent_diameter(void, area, 8000) == pytest.approx(200)
-    assert grout.equivalent_diameter(1.3 * void, area, 8000) > 200
 
 
 def test_bore_is_a_cylinder():

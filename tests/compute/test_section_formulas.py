@@ -82,10 +82,8 @@ def test_torsional_stress_and_twist_of_a_tube():
 
 
 def test_a_tube_without_bore_is_a_round_bar():
-    assert sections.tube_second_moment(50, 25) == pytest.approx(sections.round_second_moment(50))
-    assert sections.tube_torsion_modulus(50, 25) == pytest.approx(
-        sections.round_torsion_modulus(50)
-    )
+    assert sections.tube_second_moment(50, 25) == pytest.approx(np.pi / 64 * 50**4)
+    assert sections.tube_torsion_modulus(50, 25) == pytest.approx(np.pi / 16 * 50**3)
     assert sections.tube_section(50, 25) == pytest.approx(np.pi / 4 * 50**2)
 
 
@@ -105,15 +103,6 @@ def test_corrosion_of_bare_steel_over_fifty_years():
 
 def test_nothing_is_left_of_a_wall_thinner_than_its_loss():
     assert np.isnan(sections.after_loss(0.9, 0.9))
-
-
-def test_capacities_of_a_corroded_tube_are_smaller():
-    whole = sections.torsional_capacity(200.0, sections.tube_torsion_modulus(73.0, 6.5))
-    corroded = sections.torsional_capacity(200.0, sections.tube_torsion_modulus(72.1, 5.6))
-    assert 0.8 < corroded / whole < 0.9
-    assert sections.axial_capacity(240.0, sections.tube_section(73.0, 6.5)) == pytest.approx(
-        240 * np.pi / 4 * (73.0**2 - 60.0**2)
-    )
 
 
 @settings(deadline=None)

@@ -60,11 +60,6 @@ def test_fitted_factors_of_usual_shafts(diameter_mm, per_m):
     assert torque.fitted_torque_factor(diameter_mm) == pytest.approx(per_m, abs=0.006)
 
 
-def test_work_of_installation():
-    # Hand calculation: 5 kN·m over four turns in 0.3 m: 2π · 4 · 5 / 0.3 = 418.9 kN·m/m.
-    assert torque.installation_energy(5000.0, 4.0, 0.3) == pytest.approx(418_879, abs=1)
-
-
 def test_motor_torque_is_the_same_work_as_oil_at_pressure():
     # Conservation of energy: one turn of a motor without loss, 2π·T, takes pressure times volume.
     pressure_pa, volume_m3 = 12.5e6, 630e-6

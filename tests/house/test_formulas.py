@@ -31,6 +31,43 @@ FORMULAS = dict(public_functions(OF_FORMULAS))
 MEASURES = dict(public_functions(p for p in COMPUTE if "measures" in p.parts))
 
 
+# Formulas that no part of core uses, beside those of the domain checks, whose names stay.
+LOAD_TEST = "a formula of load tests"
+PUBLISHED = "checked against a printed value of a named source"
+KEPT = {
+    "calibrated_pressure": LOAD_TEST,  # the load of a step in units of the gauge
+    "characteristic_resistance": LOAD_TEST,
+    "composite_stiffness": LOAD_TEST,
+    "shortening": LOAD_TEST,
+    "tested_factor": LOAD_TEST,
+    "after_loss": PUBLISHED,
+    "calibrated_torque": PUBLISHED,
+    "square_second_moment": PUBLISHED,
+    "square_torsion_modulus": PUBLISHED,
+    "tube_torsion_modulus": PUBLISHED,
+    "final_torques": "the plain mean that the benchmark of means is measured by",
+}
+CORE = {name(path): path.read_text() for path in files(".py", under=("core",))}
+CHECKS = [path.read_text() for path in files(".py", under=("tests/compute/domain_checks",))]
+
+
+def users(function) -> list[str]:
+    """Modules of core outside a formula's own that name it; rooms that hand it on do not count."""
+    own = function.__module__.replace(".", "/") + ".py"
+    word = re.compile(rf"\b{function.__name__}\b")
+    return [
+        path
+        for path, text in CORE.items()
+        if path != own and not path.endswith("__init__.py") and word.search(text)
+    ]
+
+
+def is_checked(function) -> bool:
+    """Whether a domain check names a formula."""
+    word = re.compile(rf"\b{function.__name__}\(")
+    return any(word.search(text) for text in CHECKS)
+
+
 def faults(function) -> list[str]:
     """What a formula's docstring leaves out."""
     told = inspect.getdoc(function) or ""
@@ -73,6 +110,16 @@ def test_a_formula_names_its_source_and_its_units(function):
 @pytest.mark.parametrize("function", FORMULAS.values(), ids=FORMULAS)
 def test_a_parameters_name_and_line_give_the_same_unit(function):
     assert disagreements(function) == []
+
+
+@pytest.mark.parametrize("function", FORMULAS.values(), ids=FORMULAS)
+def test_a_formula_is_used_by_core_or_kept_for_a_named_reason(function):
+    assert users(function) or is_checked(function) or function.__name__ in KEPT
+
+
+def test_every_formula_that_is_kept_exists_and_is_used_nowhere():
+    unused = {one.__name__ for one in FORMULAS.values() if not users(one) and not is_checked(one)}
+    assert unused == set(KEPT)
 
 
 @pytest.mark.parametrize("function", MEASURES.values(), ids=MEASURES)

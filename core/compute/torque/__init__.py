@@ -3,7 +3,7 @@
 Formula letters follow the sources inside the functions; outside, words.
 """
 
-from core.compute.torque.driving import advance_ratio, elastic_twist, installation_energy
+from core.compute.torque.driving import advance_ratio, elastic_twist
 from core.compute.torque.factors import (
     characteristic_resistance,
     difference_share,
@@ -57,7 +57,6 @@ __all__ = [
     "gap_between",
     "governing_torque",
     "in_final_window",
-    "installation_energy",
     "least_factor",
     "mean_factor",
     "motor_torque",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import pi
 from typing import Any
 
 import numpy as np
@@ -21,21 +20,6 @@ def advance_ratio(advance_mm: Numeric, turns: Numeric, pitch_mm: Numeric) -> Num
     Source: New York City Building Code, BC 1814.12 (advance per revolution against pitch).
     """
     return advance_mm / turns / pitch_mm
-
-
-def installation_energy(torque_nm: Numeric, turns: Numeric, advance_m: Numeric) -> Numeric:
-    """Work of the torque per length of advance [N*m/m].
-
-    The work of the downward thrust is left out: it is seldom recorded, and small beside.
-
-    torque_nm: mean torque over the advance [N*m]
-    turns: turns made over the advance [-]
-    advance_m: advance of the toe along the axis [m]
-
-    Source: work of a torque over an angle, 2π·n·T. That it may leave out the thrust is from memory,
-    after Perko, H.A. (2000), energy method, GeoDenver.
-    """
-    return 2 * pi * turns * torque_nm / advance_m
 
 
 def elastic_twist(
