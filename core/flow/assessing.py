@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import re
+from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
 
 from core import words
+from core.criteria.columns import Array, Mask
 from core.criteria.findings import Findings
 from core.criteria.piles import RUN_NOT_CLOSED
 from core.flow import evidence as evidence_of
@@ -21,6 +26,7 @@ from core.flow.signed_under import newer_findings, signed_under
 from core.flow.snapshot import Snapshot
 from core.judge import findings as judging
 from core.judge import sign_offs, states
+from core.judge.sign_offs import Compared
 from core.project import Project
 from core.store import Ledger
 
@@ -29,7 +35,8 @@ from core.store import Ledger
 class Assessment:
     """What a project comes to at one entry, judged on one day. Frames as in DEVELOPERS.md.
 
-    ``measured.piles`` have no state yet, ``piles`` have it.
+    ``measured.piles`` have no state yet, ``piles`` have it. ``seen_now``: what a sign-off of each
+    signed pile would see, with its digest.
     """
 
     snapshot: Snapshot
@@ -39,7 +46,13 @@ class Assessment:
     found: Findings
     attention: pd.DataFrame
     cited_rows: CitedRows
-    seen: pd.DataFrame
+    seen_now: Mapping[str, tuple[str, str]]
+
+    @cached_property
+    def seen(self) -> pd.DataFrame:
+        """What a sign-off of each signed pile would see now: pile_id, seen and digest."""
+        rows = [(pile, *of) for pile, of in self.seen_now.items()]
+        return pd.DataFrame(rows, columns=pd.Index(["pile_id", "seen", "digest"]), dtype="str")
 
     @property
     def findings(self) -> pd.DataFrame:
@@ -90,11 +103,11 @@ class Assessment:
     @property
     def piles_not_closed(self) -> list[str]:
         """Piles with such a run, in the order of the findings."""
-        return list(self.findings.loc[self._not_closed, "subject"].unique())
+        return list(dict.fromkeys(self.found.where(self._not_closed).text("subject")))
 
     @property
-    def _not_closed(self) -> pd.Series[bool]:
-        return self.findings["finding"].eq(RUN_NOT_CLOSED.id)
+    def _not_closed(self) -> Mask:
+        return self.found.is_text("finding", RUN_NOT_CLOSED.id)
 
     @property
     def live(self) -> int:
@@ -108,10 +121,10 @@ class Assessment:
 
     def evidence(self, pile_id: str | None = None) -> pd.DataFrame:
         """Source rows of findings, of one pile or all: subject, kind, record, file, sheet, row."""
-        found = self.findings
+        own = np.ones(len(self.found), dtype=bool)
         if pile_id is not None:
-            found = found[found["subject"].eq(pile_id)]
-        rows = self.cited_rows.frame(found)
+            own = self.found.is_text("subject", pile_id)
+        rows = self.cited_rows.frame(self.found, np.flatnonzero(own))
         if rows.empty:
             return rows.assign(file="", sheet="", row=pd.array([], dtype="Int64"))
         with Ledger(self.folder).read() as reader:
@@ -129,107 +142,125 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
 def judged(folder: Path, known: Snapshot, evaluation: Evaluation) -> Assessment:
     """The assessment of a snapshot with its evaluation."""
     numbers, rows = evaluation.numbers, evaluation.cited_rows
-    piles = numbers.piles
-    signed = known.rows("sign_off").used("subject")
-    seen = evaluation.seen(_known(piles, signed))
+    seen = evaluation.seen(_signed_piles(numbers.piles, known))
     signs = known.last_entries.get("sign_off"), *known.settings_texts
-    standing = evaluation.compared(signs, lambda: _compared(folder, known, evaluation, seen))
-    all_found = judging.sorted_findings(
-        [
-            evaluation.found,
-            sign_offs.changed_findings(standing),
-            newer_findings(known, evaluation, standing),
-        ]
-    )
-    found = all_found.frame()
-    piles = _with_state(piles, found, standing, rows)
+    signed = evaluation.compared(signs, lambda: _compared(folder, known, evaluation, seen))
+    parts = [
+        evaluation.found,
+        sign_offs.changed_findings(signed),
+        newer_findings(known, evaluation, signed),
+    ]
+    found = judging.sorted_findings(parts) if any(map(len, parts[1:])) else parts[0]
+    piles = _with_state(numbers.piles, found, signed, rows)
     rows = rows.beside([evidence_of.rows_of_sign_offs(known)])
     return Assessment(
         snapshot=known,
         measured=numbers,
         piles=piles,
         positions=states.position_states(piles),
-        found=all_found,
+        found=found,
         attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
         cited_rows=rows,
-        seen=seen,
+        seen_now=seen,
     )
 
 
 def _compared(
-    folder: Path, known: Snapshot, evaluation: Evaluation, seen: pd.DataFrame
-) -> pd.DataFrame:
-    """The sign-offs with whether each stands, what it is not compared on and what is newer."""
+    folder: Path, known: Snapshot, evaluation: Evaluation, seen: dict[str, tuple[str, str]]
+) -> Compared:
+    """The sign-offs with what has worsened, what each is not compared on and what is newer."""
     under = signed_under(folder, known, evaluation)
-    standing = sign_offs.standing_sign_offs(known.frame("sign_off"), seen, under.unjudged)
-    return standing.assign(newer=pd.Series(under.newer, index=standing.index, dtype=object))
+    now = {pile: text for pile, (text, _) in seen.items()}
+    return sign_offs.compared(known.rows("sign_off"), now, under.unjudged, under.newer)
 
 
-def _known(piles: pd.DataFrame, wanted: list[str]) -> list[str]:
-    held = set(piles["pile_id"].dropna())
-    return [pile for pile in wanted if pile in held]
+def _signed_piles(piles: pd.DataFrame, known: Snapshot) -> list[str]:
+    """The piles that somebody signed, in the order of the ledger."""
+    signed = known.rows("sign_off").used("subject")
+    held = set(piles["pile_id"].tolist()) if signed else ()
+    return [pile for pile in signed if pile in held]
 
 
 def _with_state(
-    piles: pd.DataFrame, found: pd.DataFrame, standing: pd.DataFrame, rows: CitedRows
+    piles: pd.DataFrame, found: Findings, signed: Compared, rows: CitedRows
 ) -> pd.DataFrame:
-    stands = standing[standing["stands"]].drop_duplicates("subject", keep="last")
-    outside = sign_offs.outside_sign_offs(found, stands)
-    asking = found.drop(index=outside.index)
+    """``piles`` with state, signed_by, signed_on and sign_off_note, in the order people count."""
+    outside = sign_offs.outside_sign_offs(found, signed)
+    ids = piles["pile_id"].tolist()
+    stands = signed.latest_standing
     state = states.pile_states(
-        _worst(piles, asking),
+        _worst(piles, found, outside),
         _orders(piles["stage"]),
         _orders(piles["last_stage"]),
-        piles["pile_id"].isin(stands["subject"]).to_numpy(),
+        np.array([pile in stands for pile in ids], dtype=bool),
         states.Served.of(piles),
     )
-    piles = piles.assign(state=states.state_words(state))
-    latest = standing.drop_duplicates("subject", keep="last").set_index("subject")
-    signed = latest.reindex(piles["pile_id"])
-    stood = latest.loc[latest["stands"], "entry_no"]
-    added = piles["pile_id"].isin(evidence_of.added_since(found, rows, stood)).to_numpy()
-    note = signed["changed"].fillna("").to_numpy(dtype=object)
-    changed = (note != "") & ~added
-    note[changed] = "changed since: " + note[changed]
-    note[added] = "added since"
-    words_of_kinds = sign_offs.kind_key(outside).map(sign_offs.key_in_words)
-    kinds = words_of_kinds.groupby(outside["pile_id"]).agg(_listed)
-    kinds = "not judged by this sign-off: " + kinds
-    newer = kinds.reindex(piles["pile_id"]).fillna("").to_numpy(dtype=object)
-    note += np.where((note != "") & (newer != ""), "; ", "") + newer
-    piles = piles.assign(
-        signed_by=signed["person"].to_numpy(),
-        signed_on=signed["signed_on"].to_numpy(),
-        sign_off_note=note,
+    latest = np.array([signed.latest.get(pile, -1) for pile in ids], dtype=np.int64)
+    persons = pd.array([*signed.persons, None], dtype="str")
+    notes = _sign_off_notes(found, signed, rows, outside)
+    order = _natural_order(piles)
+    return (
+        piles.take(order)
+        .reset_index(drop=True)
+        .assign(
+            state=states.state_words(state[order]),
+            signed_by=persons.take(latest[order]),
+            signed_on=np.append(signed.signed_on, np.datetime64("NaT", "us"))[latest[order]],
+            sign_off_note=pd.array([notes.get(ids[at], "") for at in order.tolist()], dtype="str"),
+        )
     )
-    return _natural(piles)
 
 
-def _orders(stages: pd.Series) -> states.Array:
-    return np.array([words.STAGE_ORDER.get(stage, -1) for stage in stages], dtype=np.int64)
-
-
-def _worst(piles: pd.DataFrame, found: pd.DataFrame) -> states.Array:
-    """Per pile the worst state that its findings ask for."""
-    rank = {
-        result: words.STATE_ORDER[state]
-        for result, state in words.RESULT_STATE.items()
-        if state is not None
+def _sign_off_notes(
+    found: Findings, signed: Compared, rows: CitedRows, outside: Mask
+) -> dict[str, str]:
+    """Per pile what there is to know of its last sign-off; ``outside``: findings not judged."""
+    changed, entries = signed.changed, signed.entry_no
+    stood = {pile: int(entries[at]) for pile, at in signed.latest.items() if not changed[at]}
+    added = evidence_of.added_since(found, rows, stood)
+    notes = {
+        pile: "added since" if pile in added else f"changed since: {changed[at]}"
+        for pile, at in signed.latest.items()
+        if pile in added or changed[at]
     }
-    ranks = np.array([rank.get(result, states.NO_STATE) for result in found["result"]])
-    place = {pile: at for at, pile in enumerate(piles["pile_id"])}
-    pile = np.array([place.get(pile, -1) for pile in found["pile_id"]], dtype=np.int64)
-    worst = np.full(len(piles), states.NO_STATE)
-    np.minimum.at(worst, pile[pile >= 0], ranks[pile >= 0])
-    return worst
+    kinds: dict[str, set[str]] = defaultdict(set)
+    left = found.where(outside)
+    codes, keys = sign_offs.kind_keys(left)
+    for pile, code in zip(left.text("pile_id"), codes.tolist(), strict=True):
+        kinds[pile].add(sign_offs.key_in_words(keys[code]))
+    for pile, of in kinds.items():
+        own = [notes[pile]] if pile in notes else []
+        listed = ", ".join(sorted(of))
+        notes[pile] = "; ".join([*own, f"not judged by this sign-off: {listed}"])
+    return notes
 
 
-def _listed(kinds: pd.Series) -> str:
-    return ", ".join(sorted(set(kinds)))
+def _orders(stages: pd.Series) -> Array:
+    return np.array([words.STAGE_ORDER.get(stage, -1) for stage in stages.tolist()], dtype=np.int64)
 
 
-def _natural(piles: pd.DataFrame) -> pd.DataFrame:
-    """Rows in the order people count: area, then numbers inside the text as numbers."""
-    text = piles["pile_id"].fillna(piles["position_id"])
-    padded = text.str.replace(r"\d+", lambda digits: digits.group().zfill(12), regex=True)
-    return piles.loc[padded.sort_values(kind="stable").index].reset_index(drop=True)
+def _worst(piles: pd.DataFrame, found: Findings, outside: Mask) -> Array:
+    """Per pile the worst state that its findings ask for, those ``outside`` apart."""
+    pile = found.codes("pile_id")
+    asks = np.flatnonzero((pile >= 0) & ~outside)
+    worst = np.full(len(found.texts("pile_id")) + 1, states.NO_STATE)
+    np.minimum.at(worst, pile[asks], states.ASKED[found.codes("result")[asks]])
+    code = {one: code for code, one in enumerate(found.texts("pile_id"))}
+    own: Array = worst[[code.get(one, -1) for one in piles["pile_id"].tolist()]]
+    return own
+
+
+def _natural_order(piles: pd.DataFrame) -> Array:
+    """Places of the rows in the order people count: numbers inside the text as numbers."""
+    texts = piles["pile_id"].fillna(piles["position_id"]).tolist()
+    padded = [_NUMBER.sub(_padded, text) if isinstance(text, str) else _LAST for text in texts]
+    found: Array = np.array(sorted(range(len(texts)), key=padded.__getitem__), dtype=np.int64)
+    return found
+
+
+_NUMBER = re.compile(r"\d+")
+_LAST = chr(0x10FFFF)  # behind every number
+
+
+def _padded(digits: re.Match[str]) -> str:
+    return digits.group().zfill(12)

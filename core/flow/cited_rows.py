@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from core.criteria.findings import Findings
 from core.records.current_rows import CurrentRows, joined_codes
 from core.subjects.tables import Links, Table
 
@@ -212,38 +213,47 @@ class CitedRows:
                 np.maximum.at(found, at[kept], values)
         return found
 
-    def frame(self, found: pd.DataFrame) -> pd.DataFrame:
-        """One row per finding and ledger row: finding (its index), subject, kind, record, place."""
+    def frame(self, found: Findings, places: Array) -> pd.DataFrame:
+        """One row per finding at ``places`` and ledger row: finding (its place), subject, kind,
+        record, entry_no, sheet and row_no.
+        """
         records, sheets = _Texts(), _Texts()
         parts = [np.empty((5, 0), dtype=np.int64)]
-        for measure, at, subjects, own in by_measure(found):
+        for measure, at, subjects, own in by_measure(found, places):
             every = self.rows(subjects.kind, measure)
             rows = [_coded(one, subjects, records, sheets) for one in every]
             if rows:
                 parts.append(_joined(at, own, np.concatenate(rows, axis=1)))
         finding, record, entry_no, sheet, row_no = np.concatenate(parts, axis=1)
         order = np.argsort(finding, kind="stable")
-        places = finding[order]
-        about = found[["subject", "kind"]].take(places).reset_index(drop=True)
-        about.insert(0, "finding", found.index.take(places))
-        return about.assign(
-            record=records.column(record[order]),
-            entry_no=_whole(entry_no[order]),
-            sheet=sheets.column(sheet[order]),
-            row_no=_whole(row_no[order]),
+        shown = found.take(finding[order])
+        return pd.DataFrame(
+            {
+                "finding": finding[order],
+                "subject": pd.Series(shown.text("subject"), dtype=object),
+                "kind": pd.Series(shown.text("kind"), dtype=object),
+                "record": records.column(record[order]),
+                "entry_no": _whole(entry_no[order]),
+                "sheet": sheets.column(sheet[order]),
+                "row_no": _whole(row_no[order]),
+            }
         )
 
 
-def by_measure(found: pd.DataFrame) -> Iterator[tuple[str, Array, Subjects, Array]]:
-    """Per measure and kind of subject: the places of its findings, and their subjects as codes."""
-    kinds, kind_texts = pd.factorize(found["subject_kind"])
-    measures, measure_texts = pd.factorize(found["measure"])
-    group = joined_codes([kinds, measures])
-    for one in np.unique(group[group >= 0]):
-        at = np.flatnonzero(group == one)
-        codes, texts = pd.factorize(found["subject"].iloc[at])
-        subjects = Subjects(kind_texts[kinds[at[0]]], list(texts))
-        yield measure_texts[measures[at[0]]], at, subjects, codes
+def by_measure(found: Findings, places: Array) -> Iterator[tuple[str, Array, Subjects, Array]]:
+    """Per measure and kind of subject of the findings at ``places``: the places of its findings,
+    and their subjects as codes.
+    """
+    kind, measure = (found.codes(name)[places] for name in ("subject_kind", "measure"))
+    kinds, measures, subjects = (
+        found.texts(name) for name in ("subject_kind", "measure", "subject")
+    )
+    group = measure.astype(np.int64) * len(kinds) + kind
+    for one in np.unique(group).tolist():
+        at = places[group == one]
+        distinct, own = np.unique(found.codes("subject")[at], return_inverse=True)
+        about = Subjects(kinds[one % len(kinds)], [subjects[code] for code in distinct.tolist()])
+        yield measures[one // len(kinds)], at, about, own
 
 
 class _Texts:

@@ -26,7 +26,7 @@ from core.flow.measuring.job import Job
 from core.flow.snapshot import Snapshot, load_snapshot
 from core.judge import due
 from core.judge import findings as judging
-from core.judge.sign_offs import kind_key, what_is_seen
+from core.judge.sign_offs import Compared, kind_keys, what_is_seen
 from core.judge.states import Dated
 
 
@@ -38,24 +38,18 @@ class Evaluation:
     cited_rows: CitedRows
     found: Findings
     _seen: dict[str, tuple[str, str]] = field(default_factory=dict, repr=False, compare=False)
-    _compared: dict[Hashable, pd.DataFrame] = field(default_factory=dict, repr=False, compare=False)
+    _compared: dict[Hashable, Compared] = field(default_factory=dict, repr=False, compare=False)
 
-    @property
-    def findings(self) -> pd.DataFrame:
-        """The findings as a frame."""
-        return self.found.frame()
-
-    def seen(self, piles: list[str]) -> pd.DataFrame:
-        """What a sign-off of each of ``piles`` sees, as of ``what_is_seen``; told once a pile."""
+    def seen(self, piles: list[str]) -> dict[str, tuple[str, str]]:
+        """What a sign-off of each of ``piles`` sees, with its digest; worked out once a pile."""
         new = [pile for pile in piles if pile not in self._seen]
         if new:
-            rows = what_is_seen(self.findings, self.numbers.piles, new)
-            pairs = zip(rows["seen"], rows["digest"], strict=True)
-            self._seen.update(zip(rows["pile_id"], pairs, strict=True))
-        texts = [(pile, *self._seen[pile]) for pile in piles]
-        return pd.DataFrame(texts, columns=pd.Index(["pile_id", "seen", "digest"]), dtype="str")
+            self._seen.update(
+                zip(new, what_is_seen(self.found, self.numbers.piles, new), strict=True)
+            )
+        return {pile: self._seen[pile] for pile in piles}
 
-    def compared(self, key: Hashable, make: Callable[[], pd.DataFrame]) -> pd.DataFrame:
+    def compared(self, key: Hashable, make: Callable[[], Compared]) -> Compared:
         """What came of comparing the sign-offs that ``key`` names, or ``make`` of it now."""
         if key not in self._compared:
             self._compared.clear()
@@ -64,25 +58,25 @@ class Evaluation:
 
     @cached_property
     def measures_of(self) -> dict[str, frozenset[str]]:
-        """Names under which the rows behind each kind of finding (``kind_key``) are cited."""
-        found = self.findings[self.findings["subject_kind"].eq("pile")]
-        return _sets(kind_key(found), found["measure"])
+        """Names under which the rows behind each kind of finding (``kind_keys``) are cited."""
+        found = self.found.where(self.found.is_text("subject_kind", "pile"))
+        (codes, keys), names = kind_keys(found), found.texts("measure")
+        pairs = np.unique(codes.astype(np.int64) * len(names) + found.codes("measure"))
+        named: dict[str, set[str]] = defaultdict(set)
+        for pair in pairs.tolist():
+            named[keys[pair // len(names)]].add(names[pair % len(names)])
+        return {key: frozenset(of) for key, of in named.items()}
 
     @cached_property
     def waiting(self) -> dict[str, tuple[tuple[str, frozenset[str]], ...]]:
         """Per pile the kinds of finding that wait for parameters of project.toml, with these."""
-        found = self.findings[self.findings["parameter"].ne("")]
+        found = self.found.where(~self.found.is_text("parameter", ""))
         waits: dict[str, list[tuple[str, frozenset[str]]]] = defaultdict(list)
-        rows = zip(found["pile_id"], kind_key(found), found["parameter"], strict=True)
+        codes, keys = kind_keys(found)
+        rows = zip(found.text("pile_id"), codes.tolist(), found.text("parameter"), strict=True)
         for pile, kind, parameters in rows:
-            waits[pile].append((kind, frozenset(parameters.split(", "))))
+            waits[pile].append((keys[kind], frozenset(parameters.split(", "))))
         return {pile: tuple(kinds) for pile, kinds in waits.items()}
-
-
-def _sets(of: pd.Series, values: pd.Series) -> dict[str, frozenset[str]]:
-    """Per text of ``of`` the distinct ``values`` beside it."""
-    pairs = pd.DataFrame({"of": of, "value": values}).drop_duplicates()
-    return {str(name): frozenset(part) for name, part in pairs.groupby("of")["value"]}
 
 
 def load_and_evaluate(folder: Path, as_of: int | date | None) -> tuple[Snapshot, Evaluation]:

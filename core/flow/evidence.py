@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache, partial
 
 import numpy as np
@@ -10,6 +11,7 @@ import pandas as pd
 from core import records
 from core.compute.selection import grout_placements, readings_without_run, schedule_in_force
 from core.criteria import FINDING_KINDS
+from core.criteria.findings import Findings
 from core.flow.cited_rows import PLACE, Cited, CitedRows, Subjects, of_frame, of_rows, of_table
 from core.flow.measuring import Measured
 from core.flow.measuring.steel import Steel
@@ -61,17 +63,21 @@ def rows_of_sign_offs(known: Snapshot) -> Cited:
     return of_rows("sign_off", ["sign_off"], lambda: known.rows("sign_off"), subject="subject")
 
 
-def added_since(found: pd.DataFrame, cited_rows: CitedRows, signed: pd.Series) -> set[str]:
+def added_since(found: Findings, cited_rows: CitedRows, signed: Mapping[str, int]) -> set[str]:
     """Piles of which a finding rests on a row newer than their entry in ``signed``, by pile."""
-    subjects = Subjects("pile", signed.index.to_list())
-    signed_no = signed.to_numpy(dtype=np.int64)
-    own = found[found["subject_kind"].eq("pile") & found["subject"].isin(signed.index)]
-    newer = np.zeros(len(signed_no), dtype=bool)
-    for measure, named in own.groupby("measure")["subject"]:
-        at = subjects.codes(named)
-        newest = cited_rows.newest(str(measure), subjects, since=int(signed_no.min()))
-        newer[at] |= newest[at] > signed_no[at]
-    return set(signed.index[newer])
+    if not signed:
+        return set()
+    entries = np.array(list(signed.values()), dtype=np.int64)
+    subjects, first = Subjects("pile", list(signed)), int(entries.min())
+    own = subjects.codes(found.texts("pile_id"))  # per code of a pile
+    pile = np.append(own, -1)[found.codes("pile_id")]
+    measure, measures = found.codes("measure"), found.texts("measure")
+    newer = np.zeros(len(entries), dtype=bool)
+    for one in np.unique(measure[pile >= 0]).tolist():
+        at = pile[(pile >= 0) & (measure == one)]
+        newest = cited_rows.newest(measures[one], subjects, since=first)
+        newer[at] |= newest[at] > entries[at]
+    return {subjects.texts[place] for place in np.flatnonzero(newer).tolist()}
 
 
 def _rows_of_steel(steel: Steel) -> list[Cited]:

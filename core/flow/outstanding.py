@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
 from core import words
-from core.flow.cited_rows import NEVER, Array, CitedRows, by_measure, entry_worth
+from core.criteria.columns import Array, Days
+from core.criteria.findings import Findings
+from core.flow.cited_rows import NEVER, CitedRows, by_measure, entry_worth
 from core.flow.snapshot import Snapshot
 from core.judge.outstanding import outstanding_items
 
+_NAT = np.datetime64("NaT", "us")
+
 
 def items_of(
-    found: pd.DataFrame,
+    found: Findings,
     piles: pd.DataFrame,
     cited_rows: CitedRows,
     runs: pd.DataFrame,
@@ -23,42 +29,60 @@ def items_of(
     Replaced piles are left out: about them nobody has to do anything. So are findings that wait
     for a parameter of project.toml: its criteria set has one item for them all.
     """
-    replaced = piles.loc[piles["state"].eq("replaced"), "pile_id"]
-    needed = found[found["result"].isin(words.OPEN_RESULTS) & ~found["pile_id"].isin(replaced)]
-    needed = needed[needed["parameter"].eq("")]
-    on = pd.Timestamp(known.on)
-    entered = newest_entries(needed, cited_rows, entry_worth(known.entered_on, on))
-    return outstanding_items(needed, _subjects(piles, runs), entered, on)
+    is_open = found.is_text("result", *words.OPEN_RESULTS) & found.is_text("parameter", "")
+    needed = found.where(is_open & ~_of_replaced(found, piles))
+    on = np.datetime64(known.on, "us")
+    entered = newest_entries(needed, cited_rows, entry_worth(known.entered_on, pd.Timestamp(on)))
+    area, worked_on = _about(needed, piles, runs)
+    return outstanding_items(needed, area, worked_on, entered, on)
 
 
-def newest_entries(found: pd.DataFrame, cited_rows: CitedRows, worth: Array) -> Array:
+def newest_entries(found: Findings, cited_rows: CitedRows, worth: Array) -> Days:
     """Per finding the day on which the newest row of its evidence was entered; NaT for none.
 
     ``worth``: the day of each entry that counts, as of ``entry_worth``.
     """
     newest = np.full(len(found), NEVER)
-    for measure, at, subjects, codes in by_measure(found):
-        newest[at] = cited_rows.newest(measure, subjects, worth)[codes]
+    for measure, at, subjects, own in by_measure(found, np.arange(len(found))):
+        newest[at] = cited_rows.newest(measure, subjects, worth)[own]
     return newest.view("datetime64[us]")
 
 
-def _subjects(piles: pd.DataFrame, runs: pd.DataFrame) -> pd.DataFrame:
-    """One row per pile, position and instrument: its area and the last day of work with it."""
-    worked = runs["ended_on"].fillna(runs["run_on"])
-    of_pile = piles.dropna(subset=["pile_id"])
-    parts = [
-        _part("pile", of_pile["pile_id"], of_pile["area"], worked.groupby(runs["pile_id"]).max()),
-        _part("position", piles["position_id"], piles["area"]),
-    ]
-    used = worked.groupby(runs["instrument_id"]).max()
-    parts.append(_part("instrument", used.index.to_series(), None, used))
-    return pd.concat(parts, ignore_index=True).drop_duplicates(["subject_kind", "subject"])
+def _of_replaced(found: Findings, piles: pd.DataFrame) -> Array:
+    gone = set(piles["pile_id"].to_numpy(dtype=object)[piles["state"].eq("replaced").to_numpy()])
+    of_pile = np.array([*(pile in gone for pile in found.texts("pile_id")), False])
+    mask: Array = of_pile[found.codes("pile_id")]
+    return mask
 
 
-def _part(
-    kind: str, subject: pd.Series, area: pd.Series | None, worked: pd.Series | None = None
-) -> pd.DataFrame:
-    frame = pd.DataFrame({"subject": subject, "area": area}).astype("str")
-    days = pd.Series(dtype="datetime64[us]") if worked is None else worked
-    worked_on = days.reindex(frame["subject"]).to_numpy(dtype="datetime64[us]")
-    return frame.assign(subject_kind=kind, worked_on=worked_on)
+def _about(found: Findings, piles: pd.DataFrame, runs: pd.DataFrame) -> tuple[Array, Days]:
+    """Per finding the area of its subject and the last day of work with it; None and NaT for
+    none. Piles, positions and instruments have them.
+    """
+    area = np.full(len(found), None, dtype=object)
+    worked_on = np.full(len(found), _NAT)
+    areas = piles["area"].astype(object).where(piles["area"].notna(), None).tolist()
+    subject, texts = found.codes("subject"), found.texts("subject")
+    for kind, keys in (("pile", "pile_id"), ("position", "position_id")):
+        at = np.flatnonzero(found.is_text("subject_kind", kind))
+        if len(at):
+            pairs = zip(reversed(piles[keys].tolist()), reversed(areas), strict=True)
+            area_of = dict(pairs)  # of several rows the first
+            area[at] = [area_of.get(texts[code]) for code in subject[at].tolist()]
+    for kind, keys in (("pile", "pile_id"), ("instrument", "instrument_id")):
+        at = np.flatnonzero(found.is_text("subject_kind", kind))
+        if len(at):
+            worked_on[at] = _last_day(texts, runs, keys)[subject[at]]
+    return area, worked_on
+
+
+def _last_day(texts: Sequence[str], runs: pd.DataFrame, name: str) -> Days:
+    """Last day of the runs of each of ``texts``, numbers as the column ``name`` has them."""
+    ended, begun = (runs[day].to_numpy(dtype="datetime64[us]") for day in ("ended_on", "run_on"))
+    worked = np.where(np.isnat(ended), begun, ended)
+    place = {text: at for at, text in enumerate(texts)}
+    own = np.array([place.get(text, -1) for text in runs[name].tolist()], dtype=np.int64)
+    kept = (own >= 0) & ~np.isnat(worked)
+    last = np.full(len(texts), NEVER)
+    np.maximum.at(last, own[kept], worked[kept].astype(np.int64))
+    return last.view("datetime64[us]")

@@ -19,6 +19,7 @@ import pandas as pd
 from core import criteria
 from core import project as settings
 from core.compute.selection import schedule_in_force
+from core.criteria.columns import Array
 from core.criteria.findings import Findings, no_findings, other_findings
 from core.criteria.piles import CRITERION_NEWER, JUDGED_COLUMNS
 from core.criteria.settings import CRITERION_NOT_SET
@@ -26,7 +27,7 @@ from core.errors import ProjectError
 from core.flow.cited_rows import CitedRows, Subjects
 from core.flow.evaluation import Evaluation
 from core.flow.snapshot import Snapshot
-from core.judge.sign_offs import JUDGED_BY_ALL, Unjudged, edition, loads_as_seen
+from core.judge.sign_offs import JUDGED_BY_ALL, Compared, Unjudged, edition, loads_as_seen
 from core.project import Project
 from core.project.unsaid import same_values, unsaid
 from core.store import Ledger
@@ -48,12 +49,10 @@ class SignedUnder:
 
 def signed_under(folder: Path, known: Snapshot, evaluation: Evaluation) -> SignedUnder:
     """What the sign-offs of ``known`` were judged by."""
-    signed = known.frame("sign_off")
-    editions = edition(signed["seen"])
-    number = len(signed)
+    number = len(known.rows("sign_off"))
     under = SignedUnder([JUDGED_BY_ALL] * number, [_NONE] * number)
-    earlier = _earlier(known, evaluation, signed.assign(edition=editions))
-    if earlier.empty:
+    earlier = _earlier(known, evaluation)
+    if earlier is None:
         return under
     with Ledger(folder).read() as reader:
         written = reader.last_written(known.entry)
@@ -137,26 +136,43 @@ def _unset(newer: frozenset[str]) -> frozenset[str]:
     return frozenset(f"{CRITERION_NOT_SET.id}: {name}" for name in newer)
 
 
-def _earlier(known: Snapshot, evaluation: Evaluation, signed: pd.DataFrame) -> pd.DataFrame:
+def _earlier(known: Snapshot, evaluation: Evaluation) -> pd.DataFrame | None:
     """Sign-offs of an earlier edition, and those whose settings lack a criterion of now.
 
-    With their pile's place, settings and day, by row number.
+    With their pile's place, settings and day, by row number; None where there is no such one.
     """
-    piles = evaluation.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
-    old = signed.reset_index(drop=True)
-    old = old[old["subject"].isin(piles.index)]
-    own = piles.loc[old["subject"], ["position_id", "pile_type"]].fillna("").set_axis(old.index)
-    old = old[["subject", "entry_no", "signed_on", "edition"]].join(own)
-    entries = np.array(sorted(known.settings_texts), dtype=int)
-    at = np.searchsorted(entries, old["entry_no"].to_numpy(dtype=int), side="right") - 1
-    old["settings_no"], old["as_of"] = np.append(entries, 0)[at], old["entry_no"]
-    texts = {number: known.settings_texts.get(number) for number in set(old["settings_no"])}
-    pairs = old[["settings_no", "pile_type"]].drop_duplicates().itertuples(index=False)
-    lacking = {(number, mark) for number, mark in pairs if _still_unsaid(texts[number], mark)}
-    lacks = [pair in lacking for pair in zip(old["settings_no"], old["pile_type"], strict=True)]
-    old = old[old["edition"].lt(criteria.EDITION) | np.array(lacks, dtype=bool)]
-    days = old["settings_no"].map({number: _judged_on(text) for number, text in texts.items()})
-    return old.assign(on_day=pd.to_datetime(days).fillna(old["signed_on"]))
+    rows, piles = known.rows("sign_off"), evaluation.numbers.piles
+    place = {pile: at for at, pile in enumerate(piles["pile_id"].tolist())}
+    home = np.array([place.get(pile, -1) for pile in rows.texts("subject")], dtype=np.int64)
+    at = home[rows.codes("subject")] if len(rows) else home
+    editions = np.array([edition(text) for text in rows.texts("seen")], dtype=np.int64)
+    types = piles["pile_type"].fillna("").to_numpy(dtype=object)[at]
+    settings_no = _settings_no(known, rows.values("entry_no"))
+    pairs = list(zip(settings_no.tolist(), types.tolist(), strict=True))
+    texts = known.settings_texts
+    lacking = {(no, mark) for no, mark in set(pairs) if _still_unsaid(texts.get(no), mark)}
+    lacks = np.array([pair in lacking for pair in pairs], dtype=bool)
+    is_old = editions[rows.codes("seen")] < criteria.EDITION if len(rows) else lacks
+    kept = np.flatnonzero((at >= 0) & (is_old | lacks))
+    if not len(kept):
+        return None
+    old = rows.only(["subject", "entry_no", "signed_on"]).take(kept).frame().set_axis(kept)
+    days = [_judged_on(texts.get(no)) for no in settings_no[kept].tolist()]
+    return old.assign(
+        edition=editions[rows.codes("seen")][kept],
+        position_id=piles["position_id"].fillna("").to_numpy(dtype=object)[at[kept]],
+        pile_type=types[kept],
+        settings_no=settings_no[kept],
+        as_of=old["entry_no"],
+        on_day=pd.Series(days, kept, dtype="datetime64[us]").fillna(old["signed_on"]),
+    )
+
+
+def _settings_no(known: Snapshot, entries: Array) -> Array:
+    """The settings entry in force at each entry; 0 where there was none yet."""
+    recorded = np.array(sorted(known.settings_texts), dtype=np.int64)
+    found: Array = np.append(recorded, 0)[np.searchsorted(recorded, entries, side="right") - 1]
+    return found
 
 
 def _judged_on(text: str | None) -> pd.Timestamp | None:
@@ -229,21 +245,24 @@ def _unjudged_kinds(
     return frozenset(kinds)
 
 
-def newer_findings(known: Snapshot, evaluation: Evaluation, standing: pd.DataFrame) -> Findings:
+def newer_findings(known: Snapshot, evaluation: Evaluation, signed: Compared) -> Findings:
     """One *noted* finding per criteria set and criterion or parameter newer than sign-offs.
 
-    ``standing``: sign-offs with stands and newer. It goes when the settings that are recorded say
-    something of it.
+    It goes when the settings that are recorded say something of it.
     """
-    piles = evaluation.numbers.piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    kept = [at for at, newer in enumerate(signed.newer) if newer and not signed.changed[at]]
+    if not kept:
+        return no_findings()
+    piles = evaluation.numbers.piles
+    mark_of = dict(zip(piles["pile_id"], piles["pile_type"], strict=True))
     recorded = known.settings_texts[max(known.settings_texts)] if known.settings_texts else None
     types = known.project.tables.types
     counted: dict[tuple[str, str], set[str]] = defaultdict(set)
-    kept = standing[standing["stands"] & standing["newer"].map(bool).astype(bool)]
-    for pile, newer in zip(kept["subject"], kept["newer"], strict=True):
-        mark = piles.loc[pile, "pile_type"]
+    for at in kept:
+        pile = signed.subjects[at]
+        mark = mark_of[pile]
         if mark in types:
-            for key in newer & _still_unsaid(recorded, mark):
+            for key in signed.newer[at] & _still_unsaid(recorded, mark):
                 counted[types[mark].criteria, key].add(pile)
     if not counted:
         return no_findings()

@@ -36,9 +36,10 @@ def accept(folder: Path, piles: Sequence[str], by: str, note: str) -> int:
     wanted = list(dict.fromkeys(piles))
     _refuse_while_unsettled(assessment, wanted)
     _refuse_unless_met(assessment, wanted)
-    seen = what_is_seen(assessment.findings, assessment.piles, wanted)
+    seen = what_is_seen(assessment.found, assessment.piles, wanted)
     today = datetime.now(project.tables.project.timezone).date()
-    frame = seen.rename(columns={"pile_id": "subject"}).assign(
+    frame = pd.DataFrame(seen, columns=pd.Index(["seen", "digest"]), dtype="str").assign(
+        subject=pd.array(wanted, dtype="str"),
         role=roles[0],
         person=person.name,
         signed_on=pd.Timestamp(today),
@@ -66,12 +67,12 @@ def _refuse_while_unsettled(assessment: Assessment, wanted: list[str]) -> None:
     if unknown:
         raise WrongUse(f"No such pile: {', '.join(unknown)}.")
     sets = set(marks[wanted].map(assessment.project.criteria_sets()))
-    found = assessment.findings
-    open_ = found[found["finding"].eq(CRITERION_NEWER.id) & found["subject"].isin(sets)]
-    if len(open_):
+    found = assessment.found
+    open_ = found.is_text("finding", CRITERION_NEWER.id) & found.is_text("subject", *sets)
+    if open_.any():
         raise Refused(
-            f"{'; '.join(open_['note'])}. Set each in project.toml or declare it not required, "
-            "then record the settings with: pilewright record-settings"
+            f"{'; '.join(found.where(open_).text('note'))}. Set each in project.toml or declare it "
+            "not required, then record the settings with: pilewright record-settings"
         )
 
 

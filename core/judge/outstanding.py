@@ -5,26 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
-from pandas.api.types import is_numeric_dtype
 
 from core import words
 from core.criteria import BLOCKS, FINDING, OWNERS
+from core.criteria.columns import Array, Days
+from core.criteria.findings import Findings
+from core.records.current_rows import joined_codes
 
-OF_FINDING = (
-    "kind",
-    "subject",
-    "subject_kind",
-    "result",
-    "measured",
-    "limit_value",
-    "sense",
-    "unit_column",
-    "clause",
-    "note",
-    "item",
-)
 ITEM_COLUMNS = (
     "kind",
     "subject",
@@ -45,74 +33,78 @@ ITEM_COLUMNS = (
     "piles",
 )
 SHARED = "case"  # subject_kind of an item that several piles share
-COMMON = ("measured", "limit_value", "sense", "unit_column", "clause")
+COMMON_NUMBERS = ("measured", "limit_value")
+TEXTS = ("kind", "subject", "subject_kind", "result", "sense", "unit_column", "clause", "note")
+COMMON_TEXTS = ("sense", "unit_column", "clause")
 MOST_NAMED = 12  # piles that the note of a shared item names
 
-Days = npt.NDArray[np.datetime64]
 LATE_RESULTS = ("no evidence", "waiting")  # a record or a result is still to come
 
 
 def outstanding_items(
-    findings: pd.DataFrame, subjects: pd.DataFrame, entered: Days, on: pd.Timestamp
+    found: Findings, area: Array, worked_on: Days, entered: Days, on: np.datetime64
 ) -> pd.DataFrame:
     """One row per open finding or shared item, worst result first and the oldest of each first.
 
     Findings of the same kind, result and ``item`` are one row of which ``item`` is the subject;
     ``piles`` lists the piles that an item concerns.
 
-    ``subjects``: subject_kind, subject, area and worked_on, the last day of work; ``entered``: per
-    finding the day on which the newest row of its evidence was entered, up to ``on``.
+    Per finding: ``area`` of its subject, None for none; ``worked_on``, the last day of work with
+    it; ``entered``, the day on which the newest row of its evidence was entered, up to ``on``.
     """
-    is_open = findings["result"].isin(words.OPEN_RESULTS).to_numpy()
-    open_, entered = findings[is_open], entered[is_open]
-    kind = open_["finding"].map(FINDING)
-    keys = ["subject_kind", "subject"]
-    place = open_[keys].merge(subjects, on=keys, how="left").set_axis(open_.index)
-    items = open_[list(OF_FINDING)].assign(
-        area=place["area"],
-        blocks=[item.blocks for item in kind],
-        owner=[item.owner for item in kind],
-        clears=[item.clears for item in kind],
-        due=open_["due_on"],
-        age_days=_age(open_["due_on"], place["worked_on"], entered, on),
-        piles=_own_pile(open_),
-    )
-    return _worst_first(_with_shared(items))[list(ITEM_COLUMNS)].reset_index(drop=True)
+    at = np.flatnonzero(found.is_text("result", *words.OPEN_RESULTS))
+    found = found.take(at)
+    subjects, of_pile = found.text("subject"), found.is_text("subject_kind", "pile").tolist()
+    piles = np.empty(len(at), dtype=object)
+    piles[:] = [(one,) if is_pile else () for one, is_pile in zip(subjects, of_pile, strict=True)]
+    columns = {
+        **{name: found.text(name) for name in TEXTS},
+        **{name: found.values(name).copy() for name in COMMON_NUMBERS},
+        "area": area[at],
+        "due": found.values("due_on").copy(),
+        "age_days": _age(found.values("due_on"), worked_on[at], entered[at], on),
+        "piles": piles,
+    }
+    groups = _sharing(found)
+    for group in groups:
+        _share(columns, group, found.text("item")[group[0]])
+    alone = np.flatnonzero(found.is_text("item", ""))
+    kept = np.sort(np.concatenate([alone, [group[0] for group in groups]]).astype(np.int64))
+    kept = kept[_worst_first(found.codes("result"), columns, kept)]
+    return _frame({name: values[kept] for name, values in columns.items()}, found.take(kept))
 
 
-def _own_pile(findings: pd.DataFrame) -> pd.Series:
-    """The pile that each finding is about, as a tuple of one; empty where it is about none."""
-    pairs = zip(findings["subject"], findings["subject_kind"], strict=True)
-    own = [(subject,) if kind == "pile" else () for subject, kind in pairs]
-    return pd.Series(own, index=findings.index, dtype=object)
+def _sharing(found: Findings) -> list[Array]:
+    """Places of the findings that share an item, one array for each item."""
+    at = np.flatnonzero(~found.is_text("item", ""))
+    key = joined_codes([found.codes(name)[at] for name in ("finding", "result", "item")])
+    order = np.argsort(key, kind="stable")
+    ends = np.flatnonzero(np.diff(key[order])) + 1
+    return np.split(at[order], ends) if len(at) else []
 
 
-def _with_shared(items: pd.DataFrame) -> pd.DataFrame:
-    """``items`` with one row in place of those that share an item, where the first of them was."""
-    shared = items["item"].notna() & items["item"].ne("")
-    if not shared.any():
-        return items
-    groups = items[shared].groupby(["kind", "result", "item"], sort=False)
-    rows = pd.concat([_one(group) for _, group in groups])
-    return pd.concat([items[~shared], rows.astype(items.dtypes)]).sort_index()
+def _share(columns: dict[str, Array], group: Array, item: str) -> None:
+    """Make the first of the findings that share an item the row for all of them.
 
-
-def _one(group: pd.DataFrame) -> pd.DataFrame:
-    """One row for findings that share an item; what they do not have in common is left out."""
-    row = group.head(1).copy()
-    shared_by = row["item"].item()
-    piles = tuple(dict.fromkeys(pile for named in group["piles"] for pile in named))
-    areas = sorted(set(group["area"].dropna()))
-    for name in COMMON:
-        if group[name].nunique(dropna=False) > 1:
-            row[name] = np.nan if is_numeric_dtype(row[name]) else ""
-    notes = [note for note in group["note"].drop_duplicates() if note not in ("", shared_by)]
-    row["subject"], row["subject_kind"] = row["item"], SHARED
-    row["area"] = ", ".join(areas) if areas else None
-    row["note"] = "; ".join([*notes[:1], _concerned(piles)])
-    row["due"], row["age_days"] = group["due"].min(), group["age_days"].max()
-    row["piles"] = [piles]
-    return row
+    What they do not have in common is left out.
+    """
+    first = group[0]
+    piles = tuple(dict.fromkeys(pile for named in columns["piles"][group] for pile in named))
+    areas = sorted({area for area in columns["area"][group] if area is not None})
+    for name in COMMON_NUMBERS:
+        values = columns[name][group]
+        if np.any((values != values[0]) & ~(np.isnan(values) & np.isnan(values[0]))):
+            columns[name][first] = np.nan
+    for name in COMMON_TEXTS:
+        if len(set(columns[name][group])) > 1:
+            columns[name][first] = ""
+    notes = [note for note in columns["note"][group] if note not in ("", item)]
+    columns["subject"][first], columns["subject_kind"][first] = item, SHARED
+    columns["area"][first] = ", ".join(areas) if areas else None
+    columns["note"][first] = "; ".join([*notes[:1], _concerned(piles)])
+    columns["due"][first] = np.fmin.reduce(columns["due"][group])
+    columns["age_days"][first] = np.fmax.reduce(columns["age_days"][group])
+    columns["piles"][first] = piles
 
 
 def _concerned(piles: tuple[str, ...]) -> str:
@@ -121,22 +113,42 @@ def _concerned(piles: tuple[str, ...]) -> str:
     return f"{number}: {named}" + (", …" if len(piles) > MOST_NAMED else "")
 
 
-def _age(due_on: pd.Series, worked_on: pd.Series, entered: Days, on: pd.Timestamp) -> pd.Series:
-    """Days since the later of the due day and the newest entry among the evidence.
+def _age(due_on: Days, worked_on: Days, entered: Days, on: np.datetime64) -> Array:
+    """Days since the later of the due day and the newest entry among the evidence, NaN unknown.
 
     With neither, days since the last day of work.
     """
-    due = due_on.to_numpy(dtype="datetime64[us]")
-    since = pd.Series(np.fmax(due, entered), due_on.index)
-    age: pd.Series = (on - since.fillna(worked_on)).dt.days.clip(lower=0).astype("Int64")
+    since = np.fmax(due_on, entered)
+    since = np.where(np.isnat(since), worked_on, since)
+    age, known = np.full(len(since), np.nan), ~np.isnat(since)
+    late: Array = on - since[known]
+    age[known] = np.maximum(late // np.timedelta64(1, "D"), 0)
     return age
 
 
-def _worst_first(items: pd.DataFrame) -> pd.DataFrame:
-    rank = {word: place for place, word in enumerate(words.RESULTS)}
-    keys = pd.DataFrame({"rank": items["result"].map(rank), "age": -items["age_days"]})
-    keys["subject"] = pd.factorize(items["subject"])[0]  # one pile's items stand together
-    return items.loc[keys.sort_values(["rank", "age", "subject"], kind="stable").index]
+def _worst_first(result: Array, columns: dict[str, Array], kept: Array) -> Array:
+    """The order of the rows ``kept``; the items of one pile stand together."""
+    subject = pd.factorize(columns["subject"][kept])[0]
+    found: Array = np.lexsort((subject, -columns["age_days"][kept], result[kept]))
+    return found
+
+
+def _frame(columns: dict[str, Array], found: Findings) -> pd.DataFrame:
+    """The items as a frame; ``found``: row by row the finding that each is made of."""
+    kinds = [FINDING[one] for one in found.text("finding")]
+    age = columns["age_days"]
+    frame = {name: pd.Series(columns[name], dtype=object) for name in (*TEXTS, "piles")}
+    frame |= {name: pd.Series(columns[name]) for name in (*COMMON_NUMBERS, "due")}
+    frame |= {
+        "area": pd.Series(columns["area"], dtype="str"),
+        "blocks": pd.Series([kind.blocks for kind in kinds], dtype="str"),
+        "owner": pd.Series([kind.owner for kind in kinds], dtype="str"),
+        "clears": pd.Series([kind.clears for kind in kinds], dtype="str"),
+        "age_days": pd.Series(
+            pd.arrays.IntegerArray(np.nan_to_num(age).astype(np.int64), np.isnan(age))
+        ),
+    }
+    return pd.DataFrame({name: frame[name] for name in ITEM_COLUMNS})
 
 
 @dataclass(frozen=True)

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property
 from itertools import repeat
 from math import isnan
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from core import records, words
 from core.criteria import EDITION, FINDING
+from core.criteria.columns import Array, Mask
 from core.criteria.earlier_words import id_of
 from core.criteria.findings import Findings, other_findings
 from core.criteria.piles import SIGN_OFF_CHANGED
 from core.criteria.settings import CRITERION_NOT_SET
+from core.records.current_rows import CurrentRows
 
 MISSING = "not recorded"
 UNSEEN = ("noted", "not yet due", "not required")  # results of which nothing rests on a number
@@ -31,7 +33,7 @@ LOAD_WORDS = {
     "load_basis": "load basis",
     "load_nature": "nature of the load",
 }
-_EDITION = r'^\{"edition":(\d+),'
+_EDITION = re.compile(r'\{"edition":(\d+),')
 
 
 @dataclass(frozen=True)
@@ -55,10 +57,16 @@ class Unjudged:
 JUDGED_BY_ALL = Unjudged()
 
 
-def kind_key(findings: pd.DataFrame) -> pd.Series:
-    """Id of the kind of each finding; *criterion not set* with its criterion."""
-    unset = findings["finding"].eq(CRITERION_NOT_SET.id)
-    return findings["finding"].where(~unset, findings["finding"] + ": " + findings["part"])
+def kind_keys(found: Findings) -> tuple[Array, list[str]]:
+    """Per finding the place of the key of its kind, and the keys: ids of kinds, and *criterion not
+    set* with its criterion.
+    """
+    keys, codes = list(found.texts("finding")), found.codes("finding")
+    unset = found.is_text("finding", CRITERION_NOT_SET.id)
+    if unset.any():
+        codes = np.where(unset, len(keys) + found.codes("part"), codes)
+        keys += [f"{CRITERION_NOT_SET.id}: {part}" for part in found.texts("part")]
+    return codes, keys
 
 
 def key_in_words(key: str) -> str:
@@ -67,109 +75,184 @@ def key_in_words(key: str) -> str:
     return (FINDING[kind].word if kind in FINDING else kind) + colon + part
 
 
-def edition(seen: pd.Series) -> pd.Series:
-    """Edition of the finding kinds by which each sign-off was judged; 1 where it names none."""
-    return seen.str.extract(_EDITION, expand=False).astype("Int64").fillna(1).astype(int)
+def edition(seen: str) -> int:
+    """Edition of the finding kinds by which a sign-off was judged; 1 where it names none."""
+    found = _EDITION.match(seen)
+    return int(found[1]) if found else 1
 
 
 def what_is_seen(
-    findings: pd.DataFrame, measures: pd.DataFrame, pile_ids: list[str]
-) -> pd.DataFrame:
-    """One row per pile: pile_id, seen (canonical JSON) and digest.
+    found: Findings, measures: pd.DataFrame, pile_ids: list[str]
+) -> list[tuple[str, str]]:
+    """What a sign-off of each of ``pile_ids`` sees (canonical JSON), with its digest.
 
     Seen are the position and type, design loads, measured values, limits and results, in store
     units at the precision of ``records.MEASURES``; file names, entries and notes are not. A
     finding is its id, result, measured value, limit, sense and the column that names its unit.
     """
-    results = _results(findings[findings["pile_id"].isin(pile_ids)], pile_ids)
-    piles = measures.set_index("pile_id").loc[pile_ids]
-    numbers = _numbers(piles)
-    places = piles[list(PLACE)].fillna("").to_dict("records")
-    rows = zip(pile_ids, numbers, places, loads_as_seen(piles), strict=True)
+    results = _results(found, pile_ids)
+    place = {pile: at for at, pile in enumerate(measures["pile_id"].tolist())}
+    at = np.array([place[pile] for pile in pile_ids], dtype=np.int64)
+    numbers = _numbers(measures, at)
+    where = [measures[name].iloc[at].fillna("").tolist() for name in PLACE]
+    places = [dict(zip(PLACE, row, strict=True)) for row in zip(*where, strict=True)]
+    loads = loads_as_seen(measures[list(LOADS)].iloc[at])
     seen = [
         json.dumps(
-            {"edition": EDITION, "findings": results[pile], "loads": loads,
-             "measures": values, "pile": place},
+            {"edition": EDITION, "findings": own, "loads": load, "measures": values, "pile": pile},
             ensure_ascii=False, sort_keys=True, separators=(",", ":"),
         )
-        for pile, values, place, loads in rows
+        for own, values, pile, load in zip(results, numbers, places, loads, strict=True)
     ]  # fmt: skip
-    digests = [hashlib.sha256(text.encode()).hexdigest() for text in seen]
-    return pd.DataFrame({"pile_id": pile_ids, "seen": seen, "digest": digests}, dtype="str")
+    return [(text, hashlib.sha256(text.encode()).hexdigest()) for text in seen]
 
 
 def loads_as_seen(rows: pd.DataFrame) -> list[dict[str, str]]:
     """Per row of a schedule its design loads as a sign-off keeps them."""
-    numbers = [_printed(rows[name], repeat(1, len(rows))) for name in LOADS[:2]]
+    numbers = [_printed(_floats(rows[name]), repeat(1, len(rows))) for name in LOADS[:2]]
     texts = [rows[name].fillna("").tolist() for name in LOADS[2:]]
     return [dict(zip(LOADS, row, strict=True)) for row in zip(*numbers, *texts, strict=True)]
 
 
-def _results(findings: pd.DataFrame, pile_ids: list[str]) -> dict[str, list[list[str]]]:
+def _results(found: Findings, pile_ids: list[str]) -> list[list[list[str]]]:
     """Per pile what a sign-off keeps of each finding seen, by kind."""
-    decided = findings[~findings["result"].isin(UNSEEN)]
-    decided = decided.sort_values(["pile_id", "finding", "subject"], kind="stable")
-    decimals = [_decimals(unit) for unit in decided["unit_column"]]
-    told = zip(
-        kind_key(decided),
-        decided["result"],
-        _printed(decided["measured"], decimals),
-        _printed(decided["limit_value"], decimals),
-        decided["sense"],
-        decided["unit_column"],
+    place = {pile: at for at, pile in enumerate(pile_ids)}
+    piles = np.array([*(place.get(pile, -1) for pile in found.texts("pile_id")), -1])
+    seen = found.where((piles[found.codes("pile_id")] >= 0) & ~found.is_text("result", *UNSEEN))
+    ids = found.texts("finding")
+    rank = np.argsort(np.argsort(np.array(ids, dtype=object))) if ids else np.array([], dtype=int)
+    pile = piles[seen.codes("pile_id")]
+    order = np.lexsort((rank[seen.codes("finding")], pile))
+    seen, pile = seen.take(order), pile[order]
+    codes, keys = kind_keys(seen)
+    decimals = [_decimals(unit) for unit in seen.text("unit_column")]
+    rows = zip(
+        [keys[code] for code in codes.tolist()],
+        seen.text("result"),
+        _printed(seen.values("measured"), decimals),
+        _printed(seen.values("limit_value"), decimals),
+        seen.text("sense"),
+        seen.text("unit_column"),
         strict=True,
     )
-    results: dict[str, list[list[str]]] = {pile: [] for pile in pile_ids}
-    for pile, row in zip(decided["pile_id"], told, strict=True):
-        results[pile].append(list(row))
+    results: list[list[list[str]]] = [[] for _ in pile_ids]
+    for at, row in zip(pile.tolist(), rows, strict=True):
+        results[at].append(list(row))
     return results
 
 
-def _numbers(piles: pd.DataFrame) -> list[dict[str, str]]:
-    """Per row of ``piles`` its measures as printed, by name."""
+def _numbers(piles: pd.DataFrame, at: Array) -> list[dict[str, str]]:
+    """Of the rows of ``piles`` at some places their measures as printed, by name."""
     names = [measure.name for measure in records.MEASURES if measure.name not in LOADS]
     columns = [
-        _printed(piles[name], repeat(records.MEASURE[name].decimals, len(piles))) for name in names
+        _printed(_floats(piles[name])[at], repeat(records.MEASURE[name].decimals, len(at)))
+        for name in names
     ]
     return [dict(zip(names, row, strict=True)) for row in zip(*columns, strict=True)]
 
 
+def _floats(values: pd.Series) -> Array:
+    found: Array = values.to_numpy(dtype=float, na_value=np.nan)
+    return found
+
+
+@cache
 def _decimals(unit_column: str) -> int:
     measure = records.MEASURE.get(unit_column)
     return measure.decimals if measure else 3
 
 
-def _printed(values: pd.Series, decimals: Iterable[int]) -> list[str]:
+def _printed(values: Array, decimals: Iterable[int]) -> list[str]:
     """Each number of ``values`` with its decimals."""
-    numbers = values.to_numpy(dtype=float, na_value=np.nan).tolist()
-    pairs = zip(numbers, decimals, strict=True)
+    pairs = zip(values.tolist(), decimals, strict=True)
     return [MISSING if isnan(number) else f"{number:.{places}f}" for number, places in pairs]
 
 
-def standing_sign_offs(
-    sign_offs: pd.DataFrame, seen_now: pd.DataFrame, unjudged: list[Unjudged] | None = None
-) -> pd.DataFrame:
-    """``sign_offs`` with stands (nothing has worsened since) and changed (what has, in words).
+@dataclass(frozen=True, eq=False)
+class Compared:
+    """The sign-offs in the order of the ledger, each compared with what is seen now.
 
-    ``unjudged``: what each is not compared on; every one on everything when there is none.
+    ``subjects`` are their piles; ``gone`` marks those of which there is no pile. ``changed``: what
+    has worsened since, in words, empty while nothing has; ``unjudged``: kinds of finding that each
+    is not compared on; ``newer``: criteria and parameters that its settings leave unsaid.
     """
-    frame = sign_offs.merge(
-        seen_now.rename(columns={"seen": "seen_now", "digest": "digest_now"}),
-        left_on="subject",
-        right_on="pile_id",
-        how="left",
+
+    rows: CurrentRows
+    gone: list[bool]
+    changed: list[str]
+    unjudged: list[frozenset[str]]
+    newer: list[frozenset[str]]
+
+    @cached_property
+    def subjects(self) -> list[str]:
+        """The pile of each sign-off."""
+        return self._texts("subject")
+
+    @property
+    def stands(self) -> list[bool]:
+        """Whether nothing has worsened since each sign-off."""
+        return [not changed for changed in self.changed]
+
+    @cached_property
+    def latest(self) -> dict[str, int]:
+        """The last sign-off of each pile."""
+        return {pile: at for at, pile in enumerate(self.subjects)}
+
+    @cached_property
+    def latest_standing(self) -> dict[str, int]:
+        """The last sign-off that stands of each pile that has one."""
+        return {pile: at for at, pile in enumerate(self.subjects) if not self.changed[at]}
+
+    @property
+    def persons(self) -> list[str]:
+        """Who signed."""
+        return self._texts("person")
+
+    @property
+    def roles(self) -> list[str]:
+        """As what each was signed."""
+        return self._texts("role")
+
+    @property
+    def signed_on(self) -> Array:
+        """Day of each sign-off."""
+        return self.rows.values("signed_on")
+
+    @property
+    def entry_no(self) -> Array:
+        """Entry of each sign-off."""
+        return self.rows.values("entry_no")
+
+    def _texts(self, name: str) -> list[str]:
+        texts = self.rows.texts(name)
+        return [texts[code] for code in self.rows.codes(name).tolist()]
+
+
+def compared(
+    rows: CurrentRows,
+    seen_now: Mapping[str, str],
+    unjudged: list[Unjudged],
+    newer: list[frozenset[str]],
+) -> Compared:
+    """The sign-offs ``rows`` compared with what is seen of each pile now.
+
+    ``unjudged``: what each is not compared on.
+    """
+    (then, thens), (subject, subjects) = (
+        (rows.codes(name).tolist(), rows.texts(name)) for name in ("seen", "subject")
     )
-    each = unjudged if unjudged is not None else [JUDGED_BY_ALL] * len(frame)
-    rows = zip(frame["seen"], frame["seen_now"], each, strict=True)
-    changed = ["" if then == now else _changed(then, now, of) for then, now, of in rows]
-    frame["changed"] = pd.Series(changed, index=frame.index, dtype="str")
-    frame["stands"] = frame["changed"].eq("")
-    frame["unjudged"] = pd.Series([of.kinds for of in each], index=frame.index, dtype=object)
-    return frame
+    now = [seen_now.get(subjects[code]) for code in subject]
+    changed = [
+        _changed(thens[code], seen, of) for code, seen, of in zip(then, now, unjudged, strict=True)
+    ]
+    gone = [seen is None for seen in now]
+    return Compared(rows, gone, changed, [of.kinds for of in unjudged], newer)
 
 
-def _changed(then: str, now: Any, unjudged: Unjudged) -> str:
-    return differences(then, now, unjudged) if isinstance(now, str) else "the pile is gone"
+def _changed(then: str, now: str | None, unjudged: Unjudged) -> str:
+    if now is None:
+        return "the pile is gone"
+    return "" if then == now else differences(then, now, unjudged)
 
 
 def differences(then: str, now: str, unjudged: Unjudged = JUDGED_BY_ALL) -> str:
@@ -307,24 +390,33 @@ def _by_kind(rows: list[list[str]]) -> dict[str, list[str]]:
     return found
 
 
-def outside_sign_offs(findings: pd.DataFrame, stands: pd.DataFrame) -> pd.DataFrame:
+def outside_sign_offs(found: Findings, signed: Compared) -> Mask:
     """Findings that ask for a state and that the standing sign-off of their pile does not judge.
 
-    ``stands``: one sign-off per subject. They are shown and leave the state as it is.
+    They are shown and leave the state as it is.
     """
-    older = stands[stands["unjudged"].map(bool).astype(bool)]
-    unjudged = dict(zip(older["subject"], older["unjudged"], strict=True))
-    asking = findings[findings["pile_id"].isin(unjudged)]
-    asking = asking[asking["result"].map(_rank) > 0]
-    pairs = zip(asking["pile_id"], kind_key(asking), strict=True)
-    outside = np.array([kind in unjudged[pile] for pile, kind in pairs], dtype=bool)
-    return asking[outside]
+    outside = np.zeros(len(found), dtype=bool)
+    older = {pile: at for pile, at in signed.latest_standing.items() if signed.unjudged[at]}
+    if not older:
+        return outside
+    codes, keys = kind_keys(found)
+    sign_off = np.array([*(older.get(pile, -1) for pile in found.texts("pile_id")), -1])
+    own = sign_off[found.codes("pile_id")]
+    at = np.flatnonzero((own >= 0) & _ASKS[found.codes("result")])
+    pairs = zip(codes[at].tolist(), own[at].tolist(), strict=True)
+    outside[at] = [keys[key] in signed.unjudged[one] for key, one in pairs]
+    return outside
 
 
-def changed_findings(standing: pd.DataFrame) -> Findings:
+_ASKS = np.array([_rank(result) > 0 for result in words.RESULTS])
+
+
+def changed_findings(signed: Compared) -> Findings:
     """One *noted* finding per sign-off that dropped because what it saw has worsened."""
-    dropped = standing[~standing["stands"] & standing["pile_id"].notna()]
+    places = range(len(signed.changed))
+    dropped = [at for at in places if signed.changed[at] and not signed.gone[at]]
+    subjects, roles = signed.subjects, signed.roles
     return other_findings(
-        dropped["pile_id"].tolist(), SIGN_OFF_CHANGED, "noted", dropped["changed"].tolist(),
-        "sign_off", part=dropped["role"].tolist(),
+        [subjects[at] for at in dropped], SIGN_OFF_CHANGED, "noted",
+        [signed.changed[at] for at in dropped], "sign_off", part=[roles[at] for at in dropped],
     )  # fmt: skip

@@ -19,6 +19,10 @@ Mask = npt.NDArray[np.bool_]
 WHILE_DRIVEN = ("grout placed", "cut off")  # works that a pile may see before it goes deeper
 STAGE_WORDS = tuple(stage.word for stage in words.STAGES)
 NO_STATE = len(words.STATES)  # rank of a pile of which nothing asks for a state
+# By the code of a result the state that it asks for.
+ASKED = np.array(
+    [NO_STATE if one is None else words.STATE_ORDER[one] for one in words.RESULT_STATE.values()]
+)
 _STOPPED = words.STAGE_ORDER["stopped"]
 _WORKS = sorted({*WHILE_DRIVEN, "surveyed", *STAGE_WORDS[_STOPPED + 1 :]})
 _DAY = np.timedelta64(1, "D")

@@ -51,8 +51,7 @@ def same(one, other):
     for name in MEASURED:
         own, others = getattr(one.measured, name), getattr(other.measured, name)
         pd.testing.assert_frame_equal(own, others, obj=name)
-    rows, others = (assessment.cited_rows.frame(assessment.findings) for assessment in (one, other))
-    pd.testing.assert_frame_equal(rows, others)
+    pd.testing.assert_frame_equal(one.evidence(), other.evidence())
 
 
 def test_after_every_act_the_answer_is_that_of_a_fresh_reading(job, tmp_path):

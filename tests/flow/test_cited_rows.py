@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from core.criteria import FINDING
 from core.flow.cited_rows import (
     NEVER,
     CitedRows,
@@ -15,7 +16,10 @@ from core.flow.cited_rows import (
 )
 from core.records.current_rows import CurrentRows
 from core.subjects.tables import Members, Table, evidence
+from tests.judge import found
 
+X, Y, Z = list(FINDING)[:3]
+WORD = {kind: one.word for kind, one in FINDING.items()}
 PILES = Subjects("pile", ["P1", "P2", "P3"])
 ROWS = [("P1", 3, "a", 1), ("P1", 5, None, 2), ("P2", 4, "b", 1), (None, 9, "b", 2)]
 
@@ -35,8 +39,13 @@ def cited(*parts, last=99):
 
 
 def findings(*each):
-    names = ["subject_kind", "subject", "measure", "kind"]
-    return pd.DataFrame(each, columns=names).astype(object)
+    """Findings from their kind of subject, subject, measure and id of their kind."""
+    names = ("subject_kind", "subject", "measure", "finding")
+    return found.findings(*(dict(zip(names, one, strict=True)) for one in each))
+
+
+def frame_of(every, of):
+    return every.frame(of, np.arange(len(of)))
 
 
 def newest(every, measure, subjects=PILES, **how):
@@ -61,10 +70,10 @@ def test_a_subject_of_another_kind_with_the_same_name_has_its_own_rows():
 def test_rows_of_the_ledger_and_of_a_frame_give_the_same():
     frame = rows(*ROWS)
     every = CitedRows([of_rows("run", ["toe"], lambda: CurrentRows.of_frame(frame))], {"run": 9})
-    found = findings(("pile", "P1", "toe", "x"), ("pile", "P2", "toe", "x"))
+    of = findings(("pile", "P1", "toe", X), ("pile", "P2", "toe", X))
     assert newest(every, "toe") == [5, 4, None]
-    own = cited(("run", ["toe"], frame)).frame(found)
-    pd.testing.assert_frame_equal(every.frame(found), own)
+    own = frame_of(cited(("run", ["toe"], frame)), of)
+    pd.testing.assert_frame_equal(frame_of(every, of), own)
 
 
 class Run(Table):
@@ -93,8 +102,8 @@ def test_a_table_gives_the_rows_that_it_declares():
     piles.runs = Members(below, piles, np.array([2, 2, 0, 1, -1]))
     every = CitedRows(of_table(piles, ["toe"]), {})
     assert newest(every, "toe") == [5, 6, None]
-    found = findings(("pile", "P1", "toe", "x"), ("pile", "P3", "toe", "x"))
-    frame = every.frame(found)
+    of = findings(("pile", "P1", "toe", X), ("pile", "P3", "toe", X))
+    frame = frame_of(every, of)
     assert frame["record"].tolist() == ["run", "run", "pile"]
     assert frame["entry_no"].tolist() == [3, 5, 2]
 
@@ -102,7 +111,7 @@ def test_a_table_gives_the_rows_that_it_declares():
 def test_a_row_that_no_entry_wrote_is_older_than_all():
     every = cited(("run", ["toe"], rows(("P1", None, None, None))))
     assert newest(every, "toe") == [None, None, None]
-    (row,) = every.frame(findings(("pile", "P1", "toe", "x"))).to_dict("records")
+    (row,) = frame_of(every, findings(("pile", "P1", "toe", X))).to_dict("records")
     assert pd.isna(row["entry_no"])
     assert pd.isna(row["row_no"])
 
@@ -140,24 +149,24 @@ def test_a_finding_has_each_row_once_in_the_order_in_which_they_are_declared():
     every = cited(
         ("survey", ["toe"], rows(("P2", 7, "", 1))), ("run", ["toe"], rows(*ROWS, *ROWS))
     )  # fmt: skip
-    found = findings(
-        ("pile", "P2", "toe", "x"), ("pile", "P1", "toe", "y"), ("pile", "P2", "toe", "z"),
-        ("lot", "P2", "toe", "x"), ("pile", "P2", "head", "x"), ("pile", None, "toe", "x"),
-    ).set_axis([10, 11, 12, 13, 14, 15])  # fmt: skip
-    frame = every.frame(found)
-    assert frame["finding"].tolist() == [10, 10, 11, 11, 12, 12]
-    assert frame["kind"].tolist() == ["x", "x", "y", "y", "z", "z"]
+    of = findings(
+        ("pile", "P2", "toe", X), ("pile", "P1", "toe", Y), ("pile", "P2", "toe", Z),
+        ("lot", "P2", "toe", X), ("pile", "P2", "head", X),
+    )  # fmt: skip
+    frame = frame_of(every, of)
+    assert frame["finding"].tolist() == [0, 0, 1, 1, 2, 2]
+    assert frame["kind"].tolist() == [WORD[one] for one in (X, X, Y, Y, Z, Z)]
     assert frame["record"].tolist() == ["survey", "run", "run", "run", "survey", "run"]
     assert frame["entry_no"].tolist() == [7, 4, 3, 5, 7, 4]
     assert frame["sheet"].fillna("-").tolist() == ["", "b", "a", "-", "", "b"]
 
 
 @pytest.mark.parametrize(
-    "found", [findings(), findings(("pile", "P9", "toe", "x")), findings(("pile", "P1", "a", "x"))]
+    "of", [findings(), findings(("pile", "P9", "toe", X)), findings(("pile", "P1", "a", X))]
 )
-def test_findings_without_rows_give_a_frame_with_its_columns(found):
+def test_findings_without_rows_give_a_frame_with_its_columns(of):
     for every in (cited(), cited(("run", ["toe"], rows())), cited(("run", ["toe"], rows(*ROWS)))):
-        frame = every.frame(found)
+        frame = frame_of(every, of)
         assert frame.empty
         names = ["finding", "subject", "kind", "record", "entry_no", "sheet", "row_no"]
         assert list(frame.columns) == names
@@ -180,18 +189,19 @@ def test_the_frame_is_that_of_a_plain_join():
         parts.append((record, measures, frame))
         every += [frame.assign(record=record, measure=measure) for measure in measures]
     size = 30
-    found = findings(
-        *zip(
-            ["pile"] * size, chance.choice(["P1", "P2", "P5"], size),
-            chance.choice(["toe", "head", "none"], size), ["x"] * size, strict=True,
-        )
-    )  # fmt: skip
-    plain = found.reset_index(names="finding").merge(
+    named = pd.DataFrame(
+        {
+            "subject": chance.choice(["P1", "P2", "P5"], size),
+            "measure": chance.choice(["toe", "head", "none"], size),
+        }
+    )
+    of = findings(*(("pile", *row, X) for row in named.itertuples(index=False)))
+    plain = named.reset_index(names="finding").merge(
         pd.concat(every).rename(columns={"pile_id": "subject"}), on=["subject", "measure"]
     )
     names = ["finding", "record", "entry_no", "sheet", "row_no"]
     wanted = plain[names].drop_duplicates(ignore_index=True)
     assert len(wanted) > 100
-    pd.testing.assert_frame_equal(cited(*parts).frame(found)[names], wanted)
+    pd.testing.assert_frame_equal(frame_of(cited(*parts), of)[names], wanted)
     by_pile = pd.concat(every).query("measure == 'toe'").groupby("pile_id")["entry_no"].max()
     assert newest(cited(*parts), "toe") == by_pile.reindex(["P1", "P2", "P3"]).tolist()

@@ -9,7 +9,7 @@ import pytest
 from core import words
 from core.criteria import FINDING_KIND, Rule
 from core.criteria.columns import RowColumns
-from core.criteria.findings import FINDING_COLUMNS, other_findings
+from core.criteria.findings import other_findings
 from core.criteria.outcomes import outcome
 from core.criteria.piles import REVISION_WORKED_TO
 from core.criteria.torque import RequiredTorque
@@ -25,21 +25,18 @@ from core.judge.outstanding import (
     waits_for_engineer,
     wanted_items,
 )
+from tests.judge.found import findings
 from tests.judge.one_case import criterion
 
 ON = pd.Timestamp("2026-03-31")
-SUBJECTS = pd.DataFrame(
-    {
-        "subject_kind": ["pile", "pile", "instrument"],
-        "subject": ["P1", "P2", "P1"],
-        "area": ["A", "B", None],
-        "worked_on": pd.to_datetime(["2026-03-02", "2026-03-05", "2026-03-09"]),
-    }
-)
+SUBJECTS = {  # area and last day of work
+    ("pile", "P1"): ("A", "2026-03-02"),
+    ("pile", "P2"): ("B", "2026-03-05"),
+    ("instrument", "P1"): (None, "2026-03-09"),
+}
 FINDING = {
     "subject_kind": "pile",
     "subject": "P1",
-    "pile_id": "P1",
     "kind": "required torque",
     "result": "not met",
     "measured": 4800.0,
@@ -52,15 +49,17 @@ FINDING = {
 }
 
 
-def items(*findings, entered=()):
+def items(*each, entered=()):
     """Items of findings; ``entered`` pairs the place of a finding with a day of its evidence."""
-    frame = pd.DataFrame([{**FINDING, **finding} for finding in findings])
-    frame["finding"] = [FINDING_KIND[word].id for word in frame["kind"]]
-    frame = frame.reindex(columns=list(FINDING_COLUMNS)).astype({"due_on": "datetime64[us]"})
-    newest = np.full(len(frame), "NaT", dtype="datetime64[us]")
+    rows = [{**FINDING, **one} for one in each]
+    found = findings(*({**row, "finding": FINDING_KIND[row["kind"]].id} for row in rows))
+    newest = np.full(len(rows), "NaT", dtype="datetime64[us]")
     for at, day in entered:
         newest[at] = np.fmax(newest[at], np.datetime64(day))
-    return outstanding_items(frame, SUBJECTS, newest, ON)
+    about = [SUBJECTS.get((row["subject_kind"], row["subject"]), (None, "NaT")) for row in rows]
+    area = np.array([area for area, _ in about], dtype=object)
+    worked_on = np.array([day for _, day in about], dtype="datetime64[us]")
+    return outstanding_items(found, area, worked_on, newest, np.datetime64("2026-03-31", "us"))
 
 
 def age(entered=(), **finding):
@@ -110,9 +109,7 @@ def test_the_worst_result_comes_first_and_of_one_result_the_oldest():
 
 
 def test_no_finding_gives_an_empty_list_with_its_columns():
-    empty = pd.DataFrame(columns=list(FINDING_COLUMNS))
-    none = np.array([], dtype="datetime64[us]")
-    found = outstanding_items(empty, SUBJECTS, none, ON)
+    found = items()
     assert found.empty
     assert tuple(found.columns) == ITEM_COLUMNS
 
