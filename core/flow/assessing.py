@@ -145,12 +145,13 @@ def judged(folder: Path, known: Snapshot, evaluation: Evaluation) -> Assessment:
     seen = evaluation.seen(_signed_piles(numbers.piles, known))
     signs = known.last_entries.get("sign_off"), *known.settings_texts
     signed = evaluation.compared(signs, lambda: _compared(folder, known, evaluation, seen))
-    parts = [
-        evaluation.found,
-        sign_offs.changed_findings(signed),
-        newer_findings(known, evaluation, signed),
-    ]
-    found = judging.sorted_findings(parts) if any(map(len, parts[1:])) else parts[0]
+    found = judging.sorted_findings(
+        [
+            evaluation.found,
+            sign_offs.changed_findings(signed),
+            newer_findings(known, evaluation, signed),
+        ]
+    )
     piles = _with_state(numbers.piles, found, signed, rows)
     rows = rows.beside([evidence_of.rows_of_sign_offs(known)])
     return Assessment(

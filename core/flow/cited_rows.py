@@ -58,9 +58,9 @@ class SourceRows:
     sheets: Sequence[str]
 
     @staticmethod
-    def of_frame(record: str, rows: pd.DataFrame) -> SourceRows:
-        """Of rows with the number of the subject as pile_id, entry_no, sheet and row_no."""
-        codes, subjects = pd.factorize(rows["pile_id"])
+    def of_frame(record: str, rows: pd.DataFrame, subject: str = "pile_id") -> SourceRows:
+        """Of rows with entry_no, sheet and row_no; ``subject`` names the column of subjects."""
+        codes, subjects = pd.factorize(rows[subject])
         sheet, sheets = pd.factorize(rows["sheet"])
         entry_no, row_no = (
             rows[name].to_numpy(dtype=np.int64, na_value=-1) for name in ("entry_no", "row_no")
@@ -96,6 +96,18 @@ class SourceRows:
 
     def __len__(self) -> int:
         return len(self.subject)
+
+    def take(self, at: Array, record: str = "") -> SourceRows:
+        """The rows at ``at``; of another ``record`` kind where one is given."""
+        return SourceRows(
+            record or self.record,
+            self.subject[at],
+            self.subjects,
+            self.entry_no[at],
+            self.row_no[at],
+            self.sheet[at],
+            self.sheets,
+        )
 
     def among(self, subjects: Subjects) -> Array:
         """Per row the code of its subject in ``subjects``, -1 where it is none of them."""
@@ -148,6 +160,13 @@ def of_rows(
     return Cited(
         record, tuple(measures), lambda: [SourceRows.of_rows(record, make(), subject)], subject_kind
     )
+
+
+def of_sources(
+    measures: Sequence[str], make: Callable[[], list[SourceRows]], subject_kind: str = "pile"
+) -> Cited:
+    """Rows that are codes already, of whatever record kinds."""
+    return Cited("", tuple(measures), make, subject_kind)
 
 
 def of_table(

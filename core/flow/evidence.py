@@ -12,7 +12,17 @@ from core import records
 from core.compute.selection import grout_placements, readings_without_run, schedule_in_force
 from core.criteria import FINDING_KINDS
 from core.criteria.findings import Findings
-from core.flow.cited_rows import PLACE, Cited, CitedRows, Subjects, of_frame, of_rows, of_table
+from core.flow.cited_rows import (
+    PLACE,
+    Cited,
+    CitedRows,
+    SourceRows,
+    Subjects,
+    of_frame,
+    of_rows,
+    of_sources,
+    of_table,
+)
 from core.flow.measuring import Measured
 from core.flow.measuring.steel import Steel
 from core.flow.snapshot import Snapshot
@@ -37,7 +47,7 @@ def rows_of_measures(numbers: Measured, known: Snapshot) -> CitedRows:
     whole = sorted({kind.measure for kind in FINDING_KINDS} & _CITED_WHOLE)
     parts = [
         *_rows_of_torque(numbers.torque),
-        *_rows_of_piles(numbers.runs, known),
+        *_rows_of_piles(numbers, known),
         *_rows_without_parent(known),
         *_rows_of_grout(numbers, known),
         *_rows_of_steel(numbers.steel),
@@ -108,46 +118,45 @@ def _rows_of_torque(torque: Torque) -> list[Cited]:
     ]  # fmt: skip
 
 
-def _rows_of_piles(runs: pd.DataFrame, known: Snapshot) -> list[Cited]:
-    """Runs and the schedule."""
+def _rows_of_piles(numbers: Measured, known: Snapshot) -> list[Cited]:
+    """Runs and the schedule; subjects of one number differ by their kind."""
+    runs, piles = numbers.runs, numbers.piles
 
     @cache
-    def schedule() -> pd.DataFrame:
-        return known.select(schedule_in_force)[["position_id", *PLACE]]
+    def of_runs() -> SourceRows:
+        return SourceRows.of_frame("run", runs)
+
+    def open_runs() -> list[SourceRows]:
+        return [of_runs().take(np.flatnonzero(runs["open_run"].to_numpy(dtype=bool)))]
 
     def of_pile() -> pd.DataFrame:
-        piles = known.frame("pile")
-        positions = pd.concat([piles[["pile_id", "position_id"]], _own(runs, piles)])
-        return positions.merge(schedule(), on="position_id")
+        on_schedule = piles["pile_id"].notna() & piles["entry_no"].notna()
+        return piles.loc[on_schedule, ["pile_id", *PLACE]]
 
     of_run = ["toe_mm", "stop_reason", "embedment_mm", "disturbed_toe_mm", "stop_from_mm"]
     of_schedule = ["schedule", "required_torque_nm", "torque_factor_per_m", "embedment_mm"]
     return [
         of_rows("torque_reading", ["lost"], lambda: known.chosen(readings_without_run)),
-        of_frame("run", of_run, lambda: runs),
+        of_sources(of_run, lambda: [of_runs()]),
         of_frame("schedule", of_schedule, of_pile),
-        of_frame("schedule", ["schedule"],
-                 lambda: schedule().rename(columns={"position_id": "pile_id"}), "position"),
-        of_frame("run", ["schedule"], lambda: runs),
-        of_frame("run", ["open_run"], lambda: runs[runs["open_run"]]),
+        of_rows("schedule", ["schedule"], lambda: known.chosen(schedule_in_force), "position",
+                "position_id"),
+        of_sources(["schedule"], lambda: [of_runs()]),
+        of_sources(["open_run"], open_runs),
     ]  # fmt: skip
 
 
 def _rows_without_parent(known: Snapshot) -> list[Cited]:
     """Rows about a pile or a sample group that is on no record."""
 
-    def rows(record: str, of_pile: bool) -> pd.DataFrame:
-        named = known.rows_without_parent.rename(columns={"number": "pile_id"})
-        return named[named["record"].eq(record) & named["refers_by"].eq("pile_id").eq(of_pile)]
+    def rows(record: str, of_pile: bool) -> list[SourceRows]:
+        lost = known.rows_without_parent
+        own = lost["record"].eq(record) & lost["refers_by"].eq("pile_id").eq(of_pile)
+        return [SourceRows.of_frame(record, lost[own], "number")]
 
     kinds = sorted(kind.name for kind in records.KINDS if kind.refers_to)
     return [
-        of_frame(kind, ["unknown"], partial(rows, kind, of_pile), subject_kind)
+        of_sources(["unknown"], partial(rows, kind, of_pile), subject_kind)
         for kind in kinds
         for of_pile, subject_kind in ((True, "pile"), (False, "sample group"))
     ]
-
-
-def _own(runs: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
-    own = runs.loc[~runs["pile_id"].isin(piles["pile_id"]), ["pile_id"]].drop_duplicates()
-    return own.assign(position_id=own["pile_id"])
