@@ -366,3 +366,53 @@ def test_a_column_in_another_unit_is_converted_on_its_way_into_a_formula():
     assert calculate(
         difference, table, first_l=table.recorded("first_l"), second_l=cubic
     ).values.tolist() == [2.0]
+
+
+GROUPS = st.lists(st.tuples(st.integers(0, 3), NUMBER), min_size=0, max_size=12)
+
+
+@given(GROUPS)
+def test_members_give_running_numbers_of_their_own_owner_alone(pairs):
+    owner = np.array([one for one, _ in pairs], dtype=np.int64)
+    values = [value for _, value in pairs]
+    below, above = rows_of(a_mm=values), rows_of(a_mm=[0.0] * 4)
+    members = Members(below, above, owner)
+    number = below.recorded("a_mm")
+    own = [[values[at] for at in np.flatnonzero(owner == one)] for one in range(4)]
+    running, greatest = members.running(number).values, members.running_maximum(number).values
+    previous, place = members.previous(number).values, members.place()
+    for one in range(4):
+        rows = np.flatnonzero(owner == one)
+        summed, most = np.cumsum(own[one]), np.maximum.accumulate(own[one] or [0.0])
+        assert running[rows].tolist() == pytest.approx(summed.tolist(), nan_ok=True, abs=1e-9)
+        assert greatest[rows].tolist() == pytest.approx(most[: len(rows)].tolist(), nan_ok=True)
+        before = [np.nan, *own[one][:-1]][: len(rows)]
+        assert previous[rows].tolist() == pytest.approx(before, nan_ok=True)
+        assert place[rows].tolist() == list(range(len(rows)))
+        alone = Members(rows_of(a_mm=own[one]), rows_of(a_mm=[0.0]), np.zeros(len(rows), np.int64))
+        total = alone.total(alone.below.recorded("a_mm")).values[0]
+        # Bit by bit: a sum hangs on its own members alone.
+        assert total == members.total(number).values[one] or np.isnan(total)
+
+
+def test_texts_of_members_are_joined_once_each_in_their_order():
+    frame = pd.DataFrame({"name": pd.Series(["b", "a", "b", None, "c"], dtype="str")})
+    below, above = Row(CurrentRows.of_frame(frame)), rows_of(a_mm=[0.0] * 3)
+    members = Members(below, above, np.array([0, 0, 0, 1, 2]))
+    assert members.joined(below.text("name")).array().tolist() == ["b, a", "", "c"]
+
+
+def test_a_table_declares_what_the_classes_that_it_combines_declare():
+    class Wheel(Table):
+        """The wheel of a cart."""
+
+        subject = "wheels"
+
+        @column("number", "wheels")
+        def wheels(self):
+            return np.full(len(self), 4)
+
+    class Wagon(Cart, Wheel):
+        """A cart on wheels."""
+
+    assert {"sand_l", "wheels"} <= set(Wagon.declared)

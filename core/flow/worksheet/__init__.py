@@ -14,15 +14,16 @@ import pandas as pd
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
 from core.flow.measuring.bearing import bearing_tables
+from core.flow.measuring.grout import grout_tables
 from core.flow.measuring.steel import of_one as steel_tables
 from core.flow.measuring.survey import survey_tables
-from core.flow.worksheet import grout, pile, torque
+from core.flow.worksheet import pile, torque
 from core.flow.worksheet.known import known_of
 from core.flow.worksheet.steps import Input, Origin, Step, number_text
 from core.flow.worksheet.traced import steps_of
 from core.store import Ledger
 
-PARTS = (pile, torque, grout)
+PARTS = (pile, torque)
 
 
 @dataclass(frozen=True)
@@ -51,6 +52,7 @@ def worksheet(assessment: Assessment, pile_id: str) -> Worksheet:
     snapshot = assessment.snapshot
     made += steps_of(
         known,
+        grout_tables(snapshot, own, traced=True),
         steel_tables(snapshot, pile_id),
         survey_tables(snapshot, own, traced=True),
         *bearing_tables(snapshot, own, traced=True),

@@ -12,6 +12,7 @@ from core.subjects.grout.lifts import Placement
 from core.subjects.tables import Links, Members, Table, Texts, column, measure
 
 DAY_US = 86_400_000_000
+_OF_SPECIMEN = ("specimen_id", "sample_group_id")
 
 
 class GroupMember(Table):
@@ -154,10 +155,15 @@ class SamplesOfPile(Table):
     @column("text", "specimen with the least strength that decides")
     def weakest_specimen(self) -> Texts:
         at = self._deciding.at(self._deciding.below.strength_mpa.values, "minimum")
-        rows, named = self.sampled.below, np.flatnonzero(at >= 0)
+        specimen, group = (self.sampled.below.text(name) for name in _OF_SPECIMEN)
+        named = np.flatnonzero(at >= 0)
         codes = np.full(len(at), -1)
         codes[named] = np.arange(len(named))
-        return Texts(codes, [rows.title_of(int(row)).removeprefix("of ") for row in at[named]])
+        pairs = zip(specimen.codes[at[named]], group.codes[at[named]], strict=True)
+        words = [
+            f"specimen {specimen.words[one]} of group {group.words[other]}" for one, other in pairs
+        ]
+        return Texts(codes, words)
 
     @column("number", "results that decide and are not in")
     def results_missing(self) -> Values:
