@@ -95,9 +95,9 @@ def instrument_rows(*rows):
     return frame.assign(**{f"{name}_key": frame["source"] for name in names})
 
 
-def torque_of(readings, runs, piles=None, certificates=None, points=None, instruments=(), *,
-              traced=False, on=date(2026, 12, 31)):  # fmt: skip
-    """The tables of torque that rows of readings and runs give."""
+def torque_inputs(readings, runs, piles=None, certificates=None, points=None, instruments=(), *,
+                  on=date(2026, 12, 31)):  # fmt: skip
+    """What torque works from, with a plain pile, certificate and curve where none is given."""
     piles = pile_frame() if piles is None else piles
     given = [
         readings.drop(columns=["read_on"]).reset_index(drop=True),
@@ -108,7 +108,12 @@ def torque_of(readings, runs, piles=None, certificates=None, points=None, instru
         piles[list(torque.PILE_COLUMNS)],
     ]
     rows = [CurrentRows.of_frame(frame) for frame in given]
-    return torque.tables(torque.Inputs(*rows, on, "Europe/Oslo"), traced)
+    return torque.Inputs(*rows, on, "Europe/Oslo")
+
+
+def torque_of(*given, traced=False, **also):
+    """The tables of torque that rows of readings and runs give; arguments of ``torque_inputs``."""
+    return torque.tables(torque_inputs(*given, **also), traced)
 
 
 def profile(*given, **also):

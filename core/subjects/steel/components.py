@@ -131,7 +131,7 @@ class Lot(Table):
     components: Members[Component]
     places: Members[ComponentPlaced]  # in strings that count
 
-    @column("number", "components delivered", evidence=lambda lot: lot.lot())
+    @column("number", "components delivered", evidence=lambda lot: lot.evidence("lot"))
     def delivered(self) -> Values:
         """A delivery without a quantity brought one."""
         return self._total(self.components.below.quantity)

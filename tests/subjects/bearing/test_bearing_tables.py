@@ -54,21 +54,23 @@ def of_kind(kind, *rows):
     return CurrentRows.of_frame(typed.assign(**placed[list(PLACE)].astype({"sheet": "str"})))
 
 
-def table_of(*piles, layers=(CLAY,), holes=(HOLE,), runs=None, traced=False):
-    """The tables of piles with one run each down to 3 m unless ``runs`` are given."""
+def inputs_of(*piles, layers=(CLAY,), holes=(HOLE,), runs=None):
+    """Piles with one run each down to 3 m unless ``runs`` are given."""
     frame = pd.DataFrame([{**PILE, **PLACE, **row} for row in piles or [{}]])
     own = [{"pile_id": name, "toe_mm": 3000} for name in frame["pile_id"]]
     given = [{"run_no": "1", "run_on": "2026-03-01", **row} for row in (runs or own)]
-    return tables(
-        Inputs(
-            piles=CurrentRows.of_frame(frame.astype(dict.fromkeys(TEXTS, "str"))),
-            runs=of_kind("run", *given),
-            boreholes=of_kind("borehole", *holes),
-            layers=of_kind("borehole_layer", *layers),
-            helix_mm=HELICES,
-        ),
-        traced,
+    return Inputs(
+        piles=CurrentRows.of_frame(frame.astype(dict.fromkeys(TEXTS, "str"))),
+        runs=of_kind("run", *given),
+        boreholes=of_kind("borehole", *holes),
+        layers=of_kind("borehole_layer", *layers),
+        helix_mm=HELICES,
     )
+
+
+def table_of(*piles, traced=False, **given):
+    """The tables of ``inputs_of``."""
+    return tables(inputs_of(*piles, **given), traced)
 
 
 def bearing_of(*piles, **given):

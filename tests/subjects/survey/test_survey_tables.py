@@ -59,8 +59,8 @@ def piles(*rows):
     return CurrentRows.of_frame(frame.astype(TEXTS))
 
 
-def pile_table(found, design=None, traced=False, **other):
-    """The table of piles with the surveys ``found``; ``other``: further inputs."""
+def inputs_of(found, design=None, **other):
+    """Piles with the surveys ``found``; ``other``: further inputs."""
     given = {
         "piles": piles() if design is None else design,
         "surveys": found,
@@ -70,7 +70,12 @@ def pile_table(found, design=None, traced=False, **other):
         "stages": {},
         "on": np.datetime64("2026-12-31", "us"),
     }
-    return tables(Inputs(**{**given, **other}), traced)
+    return Inputs(**{**given, **other})
+
+
+def pile_table(found, design=None, traced=False, **other):
+    """The table of piles of ``inputs_of``."""
+    return tables(inputs_of(found, design, **other), traced)
 
 
 def measured(pile=None, **given):
