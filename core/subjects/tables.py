@@ -15,7 +15,7 @@ from typing import Any, ClassVar, Generic, Literal, Self, TypeVar, overload
 import numpy as np
 
 from core import records, units
-from core.records.current_rows import CurrentRows
+from core.records.current_rows import CurrentRows, joined_codes
 from core.subjects.columns import (
     Aggregated,
     Book,
@@ -77,8 +77,28 @@ class Texts:
             codes[(codes < 0) & mask] = place
         return cls(codes, [text for _, text in cases])
 
+    @classmethod
+    def filled(cls, template: str, **texts: Texts) -> Texts:
+        """``template`` with the texts that it names in braces, each different one made once.
+
+        A text that is none is empty.
+        """
+        key = joined_codes([one.codes + 1 for one in texts.values()])
+        _, first, at = np.unique(key, return_index=True, return_inverse=True)
+        columns = [one.take(first).array().tolist() for one in texts.values()]
+        place: dict[str, int] = {}
+        own = [
+            place.setdefault(template.format(**dict(zip(texts, row, strict=True))), len(place))
+            for row in zip(*columns, strict=True)
+        ]
+        return cls(np.array(own, dtype=np.int64)[at], list(place))
+
     def __len__(self) -> int:
         return len(self.codes)
+
+    def where(self, mask: Values) -> Texts:
+        """The texts of which ``mask`` is true, none elsewhere."""
+        return Texts(np.where(mask, self.codes, -1), self.words)
 
     def take(self, places: Values) -> Texts:
         """The texts at ``places``, none where a place is -1."""

@@ -416,3 +416,11 @@ def test_a_table_declares_what_the_classes_that_it_combines_declare():
         """A cart on wheels."""
 
     assert {"sand_l", "wheels"} <= set(Wagon.declared)
+
+
+def test_a_text_of_texts_is_made_once_for_each_combination_and_a_missing_one_is_empty():
+    cart = Texts(np.array([0, 1, 0, 0, 2]), ["A", "B", "A"])
+    sand = Texts(np.array([0, 0, 0, -1, 0]), ["sand"])
+    found = Texts.filled("{cart}: {sand}", cart=cart, sand=sand)
+    assert found.array().tolist() == ["A: sand", "B: sand", "A: sand", "A: ", "A: sand"]
+    assert sorted(found.words) == ["A: ", "A: sand", "B: sand"]

@@ -404,7 +404,4 @@ class Gap(Table):
 def lift_names(rows: Table) -> Texts:
     """The lift of each row in words, by which measures and notes name it."""
     lift, run = rows.text("lift_no"), rows.text("run_no")
-    number = len(run.words) + 1
-    codes, names = np.unique(lift.codes * number + run.codes, return_inverse=True)
-    words = [f"lift {lift.words[one // number]} of run {run.words[one % number]}" for one in codes]
-    return Texts(names, words)
+    return Texts.filled("lift {lift} of run {run}", lift=lift, run=run)

@@ -14,9 +14,10 @@ from functools import cached_property
 from string import Formatter
 
 import numpy as np
+import pandas as pd
 
 from core.records import ELEMENTS
-from core.records.current_rows import CurrentRows
+from core.records.current_rows import CurrentRows, joined_codes
 from core.subjects.columns import Values
 from core.subjects.steel.components import ComponentPlaced, at_rows, is_at
 from core.subjects.steel.selection import Mills, Records, Shared, Traced, in_quarantine
@@ -179,10 +180,7 @@ class PiecePlaced(Table):
     @column("text", "where its trace stops")
     def stopped(self) -> Texts:
         """In words."""
-        rows = np.flatnonzero(self.stop >= 0)
-        codes = np.full(len(self), -1)
-        codes[rows] = np.arange(len(rows))
-        return Texts(codes, words_of_stops(self, rows))
+        return words_of_stops(self, np.arange(len(self)))
 
     @cached_property
     def quarantines(self) -> tuple[Values, Values]:
@@ -219,17 +217,38 @@ class PiecePlaced(Table):
         """Where it falls short of what its kind asks, by name."""
         return faults(self)
 
-    def words(self, name: str, rows: Values) -> list[str]:
+    def words(self, name: str, rows: Values) -> Texts:
         """What is wrong with each piece of ``rows`` that has the fault ``name``."""
         if name in self.faults:
             return words_of_fault(self, name, rows)
-        known = self.trace.piece[rows] >= 0
-        before = filled(self, "{stamp} {piece}: ", rows[known])
-        bare = filled(self, "{stamp}: ", rows[~known])
-        found = np.empty(len(rows), dtype=object)
-        found[known], found[~known] = before, bare
-        told = zip(found.tolist(), self.qualities.words(self, name, rows), strict=True)
-        return [stamp + words for stamp, words in told]
+        own = Texts.of(len(rows), (self.trace.piece[rows] >= 0, " "))
+        _, first, at = np.unique(self._judged_alike[rows], return_index=True, return_inverse=True)
+        return Texts.filled(
+            "{stamp}{blank}{piece}: {told}",
+            stamp=self.text("stamp").take(rows),
+            blank=own,
+            piece=self.text("piece").take(rows),
+            told=Texts(at, self.qualities.words(self, name, rows[first])),
+        )
+
+    @cached_property
+    def _judged_alike(self) -> Values:
+        """A code per piece; those of one code differ in stamp and piece alone, as judging sees it.
+
+        What is wrong with them is then told in the same words, which are made once.
+        """
+        trace, component = self.trace, self.records.component
+        delivered = self.places.components.delivered.delivered_on
+        bought = [delivered, component.values("zinc_um"), component.codes("zinc_lot")]
+        run_on = self.records.component_placed.values("run_on")
+        held = np.full(len(self), -1)
+        held[self.quarantines[0]] = self.quarantines[1]
+        rows = [
+            *(trace.heat, trace.number, trace.line, trace.grade, self.kind, held),
+            *(at_rows(pd.factorize(one)[0], self.component) for one in bought),
+            pd.factorize(run_on)[0][trace.place],
+        ]
+        return joined_codes([one + 1 for one in rows])
 
     def text(self, name: str) -> Texts:
         """A text by the name of its column. Raises KeyError for another name."""
@@ -370,25 +389,24 @@ def first_stop(piece: PiecePlaced) -> Values:
     return found
 
 
-def words_of_stops(piece: PiecePlaced, rows: Values) -> list[str]:
-    """Where the trace of each piece of ``rows`` stops, in words; empty where it does not."""
-    stop = piece.stop[rows]
-    words = [""] * len(rows)
+def words_of_stops(piece: PiecePlaced, rows: Values) -> Texts:
+    """Where the trace of each piece of ``rows`` stops, in words; none where it does not."""
+    stop, codes = piece.stop[rows], np.full(len(rows), -1)
+    words: list[str] = []
     for place in np.unique(stop[stop >= 0]).tolist():
         at = np.flatnonzero(stop == place)
-        for one, text in zip(at.tolist(), filled(piece, _STOPS[place][1], rows[at]), strict=True):
-            words[one] = text
-    return words
+        told = filled(piece, _STOPS[place][1], rows[at])
+        codes[at] = told.codes + len(words)
+        words += told.words
+    return Texts(codes, words)
 
 
-def filled(piece: PiecePlaced, template: str, rows: Values) -> list[str]:
+def filled(piece: PiecePlaced, template: str, rows: Values) -> Texts:
     """``template`` with the texts that it names in braces, of each piece of ``rows``."""
     names = [name for _, name, _, _ in Formatter().parse(template) if name]
-    texts = {name: piece.text(name).take(rows).array().tolist() for name in names}
-    return [
-        template.format(**{name: values[at] for name, values in texts.items()})
-        for at in range(len(rows))
-    ]
+    if not names:
+        return Texts(np.zeros(len(rows), dtype=np.int64), [template])
+    return Texts.filled(template, **{name: piece.text(name).take(rows) for name in names})
 
 
 def faults(piece: PiecePlaced) -> Mapping[str, Values]:
@@ -427,31 +445,34 @@ def faults(piece: PiecePlaced) -> Mapping[str, Values]:
     }
 
 
-def words_of_fault(piece: PiecePlaced, name: str, rows: Values) -> list[str]:
+def words_of_fault(piece: PiecePlaced, name: str, rows: Values) -> Texts:
     """What is to be told of each piece of ``rows`` that has the fault ``name``."""
-    words = np.array(words_of_stops(piece, rows), dtype=object)
+    told = words_of_stops(piece, rows)
     if name == "uncertified":
-        nameless = (piece.trace.heat[rows] < 0) & ~piece.trace.named[rows]
-        words[nameless] = "no certificate is named"
-        lost = np.flatnonzero(piece.trace.named[rows] & ~piece.trace.on_file[rows])
-        words[lost] = filled(piece, "certificate {certificate} is not on the register", rows[lost])
-    named = np.flatnonzero(piece.trace.piece[rows] >= 0)
-    before = filled(piece, "{stamp} {piece}: ", rows[named])
-    words[named] = [one + text for one, text in zip(before, words[named].tolist(), strict=True)]
-    found: list[str] = words.tolist()
-    return found
+        named, heat = piece.trace.named[rows], piece.trace.heat[rows]
+        lost = filled(piece, "certificate {certificate} is not on the register", rows)
+        lost = lost.where(named & ~piece.trace.on_file[rows])
+        nameless = Texts.of(len(rows), ((heat < 0) & ~named, "no certificate is named"))
+        told = lost.first_known(nameless).first_known(told)
+    before = filled(piece, "{stamp} {piece}: ", rows).where(piece.trace.piece[rows] >= 0)
+    return Texts.filled("{before}{told}", before=before, told=told)
 
 
-def first_words(owner: Values, words: list[str], number: int, most: int) -> Texts:
-    """Per owner, of which there are ``number``, the first ``most`` different words and the rest."""
-    of_owner: dict[int, dict[str, None]] = {}
-    for one, text in zip(owner.tolist(), words, strict=True):
-        of_owner.setdefault(one, {})[text] = None
+def first_words(owner: Values, texts: Texts, number: int, most: int) -> Texts:
+    """Per owner, of which there are ``number``, the first ``most`` different texts and the rest.
+
+    Rows of one owner stand together.
+    """
+    pair = owner * len(texts.words) + texts.codes
+    first = np.sort(np.unique(pair, return_index=True)[1])
+    own, told = owner[first], texts.take(first).array().tolist()
+    begins = np.flatnonzero(np.diff(own, prepend=-1))
+    ends = np.append(begins, len(own))[1:]
     codes = np.full(number, -1)
-    codes[list(of_owner)] = np.arange(len(of_owner))
+    codes[own[begins]] = np.arange(len(begins))
     joined = []
-    for texts in of_owner.values():
-        more = len(texts) - most
-        shown = "; ".join(list(texts)[:most])
+    for begin, end in zip(begins.tolist(), ends.tolist(), strict=True):
+        more = end - begin - most
+        shown = "; ".join(told[begin : min(end, begin + most)])
         joined.append(shown + (f"; and {more} more" if more > 0 else ""))
     return Texts(codes, joined)

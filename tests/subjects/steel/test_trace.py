@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,6 +13,7 @@ from core.subjects.steel.measures import Steel
 from tests.subjects.steel.rows import (
     CERTIFICATES,
     COMPONENTS,
+    DAY,
     HEATS,
     KINDS,
     PIECES,
@@ -195,3 +197,34 @@ def test_every_column_of_no_rows_is_empty():
         for name, values in table.columns():
             assert len(values) == 0, name
     assert np.array_equal(tables.pieces.stop, [])
+
+
+def test_words_of_many_pieces_are_those_of_each_by_itself():
+    kinds = tuple({**kind, "zinc_lot_asked": True, "zinc_um_asked": 80.0, "origin_asked": "Canada"}
+                  for kind in KINDS)  # fmt: skip
+    leads = tuple({**COMPONENTS[0], "stamp": f"L-{n}", "delivery_id": f"DN-{n}"} for n in (1, 2))
+    parts = tuple(
+        {**piece, "stamp": lead["stamp"], "delivery_id": lead["delivery_id"]}
+        for lead in leads for piece in PIECES[:2]
+    )  # fmt: skip
+    tables = steel(
+        component_kinds=kinds,
+        component=(leads[0], {**leads[1], "zinc_lot": "Z-1"}),
+        delivery=({"delivery_id": "DN-1", "delivered_on": DAY + pd.Timedelta("1D")},
+                  {"delivery_id": "DN-2", "delivered_on": DAY + pd.Timedelta("2D")}),
+        piece=parts,
+        placed=tuple({"pile_id": f"P{n}", "stamp": f"L-{n}", "place": 1} for n in (1, 2)),
+        heat_on_certificate=changed(HEATS, 0, melted_in="Norway"),
+        quarantine=({"mill": "Mill Y", "heat": "H2", "person": "Ann", "reason": "bent",
+                     "decided_on": DAY},),
+    )  # fmt: skip
+    pieces = tables.pieces
+    told = {}
+    for name, mask in pieces.marks.items():
+        if not name.startswith("with_"):
+            rows = np.flatnonzero(mask)
+            alone = [pieces.words(name, rows[[at]]).at(0) for at in range(len(rows))]
+            assert pieces.words(name, rows).array().tolist() == alone
+            told[name] = len(set(alone))
+    given = {name: number for name, number in told.items() if number}
+    assert given == {"early": 4, "unproven": 4, "no_zinc": 2, "foreign": 4, "quarantined": 2}
