@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
+import pandas as pd
 import typer
 
 from core import flow
@@ -16,15 +17,25 @@ def add_commands(app: typer.Typer) -> None:
 
 
 def dictionary(
-    kind: Annotated[str | None, typer.Argument(help="One record kind.", metavar="KIND")] = None,
+    name: Annotated[
+        str | None, typer.Argument(help="One record kind or frame.", metavar="NAME")
+    ] = None,
+    frames: Annotated[
+        bool, typer.Option("--frames", help="Every frame instead of every record kind.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Print every column of every record kind: type, unit, key, choices, references, meaning."""
-    found = flow.data_dictionary(kind)
+    """Print every column of every record kind, or of the frames that screens and services read."""
+    found = flow.data_dictionary(name, frames=frames)
     if as_json:
         answer(rows(found))
-        return
+    else:
+        table(found if "frame" in found else _printed(found), "no rows")
+
+
+def _printed(found: pd.DataFrame) -> pd.DataFrame:
+    """Columns of record kinds with yes and no, and bounds without zeros at their end."""
     flags = {name: found[name].map({True: "yes", False: ""}) for name in ("required", "key")}
     bounds = {name: found[name].map("{:g}".format, na_action="ignore").astype(object)
               for name in ("minimum", "maximum")}  # fmt: skip
-    table(found.assign(**flags, **bounds), "no rows")
+    return found.assign(**flags, **bounds)

@@ -84,7 +84,7 @@ class Events(Criterion):
     usual_due = "installing"
 
     largest_helix_multiple: Annotated[float, Field(gt=0), Feeds("event_multiple")] = Field(
-        description="of the toe below an event, in largest helix diameters", examples=[3]
+        description="depth of the toe below an event, in largest helix diameters", examples=[3]
     )
     refusal: Literal["not met", "noted"] = Field(
         description="noted where the clause names refusal as a way to stop"

@@ -345,7 +345,7 @@ class GroutStrength(OfGrout):
         description="minimum of a single value", examples=["25 MPa", "3600 psi"]
     )
     age_days: Annotated[Count, Feeds("strength_age_days")] = Field(
-        description="age at which it is compared", examples=["7 days"]
+        description="age at which strength is compared", examples=["7 days"]
     )
     overdue_after_days: Days = Field(
         description="days after that age until the result is overdue", examples=["3 days"]
@@ -467,7 +467,8 @@ class FreshNeighbours(OfGrout):
     usual_due = "installed"
 
     within_mm: Annotated[Positive, Feeds("neighbour_mm")] = Field(
-        description="between axes, in plan", examples=["1500 mm", "5 ft"]
+        description="distance between axes in plan within which fresh grout matters",
+        examples=["1500 mm", "5 ft"],
     )
     least_h: Positive = Field(description="minimum age of the grout", examples=["24 h"])
 

@@ -50,7 +50,7 @@ class Embedment(Criterion):
     measure: Annotated[
         Literal["along the axis", "vertical cover over the top helix", "beyond a failure surface"],
         Feeds("embedment_measure"),
-    ]
+    ] = Field(description="what embedment is measured by")
 
     @finding(
         "embedment",
@@ -114,7 +114,8 @@ class DisturbedGround(Criterion):
     after = "torque_factor"
 
     largest_helix_multiple: Annotated[float, Field(gt=0), Feeds("disturbed_multiple")] = Field(
-        description="of the new penetration, in largest helix diameters", examples=[3]
+        description="new penetration below disturbed ground, in largest helix diameters",
+        examples=[3],
     )
 
     @finding(
@@ -145,10 +146,10 @@ class PenetrationAfterStop(Criterion):
     after = "disturbed_ground"
 
     stop_h: Annotated[float, Field(gt=0), Feeds("stop_h")] = Field(
-        description="a longer stop needs new penetration", examples=["4 h"]
+        description="time of a stop beyond which new penetration is needed", examples=["4 h"]
     )
     largest_helix_multiple: Annotated[float, Field(gt=0), Feeds("stop_multiple")] = Field(
-        description="of the new penetration, in largest helix diameters", examples=[1]
+        description="new penetration after a long stop, in largest helix diameters", examples=[1]
     )
 
     @finding(

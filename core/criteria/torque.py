@@ -35,22 +35,25 @@ class RequiredTorque(Guardable):
         description="length of the final window, up from the toe", examples=["900 mm", "3 ft"]
     )
     interval_tolerance_mm: Annotated[Length, Feeds("interval_tolerance_mm")] = Field(
-        description="by which a reading may lie above the window", examples=["10 mm", "0.4 in"]
+        description="distance by which a reading may lie above the window",
+        examples=["10 mm", "0.4 in"],
     )
-    window_rule: Annotated[Literal["plain mean", "length-weighted mean"], Feeds("window_rule")]
+    window_rule: Annotated[Literal["plain mean", "length-weighted mean"], Feeds("window_rule")] = (
+        Field(description="how torque is averaged over the window")
+    )
     cross_check_share: Annotated[Share, Feeds("cross_check_share")] = Field(
-        description="printed and computed required torque agree up to this", examples=[0.05]
+        description="share up to which printed and computed required torque agree", examples=[0.05]
     )
     toe_reading_mm: Annotated[Count | None, Feeds("toe_reading_mm"), LATER, ROUNDED_UP] = Field(
         None,
-        description="the last reading that counts lies at most this far above the toe",
+        description="maximum distance of the last reading that counts above the toe",
         examples=["150 mm", "6 in"],
     )
     printed_governs: Annotated[
         Annotated[str, Field(min_length=1)] | None, Feeds("printed_governs")
     ] = Field(
         None,
-        description="only with the clause by which the printed value governs also when it is lower",
+        description="clause by which the printed torque governs also when it is lower, if any",
     )
 
     @finding(
@@ -358,7 +361,8 @@ class ReadingGaps(Criterion):
         description="distance between readings that is asked for", examples=["300 mm", "1 ft"]
     )
     interval_tolerance_mm: Annotated[Length, Feeds("gap_tolerance_mm")] = Field(
-        description="by which a distance may exceed it", examples=["10 mm", "0.4 in"]
+        description="distance by which a reading interval may be exceeded",
+        examples=["10 mm", "0.4 in"],
     )
     above_window: Literal["noted", "no evidence"]
 

@@ -31,6 +31,7 @@ from core.project.frames import (
     CRITERION_COLUMNS,
     FACTOR,
     GRADE,
+    OF_TYPE,
     SAFETY,
     TYPE,
     UNCERTAINTY,
@@ -101,32 +102,13 @@ class Project:
         return found
 
     def _type_row(self, mark: str, kind: PileType) -> dict[str, Any]:
-        section = self.tables.sections[kind.section]
-        helices = self.tables.helix_sets[kind.helix_set]
-        return {
-            "pile_type": mark,
-            "element": kind.element,
-            "section": kind.section,
-            "helix_set": kind.helix_set,
-            "grouted": kind.grouted,
-            "last_stage": kind.last_stage,
-            "largest_helix_mm": helices.largest_helix_mm,
-            "pitch_mm": helices.pitch_mm,
-            "top_helix_above_toe_mm": helices.top_helix_above_toe_mm,
-            "section_rated_torque_nm": section.rated_torque_nm,
-            "section_rated_document": section.rated_torque_document,
-            "shaft_kn": section.ultimate_kn,
-            "coupling_kn": section.coupling_ultimate_kn,
-            "helix_plates_kn": helices.ultimate_kn,
-            "shape": section.shape,
-            "outside_mm": section.outside_mm,
-            "wall_mm": section.wall_mm,
-            "disc_mm": kind.disc_mm,
-            "grout_from": kind.grout_from,
-            "predrilled_mm": kind.predrilled_mm,
-            "grouted_bore": kind.grouted_bore,
-            "type_grouted_length_mm": kind.grouted_length_mm,
+        tables = {
+            "types": kind,
+            "sections": self.tables.sections[kind.section],
+            "helix_sets": self.tables.helix_sets[kind.helix_set],
         }
+        given = {name: getattr(tables[table], field) for name, (table, field) in OF_TYPE.items()}
+        return {"pile_type": mark, **given}
 
     def criteria(self, name: str) -> pd.DataFrame:
         """One row per pile type for criterion ``name``: status, clause, due and its own fields.

@@ -11,6 +11,22 @@ from core.criteria import PARAMETERS
 from core.records import ELEMENTS
 from core.records.current_rows import TEXT, TRUTH, TYPES, CurrentRows
 
+# What a type gives its piles: the table of project.toml and the field of each column.
+OF_TYPE: dict[str, tuple[str, str]] = {
+    **{name: ("types", name) for name in
+       ("element", "section", "helix_set", "grouted", "last_stage")},
+    **{name: ("helix_sets", name) for name in
+       ("largest_helix_mm", "pitch_mm", "top_helix_above_toe_mm")},
+    "section_rated_torque_nm": ("sections", "rated_torque_nm"),
+    "section_rated_document": ("sections", "rated_torque_document"),
+    "shaft_kn": ("sections", "ultimate_kn"),
+    "coupling_kn": ("sections", "coupling_ultimate_kn"),
+    "helix_plates_kn": ("helix_sets", "ultimate_kn"),
+    **{name: ("sections", name) for name in ("shape", "outside_mm", "wall_mm")},
+    **{name: ("types", name) for name in
+       ("disc_mm", "grout_from", "predrilled_mm", "grouted_bore")},
+    "type_grouted_length_mm": ("types", "grouted_length_mm"),
+}  # fmt: skip
 TYPE = {
     "pile_type": "str",
     "element": "str",

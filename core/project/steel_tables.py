@@ -16,21 +16,21 @@ Element = Literal["C", "Mn", "Si", "P", "S", "Cu", "Ni", "Cr", "Mo", "V", "Nb", 
 
 
 class ComponentKind(Table):
-    """A kind of steel component: what its stamp tells apart, and what the contract asks of it.
-
-    ``zinc_um``: least mean thickness of the zinc; ``origin``: countries in which its steel may be
-    melted.
-    """
+    """A kind of steel component: what its stamp tells apart, and what the contract asks of it."""
 
     name: _Text
-    stamp_is: Literal["piece", "lot"]
+    stamp_is: Literal["piece", "lot"] = Field(
+        description="whether a stamp is of one component or of a lot of them"
+    )
     traceability: Literal[
         "piece", "heat or lot per pile", "lot per period", "declaration of conformity", "none"
-    ]
-    certificate_type: Literal["2.1", "2.2", "3.1", "3.2"] | None = None
-    zinc_lot: bool = False
-    zinc_um: _Positive | None = None
-    origin: tuple[_Text, ...] = ()
+    ] = Field(description="how far the contract traces a component")
+    certificate_type: Literal["2.1", "2.2", "3.1", "3.2"] | None = Field(
+        None, description="minimum type of certificate by EN 10204"
+    )
+    zinc_lot: bool = Field(False, description="whether the lot of the galvanizing is to be known")
+    zinc_um: _Positive | None = Field(None, description="minimum mean thickness of the zinc")
+    origin: tuple[_Text, ...] = Field((), description="countries in which the steel may be melted")
     clause: _Text
 
 

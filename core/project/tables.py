@@ -77,14 +77,16 @@ class Section(Table):
     """
 
     name: _Text
-    shape: Literal["square", "round bar", "tube"]
-    outside_mm: _Positive
-    wall_mm: _Positive | None = None
-    rated_torque_nm: _Positive | None = None
-    rated_torque_document: str = ""
-    ultimate_kn: _Positive | None = None
+    shape: Literal["square", "round bar", "tube"] = Field(description="shape of the shaft")
+    outside_mm: _Positive = Field(description="outside diameter or side of the shaft")
+    wall_mm: _Positive | None = Field(None, description="thickness of the shaft's wall")
+    rated_torque_nm: _Positive | None = Field(None, description="maximum torque of the section")
+    rated_torque_document: str = Field("", description="document that gives that torque")
+    ultimate_kn: _Positive | None = Field(None, description="ultimate resistance of the shaft")
     ultimate_document: str = ""
-    coupling_ultimate_kn: _Positive | None = None
+    coupling_ultimate_kn: _Positive | None = Field(
+        None, description="ultimate resistance of a coupling"
+    )
     coupling_ultimate_document: str = ""
 
     @model_validator(mode="after")
@@ -97,9 +99,13 @@ class HelixSet(Table):
     """Helices of a lead from the toe up, and their pitch."""
 
     helix_mm: Annotated[tuple[_Positive, ...], Field(min_length=1)]
-    pitch_mm: _Positive
-    top_helix_above_toe_mm: Annotated[float, Field(ge=0)] = 0.0
-    ultimate_kn: _Positive | None = None  # of all plates of the set together
+    pitch_mm: _Positive = Field(description="pitch of the helices")
+    top_helix_above_toe_mm: float = Field(
+        0.0, ge=0, description="distance of the top helix from the toe, along the axis"
+    )
+    ultimate_kn: _Positive | None = Field(
+        None, description="ultimate resistance of all helix plates together"
+    )
     ultimate_document: str = ""
 
     @model_validator(mode="after")
@@ -109,7 +115,7 @@ class HelixSet(Table):
 
     @property
     def largest_helix_mm(self) -> float:
-        """Diameter of the largest helix [mm]."""
+        """Diameter of the largest helix."""
         return max(self.helix_mm)
 
 
@@ -117,17 +123,25 @@ class PileType(Table):
     """A type mark of the drawing."""
 
     name: _Text
-    element: Literal["helical pile", "helical anchor", "grouted helical pile"]
-    section: _Text
-    helix_set: _Text
-    grouted: bool
-    last_stage: StageWord
+    element: Literal["helical pile", "helical anchor", "grouted helical pile"] = Field(
+        description="what is installed"
+    )
+    section: _Text = Field(description="shaft section, a key of sections in project.toml")
+    helix_set: _Text = Field(description="helices, a key of helix_sets in project.toml")
+    grouted: bool = Field(description="whether the type is grouted")
+    last_stage: StageWord = Field(description="last stage of work that the type needs")
     criteria: _Text
-    disc_mm: _Positive | None = None
-    grout_from: Literal["first disc", "ground"] | None = None
-    predrilled_mm: _Positive | None = None
-    grouted_bore: bool = False
-    grouted_length_mm: _Positive | None = None
+    disc_mm: _Positive | None = Field(
+        None, description="outside diameter of the disc or helix that opens the hole"
+    )
+    grout_from: Literal["first disc", "ground"] | None = Field(
+        None, description="where the grout column begins"
+    )
+    predrilled_mm: _Positive | None = Field(None, description="diameter of the pre-drilled hole")
+    grouted_bore: bool = Field(False, description="whether the bore of the shaft is filled, too")
+    grouted_length_mm: _Positive | None = Field(
+        None, description="length of the grout column where the schedule gives none"
+    )
 
 
 class TorqueFactor(Table):

@@ -1,4 +1,4 @@
-"""The data dictionary has every column of every record kind, as its declaration has it."""
+"""The data dictionary has every column of every record kind and frame, as it is declared."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import pytest
 
 from core import flow, units
 from core.errors import WrongUse
+from core.flow.frames import FRAMES
 from core.records import KIND, KINDS
 from tests.cli.test_commands import run
 
@@ -47,6 +48,24 @@ def test_choices_are_words_or_keys_of_the_settings():
     assert found["torque_reading", "direction"] == "advancing; reversed"
 
 
-def test_an_unknown_kind_is_named_with_those_there_are():
-    with pytest.raises(WrongUse, match="no record kind 'weather'; there are: schedule, pile"):
+def test_the_dictionary_of_frames_has_a_row_per_column(capsys):
+    code, out, _ = run(capsys, "dictionary", "--frames", "--json")
+    assert code == 0
+    wanted = [(frame.name, one.name) for frame in FRAMES.values() for one in frame.columns]
+    assert [(row["frame"], row["column"]) for row in json.loads(out)] == wanted
+
+
+def test_a_frame_is_printed_with_unit_origin_and_meaning(capsys):
+    code, out, _ = run(capsys, "dictionary", "piles")
+    assert code == 0
+    line = {words[1]: " ".join(words[2:]) for words in map(str.split, out.splitlines())}
+    assert line["wall_mm"] == "number mm sections.wall_mm Thickness of the shaft's wall."
+    assert line["cutoff_level_m"] == "number m schedule Design level of the top."
+    assert line["final_torque_nm"] == "number N·m Final torque."
+
+
+def test_an_unknown_name_is_answered_with_those_there_are():
+    with pytest.raises(
+        WrongUse, match=r"kind or frame 'weather'; .* schedule, pile.* frames piles"
+    ):
         flow.data_dictionary("weather")
