@@ -305,6 +305,7 @@ _LIFTS: Columns = {
     **_ORDER,
     **_PLACE,
     **_without(_of_table(Lift), "reach_mm", "begun_mm"),
+    **_of_kind("grout_placement", "batched_l", "left_l", "spilled_l", "returned_l"),
 }
 _PLACED: Columns = {
     **_of_kind("grout_placement"),
@@ -318,7 +319,7 @@ _STRINGS: Columns = {
     **_OF_RUN,
     **_PLACE,
     **_of_table(PiecePlaced, "deliveries", "delivery_named", "on_register", "latest"),
-    **_own("text", all_deliveries="deliveries that brought the stamp"),
+    **_own("text", all_deliveries="numbers of these deliveries"),
     **_of_kind(
         "component", "component_kind", "lot", "length_mm", "section", "helix_set",
         "rated_torque_nm", "rated_torque_document", "zinc_lot", "zinc_um", "delivered_on",
@@ -339,8 +340,8 @@ _CHAIN: Columns = {
     ),
     **_own(
         "text",
-        all_heats="heats of which the piece may be one",
-        mills="mills that are known of its heat",
+        all_heats="numbers of these heats",
+        mills="names of these mills",
         quarantine_note="who put its heat in quarantine, when and why",
         **{"break": PiecePlaced.declared["stopped"].meaning},
     ),

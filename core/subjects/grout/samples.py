@@ -56,7 +56,7 @@ class Specimen(Table):
         taken, tested = self.rows.values("taken_on"), self.tested_on
         return (selection.microseconds(tested) - selection.microseconds(taken)) // DAY_US
 
-    @column("number", "piles for which its group is taken")
+    @column("number", "how many piles its group is taken for")
     def piles(self) -> Values:
         return self.members.number
 
