@@ -82,6 +82,12 @@ def row_by_code(own: Array, held: Array) -> Array:
     return found
 
 
+def row_of(rows: CurrentRows, others: CurrentRows, name: str) -> Array:
+    """Per row the first row of ``others`` whose ``name`` is the same text; -1 for none."""
+    (own, held), _ = common_codes((rows, name), (others, name))
+    return row_by_code(own, held)
+
+
 def _dense(own: Array, held: Array) -> tuple[Array, Array, int]:
     """Codes that leave few gaps, and one more than the greatest."""
     size = int(max(own.max(initial=-1), held.max(initial=-1))) + 1

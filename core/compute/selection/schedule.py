@@ -6,7 +6,7 @@ from datetime import date
 
 import numpy as np
 
-from core.compute.selection.matching import last_of_each, places_of
+from core.compute.selection.matching import last_of_each, row_of
 from core.compute.selection.order import ordered_runs, ranks, sorted_by
 from core.records.current_rows import Array, CurrentRows, common_codes
 
@@ -61,7 +61,7 @@ def schedule_at_runs(schedule: CurrentRows, pile: CurrentRows, run: CurrentRows)
 
 def _served(runs: CurrentRows, pile: CurrentRows) -> CurrentRows:
     """The position of each run's pile: the one it serves, else the one of its own number."""
-    own = pile.take(places_of(runs, ("pile_id",), pile, ("pile_id",)))
+    own = pile.take(row_of(runs, pile, "pile_id"))
     (number, position), texts = common_codes((runs, "pile_id"), (own, "position_id"))
     return runs.with_text("position_id", np.where(position < 0, number, position), texts)
 

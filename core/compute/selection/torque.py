@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.compute.selection.matching import last_of_each, places_of
+from core.compute.selection.matching import last_of_each, places_of, row_of
 from core.compute.selection.order import in_order, ordered_runs, plain_ranks, ranks, sorted_by
 from core.records.current_rows import PLACE, Array, CurrentRows, common_codes
 
@@ -65,7 +65,7 @@ def readings_without_run(torque_reading: CurrentRows, run: CurrentRows) -> Curre
 def certificates(calibration: CurrentRows, instrument: CurrentRows) -> CurrentRows:
     """One row is one calibration certificate with what its instrument is."""
     rows = in_order("calibration", calibration)
-    at = places_of(rows, ("instrument_id",), instrument, ("instrument_id",))
+    at = row_of(rows, instrument, "instrument_id")
     return rows.beside(instrument.take(at), ["instrument_kind", "rig"]).only(OF_CERTIFICATE)
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from core import units
 from core.compute import bearing, ground, steel
 from core.compute import piles as lengths
-from core.compute.selection.matching import places_of
+from core.compute.selection.matching import row_of
 from core.records.current_rows import Array, CurrentRows
 from core.subjects.bearing import selection
 from core.subjects.columns import (
@@ -436,7 +436,7 @@ def tables(inputs: Inputs, traced: bool = False) -> tuple[Pile, Resistance]:
     pile.runs = Members(
         Run(inputs.runs, traced=traced),
         pile,
-        places_of(inputs.runs, ("pile_id",), rows, ("pile_id",)),
+        row_of(inputs.runs, rows, "pile_id"),
     )
     pile.last_run = pile.runs.where(_last(pile.runs))
     pile.helices = _helices(pile, inputs)
@@ -472,7 +472,7 @@ def _helices(pile: Pile, inputs: Inputs) -> Members[Helix]:
     rows = rows.with_number("number", number).with_number("height_mm", height)
     helix = Helix(rows.with_number("helix_mm", diameter), traced=pile.traced)
     helix.pile, helix.home = pile, home
-    of = places_of(inputs.layers, ("borehole_id",), pile.boreholes.rows, ("borehole_id",))
+    of = row_of(inputs.layers, pile.boreholes.rows, "borehole_id")
     found = selection.in_ground(pile.at_borehole[home], helix.depth_m.values, inputs.layers, of)
     helix.layer, helix.at_layer = Layer(inputs.layers, traced=pile.traced), found.layer
     soil = inputs.layers.take(found.layer).only(["soil"])

@@ -12,7 +12,7 @@ import numpy as np
 
 from core import units
 from core.compute import geometry, steel
-from core.compute.selection.matching import places_of
+from core.compute.selection.matching import row_of
 from core.records.current_rows import Array, CurrentRows
 
 M_OF_A_MM = units.factor("mm", "m")
@@ -20,7 +20,7 @@ M_OF_A_MM = units.factor("mm", "m")
 
 def with_layers(boreholes: CurrentRows, layers: CurrentRows) -> CurrentRows:
     """Boreholes of which a layer is recorded."""
-    found = places_of(layers, ("borehole_id",), boreholes, ("borehole_id",))
+    found = row_of(layers, boreholes, "borehole_id")
     return boreholes.where(np.isin(np.arange(len(boreholes)), found))
 
 

@@ -12,7 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from core.compute.selection.matching import key_codes, row_by_code, rows_by_code
+from core.compute.selection.matching import key_codes, row_by_code, row_of, rows_by_code
 from core.records.current_rows import Array, CurrentRows, common_codes
 from core.subjects.tables import Texts
 
@@ -49,7 +49,7 @@ class Noted:
     @cached_property
     def note(self) -> Array:
         """Row of the delivery note."""
-        return _row_of(self.component, self.delivery, "delivery_id")
+        return row_of(self.component, self.delivery, "delivery_id")
 
     @cached_property
     def supplier(self) -> Texts:
@@ -78,7 +78,7 @@ class Delivered(Noted):
     @cached_property
     def kind(self) -> Array:
         """Row of the component kinds."""
-        return _row_of(self.component, self.kinds, "component_kind")
+        return row_of(self.component, self.kinds, "component_kind")
 
     @cached_property
     def word(self) -> Texts:
@@ -352,11 +352,6 @@ def _grade_codes(certificate: CurrentRows, grades: CurrentRows) -> list[Array]:
 
 def _folded(text: str) -> str:
     return _BLANKS.sub("", text.casefold())
-
-
-def _row_of(rows: CurrentRows, others: CurrentRows, name: str) -> Array:
-    (own, held), _ = common_codes((rows, name), (others, name))
-    return row_by_code(own, held)
 
 
 def _in_last_run(placed: CurrentRows) -> Array:

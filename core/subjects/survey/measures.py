@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from core.compute import geometry
-from core.compute.selection.matching import places_of
+from core.compute.selection.matching import row_of
 from core.records.current_rows import Array, CurrentRows
 from core.subjects.columns import (
     Column,
@@ -415,7 +415,7 @@ def tables(inputs: Inputs, traced: bool = False) -> Pile:
     """The table of piles with those of their surveys, runs and records."""
     rows = inputs.piles
     pile, surveys = Pile(rows, traced=traced), Survey(inputs.surveys, traced=traced)
-    home = _homes(inputs.surveys, rows)
+    home = row_of(inputs.surveys, rows, "pile_id")
     counts = selection.counting(inputs.surveys, rows, home, inputs.stages)
     pile.at_judging = selection.last_of_piles(inputs.surveys, counts, home, len(rows))
     judging = np.zeros(len(surveys), dtype=bool)
@@ -435,9 +435,5 @@ def tables(inputs: Inputs, traced: bool = False) -> Pile:
     return pile
 
 
-def _homes(rows: CurrentRows, piles: CurrentRows) -> Array:
-    return places_of(rows, ("pile_id",), piles, ("pile_id",))
-
-
 def _members(below: Below, pile: Pile) -> Members[Below]:
-    return Members(below, pile, _homes(below.rows, pile.rows))
+    return Members(below, pile, row_of(below.rows, pile.rows, "pile_id"))

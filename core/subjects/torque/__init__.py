@@ -2,8 +2,8 @@
 
 from core.subjects.torque.events import texts_to_read
 from core.subjects.torque.frames import profile
-from core.subjects.torque.rows import Inputs, local_day, runs_until
-from core.subjects.torque.tables import PILE_COLUMNS, Torque, tables
+from core.subjects.torque.selection import local_day, runs_until
+from core.subjects.torque.tables import PILE_COLUMNS, Inputs, Torque, tables
 
 __all__ = [
     "PILE_COLUMNS",

@@ -13,10 +13,9 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
-from core.compute.selection.matching import last_of_each
+from core.compute.selection.matching import last_of_each, row_by_code, rows_by_code
 from core.compute.selection.order import plain_ranks
 from core.records.current_rows import Array, CurrentRows, common_codes, joined_codes
-from core.subjects.torque.rows import first_places
 
 CURVE = ("instrument_id", "certificate", "gear")
 NONE, IN, ABOVE, BELOW = range(4)  # place of a reading on its curve
@@ -96,7 +95,7 @@ def curves_of(readings: CurrentRows, certificates: CurrentRows, points: CurrentR
     day, _ = pd.factorize(readings.values("read_on").astype(np.int64))
     key = joined_codes([instrument + 1, gear + 1, day])
     line, _ = pd.factorize(key)
-    first = first_places(line)
+    first = row_by_code(np.arange(line.max(initial=-1) + 1), line)
     instrument, gear = instrument[first], gear[first]
     read_on = readings.values("read_on")[first]
     chosen, in_force = certificate_of_day(instrument, read_on, certificates,
@@ -115,9 +114,9 @@ def certificate_of_day(
     before the day, else the earliest of all, so that torque can still be shown. ``theirs``: code
     of the instrument of each certificate.
     """
-    at, of = pairs(instrument, theirs)
-    dated = ~np.isnat(day[at])
-    at, of = at[dated], of[dated]
+    at, of = rows_by_code(instrument, theirs)
+    known = (of >= 0) & ~np.isnat(day[at])
+    at, of = at[known], of[known]
     on = day[at]
     issued, begins, ends = (
         certificates.values(name)[of] for name in ("issued_on", "valid_from_on", "valid_to_on")
@@ -129,16 +128,6 @@ def certificate_of_day(
     chosen, covered = np.full(len(day), -1), np.zeros(len(day), dtype=bool)
     chosen[at[best]], covered[at[best]] = of[best], in_force[best]
     return chosen, covered
-
-
-def pairs(one: Array, other: Array) -> tuple[Array, Array]:
-    """Places in ``one`` and in ``other`` of every two equal codes; codes below 0 are none."""
-    order = np.argsort(other, kind="stable")
-    begins, ends = (np.searchsorted(other[order], one, side) for side in _SIDES)
-    number = np.where(one >= 0, ends - begins, 0)
-    at = np.repeat(np.arange(len(one)), number)
-    within = np.arange(len(at)) - np.repeat(np.cumsum(number) - number, number)
-    return at, order[np.repeat(begins, number) + within]
 
 
 def _curves(

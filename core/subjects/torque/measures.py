@@ -396,7 +396,7 @@ class Pile(Table):
     @column("number", "depth down to which disturbed ground voids torque [mm]")
     def void_to_mm(self) -> Array:
         """The criterion's multiple of the largest helix below the disturbed toe."""
-        return self.disturbed + self._helices("disturbed_multiple")
+        return self.disturbed + self.helices("disturbed_multiple")
 
     @column("number", "depth at which the deepest long stop was made [mm]", evidence=_run_links)
     def stop_from_mm(self) -> Array:
@@ -413,7 +413,7 @@ class Pile(Table):
     @column("number", "depth below an event within which it matters [mm]")
     def event_distance_mm(self) -> Array:
         """The criterion's multiple of the largest helix; unknown for a position without a pile."""
-        return np.where(self.has("pile_id"), self._helices("event_multiple"), np.nan)
+        return np.where(self.has("pile_id"), self.helices("event_multiple"), np.nan)
 
     @column("number", "depth down to which spin-out and reversed turning void torque [mm]")
     def event_void_to_mm(self) -> Array:
@@ -422,7 +422,8 @@ class Pile(Table):
         found: Array = np.fmax(*deepest) + self.event_distance_mm
         return found
 
-    def _helices(self, multiple: str) -> Array:
+    def helices(self, multiple: str) -> Array:
+        """A criterion's multiple of the largest helix [mm]."""
         found: Array = self.numbers(multiple) * self.numbers("largest_helix_mm")
         return found
 

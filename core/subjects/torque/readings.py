@@ -32,6 +32,7 @@ class Run(Table):
 
     subject, record, title = "lengths", "run", "of run {run_no}"
     toe_mm, predrilled_length_mm, advance_mm_per_turn = recorded(), recorded(), recorded()
+    pile: Array  # the pile's row of each run, -1 for none
 
 
 class Point(Table):
@@ -94,7 +95,19 @@ class Reading(ReadingRows):
     curves: Curves
     piles: Pile
     pile: Array  # the pile's row of each reading, -1 for none
+    runs: Run
+    run: Array  # the run's row of each reading
     standing: Standing
+
+    @cached_property
+    def reversed(self) -> Array:
+        """Whether the pile turned in reverse."""
+        return self.is_text("direction", "reversed")
+
+    @cached_property
+    def missed(self) -> Array:
+        """Whether the reading was missed."""
+        return self.is_text("flag", "missed")
 
     @cached_property
     def by_line(self) -> Array:
@@ -137,12 +150,9 @@ class Reading(ReadingRows):
     @cached_property
     def curve_pressure_kpa(self) -> Column:
         """Pressure that goes into the curve, of the kind in which both are compared."""
-        cases = [(self.by_line, self.pressure_kpa)] if self.by_line.any() else []
-        found = (
-            choose(self, *cases, otherwise=self.differential_kpa)
-            if cases
-            else (self.differential_kpa)
-        )
+        found = self.differential_kpa
+        if self.by_line.any():
+            found = choose(self, (self.by_line, self.pressure_kpa), otherwise=found)
         return called(found, self._pressure_words) if self.traced else found
 
     @property
@@ -151,17 +161,17 @@ class Reading(ReadingRows):
         codes = np.where(self.by_line, 2, np.where(bare, 0, 1))
         return Texts(codes, PRESSURES)
 
-    def _of_point(self, name: str, at: Array) -> Column:
-        """A number of the point at each reading's place on its curve."""
-        points = self.points
-        if name != "kpa":
-            return take(self, points.point_torque_nm, at)
-        across = take(self, points.differential_kpa, at)
+    def _point_nm(self, at: Array) -> Column:
+        """Torque of the curve's points ``at``."""
+        return take(self, self.points.point_torque_nm, at)
+
+    def _point_kpa(self, at: Array) -> Column:
+        """Pressure of the curve's points ``at``, of the kind in which both are compared."""
+        across = take(self, self.points.differential_kpa, at)
         if not self.by_line.any():
             return across
-        return choose(
-            self, (self.by_line, take(self, points.point_pressure_kpa, at)), otherwise=across
-        )
+        line = take(self, self.points.point_pressure_kpa, at)
+        return choose(self, (self.by_line, line), otherwise=across)
 
     @measure("torque", note=lambda log, row: log.by_certificate(row))
     def torque_nm(self) -> Column:
@@ -171,15 +181,15 @@ class Reading(ReadingRows):
         shown, pressed = inside & ~placed.by_pressure, inside & placed.by_pressure
         if not pressed.any():
             return self.shown_nm.where(shown)
-        lower = self._of_point("nm", placed.lower)
+        lower = self._point_nm(placed.lower)
         through = calculate(
             formulas.torque_between_points,
             self,
             pressure_kpa=self.curve_pressure_kpa,
-            lower_kpa=self._of_point("kpa", placed.lower),
+            lower_kpa=self._point_kpa(placed.lower),
             lower_nm=lower,
-            upper_kpa=self._of_point("kpa", placed.upper),
-            upper_nm=self._of_point("nm", placed.upper),
+            upper_kpa=self._point_kpa(placed.upper),
+            upper_nm=self._point_nm(placed.upper),
         )
         single = pressed & (placed.lower == placed.upper)  # a curve of one point
         return choose(self, (shown, self.shown_nm), (single, lower), (pressed, through))
@@ -195,14 +205,14 @@ class Reading(ReadingRows):
         above = self.placed.place == ABOVE
         if not above.any():
             return self.torque_nm
-        return choose(self, (above, self._of_point("nm", self.placed.last)),
+        return choose(self, (above, self._point_nm(self.placed.last)),
                       otherwise=self.torque_nm)  # fmt: skip
 
     @measure("torque, at most")
     def ceiling_torque_nm(self) -> Column:
         """Below the curve the torque of its first point."""
         below = self.placed.place == BELOW
-        return self._of_point("nm", np.where(below, self.placed.first, -1))
+        return self._point_nm(np.where(below, self.placed.first, -1))
 
     @cached_property
     def counted_nm(self) -> Column:
@@ -235,10 +245,10 @@ class Reading(ReadingRows):
             formulas.slope_between_points,
             self,
             title="Torque per pressure of the curve at {depth_mm}",
-            lower_kpa=self._of_point("kpa", begins),
-            lower_nm=self._of_point("nm", begins),
-            upper_kpa=self._of_point("kpa", ends),
-            upper_nm=self._of_point("nm", ends),
+            lower_kpa=self._point_kpa(begins),
+            lower_nm=self._point_nm(begins),
+            upper_kpa=self._point_kpa(ends),
+            upper_nm=self._point_nm(ends),
         )
 
     @cached_property
@@ -250,7 +260,7 @@ class Reading(ReadingRows):
     @cached_property
     def bare(self) -> Array:
         """Readings without a place on a curve, those that were missed left out."""
-        found: Array = (self.placed.place == NONE) & ~self.is_text("flag", "missed")
+        found: Array = (self.placed.place == NONE) & ~self.missed
         return found
 
     @cached_property

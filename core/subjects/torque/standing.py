@@ -1,21 +1,24 @@
 """Which readings stand and count, and where the ground is disturbed or work stopped for long.
 
-Plain selection: rows and flags. What a criterion requires arrives as numbers of the piles.
+Plain selection: rows and flags. What a criterion requires is in numbers of the piles.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from core.compute import torque as formulas
-from core.compute.selection.matching import last_of_each
+from core.compute.selection.matching import last_of_each, rows_by_code
 from core.records import CONVERSION_NOISE
-from core.records.current_rows import Array, CurrentRows
-from core.subjects.torque.curves import ABOVE, BELOW, IN, pairs
-from core.subjects.torque.rows import groups_of, hours
+from core.records.current_rows import Array
+from core.subjects.torque.curves import ABOVE, BELOW, IN
+from core.subjects.torque.selection import groups_of, hours
+
+if TYPE_CHECKING:
+    from core.subjects.torque.readings import Reading
 
 UNKNOWN, UNDER = -2.0, -1.0  # in the order of what counts: nothing known, under the curve, torque
 NOT_COUNTED = (
@@ -72,57 +75,17 @@ class ToePairs:
         return np.where(self.header_order < self.log_order, self.log, self.header)
 
 
-@dataclass(frozen=True, eq=False)
-class Logged:
-    """Readings by pile, depth and run, and runs in the order of the work, as plain columns.
-
-    ``run``: place of each reading's run; ``run_pile`` and ``pile``: place of the pile, -1 for none;
-    ``group``: number of the reading's pile among those with readings, growing with the rows.
-    """
-
-    rows: CurrentRows
-    runs: CurrentRows
-    run: Array
-    run_pile: Array
-    pile: Array
-    group: Array
-    depth: Array
-    reversed: Array
-    missed: Array
-    of_header: Array
-
-    @classmethod
-    def of(cls, rows: CurrentRows, runs: CurrentRows, run_pile: Array, pile: Array) -> Logged:
-        """The columns of ``rows`` and ``runs``."""
-        order = runs.values("run_order")
-        by_order = np.argsort(order, kind="stable")
-        run = by_order[np.searchsorted(order[by_order], rows.values("run_order"))]
-        own = groups_of(rows, "pile_id")
-        return cls(
-            rows,
-            runs,
-            run,
-            run_pile,
-            pile,
-            np.cumsum(np.diff(own, prepend=own[:1]) != 0),
-            rows.values("depth_mm").astype(float),
-            rows.is_text("direction", "reversed"),
-            rows.is_text("flag", "missed"),
-            rows.is_true("of_header"),
-        )
-
-
-def reach(logged: Logged) -> Reach:
+def reach(log: Reading) -> Reach:
     """How deep each run advanced, from its log and its toe."""
-    runs = logged.runs
-    advancing = np.flatnonzero(~logged.reversed & ~logged.of_header)
+    runs, depth = log.runs, log.depth_mm.values
+    advancing = np.flatnonzero(~log.reversed & ~log.of_header)
     least, most = np.full(len(runs), np.nan), np.full(len(runs), np.nan)
-    np.fmin.at(least, logged.run[advancing], logged.depth[advancing])
-    np.fmax.at(most, logged.run[advancing], logged.depth[advancing])
-    toe = runs.values("toe_mm").astype(float)
+    np.fmin.at(least, log.run[advancing], depth[advancing])
+    np.fmax.at(most, log.run[advancing], depth[advancing])
+    toe = runs.toe_mm.values
     deepest = np.fmax(toe, most)
     before = np.full(len(runs), np.nan)
-    group = groups_of(runs, "pile_id")
+    group = groups_of(runs.rows, "pile_id")
     order = np.argsort(group, kind="stable")
     first = np.diff(group[order], prepend=-1) != 0
     rank = np.arange(len(order)) - np.maximum.accumulate(np.where(first, np.arange(len(order)), 0))
@@ -134,109 +97,105 @@ def reach(logged: Logged) -> Reach:
     return Reach(least, deepest, before, again)
 
 
-def disturbed_toes(logged: Logged, reach: Reach, piles: int) -> Array:
+def disturbed_toes(log: Reading, reach: Reach) -> Array:
     """Per pile the depth down to which its ground is disturbed, NaN for none.
 
     Down to the earlier toe by a run that goes over it again or ends above it, and to the greatest
     depth reached when the pile last turned in reverse.
     """
-    found = np.full(piles + 1, np.nan)
-    np.fmax.at(found, logged.run_pile[reach.again], reach.before[reach.again])
-    turned = np.flatnonzero(logged.reversed & ~logged.of_header)
+    found = np.full(len(log.piles) + 1, np.nan)
+    np.fmax.at(found, log.runs.pile[reach.again], reach.before[reach.again])
+    turned = np.flatnonzero(log.reversed & ~log.of_header)
     if len(turned):
-        row_no = logged.rows.values("row_no")  # the order in which a run's rows were read
-        last = np.full(len(logged.runs), -1)
-        np.maximum.at(last, logged.run[turned], row_no[turned])
-        until = np.flatnonzero((row_no <= last[logged.run]) & ~logged.of_header)
+        row_no = log.rows.values("row_no")  # the order in which a run's rows were read
+        last = np.full(len(log.runs), -1)
+        np.maximum.at(last, log.run[turned], row_no[turned])
+        until = np.flatnonzero((row_no <= last[log.run]) & ~log.of_header)
         reached = np.where(last >= 0, reach.before, np.nan)
-        np.fmax.at(reached, logged.run[until], logged.depth[until])
-        np.fmax.at(found, logged.run_pile, reached)
+        np.fmax.at(reached, log.run[until], log.depth_mm.values[until])
+        np.fmax.at(found, log.runs.pile, reached)
     return found[:-1]
 
 
-def long_stops(logged: Logged, reach: Reach, piles: Mapping[str, Array]) -> Stops:
+def long_stops(log: Reading, reach: Reach) -> Stops:
     """Stops longer than ``stop_h`` of the pile, between runs or within one.
 
     Those within a run are known where the times of its readings show them.
     """
-    limit = np.append(piles["stop_h"], np.nan)
-    stop = logged.runs.values("hours_since_last_run")
-    between = (stop > limit[logged.run_pile]) & ~reach.again
-    pile, toe = [logged.run_pile[between]], [reach.before[between]]
-    read_at = logged.rows.values("read_at")
-    timed = np.flatnonzero(~np.isnat(read_at) & ~logged.reversed & ~logged.of_header)
+    runs, depth = log.runs, log.depth_mm.values
+    limit = np.append(log.piles.numbers("stop_h"), np.nan)
+    stop = runs.rows.values("hours_since_last_run")
+    between = (stop > limit[runs.pile]) & ~reach.again
+    pile, toe = [runs.pile[between]], [reach.before[between]]
+    read_at = log.rows.values("read_at")
+    timed = np.flatnonzero(~np.isnat(read_at) & ~log.reversed & ~log.of_header)
     if len(timed):
-        run = logged.run[timed]
-        order = np.lexsort((logged.depth[timed], run))
+        run = log.run[timed]
+        order = np.lexsort((depth[timed], run))
         timed, run = timed[order], run[order]
         same = run[1:] == run[:-1]
         since = hours(read_at[timed[1:]] - read_at[timed[:-1]])
-        within = same & (since > limit[logged.pile[timed[1:]]])
-        pile.append(logged.pile[timed[1:]][within])
-        toe.append(logged.depth[timed[:-1]][within])
+        within = same & (since > limit[log.pile[timed[1:]]])
+        pile.append(log.pile[timed[1:]][within])
+        toe.append(depth[timed[:-1]][within])
     pile_of, from_mm = np.concatenate(pile), np.concatenate(toe)
     known = ~np.isnan(from_mm) & (pile_of >= 0)
     pile_of, from_mm = pile_of[known], from_mm[known]
-    below = piles["stop_multiple"] * piles["largest_helix_mm"]
+    below = log.piles.helices("stop_multiple")
     return Stops(pile_of, from_mm, from_mm + below[pile_of])
 
 
-def _after_a_stop(logged: Logged, stops: Stops) -> Array:
+def _after_a_stop(log: Reading, stops: Stops) -> Array:
     """Whether each reading lies in the new penetration that a long stop requires."""
-    found = np.zeros(len(logged.depth), dtype=bool)
-    if len(stops.pile):
-        near = np.flatnonzero(np.isin(logged.pile, stops.pile))
-        at, stop = pairs(logged.pile[near], stops.pile)
-        depth = logged.depth[near[at]]
-        inside = (depth > stops.from_mm[stop]) & (depth <= stops.to_mm[stop])
-        found[near[at[inside]]] = True
+    found = np.zeros(len(log), dtype=bool)
+    near = np.flatnonzero(np.isin(log.pile, stops.pile))
+    at, stop = rows_by_code(log.pile[near], stops.pile)
+    depth = log.depth_mm.values[near[at]]
+    inside = (depth > stops.from_mm[stop]) & (depth <= stops.to_mm[stop])
+    found[near[at[inside]]] = True
     return found
 
 
-def _gone_over_again(logged: Logged, reach: Reach) -> Array:
+def _gone_over_again(log: Reading, reach: Reach) -> Array:
     """Whether a later run advanced over the depth of each reading, down to that run's toe."""
-    found = np.zeros(len(logged.depth), dtype=bool)
-    group = groups_of(logged.runs, "pile_id")
+    found = np.zeros(len(log), dtype=bool)
+    group = groups_of(log.runs.rows, "pile_id")
     several = np.flatnonzero(np.bincount(group, minlength=1)[group] > 1)
-    if len(several):
-        of_reading = group[logged.run]
-        some = np.flatnonzero(np.isin(of_reading, group[several]))
-        at, run = pairs(of_reading[some], group[several])
-        at, run = some[at], several[run]
-        order = logged.runs.values("run_order")
-        depth = logged.depth[at]
-        covered = (reach.least[run] <= depth) & (depth <= reach.deepest[run])
-        found[at[covered & (order[run] > order[logged.run[at]])]] = True
+    of_reading = group[log.run]
+    some = np.flatnonzero(np.isin(of_reading, group[several]))
+    at, run = rows_by_code(of_reading[some], group[several])
+    at, run = some[at], several[run]
+    depth = log.depth_mm.values[at]
+    covered = (reach.least[run] <= depth) & (depth <= reach.deepest[run])
+    found[at[covered & (run > log.run[at])]] = True  # runs are in the order of the work
     return found
 
 
-def toe_pairs(logged: Logged, torque: Array, place: Array, near_mm: Array) -> ToePairs:
+def toe_pairs(log: Reading) -> ToePairs:
     """Readings of header and log at one toe.
 
-    ``near_mm``: by pile, how far above the toe the log's last reading is one at the toe.
+    The log's last reading is one at the toe where it lies no further above it than the pile's
+    ``toe_reading_mm``.
     """
-    header = np.flatnonzero(logged.of_header)
-    of_run = np.full(len(logged.runs), -1)
-    of_run[logged.run[header]] = header
-    log = (
-        np.flatnonzero(~logged.of_header & ~logged.reversed & ~logged.missed)
-        if len(header)
-        else header
-    )
-    log = log[of_run[logged.run[log]] >= 0]
-    above = logged.depth[of_run[logged.run[log]]] - logged.depth[log]
-    near = np.nan_to_num(np.append(near_mm, np.nan))[logged.pile[log]]
-    log = log[(above >= 0) & (above <= near)]
-    log = log[last_of_each(logged.run[log], logged.depth[log])]
-    header = of_run[logged.run[log]]
-    estimated = logged.rows.is_text("flag", "estimated")
+    depth, header = log.depth_mm.values, np.flatnonzero(log.of_header)
+    of_run = np.full(len(log.runs), -1)
+    of_run[log.run[header]] = header
+    logged = np.flatnonzero(~log.of_header & ~log.reversed & ~log.missed) if len(header) else header
+    logged = logged[of_run[log.run[logged]] >= 0]
+    above = depth[of_run[log.run[logged]]] - depth[logged]
+    near_mm = np.append(log.piles.toe_reading_mm.values, np.nan)
+    logged = logged[(above >= 0) & (above <= np.nan_to_num(near_mm)[log.pile[logged]])]
+    logged = logged[last_of_each(log.run[logged], depth[logged])]
+    header = of_run[log.run[logged]]
+    place, torque = log.placed.place, log.torque_nm.values
+    estimated = log.is_text("flag", "estimated")
 
     def order(rows: Array) -> Array:
         known, where = ~estimated[rows], place[rows]
         cases = [known & (where == BELOW), known & (where == IN), known & (where == ABOVE)]
         return np.select(cases, [np.full(len(rows), UNDER), torque[rows], np.inf], UNKNOWN)
 
-    return ToePairs(header, log, order(header), order(log))
+    return ToePairs(header, logged, order(header), order(logged))
 
 
 @dataclass(frozen=True, eq=False)
@@ -269,34 +228,32 @@ class Standing:
         return found
 
 
-def standing(
-    logged: Logged,
-    reach: Reach,
-    stops: Stops,
-    toes: ToePairs,
-    piles: Mapping[str, Array],
-) -> Standing:
-    """``piles``: toe_mm, window_mm, interval_tolerance_mm, predrilled_length_mm and void_to_mm."""
-    length = len(logged.depth)
-    of_pile = {name: np.append(values, np.nan)[logged.pile] for name, values in piles.items()}
-    superseded = np.zeros(length, dtype=bool)
+def standing(log: Reading, reach: Reach, stops: Stops, toes: ToePairs) -> Standing:
+    """Which readings of ``log`` stand, count and lie in the final window of their pile."""
+    depth, piles = log.depth_mm.values, log.piles
+    superseded = np.zeros(len(log), dtype=bool)
     superseded[toes.superseded] = True
-    usable = ~logged.reversed & ~logged.missed & ~superseded & ~_gone_over_again(logged, reach)
+    usable = ~log.reversed & ~log.missed & ~superseded & ~_gone_over_again(log, reach)
     rows = np.flatnonzero(usable)
     last = np.ones(len(rows), dtype=bool)
-    group, depth = logged.group[rows], logged.depth[rows]
-    last[:-1] = (group[1:] != group[:-1]) | (depth[1:] != depth[:-1])
-    stands = np.zeros(length, dtype=bool)
+    group = groups_of(log.rows, "pile_id")[rows]
+    last[:-1] = (group[1:] != group[:-1]) | (depth[rows[1:]] != depth[rows[:-1]])
+    stands = np.zeros(len(log), dtype=bool)
     stands[rows[last]] = True
+
+    def of_pile(values: Array) -> Array:
+        found: Array = np.append(values, np.nan)[log.pile]
+        return found
+
     idle = (
-        logged.rows.is_text("flag", "estimated"),
-        logged.depth <= np.nan_to_num(of_pile["predrilled_length_mm"]),
-        logged.depth < of_pile["void_to_mm"],
-        _after_a_stop(logged, stops),
+        log.is_text("flag", "estimated"),
+        depth <= np.nan_to_num(of_pile(piles.predrilled_length_mm.values)),
+        depth < of_pile(np.fmax(piles.void_to_mm, piles.event_void_to_mm)),
+        _after_a_stop(log, stops),
     )
-    why_not = np.full(length, -1, dtype=np.int8)
+    why_not = np.full(len(log), -1, dtype=np.int8)
     for place in reversed(range(len(idle))):
         why_not[idle[place] & stands] = place
-    window = (of_pile[name] for name in ("toe_mm", "window_mm", "interval_tolerance_mm"))
-    inside = formulas.in_final_window(logged.depth, *window)
+    window = (piles.toe_mm, piles.window_mm, piles.interval_tolerance_mm)
+    inside = formulas.in_final_window(depth, *(of_pile(one.values) for one in window))
     return Standing(stands, superseded, stands & (why_not < 0), why_not, inside)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 import pyarrow as pa
 
+from core.compute.selection.matching import row_of
 from core.records.current_rows import Array, CurrentRows
 from core.subjects.columns import Column
 from core.subjects.tables import Members
@@ -18,8 +20,7 @@ from core.subjects.torque.curves import curves_of
 from core.subjects.torque.instruments import ReadInstrument, named_by
 from core.subjects.torque.measures import Pile, Stretch
 from core.subjects.torque.readings import Point, Reading, Run
-from core.subjects.torque.rows import Inputs, owners, readings_until, runs_until
-from core.subjects.torque.standing import Logged
+from core.subjects.torque.selection import readings_until, runs_until
 from core.subjects.torque.uncertainty import Instrument, Known, PileUncertainty
 
 # What measures of torque take from the piles.
@@ -31,16 +32,30 @@ PILE_COLUMNS = (
 
 
 @dataclass(frozen=True, eq=False)
-class Torque:
-    """``pile``, one row per row of the piles given, and the tables about it.
+class Inputs:
+    """What torque is worked out from.
 
-    ``runs`` up to the day of assessment; ``known``: how well each reading is known.
+    ``readings`` and ``runs`` in the order of the work, as of the selections ``readings_of_runs``
+    and ``ordered_runs``; ``instruments``: one row per instrument of which it is known how well it
+    measures; ``piles``: what measures take from the piles; ``on``: the day of assessment;
+    ``time_zone``: of the site.
     """
 
-    pile: Pile
+    readings: CurrentRows
     runs: CurrentRows
-    logged: Logged
-    points: Point
+    certificates: CurrentRows
+    points: CurrentRows
+    instruments: CurrentRows
+    piles: CurrentRows
+    on: date
+    time_zone: str
+
+
+@dataclass(frozen=True, eq=False)
+class Torque:
+    """``pile``, one row per row of the piles given, and the tables about it."""
+
+    pile: Pile
     instruments: Instrument
 
     @property
@@ -48,13 +63,18 @@ class Torque:
         """The readings."""
         return self.pile.log
 
+    @property
+    def runs(self) -> CurrentRows:
+        """Runs up to the day of assessment."""
+        return self.log.runs.rows
+
     @cached_property
     def known(self) -> Known:
         """How well the torque of each reading is known."""
         log, instruments = self.log, self.instruments
         known = Known(log.rows, traced=log.traced)
         known.log, known.instruments = log, instruments
-        known.at = owners(log.rows, "instrument_id", instruments.rows)
+        known.at = row_of(log.rows, instruments.rows, "instrument_id")
         return known
 
     @cached_property
@@ -67,17 +87,17 @@ class Torque:
     @cached_property
     def read_instruments(self) -> ReadInstrument:
         """The instruments that readings and certificates name."""
-        log, points = self.log, self.points
+        log, points = self.log, self.log.points
         found = ReadInstrument(named_by(log.rows, points.rows))
-        found.readings = Members(log, found, owners(log.rows, "instrument_id", found.rows))
-        found.points = Members(points, found, owners(points.rows, "instrument_id", found.rows))
+        found.readings = Members(log, found, row_of(log.rows, found.rows, "instrument_id"))
+        found.points = Members(points, found, row_of(points.rows, found.rows, "instrument_id"))
         return found
 
     @cached_property
     def has_readings(self) -> Array:
         """Whether each run has a reading, of its log or of its header."""
         found = np.zeros(len(self.runs), dtype=bool)
-        found[self.logged.run] = True
+        found[self.log.run] = True
         return found
 
     @cached_property
@@ -95,39 +115,25 @@ class Torque:
 
 def tables(inputs: Inputs, traced: bool = False) -> Torque:
     """Torque of the piles of ``inputs``."""
-    runs = runs_until(inputs.runs, inputs.on, inputs.time_zone)
-    rows = readings_until(inputs.readings, runs, inputs.on, inputs.time_zone)
+    run_rows = runs_until(inputs.runs, inputs.on, inputs.time_zone)
+    rows = readings_until(inputs.readings, run_rows, inputs.on, inputs.time_zone)
     pile, points = Pile(inputs.piles, traced=traced), Point(inputs.points, traced=traced)
-    of_run, log = Run(runs, traced=traced), Reading(rows, traced=traced)
-    log.points, log.piles = points, pile
-    log.curves = curves_of(rows, inputs.certificates, inputs.points)
-    log.pile = owners(rows, "pile_id", inputs.piles)
-    run_pile = owners(runs, "pile_id", inputs.piles)
-    pile.log, pile.runs = log, Members(of_run, pile, run_pile)
+    runs, log = Run(run_rows, traced=traced), Reading(rows, traced=traced)
+    runs.pile = row_of(run_rows, inputs.piles, "pile_id")
+    log.piles, log.pile = pile, row_of(rows, inputs.piles, "pile_id")
+    log.runs = runs
+    log.run = np.searchsorted(run_rows.values("run_order"), rows.values("run_order"))
+    log.points, log.curves = points, curves_of(rows, inputs.certificates, inputs.points)
+    pile.log, pile.runs = log, Members(runs, pile, runs.pile)
     pile.every = Members(log, pile, log.pile)
     pile.noted = pile.every.where(rows.has("event") & ~log.of_header)
-    logged = Logged.of(rows, runs, run_pile, log.pile)
-    reach = standing.reach(logged)
-    pile.disturbed = standing.disturbed_toes(logged, reach, len(pile))
-    names = ("stop_h", "stop_multiple", "largest_helix_mm")
-    pile.stops = standing.long_stops(logged, reach, {name: pile.numbers(name) for name in names})
-    near = pile.toe_reading_mm.values
-    pile.toes = standing.toe_pairs(logged, log.torque_nm.values, log.placed.place, near)
-    log.standing = standing.standing(logged, reach, pile.stops, pile.toes, _of_piles(pile))
+    reach = standing.reach(log)
+    pile.disturbed = standing.disturbed_toes(log, reach)
+    pile.stops, pile.toes = standing.long_stops(log, reach), standing.toe_pairs(log)
+    log.standing = standing.standing(log, reach, pile.stops, pile.toes)
     pile.window = pile.every.where(log.standing.in_window)
     pile.stretches = _stretches(pile, traced)
-    return Torque(pile, runs, logged, points, Instrument(inputs.instruments, traced=traced))
-
-
-def _of_piles(pile: Pile) -> dict[str, Array]:
-    """Numbers of the piles that decide which readings count."""
-    return {
-        "toe_mm": pile.toe_mm.values,
-        "window_mm": pile.window_mm.values,
-        "interval_tolerance_mm": pile.interval_tolerance_mm.values,
-        "predrilled_length_mm": pile.predrilled_length_mm.values,
-        "void_to_mm": np.fmax(pile.void_to_mm, pile.event_void_to_mm),
-    }
+    return Torque(pile, Instrument(inputs.instruments, traced=traced))
 
 
 def _stretches(pile: Pile, traced: bool) -> Members[Stretch]:

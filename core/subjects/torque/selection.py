@@ -5,14 +5,13 @@ Plain selection on columns and codes; nothing is measured here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
 from core import units
-from core.compute.selection.matching import last_of_each, places_of
+from core.compute.selection.matching import last_of_each, places_of, row_by_code
 from core.records.current_rows import Array, CurrentRows, common_codes
 
 KEY = ("pile_id", "run_no")
@@ -25,26 +24,6 @@ OF_HEADER = {
     "final_pressure_kind": "pressure_kind",
     "final_return_pressure_kpa": "return_pressure_kpa",
 }
-
-
-@dataclass(frozen=True, eq=False)
-class Inputs:
-    """What torque is worked out from.
-
-    ``readings`` and ``runs`` in the order of the work, as of the selections ``readings_of_runs``
-    and ``ordered_runs``; ``instruments``: one row per instrument of which it is known how well it
-    measures; ``piles``: what measures take from the piles; ``on``: the day of assessment;
-    ``time_zone``: of the site.
-    """
-
-    readings: CurrentRows
-    runs: CurrentRows
-    certificates: CurrentRows
-    points: CurrentRows
-    instruments: CurrentRows
-    piles: CurrentRows
-    on: date
-    time_zone: str
 
 
 def hours(spans: Array) -> Array:
@@ -65,13 +44,6 @@ def local_day(moments: Array, time_zone: str) -> Array:
     return days
 
 
-def first_places(codes: Array) -> Array:
-    """Per code from 0 on the first row that has it."""
-    place = np.full(int(codes.max(initial=-1)) + 1, len(codes))
-    place[codes[::-1]] = np.arange(len(codes))[::-1]
-    return place
-
-
 def groups_of(rows: CurrentRows, name: str) -> Array:
     """Per row a code of its text; a row without one has a code of its own."""
     codes = rows.codes(name).astype(np.int64)
@@ -79,19 +51,6 @@ def groups_of(rows: CurrentRows, name: str) -> Array:
     if bare.any():
         codes[bare] = len(rows.texts(name)) + np.arange(np.count_nonzero(bare))
     return codes
-
-
-def owners(rows: CurrentRows, name: str, others: CurrentRows) -> Array:
-    """Per row the place in ``others`` of the row with the same ``name``, else -1.
-
-    No two of ``others`` have the same.
-    """
-    (own, theirs), texts = common_codes((rows, name), (others, name))
-    place = np.full(len(texts) + 1, -1)
-    known = np.flatnonzero(theirs >= 0)
-    place[theirs[known]] = known
-    found: Array = place[own]
-    return found
 
 
 def runs_until(runs: CurrentRows, on: date, time_zone: str) -> CurrentRows:
@@ -133,7 +92,8 @@ def readings_until(readings: CurrentRows, runs: CurrentRows, on: date, zone: str
     if len(headers):
         rows = rows.above(headers.with_truth("of_header", np.ones(len(headers), dtype=bool)))
     group, depth = groups_of(rows, "pile_id"), rows.values("depth_mm")
-    order = np.lexsort((rows.values("run_order"), depth, first_places(group)[group]))
+    first = row_by_code(group, group)  # of its pile
+    order = np.lexsort((rows.values("run_order"), depth, first))
     return rows if np.array_equal(order, np.arange(len(rows))) else rows.take(order)
 
 
