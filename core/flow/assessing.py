@@ -33,7 +33,7 @@ from core.store import Ledger
 
 @dataclass(frozen=True)
 class Assessment:
-    """What a project comes to at one entry, judged on one day. Frames as in frames.py.
+    """What a project comes to at one entry, judged on one day. Frames as in ``core.flow.frames``.
 
     ``measured.piles`` have no state yet, ``piles`` have it. ``seen_now``: what a sign-off of each
     signed pile would see, with its digest.

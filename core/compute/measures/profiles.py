@@ -155,9 +155,9 @@ def against_group(piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series)
         torque_ratio=final / required,
         torque_margin_nm=final - required,
         rated_share=piles["greatest_torque_nm"] / piles["rated_torque_nm"],
-        greatest_depth_mm=piles["pile_id"].map(top["depth_mm"].astype(float)),
+        greatest_depth_mm=piles["pile_id"].map(top["depth_mm"].astype(float)).astype(float),
         rated_by=weakest,
         from_median_nm=final - middle,
-        outside_share=piles["pile_id"].map(share),
+        outside_share=piles["pile_id"].map(share).astype(float),
         first_disc_level_m=level_at(piles["first_disc_depth_mm"].astype(float), piles),
     )

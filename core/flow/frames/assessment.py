@@ -1,18 +1,23 @@
-"""Frames that cross rooms: what one row is, and name, form, unit and meaning of every column.
-
-A column has its meaning from where it is declared: a record kind, a table of a subject, a table of
-project.toml. Only what is declared nowhere else has its meaning here.
-"""
+"""Frames of an assessment and of what is measured for it."""
 
 from __future__ import annotations
-
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Literal
 
 from core import units
 from core.criteria import CRITERION, PARAMETERS
 from core.criteria import Table as SettingsTable
+from core.flow.frames.declaring import (
+    ORDER,
+    PLACE,
+    Column,
+    Columns,
+    Form,
+    Frames,
+    number,
+    of_kind,
+    of_table,
+    own,
+    without,
+)
 from core.judge.steel_quality import LOOKED_AT, QUALITIES
 from core.project.frames import OF_TYPE
 from core.project.steel_tables import ComponentKind
@@ -30,93 +35,9 @@ from core.subjects.steel.measures import Pile as SteelOfPile
 from core.subjects.steel.pieces import LIMITS, RESULTS, PiecePlaced
 from core.subjects.survey.measures import Pile as SurveyOfPile
 from core.subjects.survey.measures import Survey
-from core.subjects.tables import Declared, Table, measure, recorded
 from core.subjects.torque.measures import Pile as TorqueOfPile
 from core.subjects.torque.readings import Reading
 from core.subjects.torque.uncertainty import Known, PileUncertainty
-
-Form = Literal["text", "texts", "whole", "number", "flag", "date", "moment"]
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column of a frame; ``origin``: the record kind or the key of project.toml that gives it.
-
-    ``texts`` are several texts in one cell; a ``number`` may be whole, a ``flag`` unknown.
-    """
-
-    name: str
-    form: Form
-    meaning: str
-    origin: str = ""
-
-    @property
-    def unit(self) -> str:
-        """The unit by the ending of the name, empty without one."""
-        return units.unit_word(self.name)
-
-
-@dataclass(frozen=True)
-class Frame:
-    """One frame: its name, what one row is, and its columns in any order."""
-
-    name: str
-    row_is: str
-    columns: tuple[Column, ...]
-
-
-Columns = Mapping[str, Column]
-
-
-def _own(form: Form, **meanings: str) -> Columns:
-    """Columns that are declared nowhere else."""
-    return {name: Column(name, form, meaning) for name, meaning in meanings.items()}
-
-
-def _of_kind(kind: str, *names: str, **renamed: str) -> Columns:
-    """Columns of a record kind, all of them or those in ``names``.
-
-    ``renamed``: what one is called in the frame, where that is another name.
-    """
-    found = {}
-    for one in KIND[kind].columns:
-        if not names or one.name in names:
-            name = renamed.get(one.name, one.name)
-            found[name] = Column(name, one.form, one.meaning, kind)
-    return found
-
-
-def _number(columns: Columns) -> Columns:
-    """``columns`` as numbers, where whole ones are kept so that they may be unknown."""
-    return {name: replace(one, form="number") for name, one in columns.items()}
-
-
-def _of_table(table: type[Table], *names: str) -> Columns:
-    """Columns that a table declares, all of them or those in ``names``.
-
-    Those that it only takes over from its rows are declared elsewhere.
-    """
-    return {
-        name: Column(name, _form(one), _meaning(one))
-        for name, one in table.declared.items()
-        if one.kind is not None and (name in names if names else not isinstance(one, recorded))
-    }
-
-
-def _form(declared: Declared) -> Form:
-    if declared.kind == "day":
-        return "moment" if declared.name.endswith("_at") else "date"
-    assert declared.kind is not None
-    return declared.kind
-
-
-def _meaning(declared: Declared) -> str:
-    return declared.word if isinstance(declared, measure) else declared.meaning
-
-
-def _without(columns: Columns, *names: str) -> Columns:
-    return {name: one for name, one in columns.items() if name not in names}
-
 
 _MODELS: dict[str, type[SettingsTable]] = {
     "types": PileType,
@@ -128,7 +49,7 @@ _FORMS: dict[str, Form] = {"str": "text", "float64": "number"}
 
 def _of_settings() -> Columns:
     """What the type of a pile gives: its section, its helices, and parameters of criteria."""
-    found = dict(_own("text", reason_status="whether a reason for stopping is required"))
+    found = dict(own("text", reason_status="whether a reason for stopping is required"))
     for name, (table, field) in OF_TYPE.items():
         model = _MODELS[table]
         given = model.model_fields.get(field)
@@ -153,7 +74,7 @@ def _of_component_kind() -> Columns:
         "origin_asked": ("origin", "text"),
     }
     fields = ComponentKind.model_fields
-    found = dict(_own("text", component="what components of the kind are called"))
+    found = dict(own("text", component="what components of the kind are called"))
     for name, (field, form) in columns.items():
         meaning = fields[field].description or ""
         if form == "number":  # its name does not end in the unit
@@ -199,28 +120,22 @@ def _pieces(names: tuple[str, ...]) -> Columns:
     }
 
 
-_PLACE = {
-    **_own("whole", entry_no="entry of the ledger that gave the row"),
-    **_own("whole", row_no="row of the sheet, or line of the file"),
-    **_own("text", sheet="sheet of the workbook; empty for a file without sheets"),
-}
-_ORDER = _own("whole", run_order="place of the run in the order of the work")
-_OF_RUN = {**_of_kind("run", "run_on"), **_ORDER}
+_OF_RUN = {**of_kind("run", "run_on"), **ORDER}
 # Texts that only the worksheet shows, behind a number.
 _BEHIND_STEPS = ("load_source", "required_because", "factor_source", "section_document")
 
 _PILES: Columns = {
-    **_of_kind("schedule", **OF_SCHEDULE),
-    **_of_kind("pile"),
-    **_PLACE,
-    **_own(
+    **of_kind("schedule", **OF_SCHEDULE),
+    **of_kind("pile"),
+    **PLACE,
+    **own(
         "number",
         easting_m="easting at cut-off level, by instruction or by the schedule",
         northing_m="northing at cut-off level, by instruction or by the schedule",
         run_ground_level_m="level of the ground at the pile by its last run",
     ),
-    **_own("whole", runs="runs of the pile"),
-    **_own(
+    **own("whole", runs="runs of the pile"),
+    **own(
         "flag",
         in_latest="whether the newest revision of its structure names the position",
         live="whether the position needs support",
@@ -229,42 +144,40 @@ _PILES: Columns = {
         being_driven="whether its last run has no toe yet and no work came after it",
     ),
     **_of_settings(),
-    **_of_kind("run", *OF_LAST_RUN, **OF_LAST_RUN),
-    **_number(_of_kind("run", "predrilled_length_mm", "first_disc_depth_mm")),
+    **of_kind("run", *OF_LAST_RUN, **OF_LAST_RUN),
+    **number(of_kind("run", "predrilled_length_mm", "first_disc_depth_mm")),
     **_of_factors(),
-    **_without(
-        {**_of_table(Lengths), **_of_table(Loads), **_of_table(Resistances)}, *_BEHIND_STEPS
-    ),
-    **_of_table(TorqueOfPile),
-    **_of_table(PileUncertainty),
-    **_of_table(SurveyOfPile),
-    **_of_table(GroutOfPile),
-    **_of_table(SteelOfPile),
-    **_own("text", stage="stage of the pile, or of its position while no pile serves it"),
-    **_own("date", stage_on="day on which that stage was reached"),
+    **without({**of_table(Lengths), **of_table(Loads), **of_table(Resistances)}, *_BEHIND_STEPS),
+    **of_table(TorqueOfPile),
+    **of_table(PileUncertainty),
+    **of_table(SurveyOfPile),
+    **of_table(GroutOfPile),
+    **of_table(SteelOfPile),
+    **own("text", stage="stage of the pile, or of its position while no pile serves it"),
+    **own("date", stage_on="day on which that stage was reached"),
 }
 _STATE: Columns = {
-    **_own(
+    **own(
         "text",
         state="state that findings, stage and sign-offs give",
         signed_by="who signed the pile last",
         sign_off_note="what there is to know of that sign-off",
     ),
-    **_own("date", signed_on="day of that sign-off"),
+    **own("date", signed_on="day of that sign-off"),
 }
 
 _PROFILE: Columns = {
-    **_without(_of_kind("torque_reading"), "turning_speed_rpm"),
-    **_of_kind("run", "rig", "run_on", "started_at", "ended_at"),
-    **_ORDER,
-    **_PLACE,
-    **_of_table(Reading, "torque_nm", "floor_torque_nm", "ceiling_torque_nm"),
-    **_of_table(Known, "torque_uncertainty_nm"),
-    **_of_table(Lengths, "toe_mm"),
-    **_number(_of_kind("run", "predrilled_length_mm")),
-    **_own("date", read_on="day of the reading on the site"),
-    **_own("number", curve_pressure_kpa="pressure that goes into the calibration curve"),
-    **_own(
+    **without(of_kind("torque_reading"), "turning_speed_rpm"),
+    **of_kind("run", "rig", "run_on", "started_at", "ended_at"),
+    **ORDER,
+    **PLACE,
+    **of_table(Reading, "torque_nm", "floor_torque_nm", "ceiling_torque_nm"),
+    **of_table(Known, "torque_uncertainty_nm"),
+    **of_table(Lengths, "toe_mm"),
+    **number(of_kind("run", "predrilled_length_mm")),
+    **own("date", read_on="day of the reading on the site"),
+    **own("number", curve_pressure_kpa="pressure that goes into the calibration curve"),
+    **own(
         "text",
         event_words="events that the text names",
         certificate="calibration certificate whose curve is used",
@@ -273,7 +186,7 @@ _PROFILE: Columns = {
         no_torque_because="why the reading has no torque",
         not_counted_because="why a standing reading does not count",
     ),
-    **_own(
+    **own(
         "flag",
         of_header="whether it is the final reading of a run's header",
         in_force="whether a certificate of the instrument was in force on that day",
@@ -286,66 +199,66 @@ _PROFILE: Columns = {
     ),
 }
 _RECORDED: Columns = {
-    **_of_kind("torque_reading", "pile_id", "run_no", "depth_mm"),
-    **_ORDER,
-    **_own("text", text="what was written beside a reading, or as a remark of a run"),
-    **_own("text", event_words="events that the text names"),
-    **_PLACE,
+    **of_kind("torque_reading", "pile_id", "run_no", "depth_mm"),
+    **ORDER,
+    **own("text", text="what was written beside a reading, or as a remark of a run"),
+    **own("text", event_words="events that the text names"),
+    **PLACE,
 }
 _RUNS: Columns = {
-    **_of_kind("run"),
-    **_PLACE,
-    **_ORDER,
-    **_own("number", hours_since_last_run="hours from the end of the pile's run before"),
-    **_own("date", ended_on="day on which the run ended, on the site"),
-    **_of_table(RunOfPile),
+    **of_kind("run"),
+    **PLACE,
+    **ORDER,
+    **own("number", hours_since_last_run="hours from the end of the pile's run before"),
+    **own("date", ended_on="day on which the run ended, on the site"),
+    **of_table(RunOfPile),
 }
 _LIFTS: Columns = {
-    **_of_kind("grout_placement", "pile_id", "run_no", "lift_no"),
-    **_ORDER,
-    **_PLACE,
-    **_without(_of_table(Lift), "reach_mm", "begun_mm"),
-    **_of_kind("grout_placement", "batched_l", "left_l", "spilled_l", "returned_l"),
+    **of_kind("grout_placement", "pile_id", "run_no", "lift_no"),
+    **ORDER,
+    **PLACE,
+    **without(of_table(Lift), "reach_mm", "begun_mm"),
+    **of_kind("grout_placement", "batched_l", "left_l", "spilled_l", "returned_l"),
 }
 _PLACED: Columns = {
-    **_of_kind("grout_placement"),
+    **of_kind("grout_placement"),
     **_OF_RUN,
-    **_PLACE,
-    **_of_table(Placement),
+    **PLACE,
+    **of_table(Placement),
 }
 
 _STRINGS: Columns = {
-    **_of_kind("component_placed"),
+    **of_kind("component_placed"),
     **_OF_RUN,
-    **_PLACE,
-    **_of_table(PiecePlaced, "deliveries", "delivery_named", "on_register", "latest"),
-    **_own("text", all_deliveries="numbers of these deliveries"),
-    **_of_kind(
+    **PLACE,
+    **of_table(PiecePlaced, "deliveries", "delivery_named", "on_register", "latest"),
+    **own("text", all_deliveries="numbers of these deliveries"),
+    **of_kind(
         "component", "component_kind", "lot", "length_mm", "section", "helix_set",
         "rated_torque_nm", "rated_torque_document", "zinc_lot", "zinc_um", "delivered_on",
         "supplier",
     ),
-    **_of_kind("lot", "used_from_on", "used_to_on"),
+    **of_kind("lot", "used_from_on", "used_to_on"),
     **_of_component_kind(),
 }  # fmt: skip
 _CHAIN: Columns = {
     **_STRINGS,
-    **_of_kind("piece", "piece", "mill", "heat", "certificate"),
-    **_of_kind("certificate", "certificate_type", "standard", "grade"),
-    **_of_kind("heat_on_certificate", "page", "melted_in", *RESULTS),
+    **of_kind("piece", "piece", "mill", "heat", "certificate"),
+    **of_kind("certificate", "certificate_type", "standard", "grade"),
+    **of_kind("heat_on_certificate", "page", "melted_in", *RESULTS),
     **_of_grade(),
-    **_of_table(
+    **of_table(
         PiecePlaced, "one_of", "counts", "mill_count", "on_file", "listed", "grade_set",
         "quarantined",
     ),
-    **_own(
+    **own(
         "text",
         all_heats="numbers of these heats",
         mills="names of these mills",
         quarantine_note="who put its heat in quarantine, when and why",
         **{"break": PiecePlaced.declared["stopped"].meaning},
     ),
-    **_own(
+    **own(
         "flag",
         named="whether the piece names its certificate",
         short="whether it falls short of what its kind asks of its trace",
@@ -355,16 +268,16 @@ _CHAIN: Columns = {
     **_pieces(("with_results_asked", *LOOKED_AT, *QUALITIES)),
 }  # fmt: skip
 _REGISTER: Columns = {
-    **_of_kind("component"),
-    **_PLACE,
+    **of_kind("component"),
+    **PLACE,
     **_of_component_kind(),
-    **_of_kind("lot", "used_from_on", "used_to_on"),
-    **_of_table(Component),
-    **_of_kind("piece", "piece", "mill", "heat", "certificate"),
+    **of_kind("lot", "used_from_on", "used_to_on"),
+    **of_table(Component),
+    **of_kind("piece", "piece", "mill", "heat", "certificate"),
 }
 
 _FINDINGS: Columns = {
-    **_own(
+    **own(
         "text",
         subject_kind="what the subject is: a pile, a position, an instrument, a heat …",
         subject="what the finding is about",
@@ -382,14 +295,14 @@ _FINDINGS: Columns = {
         parameter="parameter of project.toml that is missing for it",
         item="what several findings have in common that are one outstanding item",
     ),
-    **_own(
+    **own(
         "number",
         measured="measured value, in the unit of unit_column",
         limit_value="limit, or what the measured value is compared with, in the same unit",
         margin="how far the measured value lies on the right side of the limit",
         uncertainty="expanded uncertainty of the measured value",
     ),
-    **_own("date", due_on="day on which its evidence falls due"),
+    **own("date", due_on="day on which its evidence falls due"),
 }
 _ATTENTION: Columns = {
     **{
@@ -397,104 +310,92 @@ _ATTENTION: Columns = {
         for name in ("kind", "subject", "subject_kind", "result", "measured", "limit_value",
                      "sense", "unit_column", "clause", "note")
     },
-    **_own(
+    **own(
         "text",
         area="area of the subject, or areas of the piles that share the item",
         blocks="letters of what it blocks",
         owner="code of who is responsible",
         clears="what closes it",
     ),
-    **_own("texts", piles="piles that it concerns"),
-    **_own("date", due="day on which its evidence fell or falls due"),
-    **_own("whole", age_days="days since it is outstanding"),
+    **own("texts", piles="piles that it concerns"),
+    **own("date", due="day on which its evidence fell or falls due"),
+    **own("whole", age_days="days since it is outstanding"),
 }  # fmt: skip
 
-_FRAMES: dict[str, tuple[str, Columns]] = {
+OF_ASSESSMENT: Frames = {
     "piles": ("one pile, or one live position that no pile serves", {**_PILES, **_STATE}),
     "positions": (
         "one position",
         {
             **{name: _PILES[name] for name in ("position_id", "area", "live")},
-            **_own("text", state="worst state of the piles that it needs"),
-            **_own("flag", satisfied="whether every pile that it needs is accepted"),
+            **own("text", state="worst state of the piles that it needs"),
+            **own("flag", satisfied="whether every pile that it needs is accepted"),
         },
     ),
     "findings": ("one finding", _FINDINGS),
     "attention": ("one outstanding item", _ATTENTION),
     "seen": (
         "one pile that somebody signed",
-        {**_of_kind("pile", "pile_id"), **_of_kind("sign_off", "seen", "digest")},
+        {**of_kind("pile", "pile_id"), **of_kind("sign_off", "seen", "digest")},
     ),
     "evidence": (
         "one row of a file behind one finding",
         {
-            **_own("whole", finding="place of the finding among the findings"),
-            **_own(
+            **own("whole", finding="place of the finding among the findings"),
+            **own(
                 "text",
                 subject="what the finding is about",
                 kind="kind of finding, as screens show it",
                 record="record kind of the row",
                 file="name of the file; empty for a form",
             ),
-            **_PLACE,
-            **_own("whole", row="row of the sheet, where the file is known"),
+            **PLACE,
+            **own("whole", row="row of the sheet, where the file is known"),
         },
     ),
     "profile": ("one reading of torque", _PROFILE),
     "recorded": ("one event beside a reading, or one remark of a run", _RECORDED),
     "runs": ("one run", _RUNS),
-    "reached": ("one stage of one pile", _of_kind("stage_record", "pile_id", "stage", "stage_on")),
+    "reached": ("one stage of one pile", of_kind("stage_record", "pile_id", "stage", "stage_on")),
     "after": (
         "one kind of work that shows that a pile's last run ended",
         {
-            **_of_kind("pile", "pile_id"),
-            **_own("text", work="work that came after the last run"),
-            **_own("date", done_on="first day of that work"),
+            **of_kind("pile", "pile_id"),
+            **own("text", work="work that came after the last run"),
+            **own("date", done_on="first day of that work"),
         },
     ),
     "surveys": (
         "one as-built survey of one pile",
-        {**_of_table(Survey), **_of_kind("survey"), **_PLACE},
+        {**of_table(Survey), **of_kind("survey"), **PLACE},
     ),
     "lifts": ("one lift of grout", _LIFTS),
     "placed": ("what one batch gave to one lift", _PLACED),
-    "batches": ("one batch of grout", {**_of_kind("grout_batch"), **_PLACE}),
+    "batches": ("one batch of grout", {**of_kind("grout_batch"), **PLACE}),
     "specimens": (
         "one specimen of grout",
-        {**_of_kind("grout_specimen"), **_PLACE, **_of_table(Specimen)},
+        {**of_kind("grout_specimen"), **PLACE, **of_table(Specimen)},
     ),
     "sampled": (
         "one pile that one sample group stands for",
-        {**_of_kind("sample_group_member"), **_PLACE},
+        {**of_kind("sample_group_member"), **PLACE},
     ),
     "strings": ("one component placed", _STRINGS),
     "chain": ("one piece of steel placed, from the toe up", _CHAIN),
-    "delivered": ("one component delivered", {**_of_kind("component"), **_PLACE}),
+    "delivered": ("one component delivered", {**of_kind("component"), **PLACE}),
     "register": ("one piece of steel delivered", _REGISTER),
     "again": (
         "one place of a stamp that is in another place, too",
         {
-            **_of_kind("component_placed", "pile_id", "place", "stamp", "delivery_id"),
-            **_of_table(PlaceAgain),
+            **of_kind("component_placed", "pile_id", "place", "stamp", "delivery_id"),
+            **of_table(PlaceAgain),
         },
     ),
-    "lots": ("one stamp of a lot", {**_of_kind("component", "stamp"), **_of_table(Lot)}),
+    "lots": ("one stamp of a lot", {**of_kind("component", "stamp"), **of_table(Lot)}),
     "cut": (
         "one stamp that others are cut from",
-        {**_of_kind("component", "cut_from"), **_of_table(Parent)},
+        {**of_kind("component", "cut_from"), **of_table(Parent)},
     ),
-    "pieces": ("one piece of steel recorded", {**_of_kind("piece"), **_PLACE}),
-    "heats": ("one heat on one certificate", {**_of_kind("heat_on_certificate"), **_PLACE}),
-}
-
-
-def _sentence(column: Column) -> Column:
-    """``column`` with its meaning as a sentence, as record kinds have theirs."""
-    meaning = column.meaning
-    return replace(column, meaning=f"{meaning[0].upper()}{meaning[1:].rstrip('.')}.")
-
-
-FRAMES: dict[str, Frame] = {
-    name: Frame(name, row_is, tuple(map(_sentence, columns.values())))
-    for name, (row_is, columns) in _FRAMES.items()
+    "pieces": ("one piece of steel recorded", {**of_kind("piece"), **PLACE}),
+    "heats": ("one heat on one certificate", {**of_kind("heat_on_certificate"), **PLACE}),
 }
