@@ -232,6 +232,7 @@ def test_every_column_says_what_it_is_and_its_form_is_that_of_its_name(frame):
     assert frame.name not in KIND  # one name is one entry of the dictionary
     for column in frame.columns:
         assert column.meaning.strip("."), column.name
+        assert not column.unit or f"[{column.unit}]" not in column.meaning, column.name
         assert not column.unit or column.form in ("number", "whole"), column.name
         assert not column.name.endswith("_on") or column.form == "date", column.name
         assert not column.name.endswith("_at") or column.form in ("moment", "text"), column.name

@@ -49,9 +49,11 @@ def _count(name: str, meaning: str) -> column:
     return column("number", meaning)(lambda pile: pile.count(name))
 
 
-def _note(name: str) -> column:
-    """The pieces of a pile's string that have a fault, in words."""
-    return column("text", f"pieces that are {name.replace('_', ' ')}")(lambda pile: pile.note(name))
+def _note(name: str, counted: column) -> column:
+    """The pieces of a pile's string that have a fault, in words; ``counted``: how many they are."""
+    return column("text", f"the first few {counted.meaning}, in words")(
+        lambda pile: pile.note(name)
+    )
 
 
 class Pile(Table):
@@ -246,20 +248,20 @@ class Pile(Table):
     with_zinc = _count("with_zinc", "components of which zinc is asked")
     with_thickness = _count("with_thickness", "components whose zinc is compared")
     with_origin = _count("with_origin", "pieces of which an origin is asked")
-    off_register_note = _note("off_register")
-    untraced_note = _note("untraced")
-    uncertified_note = _note("uncertified")
-    unlisted_note = _note("unlisted")
-    low_type_note = _note("low_type")
-    early_note = _note("early")
-    below_grade_note = _note("below_grade")
-    unproven_note = _note("unproven")
-    over_chemistry_note = _note("over_chemistry")
-    no_chemistry_note = _note("no_chemistry")
-    no_zinc_note = _note("no_zinc")
-    thin_zinc_note = _note("thin_zinc")
-    foreign_note = _note("foreign")
-    quarantined_note = _note("quarantined")
+    off_register_note = _note("off_register", off_register)
+    untraced_note = _note("untraced", untraced)
+    uncertified_note = _note("uncertified", uncertified)
+    unlisted_note = _note("unlisted", unlisted)
+    low_type_note = _note("low_type", low_type)
+    early_note = _note("early", early)
+    below_grade_note = _note("below_grade", below_grade)
+    unproven_note = _note("unproven", unproven)
+    over_chemistry_note = _note("over_chemistry", over_chemistry)
+    no_chemistry_note = _note("no_chemistry", no_chemistry)
+    no_zinc_note = _note("no_zinc", no_zinc)
+    thin_zinc_note = _note("thin_zinc", thin_zinc)
+    foreign_note = _note("foreign", foreign)
+    quarantined_note = _note("quarantined", quarantined)
 
     def of_last_run(self) -> list[Links]:
         """The last run."""

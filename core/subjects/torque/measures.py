@@ -55,7 +55,7 @@ def _event_columns() -> dict[str, column]:
     """Depth of a pile's deepest event of each judged kind, and what was written of them."""
     found = {}
     for event in JUDGED_EVENTS:
-        word, meaning = event.word, f"depth of the deepest {event.word} [mm]"
+        word, meaning = event.word, f"depth of the deepest {event.word}"
         depth = column("number", meaning, evidence=partial(_naming, word))
         found[event.column] = depth(partial(_deepest, word))
         text = column("text", f"what was written of {word}")
@@ -326,7 +326,7 @@ class Pile(Table):
         """How many there are."""
         return self.window.count(self.log.bare)
 
-    @column("number", "depth of the deepest reading that stands [mm]", evidence=_read_links)
+    @column("number", "depth of the deepest reading that stands", evidence=_read_links)
     def deepest_reading_mm(self) -> Array:
         """The last of them."""
         standing = self.every.where(self.log.standing.standing)
@@ -362,12 +362,12 @@ class Pile(Table):
         found: Array = np.append(values, np.nan)[self._pair]
         return found
 
-    @column("number", "torque at the toe that the header of a run gives [N·m]")
+    @column("number", "torque at the toe that the header of a run gives")
     def header_torque_nm(self) -> Array:
         """Of the pair that is compared."""
         return self._of_pair(self.log.torque_nm.values[self.toes.header])
 
-    @column("number", "torque at the toe that the log gives [N·m]")
+    @column("number", "torque at the toe that the log gives")
     def log_torque_nm(self) -> Array:
         """Of the pair that is compared."""
         return self._of_pair(self.log.torque_nm.values[self.toes.log])
@@ -388,34 +388,34 @@ class Pile(Table):
 
     # Disturbed ground, stops and events
 
-    @column("number", "toe down to which the ground was disturbed [mm]", evidence=_run_links)
+    @column("number", "toe down to which the ground was disturbed", evidence=_run_links)
     def disturbed_toe_mm(self) -> Array:
         """By a run over it again, or by turning in reverse."""
         return self.disturbed
 
-    @column("number", "depth down to which disturbed ground voids torque [mm]")
+    @column("number", "depth down to which disturbed ground voids torque")
     def void_to_mm(self) -> Array:
         """The criterion's multiple of the largest helix below the disturbed toe."""
         return self.disturbed + self.helices("disturbed_multiple")
 
-    @column("number", "depth at which the deepest long stop was made [mm]", evidence=_run_links)
+    @column("number", "depth at which the deepest long stop was made", evidence=_run_links)
     def stop_from_mm(self) -> Array:
         """The deepest of the pile's long stops."""
         return self._of_stop(self.stops.from_mm)
 
-    @column("number", "depth from which torque counts after the deepest long stop [mm]")
+    @column("number", "depth from which torque counts after the deepest long stop")
     def stop_to_mm(self) -> Array:
         """The criterion's multiple of the largest helix below it."""
         return self._of_stop(self.stops.to_mm)
 
     vars().update(_event_columns())  # one pair of columns per event that is judged
 
-    @column("number", "depth below an event within which it matters [mm]")
+    @column("number", "depth below an event within which it matters")
     def event_distance_mm(self) -> Array:
         """The criterion's multiple of the largest helix; unknown for a position without a pile."""
         return np.where(self.has("pile_id"), self.helices("event_multiple"), np.nan)
 
-    @column("number", "depth down to which spin-out and reversed turning void torque [mm]")
+    @column("number", "depth down to which spin-out and reversed turning void torque")
     def event_void_to_mm(self) -> Array:
         """Below the deepest event that does."""
         deepest = [getattr(self, name) for name in events.VOIDING]
