@@ -32,6 +32,43 @@ def test_the_last_segment_follows_the_table_and_not_the_slope_of_the_others():
     assert in_table(2250.0) == published("7828.0")
 
 
+@pytest.mark.parametrize(
+    ("pressure_psi", "place", "printed"), [(1550.0, 10, "5394.0"), (2250.0, 17, "7828.0")]
+)
+def test_torque_between_two_points_of_the_table(pressure_psi, place, printed):
+    (lower, upper), (low, high) = TABLE_PSI[place:][:2] * PSI, TABLE_FT_LBF[place:][:2] * FT_LBF
+    found = torque.torque_between_points(pressure_psi * PSI, lower, low, upper, high)
+    assert found / FT_LBF == published(printed)
+
+
+def test_the_slope_of_the_table_is_its_torque_per_pressure():
+    # The table's own points: 1,740 ft·lbf at 500 psi and 3.48 ft·lbf more with every psi.
+    low, high = 1740 * FT_LBF, 5220 * FT_LBF
+    slope = torque.slope_between_points(500 * PSI, low, 1500 * PSI, high)
+    assert slope * PSI / FT_LBF == published("3.48")
+
+
+def test_distances_along_the_axis_and_the_fall_at_the_end():
+    # Arithmetic: from 8,700 to 9,000 mm; 120 mm above the toe, none below it; 6.0 to 4.5 of 6.0.
+    assert torque.gap_between(8700.0, 9000.0) == 300
+    assert torque.distance_above_toe(np.array([9000.0, 9000.0]), np.array([8880.0, 9010.0])) == (
+        pytest.approx([120.0, 0.0])
+    )
+    assert torque.drop_from_greatest(6000.0, 4500.0) == published("0.25")
+
+
+@pytest.mark.parametrize(
+    ("printed", "computed", "governs"),
+    [(10_500.0, 10_000.0, 10_500.0), (9_500.0, 10_000.0, 9_500.0), (9_400.0, 10_000.0, 10_000.0),
+     (10_600.0, 10_000.0, 10_600.0)],
+)  # fmt: skip
+def test_a_printed_torque_governs_within_the_share_and_the_greater_one_beyond(
+    printed, computed, governs
+):
+    # Arithmetic: 5 % apart agree at a share of 0.051, 6 % do not.
+    assert torque.governing_torque(printed, computed, 0.051) == governs
+
+
 @pytest.mark.parametrize("pressure_psi", [2350.0, 400.0])
 def test_pressure_outside_the_table_has_no_torque(pressure_psi):
     assert np.isnan(in_table(pressure_psi))

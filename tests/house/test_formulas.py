@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import importlib
 import inspect
 import re
@@ -47,19 +48,31 @@ KEPT = {
     "tube_torsion_modulus": PUBLISHED,
     "final_torques": "the plain mean that the benchmark of means is measured by",
 }
-CORE = {name(path): path.read_text() for path in files(".py", under=("core",))}
+
+
+def names_taken(text: str) -> set[str]:
+    """Names that a module imports from room compute, or takes from a module of it."""
+    tree, here = ast.parse(text), {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("core.compute"):
+            here |= {one.asname or one.name: one.name for one in node.names}
+    used = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
+    of_module = {
+        node.attr
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute) and getattr(node.value, "id", "") in here
+    }
+    return {own for word, own in here.items() if word in used} | of_module
+
+
+CORE = {name(path): names_taken(path.read_text()) for path in files(".py", under=("core",))}
 CHECKS = [path.read_text() for path in files(".py", under=("tests/compute/domain_checks",))]
 
 
 def users(function) -> list[str]:
-    """Modules of core outside a formula's own that name it; rooms that hand it on do not count."""
+    """Modules of core outside a formula's own that use it; handing it on is no use."""
     own = function.__module__.replace(".", "/") + ".py"
-    word = re.compile(rf"\b{function.__name__}\b")
-    return [
-        path
-        for path, text in CORE.items()
-        if path != own and not path.endswith("__init__.py") and word.search(text)
-    ]
+    return [path for path, taken in CORE.items() if path != own and function.__name__ in taken]
 
 
 def is_checked(function) -> bool:
@@ -125,6 +138,11 @@ def test_every_formula_that_is_kept_exists_and_is_used_nowhere():
 @pytest.mark.parametrize("function", MEASURES.values(), ids=MEASURES)
 def test_a_measure_says_what_it_gives(function):
     assert (inspect.getdoc(function) or "").strip()
+
+
+def test_a_parameter_or_an_attribute_of_a_formulas_name_is_no_use_of_it():
+    text = "from core.compute import torque\nfound = torque.resistance(variation=table.mean_factor)"
+    assert names_taken(text) == {"torque", "resistance"}
 
 
 def test_a_formula_without_source_or_units_is_caught():

@@ -24,7 +24,6 @@ from core.compute.torque.pressure import (
     shear_pin_torque,
     slope_between_points,
     torque_between_points,
-    torque_per_pressure,
 )
 from core.compute.torque.window import (
     distance_above_toe,
@@ -66,6 +65,5 @@ __all__ = [
     "slope_between_points",
     "tested_factor",
     "torque_between_points",
-    "torque_per_pressure",
     "variation",
 ]

@@ -103,24 +103,6 @@ def slope_between_points(
     return (upper_nm - lower_nm) / (upper_kpa - lower_kpa)
 
 
-def torque_per_pressure(pressure_kpa: Numeric, points_kpa: Numeric, points_nm: Numeric) -> Numeric:
-    """Slope of a calibration curve at a differential pressure [N*m/kPa].
-
-    At a point the slope of the piece that ends there; outside the table that of its end piece.
-
-    pressure_kpa: differential pressure across the motor [kPa]
-    points_kpa: pressures of the certificate's points, increasing, two or more [kPa]
-    points_nm: torques of the certificate's points [N*m]
-
-    Equation: s = (T₂ − T₁)/(p₂ − p₁), with p = pressure_kpa, p₁ p₂ = points_kpa,
-    T₁ T₂ = points_nm.
-    Source: derivative of the linear interpolation.
-    """
-    slopes = np.diff(points_nm) / np.diff(points_kpa)
-    place = np.clip(np.searchsorted(points_kpa, pressure_kpa), 1, len(slopes))
-    return slopes[place - 1]
-
-
 def calibrated_pressure(torque_nm: Numeric, points_kpa: Numeric, points_nm: Numeric) -> Numeric:
     """Differential pressure at which a certificate's curve gives a torque [kPa].
 

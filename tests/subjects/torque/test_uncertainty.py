@@ -4,7 +4,6 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.compute import torque as formulas
 from core.subjects.columns import Book
 from tests.compute.frames import (
     WIDE,
@@ -47,9 +46,10 @@ def expanded(found):
 
 
 def test_slopes_of_a_curve():
-    pressures = np.array([500.0, 2000.0, 5000.0, 8000.0, 8001.0, 20_000.0])
-    slopes = formulas.torque_per_pressure(pressures, *map(np.array, zip(*CURVE, strict=True)))
-    assert slopes == pytest.approx([0.5, 0.5, 0.5, 0.5, 2 / 3, 2 / 3])
+    # At a point that of the piece that ends there, outside the points that of the end piece.
+    pressures = (500.0, 2000.0, 5000.0, 8000.0, 8001.0, 20_000.0)
+    found = known(*(reading(100 * (at + 1), kpa) for at, kpa in enumerate(pressures)))
+    assert found.log.slope.values == pytest.approx([0.5, 0.5, 0.5, 0.5, 2 / 3, 2 / 3])
 
 
 def test_a_reading_by_its_curve_and_one_by_its_dial():
