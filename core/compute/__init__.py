@@ -1,1 +1,1 @@
-"""Numbers worked out: formulas on plain numbers here, measures on frames in ``measures``."""
+"""Formulas on plain numbers and arrays; which rows they take is chosen in ``selection``."""

@@ -9,7 +9,7 @@ from core.flow.certificate_files import (
     attach_certificate,
     certificate_page,
 )
-from core.flow.comparing import FEWEST_PILES, Comparison, compared
+from core.flow.comparing import Comparison, compared
 from core.flow.dictionary import data_dictionary
 from core.flow.grouting import Grouting, grouting, lifts_of_pile
 from core.flow.importing import (
@@ -92,6 +92,7 @@ from core.flow.what_if import FORMS, Offered, WhatIf, offered, what_if, what_if_
 from core.flow.worksheet import Input, Step, Worksheet, number_text, worksheet, worksheet_object
 from core.project.published import published
 from core.project.published import tables as published_tables
+from core.subjects.piles.groups import FEWEST_PILES
 
 __all__ = [
     "FEWEST_PILES",

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from core.compute.measures import profiles
 from core.flow.assessing import Assessment
-
-FEWEST_PILES = profiles.FEWEST_PILES
+from core.subjects.piles.groups import with_group
+from core.subjects.torque import profiles
 
 
 @dataclass(frozen=True)
@@ -23,7 +22,7 @@ class Comparison:
 
 def compared(assessment: Assessment) -> Comparison:
     """Every pile of ``assessment`` beside the piles of its area and type."""
-    piles = profiles.with_group(assessment.piles.reset_index(drop=True))
+    piles = with_group(assessment.piles.reset_index(drop=True))
     readings = profiles.standing_readings(assessment.measured.profile, piles)
     parts = {along: profiles.stretches(readings, along) for along in profiles.STRETCH}
     bands = {along: profiles.bands(part, along) for along, part in parts.items()}

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from core.compute.measures import along_axis
 from core.flow.assessing import Assessment
+from core.subjects.steel import along_axis
 
 
 @dataclass(frozen=True)

@@ -26,10 +26,8 @@ def public_functions(modules):
 
 
 COMPUTE = [path for path in files(".py", under=("core/compute",)) if path.name != "__init__.py"]
-NO_FORMULAS = {"measures", "selection"}  # folders of room compute that hold no arithmetic of theirs
-OF_FORMULAS = [path for path in COMPUTE if NO_FORMULAS.isdisjoint(path.parts)]
+OF_FORMULAS = [path for path in COMPUTE if "selection" not in path.parts]  # no arithmetic there
 FORMULAS = dict(public_functions(OF_FORMULAS))
-MEASURES = dict(public_functions(p for p in COMPUTE if "measures" in p.parts))
 
 
 # Formulas that no part of core uses, beside those of the domain checks, whose names stay.
@@ -133,11 +131,6 @@ def test_a_formula_is_used_by_core_or_kept_for_a_named_reason(function):
 def test_every_formula_that_is_kept_exists_and_is_used_nowhere():
     unused = {one.__name__ for one in FORMULAS.values() if not users(one) and not is_checked(one)}
     assert unused == set(KEPT)
-
-
-@pytest.mark.parametrize("function", MEASURES.values(), ids=MEASURES)
-def test_a_measure_says_what_it_gives(function):
-    assert (inspect.getdoc(function) or "").strip()
 
 
 def test_a_parameter_or_an_attribute_of_a_formulas_name_is_no_use_of_it():

@@ -11,16 +11,10 @@ import pandas as pd
 
 from core import units
 from core.compute import piles as lengths
+from core.subjects.piles.groups import FEWEST_PILES
 
-FEWEST_PILES = 5  # with fewer a share of ten in a hundred means nothing; trade practice, no source
 EDGES = {"low_torque_nm": 0.1, "median_torque_nm": 0.5, "high_torque_nm": 0.9}
 STRETCH = {"depth_mm": 500.0, "level_m": 0.5}  # long enough for a reading of a 1 ft log in each
-
-
-def with_group(piles: pd.DataFrame) -> pd.DataFrame:
-    """``piles`` with group: area and type in words."""
-    area = piles["area"].astype("str").fillna("no area")
-    return piles.assign(group=area + " · " + piles["pile_type"].astype("str").fillna("no type"))
 
 
 def level_at(depth_mm: pd.Series, piles: pd.DataFrame) -> pd.Series:

@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.compute.measures import profiles
+from core.subjects.piles.groups import with_group
+from core.subjects.torque import profiles
 
 
 def piles(count=5, **changed):
@@ -29,7 +30,7 @@ def piles(count=5, **changed):
         "component_rated_stamp": None,
         "first_disc_depth_mm": np.nan,
     }
-    return profiles.with_group(pd.DataFrame(base | changed))
+    return with_group(pd.DataFrame(base | changed))
 
 
 def profile(count=5, depths=(300, 600, 900), **changed):

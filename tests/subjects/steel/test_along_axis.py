@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.compute.measures import along_axis
+from core.subjects.steel import along_axis
 
 PILE = {
     "toe_mm": 9300.0,
