@@ -13,11 +13,12 @@ from core.flow.frames import FRAMES, Column, Frame
 from core.flow.frames.assessment import OF_ASSESSMENT
 from core.flow.frames.services import OF_SERVICES
 from core.records import KIND
-from tests.flow.small import empty_project
+from tests.flow.small import empty_project, log, small_project, take_in
 
 MIDNIGHT = np.timedelta64(0, "us")
 # What nobody can ask of a job without a row: it is about one pile, stamp, heat or entry.
-OF_ONE = ("found.", "recall.", "trace.", "string.", "pile_history.", "what_if.", "changes")
+OF_ONE = ("found.", "recall.", "trace.", "string.", "pile_history.", "what_if.", "changes",
+          "import.")  # fmt: skip
 NONE_IN_THE_SAMPLE = ("steel.files",)
 WITHOUT_A_RECORD = ("steel.coverage.area", "steel.coverage.supplier", "offered.factors")
 SERVICES = {
@@ -32,6 +33,7 @@ SERVICES = {
     "pile_history": flow.PileHistory,
     "what_if": flow.WhatIf,
     "offered": flow.Offered,
+    "import": flow.ImportReport,
 }
 ALIKE = {  # handed on as another service has them
     "grouting.specimens": "specimens",
@@ -113,6 +115,24 @@ def of_one(assessment) -> dict[str, pd.DataFrame]:
     }
 
 
+def of_import(parent) -> dict[str, pd.DataFrame]:
+    """Every declared frame of an import, of files that lack something, differ or are at fault."""
+    folder, good = small_project(parent, log()), log()
+    imports = (
+        ("other.csv", good.replace("2.7,6.4", "2.7,6.3")),  # another value
+        ("log_1.csv", "\n".join(good.splitlines()[:-1])),  # a row less
+        ("log_2.csv", f"Log of rig 1\n{log('102').replace('2.0', 'two')}"),  # title, no number
+        ("log_3.csv", log("1033")),  # a number near another
+        ("log_4.csv", log("103").replace("\n", ",dry\n").replace(",dry", ",Weather", 1)),
+    )
+    found: dict[str, pd.DataFrame] = {}
+    for file in imports:
+        for name, frame in named("import", take_in(folder, file)).items():
+            if name not in found or found[name].empty:
+                found[name] = frame
+    return found
+
+
 def named(service: str, made) -> dict[str, pd.DataFrame]:
     """The frames of what a service returns that are declared under its name."""
     names = [*OF_SERVICES, *ALIKE]
@@ -155,9 +175,10 @@ def fits(values: pd.Series, column: Column) -> bool:
 
 
 @pytest.fixture(scope="module")
-def of_sample(sample_assessment):
-    """The frames of the sample."""
+def of_sample(sample_assessment, tmp_path_factory):
+    """The frames of the sample, and of an import."""
     made = [of(sample_assessment) for of in (of_assessment, of_services, of_one)]
+    made.append(of_import(tmp_path_factory.mktemp("import")))
     return {name: frame for frames in made for name, frame in frames.items()}
 
 

@@ -486,10 +486,94 @@ _HISTORY: Frames = {
     ),
 }  # fmt: skip
 
+_READ: Columns = {
+    **own("text", file="name of the file"),
+    **_some(PLACE, "sheet"),
+    **own("whole", row="row of the sheet, or line of the file; none for the whole file"),
+}
+_IMPORT: Frames = {
+    "import.problems": (
+        "one thing wrong with data that came in",
+        {
+            **_READ,
+            **own(
+                "text",
+                kind="kind of problem",
+                column="heading of the column",
+                value="what was read",
+                problem="what is wrong and what was expected",
+                remedy="what to do",
+            ),
+        },
+    ),
+    "import.conflicts": (
+        "one value of a file that differs from the current value",
+        {
+            **_READ,
+            **own(
+                "text",
+                kind="record kind",
+                key="key of the record",
+                column="column that differs",
+                value="value in the file",
+                standing_value="current value",
+                standing_file="file that gives the current value",
+                person="who entered the current value",
+            ),
+            **own(
+                "whole",
+                standing_row="row that gives the current value",
+                standing_entry_no="entry that gives the current value",
+            ),
+            **own("moment", entered_at="when that was entered, in UTC"),
+        },
+    ),
+    "import.missing_keys": (
+        "one current record that a corrected file no longer has",
+        {
+            **_some(_READ, "file", "sheet"),
+            **own("text", kind="record kind", key="key of the record"),
+        },
+    ),
+    "import.questions": (
+        "one pile number that may be a slip",
+        {
+            **_READ,
+            **own("text", written="number as it is written", meant="scheduled pile it may mean"),
+            **own("whole", rows="rows with that number"),
+        },
+    ),
+    "import.remarks": (
+        "one notice about data that came in",
+        {**_READ, **own("text", remark="what was done or noticed")},
+    ),
+    "import.not_read": (
+        "one column of a file that is not read",
+        {
+            **_some(_READ, "file", "sheet"),
+            **own(
+                "text",
+                column="letter of the column",
+                heading="its heading",
+                values="up to three of its values",
+            ),
+        },
+    ),
+    "import.files": (
+        "one file of the import",
+        {
+            **_some(_READ, "file"),
+            **own("text", kinds="record kinds that it gives", layout="layout that it is read by"),
+            **own("whole", rows_read="rows that are read", rows_left_out="rows with a problem"),
+        },
+    ),
+}
+
 OF_SERVICES: Frames = {
     **_GROUTING,
     **_COMPARED,
     **_STEEL,
     **_OUTSTANDING,
     **_HISTORY,
+    **_IMPORT,
 }
