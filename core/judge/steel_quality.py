@@ -7,6 +7,7 @@ fault what is wrong. ``LOOKED_AT`` marks the pieces that each was looked for in.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import cache
 from typing import Protocol
 
 import numpy as np
@@ -210,10 +211,15 @@ def _origin(pieces: Pieces) -> dict[str, Mask]:
     allowed, melted = pieces.text("origin_asked"), pieces.text("melted_in")
     asked = (allowed != "") & (pieces.text("heat") != "")
     home = _none(pieces)
-    for at in np.flatnonzero(asked & (melted != "")).tolist():
-        country = f", {melted[at].strip().casefold()}, "
-        home[at] = country in f", {allowed[at].casefold()}, "
+    rows = np.flatnonzero(asked & (melted != ""))
+    home[rows] = [*map(_is_among, melted[rows].tolist(), allowed[rows].tolist())]
     return {"with_origin": asked, "foreign": asked & ~home}
+
+
+@cache
+def _is_among(country: str, countries: str) -> bool:
+    """Whether ``country`` is one of those in a text, which are joined by commas."""
+    return f", {country.strip().casefold()}, " in f", {countries.casefold()}, "
 
 
 def _foreign_words(pieces: Pieces) -> list[str]:

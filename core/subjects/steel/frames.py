@@ -22,8 +22,6 @@ _OF_COMPONENT = ["section", "helix_set", "rated_torque_nm", "rated_torque_docume
 _OF_KIND = ["component", "stamp_is", "traceability", "certificate_type_asked", "zinc_lot_asked",
             "zinc_um_asked", "origin_asked"]  # fmt: skip
 FAULTS = ("off_register", "untraced", "uncertified", "unlisted", "low_type")
-_LOOKED_AT = ("with_certificate_asked", "with_certificate_named", "with_type_asked",
-              "with_results_asked")  # fmt: skip
 
 
 def delivered(own: Noted) -> pd.DataFrame:
@@ -93,7 +91,7 @@ def chain(steel: Steel, strings: pd.DataFrame) -> pd.DataFrame:
     columns |= columns_of(grade.drop(columns=["standard", "grade"]))
     columns |= {"grade_set": piece.grade_set, "quarantined": piece.quarantined}
     columns |= {"quarantine_note": piece.text("quarantine_note"), "break": piece.stopped}
-    columns |= {name: piece.faults[name] for name in (*FAULTS, *_LOOKED_AT)}
+    columns |= piece.faults
     columns["short"] = np.logical_or.reduce([piece.faults[name] for name in FAULTS])
     return frame_of(columns | dict(piece.judged))
 

@@ -149,16 +149,9 @@ class Pile(Table):
     @column("number", "first place of the string that no row gives")
     def missing_place(self) -> Values:
         """From the toe up; unknown where none is missing."""
-        string, places = self.places, self.places.below
-        count = (
-            np.arange(len(string.rows))
-            - np.repeat(string.starts, np.diff(np.append(string.starts, len(string.rows))))
-            + 1
-        )
-        gaps = np.full(len(places), np.nan)
-        own = places.numbers("place")[string.rows]
-        gaps[string.rows] = np.where(own == count, np.nan, count)
-        return string.reduce(np.fmin, gaps, np.nan)
+        count = self.places.place() + 1
+        right = self.places.below.numbers("place") == count
+        return self.places.reduce(np.fmin, np.where(right, np.nan, count), np.nan)
 
     @column("text", "run that lists the string")
     def string_run(self) -> Texts:

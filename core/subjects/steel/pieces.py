@@ -174,8 +174,11 @@ class PiecePlaced(Table):
 
     @cached_property
     def stop(self) -> Values:
-        """The first way in which its trace stops, -1 where it does not."""
-        return first_stop(self)
+        """Place in ``_STOPS`` of the first way in which its trace stops, -1 where it does not."""
+        found = np.full(len(self), -1)
+        for place, (stops, _) in enumerate(_STOPS):
+            found[(found < 0) & stops(self)] = place
+        return found
 
     @column("text", "where its trace stops")
     def stopped(self) -> Texts:
@@ -214,8 +217,39 @@ class PiecePlaced(Table):
 
     @cached_property
     def faults(self) -> Mapping[str, Values]:
-        """Where it falls short of what its kind asks, by name."""
-        return faults(self)
+        """Where each piece falls short of what its kind asks, and in which that was looked for.
+
+        By name; one cause is one fault.
+        """
+        register = self.on_register
+        off = ~register & ((self.deliveries == 0) | self.delivery_named)
+        heat = (self.trace.heat >= 0) & ~self.of_no_mill & register
+        period = (self.has_lot | self.has_delivery) & ~self.out_of_use
+        enough = np.select(
+            [self.is_traced_by(grade) for grade in (*_BY_HEAT, "lot per period")],
+            [heat & (self.one_of == 1), heat | self.has_lot, heat | period],
+            self.kind >= 0,
+        )
+        untraced = ~off & ~enough
+        by_heat = self.is_traced_by(*_BY_HEAT) & heat
+        type_asked = (self.type_asked >= 0) & ~self.is_traced_by("none")
+        asked = register & ~untraced
+        asked &= by_heat | self.is_traced_by("declaration of conformity") | type_asked
+        there = self.trace.on_file & (self.trace.listed | ~by_heat)
+        named = asked & by_heat & self.trace.named & self.trace.on_file
+        unlisted = named & ~self.trace.listed
+        typed = asked & type_asked & there
+        return {
+            "off_register": off,
+            "untraced": untraced,
+            "uncertified": asked & ~there & ~unlisted,
+            "unlisted": unlisted,
+            "low_type": typed & self.type_too_low,
+            "with_certificate_asked": asked,
+            "with_certificate_named": named,
+            "with_type_asked": typed,
+            "with_results_asked": by_heat & self.trace.listed & register,
+        }
 
     def words(self, name: str, rows: Values) -> Texts:
         """What is wrong with each piece of ``rows`` that has the fault ``name``."""
@@ -224,18 +258,18 @@ class PiecePlaced(Table):
         own = Texts.of(len(rows), (self.trace.piece[rows] >= 0, " "))
         _, first, at = np.unique(self._judged_alike[rows], return_index=True, return_inverse=True)
         return Texts.filled(
-            "{stamp}{blank}{piece}: {told}",
+            "{stamp}{blank}{piece}: {fault}",
             stamp=self.text("stamp").take(rows),
             blank=own,
             piece=self.text("piece").take(rows),
-            told=Texts(at, self.qualities.words(self, name, rows[first])),
+            fault=Texts(at, self.qualities.words(self, name, rows[first])),
         )
 
     @cached_property
     def _judged_alike(self) -> Values:
         """A code per piece; those of one code differ in stamp and piece alone, as judging sees it.
 
-        What is wrong with them is then told in the same words, which are made once.
+        What is wrong with them is then said in the same words, which are made once.
         """
         trace, component = self.trace, self.records.component
         delivered = self.places.components.delivered.delivered_on
@@ -381,23 +415,15 @@ _STOPS: tuple[tuple[Callable[[PiecePlaced], Values], str], ...] = (
 )  # fmt: skip
 
 
-def first_stop(piece: PiecePlaced) -> Values:
-    """Per piece the place of the first way to stop in the list of them, -1 where none is."""
-    found = np.full(len(piece), -1)
-    for place, (stops, _) in enumerate(_STOPS):
-        found[(found < 0) & stops(piece)] = place
-    return found
-
-
 def words_of_stops(piece: PiecePlaced, rows: Values) -> Texts:
     """Where the trace of each piece of ``rows`` stops, in words; none where it does not."""
     stop, codes = piece.stop[rows], np.full(len(rows), -1)
     words: list[str] = []
     for place in np.unique(stop[stop >= 0]).tolist():
         at = np.flatnonzero(stop == place)
-        told = filled(piece, _STOPS[place][1], rows[at])
-        codes[at] = told.codes + len(words)
-        words += told.words
+        texts = filled(piece, _STOPS[place][1], rows[at])
+        codes[at] = texts.codes + len(words)
+        words += texts.words
     return Texts(codes, words)
 
 
@@ -409,53 +435,17 @@ def filled(piece: PiecePlaced, template: str, rows: Values) -> Texts:
     return Texts.filled(template, **{name: piece.text(name).take(rows) for name in names})
 
 
-def faults(piece: PiecePlaced) -> Mapping[str, Values]:
-    """Where each piece falls short of what its kind asks, and in which pieces that was looked for.
-
-    One cause is one fault.
-    """
-    register, heat_asked = piece.on_register, piece.is_traced_by(*_BY_HEAT)
-    off = ~register & ((piece.deliveries == 0) | piece.delivery_named)
-    heat = (piece.trace.heat >= 0) & ~piece.of_no_mill & register
-    period = (piece.has_lot | piece.has_delivery) & ~piece.out_of_use
-    enough = np.select(
-        [piece.is_traced_by(grade) for grade in (*_BY_HEAT, "lot per period")],
-        [heat & (piece.one_of == 1), heat | piece.has_lot, heat | period],
-        piece.kind >= 0,
-    )
-    untraced = ~off & ~enough
-    by_heat = heat_asked & heat
-    type_asked = (piece.type_asked >= 0) & ~piece.is_traced_by("none")
-    asked = register & ~untraced
-    asked &= by_heat | piece.is_traced_by("declaration of conformity") | type_asked
-    there = piece.trace.on_file & (piece.trace.listed | ~by_heat)
-    named = asked & by_heat & piece.trace.named & piece.trace.on_file
-    unlisted = named & ~piece.trace.listed
-    typed = asked & type_asked & there
-    return {
-        "off_register": off,
-        "untraced": untraced,
-        "uncertified": asked & ~there & ~unlisted,
-        "unlisted": unlisted,
-        "low_type": typed & piece.type_too_low,
-        "with_certificate_asked": asked,
-        "with_certificate_named": named,
-        "with_type_asked": typed,
-        "with_results_asked": by_heat & piece.trace.listed & register,
-    }
-
-
 def words_of_fault(piece: PiecePlaced, name: str, rows: Values) -> Texts:
-    """What is to be told of each piece of ``rows`` that has the fault ``name``."""
-    told = words_of_stops(piece, rows)
+    """What is wrong with each piece of ``rows`` that has the fault ``name``."""
+    stopped = words_of_stops(piece, rows)
     if name == "uncertified":
         named, heat = piece.trace.named[rows], piece.trace.heat[rows]
         lost = filled(piece, "certificate {certificate} is not on the register", rows)
         lost = lost.where(named & ~piece.trace.on_file[rows])
         nameless = Texts.of(len(rows), ((heat < 0) & ~named, "no certificate is named"))
-        told = lost.first_known(nameless).first_known(told)
+        stopped = lost.first_known(nameless).first_known(stopped)
     before = filled(piece, "{stamp} {piece}: ", rows).where(piece.trace.piece[rows] >= 0)
-    return Texts.filled("{before}{told}", before=before, told=told)
+    return Texts.filled("{before}{stopped}", before=before, stopped=stopped)
 
 
 def first_words(owner: Values, texts: Texts, number: int, most: int) -> Texts:
@@ -465,7 +455,7 @@ def first_words(owner: Values, texts: Texts, number: int, most: int) -> Texts:
     """
     pair = owner * len(texts.words) + texts.codes
     first = np.sort(np.unique(pair, return_index=True)[1])
-    own, told = owner[first], texts.take(first).array().tolist()
+    own, named = owner[first], texts.take(first).array().tolist()
     begins = np.flatnonzero(np.diff(own, prepend=-1))
     ends = np.append(begins, len(own))[1:]
     codes = np.full(number, -1)
@@ -473,6 +463,6 @@ def first_words(owner: Values, texts: Texts, number: int, most: int) -> Texts:
     joined = []
     for begin, end in zip(begins.tolist(), ends.tolist(), strict=True):
         more = end - begin - most
-        shown = "; ".join(told[begin : min(end, begin + most)])
+        shown = "; ".join(named[begin : min(end, begin + most)])
         joined.append(shown + (f"; and {more} more" if more > 0 else ""))
     return Texts(codes, joined)
