@@ -29,7 +29,7 @@ from tests.subjects.grout import grout_rows as grout
 from tests.subjects.piles import cases as piles
 from tests.subjects.steel import rows as steel
 from tests.subjects.survey import test_survey_tables as survey
-from tests.subjects.torque.test_uncertainty import DIAL
+from tests.subjects.torque.test_uncertainty import CURVE, DIAL, GAUGE
 
 OF_ROWS = {"run_days": "runs", "placement_days": "placements"}  # bounds go with their rows
 NEEDED_BY = {("torque", "runs"): ("readings",)}  # readings are those of a run
@@ -45,14 +45,29 @@ class OfSteel:
 
 
 def torque_inputs() -> torque.Inputs:
-    """A log with an event and a reading while no certificate was in force."""
-    log = frames.reading_frame(frames.GRID)
-    log.loc[1, "event"] = "spin-out"
-    runs = frames.run_frame({"advance_mm_per_turn": 60.0, "note": "stopped for rain"})
-    late = frames.certificate_frame({"valid_to_on": "2026-03-01"})
-    points = frames.WIDE.assign(entry_no=7, row_no=[1, 2], sheet="points")
-    uncertain = ({**DIAL, "instrument_id": "I1"},)
-    return frames.torque_inputs(log, runs, None, late, points, uncertain)
+    """Two runs: by a gauge with an event, and by a dial without a certificate in force."""
+    first = frames.reading_frame(
+        frames.GRID, [np.nan] * 10, instrument_id="G1", pressure_kpa=np.linspace(2500, 7000, 10),
+        pressure_kind="forward", return_pressure_kpa=100.0, advance_mm_per_turn=70.0,
+    )  # fmt: skip
+    first.loc[1, "event"] = "spin-out"
+    again = frames.reading_frame(
+        [3300, 3600, 3900], [6000.0, 6500.0, 7000.0], instrument_id="T1", run_no="2"
+    )
+    runs = frames.run_frame(
+        {"note": "stopped for rain", "ended_at": "2026-03-02 11:00"},
+        {"run_no": "2", "toe_mm": 3900, "final_torque_read_nm": 6800.0,
+         "advance_mm_per_turn": 60.0, "started_at": "2026-03-02 12:00"},
+    )  # fmt: skip
+    certificates = frames.certificate_frame(
+        {"instrument_id": "G1"}, {"instrument_id": "T1", "valid_to_on": "2026-03-01"}
+    )
+    points = pd.concat([frames.point_frame(CURVE, instrument_id="G1"),
+                        frames.WIDE.assign(instrument_id="T1")])  # fmt: skip
+    points = points.assign(entry_no=7, row_no=range(1, len(points) + 1), sheet="points")
+    piles = frames.pile_frame(interval_mm=300.0, gap_tolerance_mm=10.0)
+    log = pd.concat([first, again], ignore_index=True)
+    return frames.torque_inputs(log, runs, piles, certificates, points, (GAUGE, DIAL))
 
 
 def grout_inputs() -> Any:
@@ -68,7 +83,10 @@ def grout_inputs() -> Any:
     reading = grout.kind_frame("torque_reading", {"pile_id": "P1", "run_no": "1", "depth_mm": 300})
     return grout.inputs(
         placed,
-        grout.grouted_piles({"toe_mm": 3000.0}, {"easting_m": 101.0, "toe_mm": 2500.0}),
+        grout.grouted_piles(
+            {"toe_mm": 3000.0, "schedule_grouted_length_mm": 2500.0},
+            {"easting_m": 101.0, "toe_mm": 2500.0},
+        ),
         batches=grout.kind_frame("grout_batch", batch),
         specimens=grout.kind_frame("grout_specimen", specimen),
         members=grout.kind_frame("sample_group_member", {"sample_group_id": "G1", "pile_id": "P1"}),
@@ -77,13 +95,30 @@ def grout_inputs() -> Any:
 
 
 def survey_inputs() -> Any:
-    """A survey of a battered pile, its run and the day on which its head was covered."""
+    """Two surveys of a battered pile that was moved, its run and the day of covering its head."""
     stage = {"pile_id": "P1", "stage": "covered", "reached_on": "2026-03-20"}
     covered = survey.of_kind("stage_record", stage).frame().assign(covered_on=grout.DAY)
     return survey.inputs_of(
-        survey.surveys({"head_level_m": 5.1, "tilt_east_deg": 1.0, "tilt_north_deg": 1.0}),
+        survey.surveys(
+            {"survey_stage": "before concrete", "surveyed_on": "2026-03-04", "tilt_east_deg": 2.0},
+            {
+                "head_level_m": 5.1,
+                "tilt_east_deg": 1.0,
+                "tilt_north_deg": 1.0,
+                "reviewed_by": "Ada Invented",
+                "reviewed_on": "2026-03-06",
+            },
+        ),
         survey.piles({"batter_deg": 10.0, "azimuth_deg": 45.0}),
-        pile_records=survey.of_kind("pile", {"pile_id": "P1"}),
+        pile_records=survey.of_kind(
+            "pile",
+            {
+                "pile_id": "P1",
+                "instruction": "I-1",
+                "instructed_easting_m": 100.1,
+                "instructed_northing_m": 200.1,
+            },
+        ),
         runs=survey.of_kind("run", {"pile_id": "P1", "run_no": "1", "run_on": "2026-03-01"}),
         covered=CurrentRows.of_frame(covered.astype({"covered_on": "datetime64[us]"})),
     )
@@ -105,10 +140,26 @@ def steel_inputs() -> OfSteel:
 
 
 def pile_inputs() -> PileRecords:
-    """A position with its pile, a run and loads."""
+    """Three positions of types that measure embedment in three ways, with loads and runs."""
+    loads = {"design_tension_kn": 50.0, "required_torque_nm": 9000.0, "rated_torque_nm": 12_000.0}
+    levels = {"scour_level_m": 9.0, "finished_grade_level_m": 9.5, "batter_deg": 5.0}
+    measures = ("along the axis", "vertical cover over the top helix", "beyond a failure surface")
     return piles.pile_records(
-        schedule=[{"design_tension_kn": 50.0, "required_torque_nm": 9000.0, "scour_level_m": 9.0}],
+        schedule=[
+            {**loads, **levels},
+            {**levels, "position_id": "P2", "pile_type": "T2"},
+            {**loads, "position_id": "P3", "pile_type": "T3", "failure_surface_depth_mm": 1500},
+        ],
+        types=[
+            {"pile_type": f"T{at}", "embedment_measure": by} for at, by in enumerate(measures, 1)
+        ],
         piles=[{"pile_id": "P1", "position_id": "P1"}],
+        runs=[
+            {"predrilled_length_mm": 500, "ground_level_m": 10.2},
+            {"run_no": "2", "toe_mm": 6300},
+            {"pile_id": "P2"},
+            {"pile_id": "P3"},
+        ],
         stages=[{"pile_id": "P1", "stage": "cut off", "reached_on": "2026-03-10"}],
     )
 
@@ -131,6 +182,21 @@ def _tables_of_steel(given: OfSteel, traced: bool) -> list[Any]:
     return [every, every.piles(given.piles, given.runs), every.parents(given.runs)]
 
 
+def bearing_inputs() -> Any:
+    """A pile of one helix and one of two in clay, and one of two in sand under water."""
+    sand = {**bearing.SAND, "borehole_id": "B2", "to_mm": 2000}
+    parts = {"shaft_kn": 900.0, "coupling_kn": 800.0, "helix_plates_kn": 700.0}
+    return bearing.inputs_of(
+        {"batter_deg": 10.0, "ground_level_m": 5.5, **parts},
+        {"pile_id": "P2", "helix_set": "two", "top_helix_above_toe_mm": 900.0},
+        {"pile_id": "P3", "helix_set": "two", "easting_m": 60.0, "resistance_kn": 150.0},
+        holes=(bearing.HOLE,
+               {"borehole_id": "B2", "easting_m": 60.0, "northing_m": 0.0, "ground_level_m": 4.0,
+                "water_level_m": 3.0}),
+        layers=(bearing.CLAY, sand, {**sand, "from_mm": 2000, "to_mm": 9000}),
+    )  # fmt: skip
+
+
 # By subject: the inputs of a small job, and what they give.
 SUBJECTS: dict[str, tuple[Callable[[], Any], Callable[[Any, bool], Any]]] = {
     "torque": (torque_inputs, torque.tables),
@@ -138,7 +204,7 @@ SUBJECTS: dict[str, tuple[Callable[[], Any], Callable[[Any, bool], Any]]] = {
     "grout": (grout_inputs, grout_tables),
     "survey": (survey_inputs, survey_tables),
     "steel": (steel_inputs, _tables_of_steel),
-    "bearing": (bearing.inputs_of, bearing_tables),
+    "bearing": (bearing_inputs, bearing_tables),
 }
 
 
@@ -152,6 +218,21 @@ def kinds(inputs: Any, before: str = "") -> list[str]:
         elif is_dataclass(value):
             found += kinds(value, f"{before}{field.name}.")
     return found
+
+
+def of_kind(inputs: Any, name: str) -> CurrentRows:
+    """The rows of one of ``kinds``."""
+    rows: CurrentRows = inputs
+    for part in name.split("."):
+        rows = getattr(rows, part)
+    return rows
+
+
+def with_rows(inputs: Any, name: str, rows: CurrentRows) -> Any:
+    """``inputs`` with other rows of one of ``kinds``."""
+    own, _, below = name.partition(".")
+    inner = with_rows(getattr(inputs, own), below, rows) if below else rows
+    return replace(inputs, **{own: inner})
 
 
 def without(inputs: Any, *names: str) -> Any:

@@ -1,0 +1,167 @@
+"""Gaps in the records of many piles at once: no number becomes known, no finding better.
+
+Each pile is a copy of one with everything on record. Some of its numbers are moved, so that some
+of its findings are open; then some of its cells are emptied.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from core import records, words
+from core.compute.selection import in_order
+from core.flow.assessing import judged
+from core.flow.evaluation import evaluated
+from core.flow.snapshot import load_snapshot
+from core.records.current_rows import CurrentRows
+from tests.flow.whole_job import whole_project
+
+PILES = 120
+SHARED = ("instrument", "calibration", "calibration_point")  # one rig for all
+OF_COPY = (
+    "pile_id", "position_id", "batch_id", "specimen_id", "sample_group_id", "stamp", "delivery_id",
+    "heat", "certificate", "lot", "report",
+)  # fmt: skip
+MOVED_MM = ("toe_mm", "length_mm", "cut_off_mm", "stick_up_mm", "to_mm", "level_drop_mm",
+            "first_disc_depth_mm", "min_embedment_mm")  # fmt: skip
+# Findings that an empty cell may make better, and why that is stated.
+BETTER = {
+    ("grout_take", "toe_mm"): "the void is then that down to the last lift",
+    ("grout_take_in_lift", "toe_mm"): "the void is then that down to the last lift",
+    ("grout_take_above_alarm", "toe_mm"): "the void is then that down to the last lift",
+    ("head_level", "head_level_m"): "the surveyed point is then taken as the head",
+    ("rated_torque", "rated_torque_nm"): "the least of the ratings that are known",
+}
+
+
+class Copies:
+    """The rows of every pile by record kind; ``emptied``: columns of each pile without a cell."""
+
+    def __init__(self, snapshot, rng):
+        self.snapshot, self.rng = snapshot, rng
+        self.emptied = defaultdict(set)
+        self.rows = {kind: snapshot.rows(kind).frame() for kind in SHARED}
+        self.pile = {}
+        for kind in set(snapshot.last_entries) & set(records.KIND) - {*SHARED}:
+            frame = snapshot.rows(kind).frame()
+            if kind == "schedule":
+                frame = frame[frame["position_id"].eq("101")]
+            parts = [self._copy(frame, number) for number in range(PILES)]
+            self.rows[kind] = pd.concat(parts, ignore_index=True)
+            self.pile[kind] = np.repeat(np.arange(PILES), len(frame))
+
+    @staticmethod
+    def _copy(frame, number):
+        own = {name: frame[name] + f"-{number}" for name in OF_COPY if name in frame}
+        if "easting_m" in frame:
+            own["easting_m"] = frame["easting_m"] + 100.0 * number
+        return frame.assign(**own)
+
+    def move(self):
+        """Some numbers become others."""
+        for kind in sorted(self.pile):
+            frame = self.rows[kind].copy()
+            for column in records.KIND[kind].columns:
+                some = self.rng.random(len(frame)) < 0.06
+                if column.form == "number" and not column.name.endswith("ing_m"):
+                    by = self.rng.choice([0.5, 0.9, 0.98, 1.1, 2.0], len(frame))
+                    frame[column.name] = frame[column.name] * np.where(some, by, 1.0)
+                elif column.name in MOVED_MM:
+                    by = self.rng.choice([-600, -60, 60, 600], len(frame))
+                    frame[column.name] = (frame[column.name] + np.where(some, by, 0)).clip(lower=0)
+            self.rows[kind] = frame
+
+    def empty(self):
+        """One to three columns of every pile lose one of its cells or all of them."""
+        places = [
+            (kind, column.name)
+            for kind in sorted(self.pile)
+            for column in records.KIND[kind].columns
+            if not column.required and column.absent is None
+            and column.name not in records.KIND[kind].key
+            and self.rows[kind][column.name].notna().any()
+        ]  # fmt: skip
+        self.rows = {kind: frame.copy() for kind, frame in self.rows.items()}
+        for pile in range(PILES):
+            for at in self.rng.choice(len(places), self.rng.integers(1, 4), replace=False):
+                kind, name = places[at]
+                own = np.flatnonzero(self.pile[kind] == pile)
+                lost = own if self.rng.random() < 0.5 else self.rng.choice(own, 1)
+                column = self.rows[kind][name]
+                column.iloc[lost] = np.nan if column.dtype.kind == "f" else None
+                self.rows[kind][name] = column
+                self.emptied[f"101-{pile}"].add(name)
+
+    def judged(self, mark):
+        """The assessment of these rows; ``mark`` tells one state of the ledger from another."""
+        rows = {kind: in_order(kind, CurrentRows.of_frame(one)) for kind, one in self.rows.items()}
+        newest = {kind: (entry, f"{mark} {digest}")
+                  for kind, (entry, digest) in self.snapshot.last_entries.items()}  # fmt: skip
+        snapshot = replace(self.snapshot, _rows=rows, last_entries=newest)
+        return judged(snapshot.folder, snapshot, evaluated(snapshot))
+
+
+@pytest.fixture(scope="module", params=[1, 2])
+def jobs(request, tmp_path_factory):
+    """The same piles with numbers moved, and then with cells emptied too; what was emptied."""
+    snapshot = load_snapshot(whole_project(tmp_path_factory.mktemp("gaps")))
+    copies = Copies(snapshot, np.random.default_rng(request.param))
+    copies.move()
+    before = copies.judged(f"moved {request.param}")
+    copies.empty()
+    return before, copies.judged(f"emptied {request.param}"), copies.emptied
+
+
+def worst(assessment):
+    """Per pile and kind of finding the result that asks for most; none where there is none."""
+    found = assessment.findings
+    found = found[found["pile_id"].notna()]
+    rank = found["result"].map(words.RESULTS.index)
+    return rank.groupby([found["pile_id"], found["finding"]]).min()
+
+
+def test_the_numbers_moved_leave_findings_of_every_subject_open(jobs):
+    before, _, _ = jobs
+    found = before.findings
+    open_ = set(found.loc[found["result"].isin(["not met", "no evidence"]), "finding"])
+    assert {"mean_torque", "grout_take", "head_level", "length_reconciliation"} <= open_
+    assert (before.piles["state"] == "criteria met").sum() > PILES / 20
+
+
+def test_no_measure_becomes_known(jobs):
+    before, after, _ = jobs
+    names = [measure.name for measure in records.MEASURES]
+    unknown, known = (one.piles.set_index("pile_id")[names] for one in (before, after))
+    known = known.loc[unknown.index].notna()
+    assert [name for name in names if (unknown[name].isna() & known[name]).any()] == []
+    assert (unknown.notna() & ~known).to_numpy().sum() > PILES
+
+
+def test_no_finding_becomes_better(jobs):
+    before, after, emptied = jobs
+    then, now = worst(before), worst(after)
+    asks = {rank for rank, result in enumerate(words.RESULTS) if words.RESULT_STATE[result]}
+    better = [
+        (pile, kind)
+        for (pile, kind), rank in then.items()
+        if rank in asks and now.get((pile, kind), len(words.RESULTS)) not in asks
+    ]
+    assert [
+        (pile, kind, emptied[pile])
+        for pile, kind in better
+        if not any((kind, name) in BETTER for name in emptied[pile])
+    ] == []
+
+
+def test_no_pile_with_something_open_meets_its_criteria(jobs):
+    before, after, emptied = jobs
+    then, now = (one.piles.set_index("pile_id")["state"] for one in (before, after))
+    better = [pile for pile in then.index if then[pile] != now[pile] == "criteria met"]
+    stated = {name for _, name in BETTER}
+    assert [pile for pile in better if not emptied[pile] & stated] == []
+    assert (now != then).sum() > PILES / 10
