@@ -10,8 +10,9 @@ import pandas as pd
 from core import records
 from core.project.frames import UNCERTAINTY, framed
 from core.records.current_rows import CurrentRows
-from core.subjects import torque
 from core.subjects.frames import frame_of
+from core.subjects.torque import frames
+from core.subjects.torque.tables import PILE_COLUMNS, Inputs, tables
 
 GRID = list(range(300, 3001, 300))
 
@@ -105,18 +106,18 @@ def torque_inputs(readings, runs, piles=None, certificates=None, points=None, in
         certificate_frame() if certificates is None else certificates,
         WIDE if points is None else points,
         instrument_rows(*instruments),
-        piles[list(torque.PILE_COLUMNS)],
+        piles[list(PILE_COLUMNS)],
     ]
     rows = [CurrentRows.of_frame(frame) for frame in given]
-    return torque.Inputs(*rows, on, "Europe/Oslo")
+    return Inputs(*rows, on, "Europe/Oslo")
 
 
 def torque_of(*given, traced=False, **also):
     """The tables of torque that rows of readings and runs give; arguments of ``torque_inputs``."""
-    return torque.tables(torque_inputs(*given, **also), traced)
+    return tables(torque_inputs(*given, **also), traced)
 
 
 def profile(*given, **also):
     """The frame of readings and the row of pile P1 that rows of readings and runs give."""
     found = torque_of(*given, **also)
-    return torque.profile(found), frame_of(dict(found.columns())).iloc[0]
+    return frames.profile(found), frame_of(dict(found.columns())).iloc[0]

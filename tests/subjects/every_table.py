@@ -14,7 +14,6 @@ import pandas as pd
 
 import core.subjects
 from core.records.current_rows import CurrentRows
-from core.subjects import torque
 from core.subjects.bearing.measures import tables as bearing_tables
 from core.subjects.grout.measures import tables as grout_tables
 from core.subjects.piles.measures import Loads, Resistances, lengths_of
@@ -23,6 +22,8 @@ from core.subjects.steel.measures import Steel
 from core.subjects.steel.selection import Records
 from core.subjects.survey.measures import tables as survey_tables
 from core.subjects.tables import Members, Table
+from core.subjects.torque.tables import Inputs as TorqueInputs
+from core.subjects.torque.tables import tables as torque_tables
 from tests.compute import frames
 from tests.subjects.bearing import test_bearing_tables as bearing
 from tests.subjects.grout import grout_rows as grout
@@ -44,7 +45,7 @@ class OfSteel:
     runs: CurrentRows
 
 
-def torque_inputs() -> torque.Inputs:
+def torque_inputs() -> TorqueInputs:
     """Two runs: by a gauge with an event, and by a dial without a certificate in force."""
     first = frames.reading_frame(
         frames.GRID, [np.nan] * 10, instrument_id="G1", pressure_kpa=np.linspace(2500, 7000, 10),
@@ -199,7 +200,7 @@ def bearing_inputs() -> Any:
 
 # By subject: the inputs of a small job, and what they give.
 SUBJECTS: dict[str, tuple[Callable[[], Any], Callable[[Any, bool], Any]]] = {
-    "torque": (torque_inputs, torque.tables),
+    "torque": (torque_inputs, torque_tables),
     "piles": (pile_inputs, _tables_of_piles),
     "grout": (grout_inputs, grout_tables),
     "survey": (survey_inputs, survey_tables),

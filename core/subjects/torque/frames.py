@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from core.compute.selection.torque import OF_READING, OF_RUN
-from core.records.current_rows import PLACE, Array
+from core.records.current_rows import PLACE
 from core.subjects.columns import take
 from core.subjects.frames import frame_of
 from core.subjects.tables import Texts
@@ -28,14 +28,8 @@ def profile(torque: Torque) -> pd.DataFrame:
     order = log.by_number
     read = rows.only([*names, *PLACE, "read_on", "of_header"]).take(order).frame()
     read["torque_read_nm"] = log.shown_nm.values[order]
-    made = frame_of({name: _at(one, order) for name, one in columns.items()})
+    made = frame_of({name: one.take(order) for name, one in columns.items()})
     return pd.concat([read, made], axis=1)
-
-
-def _at(values: Any, order: Array) -> Any:
-    if isinstance(values, Texts):
-        return Texts(values.codes[order], values.words)
-    return values[order]
 
 
 def _curve(torque: Torque) -> dict[str, Any]:

@@ -4,8 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.subjects import torque
 from core.subjects.frames import frame_of_table
+from core.subjects.torque.frames import profile
 from tests.compute.frames import (
     certificate_frame,
     point_frame,
@@ -20,7 +20,7 @@ NO_POINTS = point_frame([])
 def with_torque(readings, certificates, points):
     """The frame of readings of one run."""
     days = {"run_on": readings["run_on"].iloc[0], "toe_mm": 3000}
-    return torque.profile(torque_of(readings, run_frame(days), None, certificates, points))
+    return profile(torque_of(readings, run_frame(days), None, certificates, points))
 
 
 def test_pressure_goes_through_the_curve_of_its_instrument_and_gear():

@@ -5,7 +5,7 @@ import pytest
 
 from core.criteria import FINDING_KIND
 from core.records import JUDGED_EVENTS, OTHER_TEXT, events_in
-from core.subjects.torque import texts_to_read
+from core.subjects.torque.events import texts_to_read
 from tests.compute.frames import pile_frame, profile, reading_frame, run_frame, torque_of
 
 SPELLINGS = {  # trade practice, no source

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from core.subjects.columns import Book
 from core.subjects.frames import frame_of, frame_of_table
-from core.subjects.torque import profile
+from core.subjects.torque.frames import profile
 from tests.compute.frames import (
     GRID,
     certificate_frame,
