@@ -122,7 +122,7 @@ def lean_azimuth(tilt_east_deg: Numeric, tilt_north_deg: Numeric) -> Numeric:
     tilt_east_deg: angle from vertical in the east-west plane, toe east positive [deg]
     tilt_north_deg: angle from vertical in the north-south plane, toe north positive [deg]
 
-    Equation: α = atan2(tan e, tan n), with e = tilt_east_deg, n = tilt_north_deg.
+    Equation: α = atan2(tan e, tan n) mod 360°, with e = tilt_east_deg, n = tilt_north_deg.
     Source: trigonometry; each tilt is the slope of the axis in its own vertical plane.
     """
     east, north = np.tan(np.deg2rad(tilt_east_deg)), np.tan(np.deg2rad(tilt_north_deg))

@@ -21,7 +21,7 @@ from core.flow.snapshot import load_snapshot
 from core.records.current_rows import CurrentRows
 from tests.flow.whole_job import whole_project
 
-PILES = 120
+PILES = 250
 SHARED = ("instrument", "calibration", "calibration_point")  # one rig for all
 OF_COPY = (
     "pile_id", "position_id", "batch_id", "specimen_id", "sample_group_id", "stamp", "delivery_id",

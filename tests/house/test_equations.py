@@ -1,11 +1,16 @@
-"""A formula that states its equation gives every parameter a symbol that the equation uses."""
+"""A formula that states its equation gives every parameter a symbol, and does what it states."""
 
 import inspect
+from typing import Any
 
+import numpy as np
 import pytest
 
 from core.compute import grout, torque
 from core.subjects.described import described
+from core.subjects.steps import lowered
+from tests.equations import quantity, result, unit
+from tests.house.test_formula_units import VALUES
 from tests.house.test_formulas import FORMULAS
 
 STATED = {
@@ -13,6 +18,9 @@ STATED = {
 }
 # These take readings pile by pile; their equation is about those of one window.
 BY_PILE = {"final_torque", "final_torques_by_length", "drop_at_end"}
+
+# These take readings with the runs or curves to which they belong, not one number a symbol.
+OF_CURVES = {*BY_PILE, "calibrated_torque"}
 
 
 def test_the_formulas_of_the_worksheet_state_their_equations():
@@ -29,6 +37,32 @@ def test_every_parameter_has_a_symbol_that_the_equation_uses(formula):
     for symbols in about.symbols.values():
         for symbol in symbols.replace("…", "").split():
             assert symbol in about.equation, symbol
+
+
+def numbers_of(symbol: str, value: object, printed: str) -> list[tuple[str, Any]]:
+    """A value under its symbol; every member of an array under a symbol of several, else one."""
+    if "…" not in symbol:
+        return [(symbol, quantity(float(np.ravel(value)[0]), printed))]
+    family = symbol.split("₁")[0]
+    members = np.ravel(value).tolist()
+    return [(family + lowered(at), quantity(one, printed)) for at, one in enumerate(members, 1)]
+
+
+@pytest.mark.parametrize("name", [one for one in STATED if STATED[one].__name__ not in OF_CURVES])
+def test_the_equation_of_a_formula_says_what_it_does(name):
+    formula = STATED[name]
+    about = described(formula)
+    given = {one: VALUES[one] for one in inspect.signature(formula).parameters}
+    several = [one for one in given if "…" in about.symbols[one]]
+    size = min((np.size(given[one]) for one in several), default=1)
+    given |= {one: np.ravel(given[one])[:size] for one in several}
+    numbers = [
+        number
+        for one, value in given.items()
+        for number in numbers_of(about.symbols[one], value, about.units[one])
+    ]
+    worked = (result(about.equation, numbers) / unit(about.unit)).to("dimensionless").magnitude
+    assert float(np.ravel(formula(**given))[0]) == pytest.approx(worked, rel=1e-9)
 
 
 def test_the_description_of_a_formula():
