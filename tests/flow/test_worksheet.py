@@ -108,8 +108,12 @@ def test_the_uncertainty_of_a_final_torque_by_hand(assessment):
     # 7.76 and 90 bar 9.35 kN·m the curve gives 1.06 N·m/kPa; 2·√(1.06²·(144.34² + 28.87²) + 45²)
     # = 324.8 N·m for each of the three readings, and for their mean.
     steps = by_title(assessment, "B04-2")
-    assert steps["Standard uncertainty of gauge GS-11"].value == pytest.approx(144.34, abs=0.005)
-    assert steps["Standard uncertainty of reading GS-11"].value == pytest.approx(28.87, abs=0.005)
+    assert steps["Standard uncertainty of the gauge of GS-11"].value == pytest.approx(
+        144.34, abs=0.005
+    )
+    assert steps["Standard uncertainty of the step of reading of GS-11"].value == pytest.approx(
+        28.87, abs=0.005
+    )
     whole = steps["Expanded uncertainty of the final torque"]
     assert whole.value == pytest.approx(324.8, abs=0.05)
     found = assessment.findings

@@ -8,7 +8,7 @@ from core import records, words
 from core.criteria.columns import RowColumns
 from core.flow.measuring.piles import with_open
 from core.judge import states
-from core.judge.due import first_days, with_due
+from core.judge.due import at_work, first_days, with_due
 from tests.compute.frames import run_frame
 
 DAY = np.datetime64("2026-03-31", "us")
@@ -278,6 +278,21 @@ def test_the_first_day_at_a_stage_is_that_of_the_earliest_record_at_it_or_past_i
     assert np.isnat(found[0, words.STAGE_ORDER["surveyed"]])
     assert np.isnat(found[1]).all()
     assert first_days(0, order[:0], order[:0], days[:0]).shape == (0, len(words.STAGES))
+
+
+def test_a_record_without_a_day_or_of_no_pile_of_the_list_is_no_first_day():
+    order = np.full(3, words.STAGE_ORDER["installing"])
+    days = np.array(["2026-03-07", "NaT", "2026-03-01"], dtype="datetime64[us]")
+    found = first_days(2, np.array([0, 1, -1]), order, days)
+    assert str(found[0, words.STAGE_ORDER["installing"]])[:10] == "2026-03-07"
+    assert at_work(found).tolist() == [True, False]
+    assert at_work(first_days(0, order[:0], order[:0], days[:0])).tolist() == []
+
+
+def test_a_pile_that_was_only_set_out_never_was_at_work():
+    order = np.array([words.STAGE_ORDER["set out"], words.STAGE_ORDER["grouted"]])
+    days = np.array(["2026-03-01", "2026-03-09"], dtype="datetime64[us]")
+    assert at_work(first_days(2, np.array([0, 1]), order, days)).tolist() == [False, True]
 
 
 def placements(*rows):
