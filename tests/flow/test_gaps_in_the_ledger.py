@@ -15,12 +15,13 @@ import pytest
 
 from core import records, words
 from core.compute.selection import in_order
+from core.criteria.piles import RUN_NOT_CLOSED
 from core.flow.assessing import judged
 from core.flow.evaluation import evaluated
 from core.flow.snapshot import load_snapshot
 from core.records.current_rows import CurrentRows
 from tests.flow.small import UNCERTAIN
-from tests.flow.whole_job import whole_project
+from tests.flow.whole_job import run_log, whole_project
 
 PILES = 250
 SHARED = ("instrument", "calibration", "calibration_point")  # one rig for all
@@ -31,12 +32,16 @@ OF_COPY = (
 MOVED_MM = ("toe_mm", "length_mm", "cut_off_mm", "stick_up_mm", "to_mm", "level_drop_mm",
             "first_disc_depth_mm", "min_embedment_mm")  # fmt: skip
 CLAUSE = 'clause = "5.1"\n'
+# A second run, deeper, on the day after.
+AGAIN = "\n".join(
+    f"101,2,2026-03-03,Rig 1,TI-1,5.1,instructed,{3.3 + 0.3 * n:.1f},{6.0 + 0.1 * n:.1f},0.5,"
+    "2026-03-03 08:00,,0.1,0.5"
+    for n in range(7)
+)
+JOBS = {"one run": run_log(), "two runs": run_log() + AGAIN + "\n"}
 GUARDED = CLAUSE + 'decision_rule = "guarded"\ndecision_clause = "5.1.2"\n'
 # Findings that an empty cell may make better, and why that is stated.
 BETTER = {
-    ("grout_take", "toe_mm"): "the void is then that down to the last lift",
-    ("grout_take_in_lift", "toe_mm"): "the void is then that down to the last lift",
-    ("grout_take_above_alarm", "toe_mm"): "the void is then that down to the last lift",
     ("grout_level_after_placing", "level_drop_mm"): "the level after the last lift is asked for",
     ("head_level", "head_level_m"): "the surveyed point is then taken as the head",
     ("rated_torque", "rated_torque_nm"): "the least of the ratings that are known",
@@ -73,7 +78,7 @@ class Copies:
             for column in records.KIND[kind].columns:
                 some = self.rng.random(len(frame)) < 0.06
                 if column.form == "number" and not column.name.endswith("ing_m"):
-                    by = self.rng.choice([0.5, 0.9, 0.98, 1.1, 1.27, 2.0], len(frame))
+                    by = self.rng.choice([0.5, 0.9, 0.98, 1.1, 1.27, 1.36, 2.0], len(frame))
                     frame[column.name] = frame[column.name] * np.where(some, by, 1.0)
                 elif column.name in MOVED_MM:
                     by = self.rng.choice([-600, -60, 60, 600], len(frame))
@@ -110,19 +115,19 @@ class Copies:
         return judged(snapshot.folder, snapshot, evaluated(snapshot))
 
 
-@pytest.fixture(scope="module", params=[1, 2])
+@pytest.fixture(scope="module", params=JOBS)
 def jobs(request, tmp_path_factory):
     """The same piles with numbers moved, and then with cells emptied too; what was emptied."""
-    folder = whole_project(tmp_path_factory.mktemp("gaps"))
+    folder = whole_project(tmp_path_factory.mktemp("gaps"), log=JOBS[request.param])
     settings = folder / "project.toml"
     guarded = settings.read_text(encoding="utf-8").replace(CLAUSE, GUARDED) + UNCERTAIN
     settings.write_text(guarded, encoding="utf-8")
     snapshot = load_snapshot(folder)
-    copies = Copies(snapshot, np.random.default_rng(request.param))
+    copies = Copies(snapshot, np.random.default_rng(1))
     copies.move()
-    before = copies.judged(f"moved {request.param}")
+    before = copies.judged("moved")
     copies.empty()
-    return before, copies.judged(f"emptied {request.param}"), copies.emptied
+    return before, copies.judged("emptied"), copies.emptied
 
 
 def worst(assessment):
@@ -133,19 +138,29 @@ def worst(assessment):
     return rank.groupby([found["pile_id"], found["finding"]]).min()
 
 
+def open_run(assessment, emptied):
+    """Piles that lost the toe of a run, which is then reported as not closed.
+
+    What is measured to the toe is measured to that of the run before, or to the last lift.
+    """
+    found = assessment.findings
+    reported = set(found.loc[found["finding"].eq(RUN_NOT_CLOSED.id), "pile_id"])
+    return {pile for pile, names in emptied.items() if "toe_mm" in names} & reported
+
+
 def test_the_numbers_moved_leave_findings_of_every_subject_open(jobs):
     before, _, _ = jobs
     found = before.findings
     open_ = set(found.loc[found["result"].isin(["not met", "no evidence"]), "finding"])
     assert {"mean_torque", "grout_take", "head_level", "length_reconciliation"} <= open_
     assert "within measurement uncertainty" in found["result"].tolist()
-    assert (before.piles["state"] == "criteria met").sum() > PILES / 20
 
 
 def test_no_measure_becomes_known(jobs):
-    before, after, _ = jobs
+    before, after, emptied = jobs
     names = [measure.name for measure in records.MEASURES]
     unknown, known = (one.piles.set_index("pile_id")[names] for one in (before, after))
+    unknown = unknown.drop(index=sorted(open_run(after, emptied)))
     known = known.loc[unknown.index].notna()
     assert [name for name in names if (unknown[name].isna() & known[name]).any()] == []
     assert (unknown.notna() & ~known).to_numpy().sum() > PILES
@@ -153,8 +168,9 @@ def test_no_measure_becomes_known(jobs):
 
 def test_no_finding_becomes_better(jobs):
     before, after, emptied = jobs
-    then, now = worst(before), worst(after)
+    then, now, open_ = worst(before), worst(after), open_run(after, emptied)
     asks = {rank for rank, result in enumerate(words.RESULTS) if words.RESULT_STATE[result]}
+    assert sum(now.get(key, 0) in asks for key, rank in then.items() if rank not in asks) > PILES
     better = [
         (pile, kind)
         for (pile, kind), rank in then.items()
@@ -163,7 +179,7 @@ def test_no_finding_becomes_better(jobs):
     assert [
         (pile, kind, emptied[pile])
         for pile, kind in better
-        if not any((kind, name) in BETTER for name in emptied[pile])
+        if pile not in open_ and not any((kind, name) in BETTER for name in emptied[pile])
     ] == []
 
 
@@ -173,4 +189,3 @@ def test_no_pile_with_something_open_meets_its_criteria(jobs):
     better = [pile for pile in then.index if then[pile] != now[pile] == "criteria met"]
     stated = {name for _, name in BETTER}
     assert [pile for pile in better if not emptied[pile] & stated] == []
-    assert (now != then).sum() > PILES / 10
