@@ -25,6 +25,31 @@ TRUTH = pa.bool_()
 PLACE = {"entry_no": pa.int64(), "row_no": pa.int64(), "sheet": TEXT}  # where a row was read
 
 
+class _Column:
+    """One column, or the places of another one at which it is found when it is first read.
+
+    Of columns that are never read nothing is taken.
+    """
+
+    def __init__(self, made: pa.Array | tuple[_Column, pa.Array]) -> None:
+        self._made = made
+
+    @property
+    def array(self) -> pa.Array:
+        """The column itself."""
+        made = self._made  # read once: another thread may make it meanwhile
+        if isinstance(made, tuple):
+            of, at = made
+            made = self._made = of.array.take(at)
+        return made
+
+    @property
+    def type(self) -> Any:
+        """The type of its values."""
+        made = self._made
+        return made[0].type if isinstance(made, tuple) else made.type
+
+
 class CurrentRows:
     """Columns of equal length; nothing in them is ever changed.
 
@@ -32,8 +57,11 @@ class CurrentRows:
     and ``codes`` are for selecting, ``frame`` is for everybody who works with pandas.
     """
 
-    def __init__(self, columns: Mapping[str, pa.Array], length: int) -> None:
-        self._columns = columns  # each in one of the types of TYPES, or truth
+    def __init__(self, columns: Mapping[str, pa.Array | _Column], length: int) -> None:
+        """``columns``: each in one of the types of TYPES, or truth."""
+        self._columns = {
+            name: one if isinstance(one, _Column) else _Column(one) for name, one in columns.items()
+        }
         self._length = length
 
     @classmethod
@@ -74,18 +102,18 @@ class CurrentRows:
 
         Whole numbers are whole as long as none is missing.
         """
-        found: Array = self._columns[name].to_numpy(zero_copy_only=False)
+        found: Array = self._columns[name].array.to_numpy(zero_copy_only=False)
         return found
 
     def codes(self, name: str) -> Array:
         """Per row the place of its text in ``texts``, -1 where nothing is recorded."""
-        indices = self._columns[name].indices.fill_null(-1)
-        found: Array = indices.to_numpy()
+        indices = self._columns[name].array.indices
+        found: Array = (indices.fill_null(-1) if indices.null_count else indices).to_numpy()
         return found
 
     def texts(self, name: str) -> list[str]:
         """The distinct texts of a column; rows chosen from others may use only some of them."""
-        found: list[str] = self._columns[name].dictionary.to_pylist()
+        found: list[str] = self._columns[name].array.dictionary.to_pylist()
         return found
 
     def dictionary(self, name: str) -> tuple[int, Array, list[str]]:
@@ -93,7 +121,7 @@ class CurrentRows:
 
         Of a few rows chosen from many, the texts that they have.
         """
-        kept = self._columns[name].dictionary
+        kept = self._columns[name].array.dictionary
         if len(self) >= len(kept):
             return len(kept), np.arange(len(kept)), kept.to_pylist()
         codes = np.unique(self.codes(name))
@@ -107,13 +135,13 @@ class CurrentRows:
 
     def is_text(self, name: str, text: str) -> Array:
         """Whether each row has exactly ``text``."""
-        code = self._columns[name].dictionary.index(text).as_py()
+        code = self._columns[name].array.dictionary.index(text).as_py()
         found: Array = self.codes(name) == (code if code >= 0 else -2)
         return found
 
     def text(self, name: str, row: int) -> str:
         """The text of one row, empty where nothing is recorded."""
-        return self._columns[name][row].as_py() or ""
+        return self._columns[name].array[row].as_py() or ""
 
     def holds_text(self, name: str) -> bool:
         """Whether a column holds text."""
@@ -121,7 +149,7 @@ class CurrentRows:
 
     def has(self, name: str) -> Array:
         """Whether each row has anything recorded under ``name``; a NaN is nothing."""
-        column = self._columns[name]
+        column = self._columns[name].array
         found: Array = column.is_valid().to_numpy(zero_copy_only=False)
         if pa.types.is_floating(column.type):
             found = found & ~np.isnan(self.values(name))
@@ -129,13 +157,15 @@ class CurrentRows:
 
     def is_true(self, name: str) -> Array:
         """Whether each row has a yes; a column of yes and no, a missing one is none."""
-        found: Array = self._columns[name].fill_null(False).to_numpy(zero_copy_only=False)
+        found: Array = self._columns[name].array.fill_null(False).to_numpy(zero_copy_only=False)
         return found
 
     def take(self, places: Array) -> CurrentRows:
         """The rows at ``places``, in their order; -1 is a row in which nothing is recorded."""
+        if len(places) == self._length and np.array_equal(places, np.arange(self._length)):
+            return self
         indices = pa.array(places, pa.int64(), mask=places < 0)
-        columns = {name: one.take(indices) for name, one in self._columns.items()}
+        columns = {name: _Column((one, indices)) for name, one in self._columns.items()}
         return CurrentRows(columns, len(places))
 
     def where(self, mask: Array) -> CurrentRows:
@@ -157,9 +187,11 @@ class CurrentRows:
         Whole numbers above or below other numbers become numbers.
         """
         columns = {}
-        for name, own in self._columns.items():
-            form = own.type
-            below = other._columns.get(name, pa.nulls(len(other), form))
+        for name, column in self._columns.items():
+            own, form = column.array, column.type
+            below = pa.nulls(len(other), form)
+            if name in other._columns:
+                below = other._columns[name].array
             if below.type != form and pa.types.is_integer(form):
                 form = below.type
             columns[name] = _settled(pa.chunked_array([own.cast(form), below.cast(form)], form))
@@ -199,14 +231,14 @@ class CurrentRows:
     @cached_property
     def _frame(self) -> pd.DataFrame:
         plain = {
-            name: one.cast(pa.string()) if pa.types.is_dictionary(one.type) else one
+            name: one.array.cast(pa.string()) if pa.types.is_dictionary(one.type) else one.array
             for name, one in self._columns.items()
         }
         whole = {pa.int64(): pd.Int64Dtype()}.get
         framed: pd.DataFrame = pa.table(plain).to_pandas(types_mapper=whole)
         return framed
 
-    def _with(self, columns: Mapping[str, pa.Array]) -> CurrentRows:
+    def _with(self, columns: Mapping[str, pa.Array | _Column]) -> CurrentRows:
         return CurrentRows({**self._columns, **columns}, self._length)
 
 

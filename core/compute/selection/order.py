@@ -32,6 +32,7 @@ ORDERS: dict[str, tuple[str, ...]] = {
 
 
 @lru_cache(maxsize=1 << 17)
+@lru_cache(maxsize=1 << 17)  # the same numbers of piles stand in rows of every kind
 def counting_order(text: str) -> str:
     """Text that sorts as people count: every number in it padded to nine digits.
 
