@@ -40,8 +40,11 @@ class Columns(Protocol):
     def is_true(self, name: str) -> Mask:
         """Whether each row is known to be true."""
 
+    def coded(self, name: str) -> tuple[Array, Sequence[str]]:
+        """A column of text as codes into its distinct texts, -1 where there is none."""
 
-class _Converted:
+
+class Converted:
     """Columns that are converted once, when first read."""
 
     def __init__(self, names: Iterable[str]) -> None:
@@ -64,6 +67,12 @@ class _Converted:
         """Whether each row is known to be true."""
         return self._array("truth", name)
 
+    def coded(self, name: str) -> tuple[Array, Sequence[str]]:
+        """A column of text as codes into its distinct texts, -1 where there is none."""
+        texts = self.text(name)
+        codes, distinct = pd.factorize(texts)
+        return np.where(texts == "", -1, codes), distinct.tolist()
+
     def _array(self, form: str, name: str) -> Array:
         if (form, name) not in self._arrays:
             view = self._convert(form, name).view()
@@ -75,7 +84,7 @@ class _Converted:
         raise NotImplementedError
 
 
-class FrameColumns(_Converted):
+class FrameColumns(Converted):
     """The columns of a frame."""
 
     def __init__(self, frame: pd.DataFrame) -> None:
@@ -98,7 +107,7 @@ class FrameColumns(_Converted):
         return column.to_numpy(dtype="float64", na_value=np.nan)
 
 
-class RecordColumns(_Converted):
+class RecordColumns(Converted):
     """The columns of rows of the ledger."""
 
     def __init__(self, rows: CurrentRows) -> None:
@@ -108,16 +117,15 @@ class RecordColumns(_Converted):
     def __len__(self) -> int:
         return len(self._rows)
 
+    def coded(self, name: str) -> tuple[Array, Sequence[str]]:
+        """A column of text as codes into its distinct texts, -1 where there is none."""
+        return self._rows.codes(name), self._rows.texts(name)
+
     def _convert(self, form: str, name: str) -> Array:
-        if form == "text":
-            return text_array([*self._rows.texts(name), ""])[self._rows.codes(name)]
-        values = self._rows.values(name)
-        if form == "truth":
-            return np.asarray(values == np.True_)
-        return values.astype("datetime64[us]" if form == "day" else np.float64)
+        return of_record(form, name, self._rows)
 
 
-class RowColumns(_Converted):
+class RowColumns(Converted):
     """The columns of a few rows, each a mapping by column name; a row may lack a column."""
 
     def __init__(self, rows: Sequence[Mapping[str, Any]]) -> None:
@@ -138,6 +146,52 @@ class RowColumns(_Converted):
         if form == "truth":
             return np.array([one is True for one in values], dtype=bool)
         return np.array(values, dtype="datetime64[us]" if form == "day" else np.float64)
+
+
+class SomeRows:
+    """Some rows of columns, at places or in a slice."""
+
+    def __init__(self, columns: Columns, rows: Array | slice) -> None:
+        self.names, self._columns, self._rows = columns.names, columns, rows
+        self._length = len(np.arange(len(columns))[rows])
+
+    def __len__(self) -> int:
+        return self._length
+
+    def numbers(self, name: str) -> Numbers:
+        """A column as numbers, NaN where unknown; 1 and 0 of yes and no."""
+        found: Numbers = self._columns.numbers(name)[self._rows]
+        return found
+
+    def text(self, name: str) -> Texts:
+        """A column as texts, "" where there is none."""
+        found: Texts = self._columns.text(name)[self._rows]
+        return found
+
+    def day(self, name: str) -> Days:
+        """A column as days or moments in µs, NaT where unknown."""
+        found: Days = self._columns.day(name)[self._rows]
+        return found
+
+    def is_true(self, name: str) -> Mask:
+        """Whether each row is known to be true."""
+        found: Mask = self._columns.is_true(name)[self._rows]
+        return found
+
+    def coded(self, name: str) -> tuple[Array, Sequence[str]]:
+        """A column of text as codes into its distinct texts, -1 where there is none."""
+        codes, texts = self._columns.coded(name)
+        return codes[self._rows], texts
+
+
+def of_record(form: str, name: str, rows: CurrentRows) -> Array:
+    """A column of rows of the ledger as ``numbers``, ``text``, ``day`` or ``truth``."""
+    if form == "text":
+        return text_array([*rows.texts(name), ""])[rows.codes(name)]
+    values = rows.values(name)
+    if form == "truth":
+        return np.asarray(values == np.True_)
+    return values.astype("datetime64[us]" if form == "day" else np.float64)
 
 
 def text_array(texts: Sequence[str]) -> Texts:

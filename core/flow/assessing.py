@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from core import words
-from core.criteria.columns import Array, Mask
+from core.criteria.columns import Array, Columns, Mask
 from core.criteria.findings import Findings
 from core.criteria.piles import RUN_NOT_CLOSED
 from core.flow import evidence as evidence_of
@@ -33,20 +33,41 @@ from core.store import Ledger
 
 @dataclass(frozen=True)
 class Assessment:
-    """What a project comes to at one entry, judged on one day. Frames as in ``core.flow.frames``.
+    """What a project comes to at one entry, judged on one day.
 
-    ``measured.piles`` have no state yet, ``piles`` have it. ``seen_now``: what a sign-off of each
-    signed pile would see, with its digest.
+    ``state``: of each row of ``measured.of_piles``, as a place in ``words.STATES``; ``signed``: the
+    sign-offs, compared with what is seen now; ``seen_now``: what a sign-off of each signed pile
+    would see, with its digest. Frames are made when somebody looks, as frames.py declares them.
     """
 
     snapshot: Snapshot
     measured: Measured
-    piles: pd.DataFrame
-    positions: pd.DataFrame
+    state: Array
     found: Findings
-    attention: pd.DataFrame
+    signed: Compared
     cited_rows: CitedRows
     seen_now: Mapping[str, tuple[str, str]]
+
+    @cached_property
+    def piles(self) -> pd.DataFrame:
+        """One row per pile, and per position that no pile serves, in the order people count.
+
+        The measures with state, signed_by, signed_on and sign_off_note.
+        """
+        return _with_state(self)
+
+    @cached_property
+    def positions(self) -> pd.DataFrame:
+        """One row per position, as of ``states.position_states``."""
+        return states.position_states(self.piles)
+
+    @cached_property
+    def attention(self) -> pd.DataFrame:
+        """Outstanding items, worst and oldest first."""
+        measured, rows = self.measured, self.cited_rows
+        return outstanding.items_of(
+            self.found, measured.of_piles, self.state, rows, measured.of_runs, self.snapshot
+        )
 
     @cached_property
     def seen(self) -> pd.DataFrame:
@@ -54,7 +75,7 @@ class Assessment:
         rows = [(pile, *of) for pile, of in self.seen_now.items()]
         return pd.DataFrame(rows, columns=pd.Index(["pile_id", "seen", "digest"]), dtype="str")
 
-    @property
+    @cached_property
     def findings(self) -> pd.DataFrame:
         """Every finding as a frame, worst first."""
         return self.found.frame()
@@ -142,7 +163,7 @@ def assess(folder: Path, as_of: int | date | None = None) -> Assessment:
 def judged(folder: Path, known: Snapshot, evaluation: Evaluation) -> Assessment:
     """The assessment of a snapshot with its evaluation."""
     numbers, rows = evaluation.numbers, evaluation.cited_rows
-    seen = evaluation.seen(_signed_piles(numbers.piles, known))
+    seen = evaluation.seen(_signed_piles(numbers.of_piles, known))
     signs = known.last_entries.get("sign_off"), *known.settings_texts
     signed = evaluation.compared(signs, lambda: _compared(folder, known, evaluation, seen))
     found = judging.sorted_findings(
@@ -152,16 +173,13 @@ def judged(folder: Path, known: Snapshot, evaluation: Evaluation) -> Assessment:
             newer_findings(known, evaluation, signed),
         ]
     )
-    piles = _with_state(numbers.piles, found, signed, rows)
-    rows = rows.beside([evidence_of.rows_of_sign_offs(known)])
     return Assessment(
         snapshot=known,
         measured=numbers,
-        piles=piles,
-        positions=states.position_states(piles),
+        state=_states(numbers.of_piles, found, signed),
         found=found,
-        attention=outstanding.items_of(found, piles, rows, numbers.runs, known),
-        cited_rows=rows,
+        signed=signed,
+        cited_rows=rows.beside([evidence_of.rows_of_sign_offs(known)]),
         seen_now=seen,
     )
 
@@ -175,47 +193,45 @@ def _compared(
     return sign_offs.compared(known.rows("sign_off"), now, under.unjudged, under.newer)
 
 
-def _signed_piles(piles: pd.DataFrame, known: Snapshot) -> list[str]:
+def _signed_piles(piles: Columns, known: Snapshot) -> list[str]:
     """The piles that somebody signed, in the order of the ledger."""
     signed = known.rows("sign_off").used("subject")
-    held = set(piles["pile_id"].tolist()) if signed else ()
+    held = set(piles.text("pile_id").tolist()) if signed else ()
     return [pile for pile in signed if pile in held]
 
 
-def _with_state(
-    piles: pd.DataFrame, found: Findings, signed: Compared, rows: CitedRows
-) -> pd.DataFrame:
-    """``piles`` with state, signed_by, signed_on and sign_off_note, in the order people count."""
-    outside = sign_offs.outside_sign_offs(found, signed)
-    ids = piles["pile_id"].tolist()
-    stands = signed.latest_standing
-    state = states.pile_states(
-        _worst(piles, found, outside),
-        _orders(piles["stage"]),
-        _orders(piles["last_stage"]),
-        np.array([pile in stands for pile in ids], dtype=bool),
+def _states(piles: Columns, found: Findings, signed: Compared) -> Array:
+    """The state of each of ``piles``, as a place in ``words.STATES``."""
+    stands, (codes, texts) = signed.latest_standing, piles.coded("pile_id")
+    signed_piles = np.array([*(pile in stands for pile in texts), False], dtype=bool)
+    return states.pile_states(
+        _worst(piles, found, sign_offs.outside_sign_offs(found, signed)),
+        _orders(piles, "stage"),
+        _orders(piles, "last_stage"),
+        signed_piles[codes],
         states.Served.of(piles),
     )
+
+
+def _with_state(assessment: Assessment) -> pd.DataFrame:
+    """The frame of the piles with state, signed_by, signed_on and sign_off_note, in order."""
+    piles, signed = assessment.measured.piles, assessment.signed
+    ids = piles["pile_id"].tolist()
     latest = np.array([signed.latest.get(pile, -1) for pile in ids], dtype=np.int64)
     persons = pd.array([*signed.persons, None], dtype="str")
-    notes = _sign_off_notes(found, signed, rows, outside)
+    notes = _sign_off_notes(assessment.found, signed, assessment.cited_rows)
     order = _natural_order(piles)
-    return (
-        piles.take(order)
-        .reset_index(drop=True)
-        .assign(
-            state=states.state_words(state[order]),
-            signed_by=persons.take(latest[order]),
-            signed_on=np.append(signed.signed_on, np.datetime64("NaT", "us"))[latest[order]],
-            sign_off_note=pd.array([notes.get(ids[at], "") for at in order.tolist()], dtype="str"),
-        )
-    )
+    own = {
+        "state": states.state_words(assessment.state[order]),
+        "signed_by": persons.take(latest[order]),
+        "signed_on": np.append(signed.signed_on, np.datetime64("NaT", "us"))[latest[order]],
+        "sign_off_note": pd.array([notes.get(ids[at], "") for at in order.tolist()], dtype="str"),
+    }
+    return pd.concat([piles.take(order).reset_index(drop=True), pd.DataFrame(own)], axis=1)
 
 
-def _sign_off_notes(
-    found: Findings, signed: Compared, rows: CitedRows, outside: Mask
-) -> dict[str, str]:
-    """Per pile what there is to know of its last sign-off; ``outside``: findings not judged."""
+def _sign_off_notes(found: Findings, signed: Compared, rows: CitedRows) -> dict[str, str]:
+    """Per pile what there is to know of its last sign-off."""
     changed, entries = signed.changed, signed.entry_no
     stood = {pile: int(entries[at]) for pile, at in signed.latest.items() if not changed[at]}
     added = evidence_of.added_since(found, rows, stood)
@@ -225,7 +241,7 @@ def _sign_off_notes(
         if pile in added or changed[at]
     }
     kinds: dict[str, set[str]] = defaultdict(set)
-    left = found.where(outside)
+    left = found.where(sign_offs.outside_sign_offs(found, signed))
     codes, keys = sign_offs.kind_keys(left)
     for pile, code in zip(left.text("pile_id"), codes.tolist(), strict=True):
         kinds[pile].add(sign_offs.key_in_words(keys[code]))
@@ -236,18 +252,22 @@ def _sign_off_notes(
     return notes
 
 
-def _orders(stages: pd.Series) -> Array:
-    return np.array([words.STAGE_ORDER.get(stage, -1) for stage in stages.tolist()], dtype=np.int64)
+def _orders(piles: Columns, name: str) -> Array:
+    """The order of the stage that each pile has under ``name``, -1 for none."""
+    codes, texts = piles.coded(name)
+    found: Array = np.array([*(words.STAGE_ORDER.get(text, -1) for text in texts), -1])[codes]
+    return found
 
 
-def _worst(piles: pd.DataFrame, found: Findings, outside: Mask) -> Array:
+def _worst(piles: Columns, found: Findings, outside: Mask) -> Array:
     """Per pile the worst state that its findings ask for, those ``outside`` apart."""
     pile = found.codes("pile_id")
     asks = np.flatnonzero((pile >= 0) & ~outside)
     worst = np.full(len(found.texts("pile_id")) + 1, states.NO_STATE)
     np.minimum.at(worst, pile[asks], states.ASKED[found.codes("result")[asks]])
     code = {one: code for code, one in enumerate(found.texts("pile_id"))}
-    own: Array = worst[[code.get(one, -1) for one in piles["pile_id"].tolist()]]
+    codes, texts = piles.coded("pile_id")
+    own: Array = worst[np.array([*(code.get(one, -1) for one in texts), -1])[codes]]
     return own
 
 

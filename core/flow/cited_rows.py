@@ -137,18 +137,6 @@ class Cited:
         return self.make()
 
 
-def of_frame(
-    record: str,
-    measures: Sequence[str],
-    make: Callable[[], pd.DataFrame],
-    subject_kind: str = "pile",
-) -> Cited:
-    """Rows of a frame whose pile_id is the number of the subject, of whatever kind it is."""
-    return Cited(
-        record, tuple(measures), lambda: [SourceRows.of_frame(record, make())], subject_kind
-    )
-
-
 def of_rows(
     record: str,
     measures: Sequence[str],

@@ -13,15 +13,14 @@ from functools import cached_property
 from pathlib import Path
 
 import numpy as np
-import pandas as pd
 
 from core.criteria import CRITERIA, MAKERS, RULES
-from core.criteria.columns import Array, Days, FrameColumns, Texts, text_array
+from core.criteria.columns import Array, Columns, Days, SomeRows, Texts, text_array
 from core.criteria.findings import Findings
 from core.criteria.survey import due_when_covered
 from core.flow import cache, evidence
 from core.flow.cited_rows import CitedRows
-from core.flow.measuring import Measured, measured
+from core.flow.measuring import Measured
 from core.flow.measuring.job import Job
 from core.flow.snapshot import Snapshot, load_snapshot
 from core.judge import due
@@ -45,7 +44,7 @@ class Evaluation:
         new = [pile for pile in piles if pile not in self._seen]
         if new:
             self._seen.update(
-                zip(new, what_is_seen(self.found, self.numbers.piles, new), strict=True)
+                zip(new, what_is_seen(self.found, self.numbers.of_piles, new), strict=True)
             )
         return {pile: self._seen[pile] for pile in piles}
 
@@ -91,13 +90,13 @@ def load_and_evaluate(folder: Path, as_of: int | date | None) -> tuple[Snapshot,
 
 def evaluated(known: Snapshot) -> Evaluation:
     """The evaluation of ``known``."""
-    numbers = measured(known)
+    numbers = Measured(known)
     rows = evidence.rows_of_measures(numbers, known)
     return Evaluation(numbers, rows, _findings(known, numbers))
 
 
 def _findings(known: Snapshot, numbers: Measured) -> Findings:
-    piles, on = FrameColumns(_of_piles(numbers.piles)), np.datetime64(known.on, "us")
+    piles, on = _of_piles(numbers), np.datetime64(known.on, "us")
     ids = piles.text("pile_id")
     row = _rows_of_types(list(known.project.tables.types), piles.text("pile_type"))
     days = due.first_days(len(ids), *_reached(ids, numbers.reached.until(on)))
@@ -116,9 +115,10 @@ def _findings(known: Snapshot, numbers: Measured) -> Findings:
     return judging.sorted_findings(parts)
 
 
-def _of_piles(piles: pd.DataFrame) -> pd.DataFrame:
-    """The rows of ``piles`` that are about a pile, not about a position that none serves."""
-    return piles[piles["pile_id"].notna()]
+def _of_piles(numbers: Measured) -> Columns:
+    """The rows that are about a pile; those of positions that no pile serves stand behind them."""
+    number = np.count_nonzero(numbers.tables.rows.has("pile_id"))
+    return SomeRows(numbers.of_piles, slice(0, number))
 
 
 def _rows_of_types(types: list[str], of_piles: Texts) -> Array:

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache, partial
+from functools import partial
 
 import numpy as np
-import pandas as pd
 
 from core import records
 from core.compute.selection import grout_placements, readings_without_run, schedule_in_force
 from core.criteria import FINDING_KINDS
 from core.criteria.findings import Findings
 from core.flow.cited_rows import (
-    PLACE,
     Cited,
     CitedRows,
     SourceRows,
     Subjects,
-    of_frame,
     of_rows,
     of_sources,
     of_table,
@@ -28,7 +25,8 @@ from core.flow.measuring.steel import Steel
 from core.flow.snapshot import Snapshot
 from core.records import JUDGED_EVENTS
 from core.records.current_rows import CurrentRows
-from core.subjects.torque import Torque, texts_to_read
+from core.subjects.torque.events import texts_to_read
+from core.subjects.torque.tables import Torque
 
 # What findings of grout rest on, as the tables of the subject declare it.
 OF_GROUT = (
@@ -46,12 +44,12 @@ def rows_of_measures(numbers: Measured, known: Snapshot) -> CitedRows:
     """The rows behind every measure, each made when a finding rests on it."""
     whole = sorted({kind.measure for kind in FINDING_KINDS} & _CITED_WHOLE)
     parts = [
-        *_rows_of_torque(numbers.torque),
+        *_rows_of_torque(numbers.tables.torque),
         *_rows_of_piles(numbers, known),
         *_rows_without_parent(known),
         *_rows_of_grout(numbers, known),
         *_rows_of_steel(numbers.steel),
-        *of_table(numbers.of_survey, OF_SURVEY),
+        *of_table(numbers.tables.survey, OF_SURVEY),
         *(of_rows(kind, [kind], partial(known.rows_until, kind)) for kind in whole),
     ]
     return CitedRows(parts, {kind: entry for kind, (entry, _) in known.last_entries.items()})
@@ -63,7 +61,7 @@ def _rows_of_grout(numbers: Measured, known: Snapshot) -> list[Cited]:
         return placements.where(~placements.has("run_order"))
 
     return [
-        *of_table(numbers.of_grout, OF_GROUT),
+        *of_table(numbers.tables.grout, OF_GROUT),
         of_rows("grout_placement", ["lost_grout"], without_run),
     ]
 
@@ -102,7 +100,8 @@ def _rows_of_steel(steel: Steel) -> list[Cited]:
 
 def _rows_of_torque(torque: Torque) -> list[Cited]:
     """Logs and headers, certificates and what was written; also of instruments."""
-    names = ["final_torque_nm", "greatest_torque_nm", "readings_out_of_force"]
+    names = ["final_torque_nm", "greatest_torque_nm", "readings_out_of_force", "disturbed_toe_mm",
+             "stop_from_mm"]  # fmt: skip
     names += [event.column for event in JUDGED_EVENTS]
 
     def to_read(beside: bool) -> CurrentRows:
@@ -120,29 +119,14 @@ def _rows_of_torque(torque: Torque) -> list[Cited]:
 
 def _rows_of_piles(numbers: Measured, known: Snapshot) -> list[Cited]:
     """Runs and the schedule; subjects of one number differ by their kind."""
-    runs, piles = numbers.runs, numbers.piles
-
-    @cache
-    def of_runs() -> SourceRows:
-        return SourceRows.of_frame("run", runs)
-
-    def open_runs() -> list[SourceRows]:
-        return [of_runs().take(np.flatnonzero(runs["open_run"].to_numpy(dtype=bool)))]
-
-    def of_pile() -> pd.DataFrame:
-        on_schedule = piles["pile_id"].notna() & piles["entry_no"].notna()
-        return piles.loc[on_schedule, ["pile_id", *PLACE]]
-
-    of_run = ["toe_mm", "stop_reason", "embedment_mm", "disturbed_toe_mm", "stop_from_mm"]
-    of_schedule = ["schedule", "required_torque_nm", "torque_factor_per_m", "embedment_mm"]
+    tables = numbers.tables
+    of_lengths = ["toe_mm", "stop_reason", "embedment_mm", "open_run", "schedule"]
     return [
+        *of_table(tables.lengths, of_lengths),
+        *of_table(tables.loads, ["required_torque_nm", "torque_factor_per_m"]),
         of_rows("torque_reading", ["lost"], lambda: known.chosen(readings_without_run)),
-        of_sources(of_run, lambda: [of_runs()]),
-        of_frame("schedule", of_schedule, of_pile),
         of_rows("schedule", ["schedule"], lambda: known.chosen(schedule_in_force), "position",
                 "position_id"),
-        of_sources(["schedule"], lambda: [of_runs()]),
-        of_sources(["open_run"], open_runs),
     ]  # fmt: skip
 
 

@@ -56,7 +56,7 @@ def wide_gaps(assessment: Assessment, piles: pd.DataFrame) -> pd.DataFrame:
     rows = rows.reindex(columns=["pile_type", "max_gap_mm"]).set_index("pile_type")
     known = piles.dropna(subset=["pile_id"]).set_index("pile_id")
     limit = known["pile_type"].map(rows["max_gap_mm"]).astype("float64")
-    gaps = gap_frame(assessment.measured.of_grout)
+    gaps = gap_frame(assessment.measured.tables.grout)
     wide = gaps["gap_to_mm"] - gaps["gap_from_mm"] > gaps["pile_id"].map(limit)
     return gaps[wide].reset_index(drop=True)
 

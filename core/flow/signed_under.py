@@ -19,7 +19,7 @@ import pandas as pd
 from core import criteria
 from core import project as settings
 from core.compute.selection import schedule_in_force
-from core.criteria.columns import Array
+from core.criteria.columns import Array, FrameColumns
 from core.criteria.findings import Findings, no_findings, other_findings
 from core.criteria.piles import CRITERION_NEWER, JUDGED_COLUMNS
 from core.criteria.settings import CRITERION_NOT_SET
@@ -62,7 +62,7 @@ def signed_under(folder: Path, known: Snapshot, evaluation: Evaluation) -> Signe
         records=_records_since(earlier, written, issue_moved),
         measures=_measures_since(earlier, evaluation.cited_rows),
     )
-    loads = loads_as_seen(then.reindex(earlier.index))
+    loads = loads_as_seen(FrameColumns(then.reindex(earlier.index)), np.arange(len(earlier)))
     made: dict[Hashable, Unjudged] = {}
     rows = zip(earlier.index.to_list(), earlier.to_dict("records"), loads, strict=True)
     for label, row, load in rows:
@@ -141,12 +141,12 @@ def _earlier(known: Snapshot, evaluation: Evaluation) -> pd.DataFrame | None:
 
     With their pile's place, settings and day, by row number; None where there is no such one.
     """
-    rows, piles = known.rows("sign_off"), evaluation.numbers.piles
-    place = {pile: at for at, pile in enumerate(piles["pile_id"].tolist())}
+    rows, piles = known.rows("sign_off"), evaluation.numbers.of_piles
+    place = {pile: at for at, pile in enumerate(piles.text("pile_id").tolist())}
     home = np.array([place.get(pile, -1) for pile in rows.texts("subject")], dtype=np.int64)
     at = home[rows.codes("subject")] if len(rows) else home
     editions = np.array([edition(text) for text in rows.texts("seen")], dtype=np.int64)
-    types = piles["pile_type"].fillna("").to_numpy(dtype=object)[at]
+    types = piles.text("pile_type")[at]
     settings_no = _settings_no(known, rows.values("entry_no"))
     pairs = list(zip(settings_no.tolist(), types.tolist(), strict=True))
     texts = known.settings_texts
@@ -160,7 +160,7 @@ def _earlier(known: Snapshot, evaluation: Evaluation) -> pd.DataFrame | None:
     days = [_judged_on(texts.get(no)) for no in settings_no[kept].tolist()]
     return old.assign(
         edition=editions[rows.codes("seen")][kept],
-        position_id=piles["position_id"].fillna("").to_numpy(dtype=object)[at[kept]],
+        position_id=piles.text("position_id")[at[kept]],
         pile_type=types[kept],
         settings_no=settings_no[kept],
         as_of=old["entry_no"],
@@ -253,8 +253,8 @@ def newer_findings(known: Snapshot, evaluation: Evaluation, signed: Compared) ->
     kept = [at for at, newer in enumerate(signed.newer) if newer and not signed.changed[at]]
     if not kept:
         return no_findings()
-    piles = evaluation.numbers.piles
-    mark_of = dict(zip(piles["pile_id"], piles["pile_type"], strict=True))
+    piles = evaluation.numbers.of_piles
+    mark_of = dict(zip(piles.text("pile_id"), piles.text("pile_type"), strict=True))
     recorded = known.settings_texts[max(known.settings_texts)] if known.settings_texts else None
     types = known.project.tables.types
     counted: dict[tuple[str, str], set[str]] = defaultdict(set)

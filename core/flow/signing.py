@@ -36,7 +36,7 @@ def accept(folder: Path, piles: Sequence[str], by: str, note: str) -> int:
     wanted = list(dict.fromkeys(piles))
     _refuse_while_unsettled(assessment, wanted)
     _refuse_unless_met(assessment, wanted)
-    seen = what_is_seen(assessment.found, assessment.piles, wanted)
+    seen = what_is_seen(assessment.found, assessment.measured.of_piles, wanted)
     today = datetime.now(project.tables.project.timezone).date()
     frame = pd.DataFrame(seen, columns=pd.Index(["seen", "digest"]), dtype="str").assign(
         subject=pd.array(wanted, dtype="str"),

@@ -12,11 +12,10 @@ from itertools import repeat
 from math import isnan
 
 import numpy as np
-import pandas as pd
 
 from core import records, words
 from core.criteria import EDITION, FINDING
-from core.criteria.columns import Array, Mask
+from core.criteria.columns import Array, Columns, Mask
 from core.criteria.earlier_words import id_of
 from core.criteria.findings import Findings, other_findings
 from core.criteria.piles import SIGN_OFF_CHANGED
@@ -81,9 +80,7 @@ def edition(seen: str) -> int:
     return int(found[1]) if found else 1
 
 
-def what_is_seen(
-    found: Findings, measures: pd.DataFrame, pile_ids: list[str]
-) -> list[tuple[str, str]]:
+def what_is_seen(found: Findings, measures: Columns, pile_ids: list[str]) -> list[tuple[str, str]]:
     """What a sign-off of each of ``pile_ids`` sees (canonical JSON), with its digest.
 
     Seen are the position and type, design loads, measured values, limits and results, in store
@@ -91,12 +88,12 @@ def what_is_seen(
     finding is its id, result, measured value, limit, sense and the column that names its unit.
     """
     results = _results(found, pile_ids)
-    place = {pile: at for at, pile in enumerate(measures["pile_id"].tolist())}
+    place = {pile: at for at, pile in enumerate(measures.text("pile_id").tolist())}
     at = np.array([place[pile] for pile in pile_ids], dtype=np.int64)
     numbers = _numbers(measures, at)
-    where = [measures[name].iloc[at].fillna("").tolist() for name in PLACE]
+    where = [measures.text(name)[at].tolist() for name in PLACE]
     places = [dict(zip(PLACE, row, strict=True)) for row in zip(*where, strict=True)]
-    loads = loads_as_seen(measures[list(LOADS)].iloc[at])
+    loads = loads_as_seen(measures, at)
     seen = [
         json.dumps(
             {"edition": EDITION, "findings": own, "loads": load, "measures": values, "pile": pile},
@@ -107,10 +104,10 @@ def what_is_seen(
     return [(text, hashlib.sha256(text.encode()).hexdigest()) for text in seen]
 
 
-def loads_as_seen(rows: pd.DataFrame) -> list[dict[str, str]]:
-    """Per row of a schedule its design loads as a sign-off keeps them."""
-    numbers = [_printed(_floats(rows[name]), repeat(1, len(rows))) for name in LOADS[:2]]
-    texts = [rows[name].fillna("").tolist() for name in LOADS[2:]]
+def loads_as_seen(rows: Columns, at: Array) -> list[dict[str, str]]:
+    """Design loads of the rows of a schedule at some places, as a sign-off keeps them."""
+    numbers = [_printed(rows.numbers(name)[at], repeat(1, len(at))) for name in LOADS[:2]]
+    texts = [rows.text(name)[at].tolist() for name in LOADS[2:]]
     return [dict(zip(LOADS, row, strict=True)) for row in zip(*numbers, *texts, strict=True)]
 
 
@@ -141,19 +138,14 @@ def _results(found: Findings, pile_ids: list[str]) -> list[list[list[str]]]:
     return results
 
 
-def _numbers(piles: pd.DataFrame, at: Array) -> list[dict[str, str]]:
+def _numbers(piles: Columns, at: Array) -> list[dict[str, str]]:
     """Of the rows of ``piles`` at some places their measures as printed, by name."""
     names = [measure.name for measure in records.MEASURES if measure.name not in LOADS]
     columns = [
-        _printed(_floats(piles[name])[at], repeat(records.MEASURE[name].decimals, len(at)))
+        _printed(piles.numbers(name)[at], repeat(records.MEASURE[name].decimals, len(at)))
         for name in names
     ]
     return [dict(zip(names, row, strict=True)) for row in zip(*columns, strict=True)]
-
-
-def _floats(values: pd.Series) -> Array:
-    found: Array = values.to_numpy(dtype=float, na_value=np.nan)
-    return found
 
 
 @cache

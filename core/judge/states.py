@@ -12,6 +12,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from core import words
+from core.criteria.columns import Columns, FrameColumns
 
 Array = npt.NDArray[Any]
 Days = npt.NDArray[np.datetime64]
@@ -63,32 +64,31 @@ class Dated:
         )
 
 
-def work_days(placements: pd.DataFrame, surveys: pd.DataFrame, grouted: set[str]) -> Dated:
+def work_days(placements: Columns, surveys: Columns, piles: Columns) -> Dated:
     """The stages that grout or survey of a pile shows, with their days.
 
     A pile is *grouted* on the day of its last placement (the run's day when it names none) and
-    *surveyed* on that of its first survey; a pile of a grouted type (``grouted``) never before its
-    placements.
+    *surveyed* on that of its first survey that counts; one of ``piles`` of a grouted type never
+    before its placements.
     """
-    (of_placement, of_survey), piles = _coded(placements["pile_id"], surveys["pile_id"])
-    number = len(piles)
+    parts = ((placements, "pile_id"), (surveys, "pile_id"), (piles, "pile_id"))
+    (of_placement, of_survey, of_pile), numbers = _coded(*parts)
+    number = len(numbers)
     last = _last(number, of_placement, _placed_on(placements))
-    first = _first(number, of_survey, _days(surveys["surveyed_on"]))
-    waits = np.array([pile in grouted for pile in piles], dtype=bool)
+    of_survey = np.where(surveys.is_true("counts"), of_survey, -1)
+    first = _first(number, of_survey, surveys.day("surveyed_on"))
+    waits = _any(number, np.where(piles.is_true("grouted"), of_pile, -1))
     first = np.where(waits & ~np.isnat(last) & ~(first >= last), last, first)
     placed, surveyed = (_any(number, codes) for codes in (of_placement, of_survey))
     surveyed &= ~(waits & np.isnat(last))
     pile = np.concatenate([np.flatnonzero(placed), np.flatnonzero(surveyed)])
     word = np.repeat([0, 1], [placed.sum(), surveyed.sum()])
     day = np.concatenate([last[placed], first[surveyed]])
-    return Dated(piles, pile, ("grouted", "surveyed"), word, day)
+    return Dated(numbers, pile, ("grouted", "surveyed"), word, day)
 
 
 def work_after_runs(
-    runs: pd.DataFrame,
-    placements: pd.DataFrame,
-    surveys: pd.DataFrame,
-    stage_records: pd.DataFrame,
+    runs: Columns, placements: Columns, surveys: Columns, stage_records: Columns
 ) -> Dated:
     """Works that show that a pile's last run ended, each once with its first day, in their order.
 
@@ -97,19 +97,20 @@ def work_after_runs(
     the run from the next day on.
     """
     every = (runs, placements, surveys, stage_records)
-    codes, piles = _coded(*(part["pile_id"] for part in every))
-    run_on = _days(runs["run_on"])
+    codes, piles = _coded(*((part, "pile_id") for part in every))
+    run_on = runs.day("run_on")
     place = {word: at for at, word in enumerate(_WORKS)}
-    stages = [place[one] if _order(one) > _STOPPED else -1 for one in stage_records["stage"]]
+    stages, texts = stage_records.coded("stage")
+    shows = [place[one] if _order(one) > _STOPPED else -1 for one in texts]
     works = [
-        np.where(runs["cut_off_mm"].notna(), place["cut off"], -1),
+        np.where(np.isnan(runs.numbers("cut_off_mm")), -1, place["cut off"]),
         np.full(len(placements), place["grout placed"]),
         np.full(len(surveys), place["surveyed"]),
-        np.array(stages, dtype=np.int64),
+        np.array([*shows, -1])[stages],
     ]
-    advancing = placements["from_mm"] < placements["to_mm"]
-    placed_on = _placed_on(placements) + advancing.to_numpy(dtype=bool, na_value=False) * _DAY
-    days = [run_on, placed_on, _days(surveys["surveyed_on"]), _days(stage_records["stage_on"])]
+    advancing = placements.numbers("from_mm") < placements.numbers("to_mm")
+    placed_on = _placed_on(placements) + advancing * _DAY
+    days = [run_on, placed_on, surveys.day("surveyed_on"), stage_records.day("stage_on")]
     pile, word, day = (np.concatenate(part) for part in (codes, works, days))
     begun = _last(len(piles), codes[0], run_on)
     kept = np.flatnonzero((word >= 0) & (pile >= 0) & (day >= np.append(begun, _NAT)[pile]))
@@ -119,29 +120,26 @@ def work_after_runs(
     return Dated(piles, pile[kept], _WORKS, word[kept], day[kept])
 
 
-def stages_reached(
-    runs: pd.DataFrame, stage_records: pd.DataFrame, later: Dated, after: Dated
-) -> Dated:
+def stages_reached(runs: Columns, stage_records: Columns, later: Dated, after: Dated) -> Dated:
     """The stages that each pile reached, words in the order of the work.
 
-    A run is *installing* until it is closed (``runs`` come of ``with_open``), *stopped* when it
-    ended with the shift, else *installed*; only a pile's last run says the latter two. One that
-    is not closed is *installed*, too, from the day of the first work ``after`` it (of
-    ``work_after_runs``), so that a missing toe defers no criterion. So is one that ended with the
-    shift and was not resumed, once work follows that no crew does on a pile still to go deeper.
-    ``later`` comes of ``work_days`` and counts once the pile is installed.
+    A run is *installing* until it is ``closed``, *stopped* when it ended with the shift, else
+    *installed*; only a pile's last run says the latter two. One that is not closed is
+    *installed*, too, from the day of the first work ``after`` it (of ``work_after_runs``), so that
+    a missing toe defers no criterion. So is one that ended with the shift and was not resumed,
+    once work follows that no crew does on a pile still to go deeper. ``later`` comes of
+    ``work_days`` and counts once the pile is installed.
     """
-    (of_run, of_record), piles = _coded(runs["pile_id"], stage_records["pile_id"])
+    (of_run, of_record), piles = _coded((runs, "pile_id"), (stage_records, "pile_id"))
     number, place = len(piles), {pile: at for at, pile in enumerate(piles)}
-    run_on = _days(runs["run_on"])
+    run_on = runs.day("run_on")
     last = np.full(number, -1)
     last[of_run] = np.arange(len(runs))  # the last one is kept
     has_run = np.flatnonzero(last >= 0)
     last = last[has_run]
-    closed = runs["closed"].to_numpy(dtype=bool)[last]
-    open_run = runs["open_run"].to_numpy(dtype=bool)[last]
-    end = _or(_days(runs["ended_on"]), run_on)[last]
-    shift = closed & runs["stop_reason"].eq("end of shift").to_numpy(dtype=bool)[last]
+    closed, open_run = runs.is_true("closed")[last], runs.is_true("open_run")[last]
+    end = _or(runs.day("ended_on"), run_on)[last]
+    shift = closed & (runs.text("stop_reason") == "end of shift")[last]
     installed = np.full(number, _NAT)
     installed[has_run] = np.where(closed & ~shift, end, _NAT)
     is_installed, may_pass = np.zeros(number, dtype=bool), np.zeros((2, number), dtype=bool)
@@ -158,10 +156,11 @@ def stages_reached(
         ("installed", np.flatnonzero(is_installed), installed[is_installed]),
     ]
     stage = [np.full(len(pile), words.STAGE_ORDER[word]) for word, pile, _ in parts]
-    stage.append(np.array([_order(one) for one in stage_records["stage"]], dtype=np.int64))
+    stages, texts = stage_records.coded("stage")
+    stage.append(np.array([*(_order(one) for one in texts), -1])[stages])
     stage.append(np.array([_order(one) for one in later.words])[later.word[counts]])
     pile = [*(pile for _, pile, _ in parts), of_record, own[counts]]
-    days = [*(day for _, _, day in parts), _days(stage_records["stage_on"])]
+    days = [*(day for _, _, day in parts), stage_records.day("stage_on")]
     days.append(np.fmax(installed[own[counts]], later.day[counts]))
     columns = [np.concatenate(part) for part in (pile, stage, days)]
     return Dated(piles, columns[0], STAGE_WORDS, columns[1], columns[2])
@@ -190,28 +189,26 @@ def _order(stage: str) -> int:
     return words.STAGE_ORDER[stage]
 
 
-def _coded(*columns: pd.Series) -> tuple[list[Array], list[str]]:
+def _coded(*columns: tuple[Columns, str]) -> tuple[list[Array], list[str]]:
     """Codes of several columns of pile numbers in common, and the numbers."""
     place: dict[str, int] = {}
     found = []
-    for column in columns:
-        codes, texts = pd.factorize(column)
-        own = [place.setdefault(text, len(place)) for text in texts]
-        found.append(np.array([*own, -1], dtype=np.int64)[codes])
+    for rows, name in columns:
+        codes, texts = rows.coded(name)
+        used = np.unique(codes[codes >= 0]).tolist()
+        own = np.full(len(texts) + 1, -1, dtype=np.int64)
+        own[used] = [place.setdefault(texts[code], len(place)) for code in used]
+        found.append(own[codes])
     return found, list(place)
-
-
-def _days(column: pd.Series) -> Days:
-    return column.to_numpy(dtype="datetime64[us]")
 
 
 def _or(days: Days, others: Days) -> Days:
     return np.where(np.isnat(days), others, days)
 
 
-def _placed_on(placements: pd.DataFrame) -> Days:
+def _placed_on(placements: Columns) -> Days:
     """Day of each placement; the run's where it names none."""
-    return _or(_days(placements["placed_on"]), _days(placements["run_on"]))
+    return _or(placements.day("placed_on"), placements.day("run_on"))
 
 
 def _any(number: int, codes: Array) -> Mask:
@@ -248,10 +245,11 @@ class Served:
     replaces: Array
 
     @classmethod
-    def of(cls, piles: pd.DataFrame) -> Served:
+    def of(cls, piles: Columns) -> Served:
         """Of rows with pile_id, position_id and replaces."""
-        (pile, replaces), _ = _coded(piles["pile_id"], piles["replaces"])
-        return cls(pile, pd.factorize(piles["position_id"])[0], replaces)
+        (pile, replaces), _ = _coded((piles, "pile_id"), (piles, "replaces"))
+        (position,), _ = _coded((piles, "position_id"))
+        return cls(pile, position, replaces)
 
     @cached_property
     def _named(self) -> Mask:
@@ -316,7 +314,7 @@ def position_states(piles: pd.DataFrame) -> pd.DataFrame:
     the pile that replaces it, wherever that stands. While a replacement is not yet accepted the
     position shows *rejected*, whatever its piles show.
     """
-    served = Served.of(piles)
+    served = Served.of(FrameColumns(piles))
     state = np.array([words.STATE_ORDER[word] for word in piles["state"]], dtype=np.int64)
     serves = piles["counted"].to_numpy(dtype=bool) & ~served.is_named
     home = np.full(len(served._named), -1)

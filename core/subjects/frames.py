@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from core.records.current_rows import CurrentRows
 from core.subjects.columns import Column
 from core.subjects.tables import Table, Texts
 
@@ -24,20 +23,6 @@ def frame_of(columns: Mapping[str, Any]) -> pd.DataFrame:
 def frame_of_table(table: Table) -> pd.DataFrame:
     """Every declared column of a table; a recorded or set one under its own name."""
     return frame_of(dict(table.columns()))
-
-
-def rows_beside(rows: CurrentRows, table: Table) -> CurrentRows:
-    """``rows`` with the columns that a table of as many rows declares and they do not have."""
-    for name, values in table.columns():
-        if name in rows.names:
-            continue
-        if isinstance(values, Texts):
-            rows = rows.with_text(name, values.codes, values.words)
-        elif table.declared[name].kind == "flag":
-            rows = rows.with_truth(name, values)
-        else:
-            rows = rows.with_number(name, values)
-    return rows
 
 
 def _series(values: Any) -> Any:

@@ -6,10 +6,11 @@ the numbers of all rows, the worksheet step of one row and the rows of the ledge
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from string import Formatter
+from threading import RLock
 from typing import Any, ClassVar, Generic, Literal, Self, TypeVar, overload
 
 import numpy as np
@@ -31,6 +32,7 @@ from core.subjects.described import Formula, described
 from core.subjects.steps import Origin, Step
 
 Kind = Literal["number", "flag", "text", "day"]
+_ONE_AT_A_TIME = RLock()
 
 
 @dataclass(frozen=True, eq=False)
@@ -253,7 +255,7 @@ class Table:
     def _printed(self, name: str, row: int) -> str:
         rows = self.rows
         declared = self.declared.get(name)
-        if isinstance(declared, column) and declared.kind == "text":
+        if isinstance(declared, column) and declared.kind in ("text", None):
             own: Texts = getattr(self, name)
             return own.words[own.codes[row]] if own.codes[row] >= 0 else ""
         if rows.holds_text(name):
@@ -278,14 +280,19 @@ class Declared:
 
     def _once(self, table: Table, make: Callable[[], Any]) -> Any:
         if self.name not in table._made:
-            if self.name in table._open:
-                raise RecursionError(f"{type(table).__name__}.{self.name} needs itself")
-            table._open.add(self.name)
-            try:
-                table._made[self.name] = make()
-            finally:
-                table._open.discard(self.name)
+            with _ONE_AT_A_TIME:  # several screens may read a table at once
+                if self.name not in table._made:
+                    table._made[self.name] = self._made_of(table, make)
         return table._made[self.name]
+
+    def _made_of(self, table: Table, make: Callable[[], Any]) -> Any:
+        if self.name in table._open:
+            raise RecursionError(f"{type(table).__name__}.{self.name} needs itself")
+        table._open.add(self.name)
+        try:
+            return make()
+        finally:
+            table._open.discard(self.name)
 
 
 class recorded(Declared):  # noqa: N801  reads as a word where it stands
@@ -399,7 +406,9 @@ class measure(Declared):  # noqa: N801
 class column(Declared):  # noqa: N801
     """A column without steps: a count, a yes or no, a text or a day, for rules and screens."""
 
-    def __init__(self, kind: Kind, meaning: str, *, evidence: Evidence | None = None) -> None:
+    def __init__(
+        self, kind: Kind | None, meaning: str, *, evidence: Evidence | None = None
+    ) -> None:
         self.kind, self.meaning, self.evidence = kind, meaning, evidence
         self._make: Callable[[Any], Any] | None = None
 
@@ -414,6 +423,13 @@ class column(Declared):  # noqa: N801
         assert self._make is not None, self.name
         make = self._make
         return self._once(table, lambda: make(table))
+
+
+class phrase(column):  # noqa: N801
+    """A text for the steps of a row, such as why one number governs; no column of screens."""
+
+    def __init__(self, meaning: str) -> None:
+        super().__init__(None, meaning)
 
 
 class evidence(Declared):  # noqa: N801
@@ -714,17 +730,3 @@ class UpTo:
 def of_pile(rows: CurrentRows, pile_id: str) -> CurrentRows:
     """The rows of one pile; rows of a kind without piles stay as they are."""
     return rows.where(rows.is_text("pile_id", pile_id)) if "pile_id" in rows.names else rows
-
-
-def values_of(tables: Mapping[str, Table]) -> dict[str, Any]:
-    """Every declared column of several tables of the same rows; a name is one table's alone.
-
-    Raises ValueError where two tables declare one name.
-    """
-    found: dict[str, Any] = {}
-    for table in tables.values():
-        for name, values in table.columns():
-            if name in found and not isinstance(table.declared[name], recorded):
-                raise ValueError(f"{name} is declared by two tables")
-            found[name] = values
-    return found

@@ -12,12 +12,12 @@ from dashboard.data.views import BY_KEY, View
 
 @dataclass(frozen=True)
 class Line:
-    """One step in words: ``puts`` are pairs of a number and what is said of it."""
+    """One step in words: ``inputs`` are pairs of a number and what is said of it."""
 
     subject: str
     title: str
     equation: str
-    puts: tuple[tuple[str, str], ...]
+    inputs: tuple[tuple[str, str], ...]
     result: str
     measure: str
     value: float
@@ -33,12 +33,12 @@ def worksheet(view: View, subject: str) -> list[Line]:
 
 
 def _line(sheet: flow.Worksheet, step: flow.Step) -> Line:
-    puts = tuple(
+    inputs = tuple(
         (_equal(f"{put.symbol} = ", put.value, put.unit), f"{put.description}; {sheet.place(put)}")
         for put in step.inputs
     )
     result = _equal("", step.value, step.unit)
-    return Line(step.subject, step.title, step.equation, puts, result, step.measure, step.value,
+    return Line(step.subject, step.title, step.equation, inputs, result, step.measure, step.value,
                 step.note, step.source)  # fmt: skip
 
 

@@ -18,7 +18,7 @@ def test_the_text_shows_equation_numbers_result_source_and_caution(folder, capsy
     assert code == 0, err
     # The last three readings are 6.2, 6.4 and 6.6 kN·m.
     assert "T = (T₁ + … + Tₙ)/n" in out
-    assert "T₃ = 6,600 N·m  torque of each reading; log_1.csv, row 11" in out
+    assert "T₃ = 6,600 N·m  torque at 3.00 m; log_1.csv, row 11" in out
     assert "    = 6,400 N·m" in out
     assert "Source: trade practice, no source" in out
     assert "nothing here is an approval" in out

@@ -8,11 +8,11 @@ import numpy as np
 import pandas as pd
 
 from core import records
+from core.flow.measuring.table_columns import TableColumns
 from core.project.frames import UNCERTAINTY, framed
 from core.records.current_rows import CurrentRows
-from core.subjects.frames import frame_of
 from core.subjects.torque import frames
-from core.subjects.torque.tables import PILE_COLUMNS, Inputs, tables
+from core.subjects.torque.tables import Inputs, tables
 
 GRID = list(range(300, 3001, 300))
 
@@ -106,7 +106,7 @@ def torque_inputs(readings, runs, piles=None, certificates=None, points=None, in
         certificate_frame() if certificates is None else certificates,
         WIDE if points is None else points,
         instrument_rows(*instruments),
-        piles[list(PILE_COLUMNS)],
+        piles,
     ]
     rows = [CurrentRows.of_frame(frame) for frame in given]
     return Inputs(*rows, on, "Europe/Oslo")
@@ -120,4 +120,5 @@ def torque_of(*given, traced=False, **also):
 def profile(*given, **also):
     """The frame of readings and the row of pile P1 that rows of readings and runs give."""
     found = torque_of(*given, **also)
-    return frames.profile(found), frame_of(dict(found.columns())).iloc[0]
+    piles = TableColumns(found.pile.rows, found.pile, found.uncertainty)
+    return frames.profile(found), piles.frame().iloc[0]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from copy import copy
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -30,9 +31,16 @@ class StubMeasured:
     surveys: pd.DataFrame
 
 
+def otherwise(made, **frames: object):
+    """An assessment, its measures or a stub with other frames than it would make when asked."""
+    other = copy(made)
+    vars(other).update(frames)
+    return other
+
+
 def measured_otherwise(made, **frames: pd.DataFrame):
     """An assessment, or a stub of one, with other frames of measures."""
-    return replace(made, measured=replace(made.measured, **frames))
+    return otherwise(made, measured=otherwise(made.measured, **frames))
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ import pytest
 
 from core import flow
 from dashboard.filters import Choices, from_address, to_address
-from tests.dashboard.stub import measured_otherwise
+from tests.dashboard.stub import measured_otherwise, otherwise
 from tests.dashboard.test_screens import words_of
 from tests.flow import grout_job
 
@@ -46,7 +46,7 @@ def found(*rows):
         frame = pd.DataFrame(rows, columns=["pile_id", "kind", "result", "margin"])
         frame = frame.assign(subject=frame["pile_id"], subject_kind="pile", note="lift 2 of run 1")
         other = made.findings[~made.findings["kind"].str.startswith("grout")]
-        return replace(made, findings=pd.concat([frame, other], ignore_index=True))
+        return otherwise(made, findings=pd.concat([frame, other], ignore_index=True))
 
     return alter
 
@@ -95,7 +95,7 @@ def test_a_take_above_the_alarm_and_one_not_known_are_found(open_app, grouted):
         lost = made.piles["pile_id"].eq("102")
         piles = made.piles.assign(take_ratio=made.piles["take_ratio"].mask(lost))
         piles.loc[lost, "grout_missing"] = "what was left is not recorded"
-        return replace(made, piles=piles)
+        return otherwise(made, piles=piles)
 
     rows = listed(open_app(grouted(unknown), "grout", ask="unknown"))
     assert rows["pile"].tolist() == ["102"]
@@ -108,7 +108,7 @@ def test_without_any_ratio_there_is_no_figure_and_the_list_says_why(open_app, gr
         piles = made.piles.assign(**dict.fromkeys(ratios, np.nan), area=None, pile_type=None)
         lost = ["take_ratio", "cumulative_ratio"]
         lifts = made.measured.lifts.assign(**dict.fromkeys(lost, np.nan))
-        return replace(measured_otherwise(made, lifts=lifts), piles=piles)
+        return otherwise(measured_otherwise(made, lifts=lifts), piles=piles)
 
     app = open_app(grouted(unknown), "grout")
     assert not app.exception
@@ -200,7 +200,7 @@ def test_days_without_a_sample_are_said(open_app, grouted):
 
 def test_a_cap_chooses_its_piles(open_app, grouted):
     def capped(made):
-        return replace(made, piles=made.piles.assign(cap=["B4", "B5", "B4"]))
+        return otherwise(made, piles=made.piles.assign(cap=["B4", "B5", "B4"]))
 
     app = open_app(grouted(capped), "grout")
     app.selectbox(key="choice_cap").select("B4").run()
@@ -221,7 +221,7 @@ def test_a_job_without_grouted_types_says_so_and_nothing_else(open_app, grouted)
         bare = measured_otherwise(
             made, lifts=measured.lifts.iloc[:0], placed=measured.placed.iloc[:0]
         )
-        return replace(bare, piles=piles)
+        return otherwise(bare, piles=piles)
 
     app = open_app(grouted(other), "grout")
     assert not app.exception
@@ -238,7 +238,7 @@ def test_grouted_piles_without_a_placement_say_so_in_every_part(open_app, groute
         none = made.piles.filter(regex="ratio|grout_missing|thin|net_grout|void_l|^lifts").columns
         piles = made.piles.assign(**dict.fromkeys(none, np.nan))
         frames = {name: getattr(made.measured, name).iloc[:0] for name in empty}
-        return replace(measured_otherwise(made, **frames), piles=piles)
+        return otherwise(measured_otherwise(made, **frames), piles=piles)
 
     app = open_app(grouted(bare), "grout", part=part)
     assert not app.exception

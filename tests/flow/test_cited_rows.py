@@ -10,7 +10,6 @@ from core.flow.cited_rows import (
     CitedRows,
     Subjects,
     entry_worth,
-    of_frame,
     of_rows,
     of_table,
 )
@@ -32,7 +31,7 @@ def rows(*each):
 def cited(*parts, last=99):
     """Cited rows of parts (record, measures, rows, kind of subject)."""
     every = [
-        of_frame(record, measures, lambda made=made: made, *kind)
+        of_rows(record, measures, lambda made=made: CurrentRows.of_frame(made), *kind)
         for record, measures, made, *kind in parts
     ]
     return CitedRows(every, dict.fromkeys([part[0] for part in parts], last))
@@ -127,7 +126,8 @@ def test_an_entry_made_after_the_judging_day_is_worth_nothing():
 
 def test_rows_are_made_when_a_measure_is_looked_at_and_once():
     made = []
-    part = of_frame("run", ["toe", "head"], lambda: made.append(1) or rows(*ROWS))
+    own = CurrentRows.of_frame(rows(*ROWS))
+    part = of_rows("run", ["toe", "head"], lambda: made.append(1) or own)
     every = CitedRows([part], {"run": 5})
     assert newest(every, "other") == newest(every, "toe", since=5) == [None, None, None]
     assert made == []

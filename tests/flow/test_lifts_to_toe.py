@@ -199,7 +199,7 @@ def test_the_worksheet_leads_from_column_depths_to_the_gap(tmp_path):
     steps = {step.title: step for step in sheet.steps}
     # By hand: 18 ft less 12 ft is 6 ft, 1,828 mm of whole millimetres; 6 ft more is 3,657 mm.
     assert steps["Toe depth at which the column begins"].value == 5486 - 3658
-    end = steps["Toe at the end of lift 1 of run 1, beside the gap"]
+    end = steps["Toe depth at the end of batch B1 in lift 1 of run 1"]
     assert (end.value, sheet.place(end.inputs[0])) == (1828 + 1829, "sheet.csv, row 2")
     for measure in ("grouted_length_mm", "lift_gap_mm", "void_l", "net_grout_l", "take_ratio"):
         (step,) = (one for one in sheet.steps if one.measure == measure)

@@ -86,9 +86,7 @@ def test_the_steel_of_the_sample_is_the_same_from_piles_and_from_heats(assessmen
     by_pile, by_heat = set(), set()
     for pile in chain["pile_id"].unique():
         by_pile |= _with_heat(flow.trace(assessment, "pile", pile).placed)
-    heats = pd.concat(
-        [chain[["heat", "mill"]], assessment.measured.steel.listed_heats[["heat", "mill"]]]
-    )
+    heats = pd.concat([chain[["heat", "mill"]], assessment.measured.steel.heats[["heat", "mill"]]])
     for heat, mill in heats.dropna().drop_duplicates().itertuples(index=False):
         by_heat |= _with_heat(flow.trace(assessment, "heat", heat, mill).placed)
     assert len(by_heat) > 400

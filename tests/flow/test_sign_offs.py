@@ -127,7 +127,7 @@ def sign_by_first_edition(folder, settings, piles=("101",), loads=None, edition=
     ``loads``: a schedule whose loads that edition did not look at.
     """
     assessment = flow.assess(folder)
-    seen = what_is_seen(assessment.found, assessment.piles, list(piles))
+    seen = what_is_seen(assessment.found, assessment.measured.of_piles, list(piles))
     seen = [(_first_edition if edition == 1 else _second_edition)(text) for text, _ in seen]
     with_settings(folder, settings)
     if loads is not None:

@@ -5,16 +5,18 @@ import pandas as pd
 import pytest
 
 from core import records, words
-from core.criteria.columns import RowColumns
-from core.flow.measuring.piles import with_open
+from core.criteria.columns import FrameColumns, RowColumns
+from core.flow.measuring.table_columns import TableColumns
 from core.judge import states
 from core.judge.due import at_work, first_days, with_due
+from core.records.current_rows import CurrentRows
+from core.subjects.piles.measures import lengths_of
 from tests.compute.frames import run_frame
 
 DAY = np.datetime64("2026-03-31", "us")
 NOBODY = np.array([], dtype=np.int64)
 NO_LATER = states.Dated([], NOBODY, (), NOBODY, NOBODY.astype("datetime64[us]"))
-NO_RECORDS = records.typed(pd.DataFrame(), records.KIND["stage_record"].columns)
+NO_RECORDS = FrameColumns(records.typed(pd.DataFrame(), records.KIND["stage_record"].columns))
 
 
 NO_WORK = NO_LATER
@@ -22,8 +24,11 @@ NO_WORK = NO_LATER
 
 def _read(runs):
     """``runs`` as measures give them: each has readings."""
-    piles = runs[["pile_id"]].drop_duplicates().assign(reason_required=True)
-    return with_open(runs, runs, piles)
+    rows = CurrentRows.of_frame(runs)
+    piles = rows.take(np.unique(rows.codes("pile_id"), return_index=True)[1]).only(["pile_id"])
+    piles = piles.with_truth("reason_required", np.ones(len(piles), dtype=bool))
+    table = lengths_of(piles, rows, np.ones(len(rows), dtype=bool)).runs.below
+    return TableColumns(rows, table)
 
 
 def stage(*runs, stage_records=NO_RECORDS, after=NO_WORK):
@@ -84,7 +89,7 @@ def test_what_happens_after_the_day_that_judges_is_not_known_yet():
 
 def test_a_stage_record_takes_a_pile_further():
     cut = pd.DataFrame([{"pile_id": "P1", "stage": "cut off", "stage_on": "2026-03-10"}])
-    record = records.typed(cut, NO_RECORDS_COLUMNS)
+    record = FrameColumns(records.typed(cut, NO_RECORDS_COLUMNS))
     assert stage({}, stage_records=record) == {"P1": "cut off"}
 
 
@@ -109,7 +114,7 @@ def states_of(piles, results, standing):
         np.array([words.STAGE_ORDER[stage] for stage in piles["stage"]]),
         np.array([words.STAGE_ORDER.get(stage, -1) for stage in piles["last_stage"]]),
         piles["pile_id"].isin(standing).to_numpy(),
-        states.Served.of(piles),
+        states.Served.of(FrameColumns(piles)),
     )
     return list(states.state_words(found))
 
@@ -197,7 +202,7 @@ def chain(*rows):
     piles = piles.astype({"pile_id": "str", "replaces": "str"})
     piles = piles.assign(area="A", live=True, counted=piles["state"].ne("test pile"))
     known = np.array([words.STATE_ORDER.get(word, -1) for word in piles["state"]])
-    done = states.Served.of(piles).replaced(known)
+    done = states.Served.of(FrameColumns(piles)).replaced(known)
     piles["state"] = piles["state"].mask(done, "replaced")
     return piles["state"].tolist(), states.position_states(piles).set_index("position_id")
 
@@ -229,9 +234,9 @@ def test_a_position_without_a_pile_is_never_better_than_not_started():
 
 def test_a_job_without_a_pile_has_no_stage_and_no_state():
     frame = run_frame({}).iloc[:0].assign(ended_on=pd.Series(dtype="datetime64[us]"))
-    placed = placements().assign(from_mm=0, to_mm=0)
-    after = states.work_after_runs(frame.assign(cut_off_mm=0), placed, surveys(), NO_RECORDS)
-    later = states.work_days(placed, surveys(), set())
+    runs = FrameColumns(frame.assign(cut_off_mm=0))
+    after = states.work_after_runs(runs, placements(), surveys(), NO_RECORDS)
+    later = states.work_days(placements(), surveys(), grouted())
     assert present(states.stages_reached(_read(frame), NO_RECORDS, later, after)) == {}
     assert after.frame("work", "done_on").empty
     _, positions = two([], [], set())
@@ -297,14 +302,21 @@ def test_a_pile_that_was_only_set_out_never_was_at_work():
 
 def placements(*rows):
     frame = pd.DataFrame(rows, columns=["pile_id", "placed_on", "run_on"])
-    return frame.astype(
+    frame = frame.astype(
         {"pile_id": "str", "placed_on": "datetime64[us]", "run_on": "datetime64[us]"}
     )
+    return FrameColumns(frame.assign(from_mm=0.0, to_mm=0.0))
 
 
 def surveys(*rows):
     frame = pd.DataFrame(rows, columns=["pile_id", "surveyed_on"])
-    return frame.astype({"pile_id": "str", "surveyed_on": "datetime64[us]"})
+    frame = frame.astype({"pile_id": "str", "surveyed_on": "datetime64[us]"})
+    return FrameColumns(frame.assign(counts=True))
+
+
+def grouted(*piles):
+    frame = pd.DataFrame({"pile_id": piles, "grouted": True})
+    return FrameColumns(frame.astype({"pile_id": "str"}))
 
 
 def days(found):
@@ -314,7 +326,7 @@ def days(found):
 
 def test_grouted_is_the_day_of_the_last_placement_and_the_runs_day_when_it_names_none():
     placed = placements(("P1", "2026-03-03", "2026-03-02"), ("P1", None, "2026-03-05"))
-    found = states.work_days(placed, surveys(), {"P1"})
+    found = states.work_days(placed, surveys(), grouted("P1"))
     assert days(found) == {("P1", "grouted"): "2026-03-05"}
 
 
@@ -322,7 +334,7 @@ def test_a_pile_of_a_grouted_type_is_not_surveyed_before_it_is_grouted():
     placed = placements(("P1", "2026-03-09", "2026-03-02"))
     found = states.work_days(
         placed, surveys(("P1", "2026-03-04"), ("P2", "2026-03-04"), ("P3", "2026-03-04")),
-        {"P1", "P2"},
+        grouted("P1", "P2"),
     )  # fmt: skip
     assert days(found) == {
         ("P1", "grouted"): "2026-03-09",
@@ -332,7 +344,7 @@ def test_a_pile_of_a_grouted_type_is_not_surveyed_before_it_is_grouted():
 
 
 def test_grout_and_survey_count_once_the_pile_is_installed():
-    later = states.work_days(placements(), surveys(("P1", "2026-03-01")), set())
+    later = states.work_days(placements(), surveys(("P1", "2026-03-01")), grouted())
     frame = run_frame({"run_on": pd.Timestamp("2026-03-02")}).assign(ended_on=pd.NaT)
     reached = states.stages_reached(_read(frame), NO_RECORDS, later, NO_WORK)
     assert present(reached) == {"P1": "surveyed"}

@@ -26,6 +26,7 @@ from core.subjects.torque.tables import Inputs as TorqueInputs
 from core.subjects.torque.tables import tables as torque_tables
 from tests.compute import frames
 from tests.subjects.bearing import test_bearing_tables as bearing
+from tests.subjects.given import Given
 from tests.subjects.grout import grout_rows as grout
 from tests.subjects.piles import cases as piles
 from tests.subjects.steel import rows as steel
@@ -170,11 +171,12 @@ def _tables_of_piles(given: PileRecords, traced: bool) -> list[Table]:
     loads = Loads(rows, traced=traced)
     rows = rows.with_number("final_torque_nm", np.full(len(rows), 8000.0))
     rows = rows.with_number("component_rated_torque_nm", np.full(len(rows), 9000.0))
+    rows = rows.with_text("component_rated_stamp", np.zeros(len(rows), dtype=np.int64), ["L-1"])
     read = np.ones(len(given.runs), dtype=bool)
     return [
         loads,
         lengths_of(rows, given.runs, read, traced=traced),
-        Resistances(rows, traced=traced, loads=loads),
+        Resistances(rows, traced=traced, loads=loads, torque=Given(rows), steel=Given(rows)),
     ]
 
 
@@ -198,6 +200,10 @@ def bearing_inputs() -> Any:
     )  # fmt: skip
 
 
+def _tables_of_bearing(given: Any, traced: bool) -> list[Table]:
+    return [*bearing_tables(replace(given, resistances=Given(given.piles)), traced)]
+
+
 # By subject: the inputs of a small job, and what they give.
 SUBJECTS: dict[str, tuple[Callable[[], Any], Callable[[Any, bool], Any]]] = {
     "torque": (torque_inputs, torque_tables),
@@ -205,7 +211,7 @@ SUBJECTS: dict[str, tuple[Callable[[], Any], Callable[[Any, bool], Any]]] = {
     "grout": (grout_inputs, grout_tables),
     "survey": (survey_inputs, survey_tables),
     "steel": (steel_inputs, _tables_of_steel),
-    "bearing": (bearing_inputs, bearing_tables),
+    "bearing": (bearing_inputs, _tables_of_bearing),
 }
 
 

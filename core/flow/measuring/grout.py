@@ -9,23 +9,12 @@ from core.compute.selection import grout_placements, ordered_runs, readings_of_r
 from core.flow.snapshot import Snapshot
 from core.records.current_rows import CurrentRows
 from core.subjects.columns import Values
-from core.subjects.frames import frame_of
+from core.subjects.frames import frame_of, frame_of_table
 from core.subjects.grout import selection
 from core.subjects.grout.lifts import VOLUMES, lift_names
 from core.subjects.grout.measures import Inputs, Pile, tables
 from core.subjects.tables import of_pile
 
-# What the subject takes of the piles: their type's hole, criteria, place, and their schedule row.
-_OF_PILES = {
-    **dict.fromkeys(("pile_id", "pile_type", "section", "shape", "grout_from"), "str"),
-    **dict.fromkeys(
-        ("outside_mm", "wall_mm", "disc_mm", "predrilled_mm", "type_grouted_length_mm",
-         "schedule_grouted_length_mm", "strength_age_days", "neighbour_mm", "easting_m",
-         "northing_m"),
-        "float64",
-    ),
-    **{"entry_no": "Int64", "row_no": "Int64", "sheet": "str"},
-}  # fmt: skip
 _OF_FIRST = ("pile_id", "run_no", "lift_no", "run_order", "entry_no", "sheet", "row_no")
 LIFT = [
     "pile_id", "run_no", "lift_no", "run_order", "from_mm", "to_mm", "depths_of",
@@ -36,12 +25,11 @@ LIFT = [
 ]  # fmt: skip
 
 
-def grout_tables(snapshot: Snapshot, piles: pd.DataFrame, traced: bool = False) -> Pile:
-    """The tables of ``piles``; with ``traced``, of a single pile that keeps how they came about."""
-    pile_id = str(piles["pile_id"].iloc[0]) if traced else ""
+def grout_tables(snapshot: Snapshot, piles: CurrentRows, of: str | None = None) -> Pile:
+    """The tables of ``piles``; ``of``: the number of the only one, whose steps are kept."""
 
     def own(rows: CurrentRows) -> CurrentRows:
-        return of_pile(rows, pile_id) if traced else rows
+        return rows if of is None else of_pile(rows, of)
 
     on, zone = np.datetime64(snapshot.on, "us"), snapshot.project.tables.project.zone
     runs = selection.until(own(snapshot.chosen(ordered_runs)), "run_on", on)
@@ -49,7 +37,7 @@ def grout_tables(snapshot: Snapshot, piles: pd.DataFrame, traced: bool = False) 
     readings = own(snapshot.chosen(readings_of_runs).only(["pile_id", "read_at", "flag", "run_on"]))
     return tables(
         Inputs(
-            piles=CurrentRows.of_frame(_taken_of(piles)),
+            piles=piles,
             runs=runs,
             placements=placements,
             batches=snapshot.rows("grout_batch"),
@@ -60,25 +48,14 @@ def grout_tables(snapshot: Snapshot, piles: pd.DataFrame, traced: bool = False) 
             placement_days=day_bounds(selection.placed_on(placements), zone),
             on=on,
         ),
-        traced,
+        traced=of is not None,
     )
-
-
-def _taken_of(piles: pd.DataFrame) -> pd.DataFrame:
-    filled = piles["grouted_bore"].eq(True)
-    return piles[list(_OF_PILES)].astype(_OF_PILES).assign(grouted_bore=filled)
-
-
-def with_grout(piles: pd.DataFrame, grout: Pile) -> pd.DataFrame:
-    """``piles`` with the measures of their grout, row by row."""
-    found = frame_of({name: values for name, values in grout.columns() if name not in piles})
-    return pd.concat([piles, found.set_index(piles.index)], axis=1)
 
 
 def lift_frame(grout: Pile) -> pd.DataFrame:
     """One row per lift of every pile, in the order of the work."""
     lift = grout.lift.below
-    made = frame_of(dict(lift.columns()))
+    made = frame_of_table(lift)
     return lift.rows.only(_OF_FIRST).frame().assign(**made)[LIFT]
 
 
@@ -92,7 +69,7 @@ def placed_frame(grout: Pile) -> pd.DataFrame:
 def specimen_frame(grout: Pile) -> pd.DataFrame:
     """One row per specimen, with the piles for which its group is taken."""
     specimen = grout.sampled.below.specimen
-    return specimen.rows.frame().assign(**frame_of(dict(specimen.columns())))
+    return specimen.rows.frame().assign(**frame_of_table(specimen))
 
 
 def gap_frame(grout: Pile) -> pd.DataFrame:

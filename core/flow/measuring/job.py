@@ -21,19 +21,20 @@ from core.criteria.cases import PileCriterion
 from core.criteria.columns import Columns, FrameColumns, RecordColumns
 from core.criteria.kinds import Maker
 from core.flow.measuring import Measured
+from core.flow.measuring.table_columns import TableColumns
 from core.flow.snapshot import Snapshot
 from core.records.current_rows import CurrentRows
-from core.subjects.frames import rows_beside
 from core.subjects.survey.selection import covered_heads
-from core.subjects.torque import Torque, texts_to_read
+from core.subjects.torque.events import texts_to_read
+from core.subjects.torque.tables import Torque
 
 # Tables by name; each is made when a maker takes it.
-_TABLES: dict[str, Callable[[Snapshot, Measured], CurrentRows | pd.DataFrame]] = {
-    "runs": lambda _, measured: measured.runs,
-    "read_instruments": lambda _, measured: _read_instruments(measured.torque),
-    "surveys": lambda _, measured: measured.surveys,
+_TABLES: dict[str, Callable[[Snapshot, Measured], CurrentRows | Columns | pd.DataFrame]] = {
+    "runs": lambda _, measured: measured.of_runs,
+    "read_instruments": lambda _, measured: _read_instruments(measured.tables.torque),
+    "surveys": lambda _, measured: measured.of_surveys,
     "work_after_runs": lambda _, measured: measured.after.frame("work", "done_on"),
-    "texts_to_read": lambda _, measured: texts_to_read(measured.torque.recorded_texts),
+    "texts_to_read": lambda _, measured: texts_to_read(measured.tables.torque.recorded_texts),
     "stamps_placed_again": lambda _, measured: measured.steel.again,
     "stamps_cut": lambda _, measured: measured.steel.cut,
     "use_of_lots": lambda _, measured: measured.steel.lots,
@@ -82,16 +83,18 @@ class Job:
             table = self.records(name)
         else:
             raise LookupError(f"no table {name}; there are {', '.join([*_TABLES, *records.KIND])}")
-        return RecordColumns(table) if isinstance(table, CurrentRows) else FrameColumns(table)
+        if isinstance(table, CurrentRows):
+            return RecordColumns(table)
+        return FrameColumns(table) if isinstance(table, pd.DataFrame) else table
 
     def records(self, kind: str) -> CurrentRows:
         """Current rows of a record kind, up to the day of assessment where its rows have a day."""
         return self.snapshot.rows_until(kind)
 
 
-def _read_instruments(torque: Torque) -> CurrentRows:
+def _read_instruments(torque: Torque) -> Columns:
     """The instruments that readings and certificates name, with counts of their rows."""
-    return rows_beside(torque.read_instruments.rows, torque.read_instruments)
+    return TableColumns(torque.read_instruments.rows, torque.read_instruments)
 
 
 def _schedule_at_runs(snapshot: Snapshot) -> CurrentRows:

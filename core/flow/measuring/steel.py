@@ -14,42 +14,28 @@ from core.flow.snapshot import Snapshot
 from core.judge import steel_quality
 from core.records import KIND
 from core.records.current_rows import Array, CurrentRows
-from core.subjects.frames import frame_of
 from core.subjects.steel import frames, measures
 from core.subjects.steel.components import Parent
 from core.subjects.steel.pieces import PiecePlaced, Qualities
 from core.subjects.steel.selection import Records
 from core.subjects.tables import of_pile
 
-_OF_RATINGS = ("component_rated_torque_nm", "component_rated_stamp", "component_undocumented")
-
 
 class Steel:
-    """The steel of one job as tables, and as frames that are made when somebody looks.
+    """The steel of ``piles`` as tables, and as frames that are made when somebody looks.
 
     ``run``: runs up to the day of assessment, in the order of the work.
     """
 
-    def __init__(self, snapshot: Snapshot) -> None:
+    def __init__(self, snapshot: Snapshot, piles: CurrentRows) -> None:
         self.tables = measures.Steel(records(snapshot), QUALITIES)
         self.run = runs_until(snapshot)
-        self.piles: measures.Pile  # set with the list of piles
+        self.piles = self.tables.piles(piles.only(["pile_id"]), self.run)
 
     @cached_property
     def parents(self) -> Parent:
         """Stamps that others are cut from."""
         return self.tables.parents(self.run)
-
-    @cached_property
-    def ratings(self) -> pd.DataFrame:
-        """One row per pile with a rated component: the least rating, its stamp and its document."""
-        placed = self.tables.records.component_placed
-        codes = np.unique(placed.codes("pile_id"))
-        piles = CurrentRows({}, len(codes)).with_text("pile_id", codes, placed.texts("pile_id"))
-        table = self.tables.piles(piles, self.run)
-        columns = {name: getattr(table, name) for name in _OF_RATINGS}
-        frame = frame_of(frames.columns_of(piles.frame()) | columns)
-        return frame[frame["component_rated_torque_nm"].notna()].reset_index(drop=True)
 
     @cached_property
     def strings(self) -> pd.DataFrame:
@@ -150,13 +136,6 @@ QUALITIES = Qualities(
     lambda piece: steel_quality.marks(PieceColumns(piece)),
     lambda piece, name, rows: steel_quality.words(PieceColumns(piece, rows), name),
 )
-
-
-def with_steel(piles: pd.DataFrame, steel: Steel) -> pd.DataFrame:
-    """``piles`` with the lengths of their string and how far it is traced."""
-    steel.piles = steel.tables.piles(CurrentRows.of_frame(piles[["pile_id"]]), steel.run)
-    columns = frame_of(dict(steel.piles.columns()))
-    return piles.assign(**columns.set_axis(piles.index))
 
 
 def of_one(snapshot: Snapshot, pile_id: str) -> measures.Pile:

@@ -9,7 +9,6 @@ import pandas as pd
 
 from core.compute.selection import readings_of_runs, schedule_at_runs, schedule_in_force
 from core.errors import WrongUse
-from core.flow.measuring.torque import local_day
 from core.flow.snapshot import Snapshot
 from core.flow.what_if.suppositions import (
     OtherFactor,
@@ -19,6 +18,7 @@ from core.flow.what_if.suppositions import (
 )
 from core.project import Project
 from core.project.tables import TorqueFactor
+from core.subjects.torque.selection import local_day
 
 LOADS = ("design_compression_kn", "design_tension_kn")
 READ = ("pressure_kpa", "torque_read_nm")
@@ -85,7 +85,8 @@ def _(one: WrongGauge, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot
         listed = ", ".join(known) or "none"
         raise WrongUse(f"No reading is of instrument {one.instrument_id}. There are: {listed}.")
     zone = snapshot.project.tables.project.zone
-    day = local_day(readings["read_at"], zone).fillna(readings["run_on"])
+    read_on = local_day(readings["read_at"].to_numpy(), zone)
+    day = pd.Series(read_on, readings.index).fillna(readings["run_on"])
     mine = readings["instrument_id"].eq(one.instrument_id)
     mine &= day.between(pd.Timestamp(one.first), pd.Timestamp(one.last))
     scaled = {name: readings[name].mask(mine, readings[name] / (1 + one.share)) for name in READ}

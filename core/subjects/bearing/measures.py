@@ -54,11 +54,13 @@ class Inputs:
     """What static bearing works from.
 
     ``piles``: one row per pile with its place, batter, type settings and ``own_clause``, what the
-    project itself requires; ``runs``: in the order of the work; ``helix_mm``: diameters from the
+    project itself requires; ``resistances``: a table of the same rows with ``resistance_kn``, the
+    one that torque implies; ``runs``: in the order of the work; ``helix_mm``: diameters from the
     toe up, by helix set.
     """
 
     piles: CurrentRows
+    resistances: Table
     runs: CurrentRows
     boreholes: CurrentRows
     layers: CurrentRows
@@ -383,7 +385,7 @@ class Resistance(Table):
     """The six resistances that limit one helical pile, side by side."""
 
     subject, record = "resistance, for information", "schedule"
-    individual_bearing_kn = other("bearing")
+    individual_bearing_kn, resistance_kn = other("bearing"), other("resistances")
     shaft_kn = setting("sections.{section}.ultimate_kn")
     coupling_kn = setting("sections.{section}.coupling_ultimate_kn")
     helix_plates_kn = setting("helix_sets.{helix_set}.ultimate_kn")
@@ -391,12 +393,9 @@ class Resistance(Table):
 
     def six(self) -> dict[str, Column]:
         """The six by their words; a load test gives none yet."""
-        derived = assume(
-            self, self.numbers("resistance_kn"), "above: torque-derived resistance", "kN"
-        )
         return {
             "bearing of the helices": self.individual_bearing_kn,
-            "correlation with torque": derived,
+            "correlation with torque": self.resistance_kn,
             "load test": assume(self, np.nan, "no load test", "kN"),
             "shaft": self.shaft_kn,
             "coupling": self.coupling_kn,
@@ -440,7 +439,7 @@ def tables(inputs: Inputs, traced: bool = False) -> tuple[Pile, Resistance]:
     )
     pile.last_run = pile.runs.where(_last(pile.runs))
     pile.helices = _helices(pile, inputs)
-    resistance = Resistance(rows, traced=traced, bearing=pile)
+    resistance = Resistance(rows, traced=traced, bearing=pile, resistances=inputs.resistances)
     resistance.has_run = pile.runs.number > 0
     return pile, resistance
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cached_property
 from itertools import product
+from typing import Any
 
 import numpy as np
 
@@ -13,7 +14,6 @@ from core.compute import piles as lengths
 from core.compute.selection.matching import place_of_each
 from core.records.current_rows import CurrentRows, common_codes
 from core.subjects.columns import (
-    Assumed,
     Column,
     Converted,
     Values,
@@ -35,6 +35,7 @@ from core.subjects.tables import (
     evidence,
     measure,
     other,
+    phrase,
     recorded,
     setting,
 )
@@ -164,6 +165,16 @@ class Lengths(Table):
         """Every run of the pile."""
         return self.runs.links()
 
+    @evidence("runs of the pile that are not closed")
+    def open_run(self) -> list[Links]:
+        """Those with readings."""
+        return self.runs.links(self.runs.below.open_run)
+
+    @evidence("the schedule, and the runs that were made under it")
+    def schedule(self) -> list[Links]:
+        """The row in force and every run of the pile."""
+        return [*self.own_links(), *self.runs.links()]
+
     @cached_property
     def _along_axis(self) -> Column:
         """The embedment of the toe along the axis."""
@@ -230,7 +241,7 @@ class Loads(Table):
         """The design load in tension."""
         return self.recorded("design_tension_kn")
 
-    @column("text", "the schedule with basis and nature of its loads")
+    @phrase("the schedule with basis and nature of its loads")
     def load_source(self) -> Texts:
         """In words; a basis or nature that the schedule does not give is left out."""
         names = ("load_basis", "load_nature")
@@ -350,7 +361,7 @@ class Loads(Table):
         )
         return Texts.of(len(self), *zip(masks, REQUIRED_BY, strict=True))
 
-    @column("text", "why the required torque is the one that it is")
+    @phrase("why the required torque is the one that it is")
     def required_because(self) -> Texts:
         """``required_by`` in a sentence."""
         by = self.required_by
@@ -432,7 +443,7 @@ class Loads(Table):
         codes = np.where(chosen == "tension", moved, np.where(chosen == "", -1, of_compression))
         return Texts(codes, [*compression, *tension])
 
-    @column("text", "document of the torque factor and the direction that it is for")
+    @phrase("document of the torque factor and the direction that it is for")
     def factor_source(self) -> Texts:
         """In words, for the worksheet."""
         source, direction = self.torque_factor_source, self.factor_direction
@@ -455,7 +466,8 @@ class Resistances(Table):
     subject, record = "torque", "schedule"
     schedule_rated_torque_nm = recorded()
     section_rated_torque_nm = setting("sections.{section}.rated_torque_nm")
-    torque_factor_per_m = other("loads")
+    torque_factor_per_m, final_torque_nm = other("loads"), other("torque")
+    component_rated_torque_nm = other("steel")
     shaft_kn = setting("sections.{section}.ultimate_kn")
     coupling_kn = setting("sections.{section}.coupling_ultimate_kn")
     helix_plates_kn = setting("helix_sets.{helix_set}.ultimate_kn")
@@ -475,7 +487,7 @@ class Resistances(Table):
     @measure()
     def resistance_kn(self) -> Column:
         """The resistance that the final torque implies, in the direction of the torque factor."""
-        found = calculate(torque.resistance, self, torque_nm=self._final_torque)
+        found = calculate(torque.resistance, self, torque_nm=self.final_torque_nm)
         return found.where(found.known)
 
     @column("number", "minimum of what shaft, coupling and helix plates bear")
@@ -496,7 +508,7 @@ class Resistances(Table):
         found: Values = (self.resistance_kn > self.structural_kn).true
         return found
 
-    @column("text", "document of the rating of the section")
+    @phrase("document of the rating of the section")
     def section_document(self) -> Texts:
         """In words, for the worksheet."""
         texts = [text or "no document" for text in self.rows.texts("section_rated_document")]
@@ -509,33 +521,31 @@ class Resistances(Table):
 
     @cached_property
     def _of_components(self) -> Column:
-        return self._given("component_rated_torque_nm", "stamp {component_rated_stamp}")
+        """The least rating of the components placed, with its stamp."""
+        found = self.component_rated_torque_nm
+        return assume(self, found.values, "stamp {component_rated_stamp}", found.unit)
 
-    @cached_property
-    def _final_torque(self) -> Column:
-        return self._given("final_torque_nm", "above: final torque")
-
-    def _given(self, name: str, source: str) -> Column:
-        """A number that another subject gives, in the rows under its own name."""
-        found = self.recorded(name)
-        found.derivation = Assumed(source) if self.traced else None
+    @phrase("stamp of the component of the least rated torque")
+    def component_rated_stamp(self) -> Texts:
+        """As the steel has it."""
+        steel: Any = self.beside["steel"]
+        found: Texts = steel.component_rated_stamp
         return found
 
 
 def lengths_of(
-    rows: CurrentRows, runs: CurrentRows, read: Values | None = None, *, traced: bool = False
+    rows: CurrentRows, runs: CurrentRows, read: Values, *, traced: bool = False
 ) -> Lengths:
     """The lengths of the piles in ``rows``; ``runs`` are theirs in the order of the work.
 
-    ``read``: whether each run has readings, needed by the columns of an open run alone.
+    ``read``: whether each run has readings.
     """
     pile, below = Lengths(rows, traced=traced), Run(runs, traced=traced)
     (own, theirs), numbers = common_codes((rows, "pile_id"), (runs, "pile_id"))
     owner = place_of_each(own, len(numbers))[theirs]
     pile.runs = Members(below, pile, owner)
     pile.last_run = place_of_each(theirs, len(numbers))[own]
-    if read is not None:
-        below.read = read
-        required = rows.is_true("reason_required")
-        below.required = (owner < 0) | required[owner] if len(rows) else owner < 0
+    below.read = read
+    required = rows.is_true("reason_required")
+    below.required = (owner < 0) | required[owner] if len(rows) else owner < 0
     return pile

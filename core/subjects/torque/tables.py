@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 import pyarrow as pa
 
 from core.compute.selection.matching import row_of
 from core.records.current_rows import Array, CurrentRows
-from core.subjects.columns import Column
 from core.subjects.tables import Members
 from core.subjects.torque import events, standing
 from core.subjects.torque.curves import curves_of
@@ -22,13 +19,6 @@ from core.subjects.torque.measures import Pile, Stretch
 from core.subjects.torque.readings import Point, Reading, Run
 from core.subjects.torque.selection import readings_until, runs_until
 from core.subjects.torque.uncertainty import Instrument, Known, PileUncertainty
-
-# What measures of torque take from the piles.
-PILE_COLUMNS = (
-    "pile_id", "helix_set", "window_mm", "interval_tolerance_mm", "window_rule", "toe_reading_mm",
-    "interval_mm", "gap_tolerance_mm", "pitch_mm", "stop_h", "stop_multiple", "disturbed_multiple",
-    "event_multiple", "largest_helix_mm",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,13 +94,6 @@ class Torque:
     def recorded_texts(self) -> CurrentRows:
         """Events beside readings, and remarks of runs, as they were written."""
         return events.recorded_texts(self.log.rows, self.runs)
-
-    def columns(self) -> Iterator[tuple[str, Any]]:
-        """Every declared column of the piles but those that were given."""
-        for table in (self.pile, self.uncertainty):
-            for name, values in table.columns():
-                if name not in PILE_COLUMNS:
-                    yield name, values.values if isinstance(values, Column) else values
 
 
 def tables(inputs: Inputs, traced: bool = False) -> Torque:

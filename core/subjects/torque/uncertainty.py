@@ -12,7 +12,8 @@ import numpy as np
 
 from core.compute import measurement
 from core.records.current_rows import Array
-from core.subjects.columns import Column, calculate, choose, take
+from core.subjects.columns import Book, Column, calculate, choose, take
+from core.subjects.steps import Step
 from core.subjects.tables import Links, Table, measure, setting
 from core.subjects.torque.measures import Pile
 from core.subjects.torque.readings import Reading, ReadingRows
@@ -97,6 +98,12 @@ class PileUncertainty(Table):
     @cached_property
     def _own(self) -> Column:
         return self.known.torque_uncertainty_nm
+
+    def steps(self, book: Book, row: int = 0) -> list[Step]:
+        """How well the final torque is known, where it is."""
+        if self.final_uncertainty_nm.known[row]:
+            book.value(self.final_uncertainty_nm, row)
+        return book.steps
 
     @measure(
         "expanded uncertainty of the final torque",

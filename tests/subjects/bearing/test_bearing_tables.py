@@ -12,6 +12,7 @@ from core.records.current_rows import CurrentRows
 from core.subjects.bearing import selection
 from core.subjects.bearing.measures import Inputs, tables
 from core.subjects.columns import Book
+from tests.subjects.given import Given
 
 NAN = np.nan
 PLACE = {"entry_no": 1, "sheet": None, "row_no": 1}
@@ -54,13 +55,15 @@ def of_kind(kind, *rows):
     return CurrentRows.of_frame(typed.assign(**placed[list(PLACE)].astype({"sheet": "str"})))
 
 
-def inputs_of(*piles, layers=(CLAY,), holes=(HOLE,), runs=None):
+def inputs_of(*piles, layers=(CLAY,), holes=(HOLE,), runs=None, traced=False):
     """Piles with one run each down to 3 m unless ``runs`` are given."""
     frame = pd.DataFrame([{**PILE, **PLACE, **row} for row in piles or [{}]])
     own = [{"pile_id": name, "toe_mm": 3000} for name in frame["pile_id"]]
     given = [{"run_no": "1", "run_on": "2026-03-01", **row} for row in (runs or own)]
+    rows = CurrentRows.of_frame(frame.astype(dict.fromkeys(TEXTS, "str")))
     return Inputs(
-        piles=CurrentRows.of_frame(frame.astype(dict.fromkeys(TEXTS, "str"))),
+        piles=rows,
+        resistances=Given(rows, traced=traced),
         runs=of_kind("run", *given),
         boreholes=of_kind("borehole", *holes),
         layers=of_kind("borehole_layer", *layers),
@@ -70,7 +73,7 @@ def inputs_of(*piles, layers=(CLAY,), holes=(HOLE,), runs=None):
 
 def table_of(*piles, traced=False, **given):
     """The tables of ``inputs_of``."""
-    return tables(inputs_of(*piles, **given), traced)
+    return tables(inputs_of(*piles, traced=traced, **given), traced)
 
 
 def bearing_of(*piles, **given):
@@ -211,7 +214,14 @@ def test_every_column_of_no_piles_is_empty():
         pd.DataFrame([{**PILE, **PLACE}]).astype(dict.fromkeys(TEXTS, "str"))
     ).where(np.zeros(1, dtype=bool))
     found = tables(
-        Inputs(nobody, of_kind("run"), of_kind("borehole"), of_kind("borehole_layer"), HELICES)
+        Inputs(
+            nobody,
+            Given(nobody),
+            of_kind("run"),
+            of_kind("borehole"),
+            of_kind("borehole_layer"),
+            HELICES,
+        )
     )
     for table in (*found, found[0].helices.below):
         assert all(len(values) == 0 for _, values in table.columns())

@@ -8,8 +8,10 @@ from hypothesis import strategies as st
 
 from core.subjects.piles.measures import Loads, Resistances, lengths_of
 from core.subjects.piles.selection import pile_rows
+from tests.subjects.given import Given
 from tests.subjects.piles.cases import pile_records, runs_of
 
+NONE = np.array([], dtype=np.int64), []
 ALONG, COVER, BEYOND = (
     "along the axis",
     "vertical cover over the top helix",
@@ -17,9 +19,15 @@ ALONG, COVER, BEYOND = (
 )
 
 
+def of_records(given_records, traced=False):
+    """Lengths of piles whose runs have no reading."""
+    read = np.zeros(len(given_records.runs), dtype=bool)
+    return lengths_of(pile_rows(given_records), given_records.runs, read, traced=traced)
+
+
 def lengths(runs=None, types=None, traced=False, **schedule):
     given_records = pile_records(schedule=[schedule], runs=runs, types=[types or {}])
-    return lengths_of(pile_rows(given_records), given_records.runs, traced=traced)
+    return of_records(given_records, traced)
 
 
 def embedment(runs=None, by=ALONG, types=None, **schedule):
@@ -137,16 +145,15 @@ def test_every_measure_runs_on_no_row():
     for name in ("final_torque_nm", "component_rated_torque_nm"):
         rows = rows.with_number(name, np.array([]))
     pile = lengths_of(rows, nothing.runs, np.array([], dtype=bool), traced=True)
-    loads = Loads(rows, traced=True)
-    for table in (pile, pile.runs.below, loads, Resistances(rows, loads=loads, traced=True)):
+    loads, other = Loads(rows, traced=True), Given(rows.with_text("component_rated_stamp", *NONE))
+    resistances = Resistances(rows, traced=True, loads=loads, torque=other, steel=other)
+    for table in (pile, pile.runs.below, loads, resistances):
         for name, values in table.columns():
             assert len(values) == 0, name
         for name in table.declared:
             assert sum(len(links.at) for links in table.evidence(name)) == 0
     bare = pile_records(runs=[])
-    assert lengths_of(pile_rows(bare), bare.runs).toe_mm.values.tolist() == pytest.approx(
-        [np.nan], nan_ok=True
-    )
+    assert of_records(bare).toe_mm.values.tolist() == pytest.approx([np.nan], nan_ok=True)
 
 
 def test_the_embedment_rests_on_the_runs_of_the_pile_and_its_row_of_the_schedule():
@@ -159,6 +166,6 @@ def test_the_embedment_rests_on_the_runs_of_the_pile_and_its_row_of_the_schedule
 
 def test_positions_without_a_pile_have_no_length():
     given_records = pile_records(schedule=[{}, {"position_id": "P2"}])
-    found = lengths_of(pile_rows(given_records), given_records.runs)
+    found = of_records(given_records)
     assert pd.isna(found.toe_mm.values).tolist() == [False, True]
     assert pd.isna(found.embedment_mm.values).tolist() == [False, True]

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from core.subjects.frames import frame_of_table
 from core.subjects.piles.measures import Loads, Resistances
+from tests.subjects.given import Given
 from tests.subjects.piles.cases import one_position
 
 NAN = np.nan
@@ -129,7 +130,8 @@ def resistances(final=11_000.0, component=NAN, **changed):
     rows = one_position(**changed)
     rows = rows.with_number("final_torque_nm", np.array([final]))
     rows = rows.with_number("component_rated_torque_nm", np.array([component]))
-    return frame_of_table(Resistances(rows, loads=Loads(rows))).iloc[0]
+    other = Given(rows)
+    return frame_of_table(Resistances(rows, loads=Loads(rows), torque=other, steel=other)).iloc[0]
 
 
 def test_the_weakest_part_of_the_string_gives_the_rated_torque():

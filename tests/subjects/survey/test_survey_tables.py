@@ -381,6 +381,6 @@ def test_a_gap_anywhere_never_makes_a_number_from_nothing(case, of_design, of_su
     if np.isnan(built):
         assert np.isnan(found["axis_angle_deg"])
     level, cutoff = less["level_m"], {**PILE, **pile}["cutoff_level_m"]
-    leans = built > 0 and np.isnan(less.get("azimuth_deg", NAN)) and "batter_deg" in less
+    leans = built > 0 and np.isnan(less.get("azimuth_deg", NAN)) and "batter_deg" in case.survey
     if leans and level != cutoff:
         assert np.isnan(found["plan_offset_mm"])

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.flow.measuring.table_columns import TableColumns
 from core.subjects.columns import Book
-from core.subjects.frames import frame_of, frame_of_table
+from core.subjects.frames import frame_of_table
 from core.subjects.torque.frames import profile
 from tests.compute.frames import (
     GRID,
@@ -41,7 +42,7 @@ def test_every_measure_of_no_rows(empty):
     given = {name: rows.iloc[:0] if {name, "all"} & {*gone, empty} and (
         name in gone or empty == "all") else rows for name, rows in given.items()}  # fmt: skip
     found = torque_of(**given)
-    columns = frame_of(dict(found.columns()))
+    columns = TableColumns(found.pile.rows, found.pile, found.uncertainty).frame()
     assert len(columns) == len(given["piles"])
     assert len(profile(found)) == len(given["readings"])
     assert len(frame_of_table(found.read_instruments)) == len(found.read_instruments)

@@ -5,25 +5,24 @@ Nothing here is judged: the steps repeat what the assessment worked out, from th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import nan
 from typing import Any
 
 import pandas as pd
 
+from core import records
+from core.compute.torque import final_torque
 from core.errors import WrongUse
 from core.flow.assessing import Assessment
+from core.flow.measuring import pile_tables
 from core.flow.measuring.bearing import bearing_tables
-from core.flow.measuring.grout import grout_tables
-from core.flow.measuring.steel import of_one as steel_tables
-from core.flow.measuring.survey import survey_tables
-from core.flow.worksheet import pile, torque
-from core.flow.worksheet.known import known_of
-from core.flow.worksheet.steps import Input, Origin, Step, number_text
-from core.flow.worksheet.traced import steps_of
-from core.store import Ledger
-
-PARTS = (pile, torque)
+from core.flow.measuring.steel import of_one as steel_of_one
+from core.subjects.columns import Book
+from core.subjects.described import described
+from core.subjects.steps import Input, Origin, Step, number_text
+from core.subjects.torque.measures import Pile as TorqueOfPile
 
 
 @dataclass(frozen=True)
@@ -44,34 +43,47 @@ class Worksheet:
 
 def worksheet(assessment: Assessment, pile_id: str) -> Worksheet:
     """The worksheet of one pile. Raises WrongUse when the project has no such pile."""
-    own = assessment.piles[assessment.piles["pile_id"].eq(pile_id)]
-    if own.empty:
+    rows = assessment.measured.tables.rows
+    own = rows.where(rows.is_text("pile_id", pile_id))
+    if not len(own):
         raise WrongUse(f"The project holds no pile {pile_id} at this entry.")
-    known = known_of(assessment, own.iloc[0])
-    made = [step for part in PARTS for step in part.steps(known)]
     snapshot = assessment.snapshot
-    made += steps_of(
-        known,
-        grout_tables(snapshot, own, traced=True),
-        steel_tables(snapshot, pile_id),
-        survey_tables(snapshot, own, traced=True),
-        *bearing_tables(snapshot, own, traced=True),
+    steel = steel_of_one(snapshot, pile_id)
+    tables = pile_tables(snapshot, own, steel, of=pile_id)
+    book = Book(assessment.project.as_entered)
+    of_torque = tables.torque.pile, tables.torque.uncertainty, tables.loads, tables.resistances
+    of_bearing = bearing_tables(snapshot, tables.loads, tables.resistances)
+    for table in (tables.lengths, *of_torque, tables.grout, steel, tables.survey, *of_bearing):
+        table.steps(book)
+        if table is tables.torque.pile:
+            book.steps += _without_final_torque(assessment, tables.torque.pile)
+    steps = tuple(book.steps)
+    return Worksheet(pile_id, steps, _places(assessment, steps))
+
+
+def _without_final_torque(assessment: Assessment, pile: TorqueOfPile) -> list[Step]:
+    """Why a pile with a run has no final torque, in the words of its finding."""
+    if pile.final_torque_nm.known[0] or not pile.runs.number[0]:
+        return []
+    found = assessment.found
+    own = found.is_text("pile_id", pile.rows.text("pile_id", 0)) & found.is_text(
+        "finding", "mean_torque"
     )
-    steps = tuple(made)
-    origins = list(dict.fromkeys(put.origin for step in steps for put in step.inputs if put.origin))
-    return Worksheet(pile_id, steps, _places(assessment, origins))
+    about, word = described(final_torque), records.MEASURE["final_torque_nm"].word
+    return [
+        Step(pile.subject, f"{word[:1].upper()}{word[1:]}", about.equation, (), nan, about.unit,
+             about.source, "final_torque_nm", note)
+        for note in found.where(own).text("note")[:1]
+        if note
+    ]  # fmt: skip
 
 
-def _places(assessment: Assessment, origins: list[Origin]) -> dict[Origin, tuple[str, str, int]]:
-    """File, sheet and row of each origin; no file for what a form gave."""
-    if not origins:
-        return {}
-    rows = pd.DataFrame([asdict(one) for one in origins])
-    with Ledger(assessment.folder).read() as reader:
-        found = reader.sources(rows)
-    found = found.assign(file=found["file"].fillna(""), sheet=found["sheet"].fillna(""))
-    places = zip(found["file"], found["sheet"], rows["row_no"], strict=True)
-    return {one: (str(f), str(s), int(r)) for one, (f, s, r) in zip(origins, places, strict=True)}
+def _places(assessment: Assessment, steps: Iterable[Step]) -> dict[Origin, tuple[str, str, int]]:
+    """File, sheet and row of each origin; ``form`` in place of a file for what a form gave."""
+    entries = assessment.snapshot.entries
+    file = dict(zip(entries["entry_no"], entries["source"].fillna("form"), strict=True))
+    origins = {put.origin for step in steps for put in step.inputs if put.origin}
+    return {one: (file[one.entry_no], one.sheet or "", one.row_no) for one in origins}
 
 
 def worksheet_object(sheet: Worksheet) -> dict[str, Any]:
