@@ -116,6 +116,10 @@ class CurrentRows:
         found: list[str] = self._columns[name].array.dictionary.to_pylist()
         return found
 
+    def distinct(self, name: str) -> pa.Array:
+        """The same as Arrow keeps them."""
+        return self._columns[name].array.dictionary
+
     def dictionary(self, name: str) -> tuple[int, Array, list[str]]:
         """How many distinct texts a column keeps; places and texts of those that rows may have.
 

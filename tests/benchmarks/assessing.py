@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 
 from core import flow
-from core.compute.selection.order import counting_order
 from core.flow import cache
 
 FRAMES = ("piles", "positions", "findings", "attention")
@@ -47,7 +46,6 @@ def frames_of(assessment: flow.Assessment) -> list[Any]:
 def fresh(folder: Path) -> flow.Assessment:
     """The assessment with nothing kept."""
     cache.forget()
-    counting_order.cache_clear()
     return flow.assess(folder)
 
 

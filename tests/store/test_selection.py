@@ -7,6 +7,8 @@ from datetime import date
 import numpy as np
 import pandas as pd
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from core import records
 from core.compute.selection import (
@@ -20,6 +22,7 @@ from core.compute.selection import (
     schedule_for_construction,
     schedule_in_force,
 )
+from core.compute.selection.order import plain_ranks, ranks
 from core.records.current_rows import CurrentRows, joined_codes
 from core.store import Ledger
 from tests.store.invented import (
@@ -198,6 +201,17 @@ def test_text_is_ordered_as_people_count_and_as_the_macro_orders_it(ledger):
         rows = writer.connection.sql(asked, params={"texts": texts}).fetchall()
     assert {text: counting_order(text) for text in texts} == dict(rows)
     assert sorted(["P10", "P2", "P1"], key=counting_order) == ["P1", "P2", "P10"]
+
+
+@settings(deadline=None)
+@given(st.lists(st.text("aPé-. \n0179", max_size=14), unique=True))
+def test_rows_are_ranked_as_their_texts_are_ordered(texts):
+    rows = CurrentRows({}, len(texts)).with_text("name", np.arange(len(texts)), texts)
+    people = sorted(texts, key=lambda text: (counting_order(text), text))
+    assert [people[rank] for rank in ranks(rows, "name")] == texts
+    assert [sorted(texts)[rank] for rank in plain_ranks(rows, "name")] == texts
+    bare = CurrentRows({}, 1).with_text("name", np.array([-1]), texts)
+    assert ranks(bare, "name").tolist() == plain_ranks(bare, "name").tolist() == [len(texts)]
 
 
 def test_codes_of_several_columns_are_one_code_however_many_there_are():

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from functools import lru_cache
 
 import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
 
 from core import records
 from core.records.current_rows import Array, CurrentRows
 
-_NUMBERS = re.compile(r"([0-9]+)")
-_PADDED = re.compile(r"[0-9]*([0-9]{9})([^0-9]|\Z)")
+_NUMBERS, _WITH_ZEROS = r"([0-9]+)", r"000000000\1"
+_PADDED = r"[0-9]*([0-9]{9})([^0-9]|$)"
 
 # Columns by which the rows of a kind stand where its key alone does not order them. Text is
 # ordered as people count, or letter by letter where its column is marked so with ``PLAIN``.
@@ -31,31 +32,34 @@ ORDERS: dict[str, tuple[str, ...]] = {
 }
 
 
-@lru_cache(maxsize=1 << 17)
-@lru_cache(maxsize=1 << 17)  # the same numbers of piles stand in rows of every kind
 def counting_order(text: str) -> str:
     """Text that sorts as people count: every number in it padded to nine digits.
 
     The macro of this name in the store sorts alike.
     """
-    return _PADDED.sub(r"\1\2", _NUMBERS.sub(r"000000000\1", text))
+    return re.sub(_PADDED, r"\1\2", re.sub(_NUMBERS, _WITH_ZEROS, text))
 
 
 def ranks(rows: CurrentRows, name: str) -> Array:
     """Per row the rank of its text, as people count; what is not recorded comes last."""
-    texts = rows.texts(name)
-    return _ranks(rows, name, sorted(texts, key=lambda text: (counting_order(text), text)))
+    texts = rows.distinct(name)
+    padded = pc.replace_substring_regex(texts, _NUMBERS, _WITH_ZEROS)
+    padded = pc.replace_substring_regex(padded, _PADDED, r"\1\2")
+    return _ranks(rows, name, pa.table({"padded": padded, "text": texts}))
 
 
 def plain_ranks(rows: CurrentRows, name: str) -> Array:
     """Per row the rank of its text, letter by letter; what is not recorded comes last."""
-    return _ranks(rows, name, sorted(rows.texts(name)))
+    return _ranks(rows, name, pa.table({"text": rows.distinct(name)}))
 
 
-def _ranks(rows: CurrentRows, name: str, in_order: list[str]) -> Array:
-    place = {text: at for at, text in enumerate(in_order)}
-    own = [*(place[text] for text in rows.texts(name)), len(place)]
-    return np.array(own, dtype=np.int64)[rows.codes(name)]
+def _ranks(rows: CurrentRows, name: str, keys: pa.Table) -> Array:
+    """Per row the rank of its text by ``keys``, one row per text."""
+    order = pc.sort_indices(keys, sort_keys=[(key, "ascending") for key in keys.column_names])
+    rank = np.full(keys.num_rows + 1, keys.num_rows)
+    rank[order.to_numpy()] = np.arange(keys.num_rows)
+    found: Array = rank[rows.codes(name)]
+    return found
 
 
 def sorted_by(rows: CurrentRows, *keys: Array) -> CurrentRows:
