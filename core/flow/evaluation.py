@@ -6,7 +6,7 @@ It stays as it is until an entry of a kind that it rests on; a sign-off alone do
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
@@ -106,13 +106,22 @@ def _findings(known: Snapshot, numbers: Measured) -> Findings:
     criteria["survey_reviewed"] = due_when_covered(
         criteria["survey_reviewed"], piles.day("covered_on"), on
     )
-    job = Job(known, numbers, piles, criteria)
-    ruled = judging.findings_of_rules(RULES, piles, criteria, job.records)
     sets = text_array([*known.project.criteria_sets(), ""])[row]
-    parts = [ruled, judging.parameters_not_set(ruled, sets)]
-    parts.append(judging.criteria_not_set(criteria, ids, due.at_work(days), sets))
-    parts += [made(*job.given(made)) for made in MAKERS]
-    return judging.sorted_findings(parts)
+    unset = judging.criteria_not_set(criteria, ids, due.at_work(days), sets)
+    return judging.sorted_findings(_parts(Job(known, numbers, piles, criteria), sets, unset))
+
+
+def _parts(job: Job, sets: Texts, unset: Findings) -> Iterator[Findings]:
+    """Findings of rules and of makers, of which nobody keeps what is handed on.
+
+    ``sets``: criteria set of each pile; ``unset``: findings about criteria that are not set.
+    """
+    ruled = judging.findings_of_rules(RULES, job.piles, job.criteria, job.records)
+    yield ruled
+    yield judging.parameters_not_set(ruled, sets)
+    yield unset
+    for made in MAKERS:
+        yield made(*job.given(made))
 
 
 def _of_piles(numbers: Measured) -> Columns:

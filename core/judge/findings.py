@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -122,10 +122,11 @@ class _Collected:
         return spread
 
     def findings(self) -> Findings:
-        """All findings that were added."""
+        """All findings that were added; what rules gave is let go of one after the other."""
         self._vocabularies["subject_kind"] = Vocabulary(["pile"])
         columns = empty_columns(self._number)
-        for begin, own in self._parts:
+        while self._parts:
+            begin, own = self._parts.pop()
             end = begin + len(own["subject"])
             for name, values in own.items():
                 columns[name][begin:end] = values
@@ -219,9 +220,9 @@ def criteria_not_set(
     )
 
 
-def sorted_findings(parts: Sequence[Findings]) -> Findings:
+def sorted_findings(parts: Iterable[Findings]) -> Findings:
     """All findings in one, worst result first, then by kind in the order of lists."""
-    found = Findings.joined(parts)
+    found = Findings.joined(list(parts))
     ranks = {name: rank for rank, name in enumerate(FINDING)}
     rank = np.array([ranks.get(one, len(ranks)) for one in found.texts("finding")], dtype=np.int32)
     key = found.codes("result") * np.int32(len(ranks) + 1) + rank[found.codes("finding")]
