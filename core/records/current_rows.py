@@ -134,8 +134,10 @@ class CurrentRows:
 
     def used(self, name: str) -> list[str]:
         """The distinct texts that rows have, in the order of their first row."""
-        codes, texts = self.codes(name), self.texts(name)
-        return [texts[code] for code in pd.unique(codes[codes >= 0])]
+        codes = self.codes(name)
+        first = pa.array(pd.unique(codes[codes >= 0]))
+        found: list[str] = self.distinct(name).take(first).to_pylist()
+        return found
 
     def is_text(self, name: str, text: str) -> Array:
         """Whether each row has exactly ``text``."""

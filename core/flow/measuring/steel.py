@@ -8,6 +8,8 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
 
 from core.compute.selection import components_placed, ordered_runs, quarantines
 from core.flow.snapshot import Snapshot
@@ -155,9 +157,9 @@ def of_one(snapshot: Snapshot, pile_id: str) -> measures.Pile:
 
 def _with_stamps(component: CurrentRows, placed: CurrentRows) -> CurrentRows:
     """Components of the stamps that are placed."""
-    stamps = set(placed.used("stamp"))
-    own = np.array([*(text in stamps for text in component.texts("stamp")), False], dtype=bool)
-    return component.where(own[component.codes("stamp")])
+    stamps = pa.array(placed.used("stamp"), pa.string())
+    own = pc.is_in(component.distinct("stamp"), value_set=stamps).to_numpy(zero_copy_only=False)
+    return component.where(np.append(own, False)[component.codes("stamp")])
 
 
 def _nothing(*_: Any) -> Any:

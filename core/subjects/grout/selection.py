@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
 
 from core import units
 from core.compute import geometry
@@ -142,12 +144,15 @@ def rows_by_text(rows: CurrentRows, others: CurrentRows, name: str) -> Array:
 
     No two of ``others`` have the same.
     """
-    places = np.full(len(others.texts(name)) + 1, -1)
+    places = np.full(len(others.distinct(name)) + 1, -1)
     codes = others.codes(name)
     places[codes[codes >= 0]] = np.flatnonzero(codes >= 0)
-    place_of = dict(zip(others.texts(name), places, strict=False))
-    own = [place_of.get(text, -1) for text in rows.texts(name)]
-    return np.array([*own, -1], dtype=np.int64)[rows.codes(name)]
+    number, used, texts = rows.dictionary(name)
+    code = pc.index_in(pa.array(texts, pa.string()), value_set=others.distinct(name))
+    own = np.full(number + 1, -1)
+    own[used] = places[code.fill_null(-1).to_numpy()]
+    found: Array = own[rows.codes(name)]
+    return found
 
 
 def hours_until_read(
