@@ -9,7 +9,7 @@ import numpy as np
 
 from core.compute.selection.matching import place_of_each
 from core.records import OUTSIDE_PRODUCTION
-from core.records.current_rows import Array, CurrentRows, common_codes
+from core.records.current_rows import CurrentRows, common_codes
 from core.subjects.piles.factors import DIRECTIONS, matched_torque_factors, safety_factor_of
 
 OF_PILE = (
@@ -155,8 +155,3 @@ def _with_factors(rows: CurrentRows, given: PileRecords) -> CurrentRows:
         factors = given.torque_factors.only(OF_FACTOR).take(at).renamed(names)
         rows = rows.beside(factors, names.values())
     return rows
-
-
-def rows_of_piles(rows: CurrentRows) -> Array:
-    """Which rows are piles; the others are positions that no pile serves."""
-    return rows.has("pile_id")
