@@ -2,6 +2,7 @@
 
 import pytest
 
+from core import records
 from tests.comparator import answers, frozen
 from tests.comparator.differences import Difference
 
@@ -46,3 +47,16 @@ def test_a_difference_explains_its_own_values_alone_and_must_be_met(frozen_now):
     assert f"outstanding/{name}/age_days" in frozen.faults("outstanding", said, ())[0]
     assert frozen.faults("outstanding", said, (one,)) == []
     assert "no difference any more" in frozen.faults("outstanding", said, (one, other))[0]
+
+
+def test_a_measure_that_the_frozen_version_did_not_have_is_no_change(monkeypatch):
+    told = {"piles": {"B01-1": {"stage": "installed"}}}
+    more = {"piles": {"B01-1": {"stage": "installed", "twist_deg": 1.5}}}
+    assert frozen.faults_of("planted", told, more) == [
+        "planted/piles/B01-1/twist_deg: '(absent)' -> 1.5"
+    ]
+    monkeypatch.setattr(records, "MEASURE", {**records.MEASURE, "twist_deg": None})
+    assert frozen.faults_of("planted", told, more) == []
+    assert frozen.faults_of("planted", more, {"piles": {"B01-1": {"stage": "installed"}}}) == [
+        "planted/piles/B01-1/twist_deg: 1.5 -> '(absent)'"
+    ]

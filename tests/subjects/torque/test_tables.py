@@ -86,10 +86,11 @@ def test_the_steps_give_every_number_again(rule):
                       entry_no=7, row_no=[4, 5, 6], sheet=""), traced=True)  # fmt: skip
     steps = found.pile.steps(Book(str))
     by_measure = {step.measure: step for step in steps if step.measure}
-    assert list(by_measure) == [
+    assert set(by_measure) >= {
         "toe_distance_mm", "window_gap_mm", "upper_gap_mm", "last_torque_nm", "final_torque_nm",
         "torque_without_greatest_nm", "drop_share", "greatest_torque_nm", "advance_share",
-    ]  # fmt: skip
+    }  # fmt: skip
+    assert list(by_measure) == [name for name in type(found.pile).declared if name in by_measure]
     first = next(step for step in steps if step.title == "Torque at 2.40 m")
     p, p1, t1, p2, t2 = (one.value for one in first.inputs)
     assert first.value == pytest.approx(t1 + (p - p1) / (p2 - p1) * (t2 - t1))
