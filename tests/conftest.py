@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from filelock import FileLock
 
-from core import flow
+from core import services
 
 BROWSER_TESTS = "PILEWRIGHT_BROWSER_TESTS"
 SAMPLE = Path(__file__).parents[1] / "sample_project"
@@ -19,8 +19,8 @@ SAMPLE = Path(__file__).parents[1] / "sample_project"
 LONGEST = (
     "tests/sample/test_raw_edits.py",
     "tests/comparator/",
-    "tests/flow/test_sample.py",
-    "tests/intake/mess/",
+    "tests/services/test_sample.py",
+    "tests/readers/mess/",
 )
 
 
@@ -32,14 +32,14 @@ def built_sample(tmp_path_factory, worker_id):
     folder, told = shared / "sample" / "project", shared / "sample.report"
     with FileLock(shared / "sample.lock"):
         if not told.is_file():
-            told.write_bytes(pickle.dumps(flow.build_sample(SAMPLE, folder)))
+            told.write_bytes(pickle.dumps(services.build_sample(SAMPLE, folder)))
     return folder, pickle.loads(told.read_bytes())
 
 
 @pytest.fixture(scope="session")
 def sample_assessment(built_sample):
     """The assessment of the sample, which nobody writes to."""
-    return flow.assess(built_sample[0])
+    return services.assess(built_sample[0])
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@ from typing import Annotated
 import pandas as pd
 import typer
 
-from core import flow
+from core import services
 from core.cli.shared import AsJson, answer, rows, table
 
 
@@ -26,7 +26,7 @@ def dictionary(
     as_json: AsJson = False,
 ) -> None:
     """Print every column of every record kind, or of the frames that screens and services read."""
-    found = flow.data_dictionary(name, frames=frames)
+    found = services.data_dictionary(name, frames=frames)
     if as_json:
         answer(rows(found))
     else:

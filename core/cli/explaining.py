@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from core import flow
+from core import services
 from core.cli.shared import AsJson, AsOf, Folder, answer, moment
 from core.words import CAUTIONS
 
@@ -20,9 +20,9 @@ def add_commands(app: typer.Typer) -> None:
 
 def explain(folder: Folder, pile: Pile, as_json: AsJson = False, as_of: AsOf = None) -> None:
     """Show the chain of every number of a pile: equation, numbers put in, result and source."""
-    sheet = flow.worksheet(flow.assess(folder, moment(as_of)), pile)
+    sheet = services.worksheet(services.assess(folder, moment(as_of)), pile)
     if as_json:
-        answer(flow.worksheet_object(sheet))
+        answer(services.worksheet_object(sheet))
         return
     if not sheet.steps:
         print(f"Pile {pile} has no number that its records give.")
@@ -36,12 +36,13 @@ def explain(folder: Folder, pile: Pile, as_json: AsJson = False, as_of: AsOf = N
     print("\n".join(f"* {caution}" for caution in CAUTIONS[:2]))
 
 
-def _print(sheet: flow.Worksheet, step: flow.Step) -> None:
+def _print(sheet: services.Worksheet, step: services.Step) -> None:
     print(f"{step.title}")
     if step.equation:
         print(f"    {step.equation}")
     texts = [
-        f"{put.symbol} = {flow.number_text(put.value)} {put.unit}".rstrip() for put in step.inputs
+        f"{put.symbol} = {services.number_text(put.value)} {put.unit}".rstrip()
+        for put in step.inputs
     ]
     width = max(map(len, texts), default=0)
     for text, put in zip(texts, step.inputs, strict=True):
@@ -52,4 +53,4 @@ def _print(sheet: flow.Worksheet, step: flow.Step) -> None:
 
 
 def _equal(symbol: str, value: float, unit: str) -> str:
-    return f"{symbol}= {flow.number_text(value, unit)} {unit}".rstrip()
+    return f"{symbol}= {services.number_text(value, unit)} {unit}".rstrip()

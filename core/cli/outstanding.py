@@ -8,10 +8,11 @@ from typing import Annotated
 
 import typer
 
-from core import flow
+from core import services
 from core.cli.shared import AsJson, AsOf, Folder, answer, moment, nothing, table
-from core.criteria import BLOCKS, FINDING_KIND, OWNERS
+from core.criteria.kinds import BLOCKS, OWNERS
 from core.errors import WrongUse
+from core.subjects.registry import FINDING_KIND
 
 Area = Annotated[list[str] | None, typer.Option("--area", help="Only this area; may be repeated.")]
 Owner = Annotated[
@@ -48,23 +49,23 @@ def outstanding(
     out: Out = None,
 ) -> None:
     """List what somebody must still do, worst first: what it blocks and who clears it."""
-    assessment = flow.assess(folder, moment(as_of))
+    assessment = services.assess(folder, moment(as_of))
     areas = assessment.project.tables.areas
-    wanted = flow.Wanted(
+    wanted = services.Wanted(
         area=_among("area", area or (), areas),
         owner=_among("owner", [code.upper() for code in owner or ()], OWNERS),
         blocks=_among("blocks", blocks.upper(), BLOCKS),
         kind=_among("kind", kind or (), FINDING_KIND),
         overdue=overdue,
     )
-    items = flow.wanted_of(assessment, wanted)
+    items = services.wanted_of(assessment, wanted)
     system = assessment.project.tables.project.system
     if out is not None:
-        flow.write_new(out, flow.items_file(assessment, items, out.suffix.lower(), system))
+        services.write_new(out, services.items_file(assessment, items, out.suffix.lower(), system))
     if as_json:
-        answer(flow.items_object(items))
+        answer(services.items_object(items))
         return
-    shown = items.assign(measured=flow.against(items, system))
+    shown = items.assign(measured=services.against(items, system))
     columns = ["kind", "subject", "area", "result", "measured", "blocks", "owner", "age_days"]
     table(shown[[*columns, "clears"]], nothing(assessment, "Nothing is outstanding."))
     letters = ", ".join(f"{letter} {meaning}" for letter, meaning in BLOCKS.items())

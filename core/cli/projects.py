@@ -17,9 +17,10 @@ import typer
 from rich.console import Console
 from rich.progress import Progress
 
-from core import flow, project
+from core import services
 from core.cli.shared import Folder, one_line, progress_text
 from core.errors import NoProject, Refused, WrongUse
+from core.settings import PROJECT_FILE, load_project
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_project"
@@ -49,10 +50,10 @@ def demo(
     ] = False,
 ) -> None:
     """Build the invented sample project from its raw files, then serve it."""
-    if not (folder / project.FILE).exists():
+    if not (folder / PROJECT_FILE).exists():
         with Progress(console=Console(stderr=True), transient=True) as bar:
             task = bar.add_task("reading the sample", total=None)
-            report = flow.build_sample(
+            report = services.build_sample(
                 SAMPLE, folder, lambda step: bar.update(task, description=progress_text(step))
             )
         print(f"Built the sample project (an invented job) in {folder}.")
@@ -63,10 +64,10 @@ def demo(
         serve(folder, port)
 
 
-def _say_left_out(report: flow.ImportReport, folder: Path) -> None:
+def _say_left_out(report: services.ImportReport, folder: Path) -> None:
     """Rows of the raw files that did not go in, each with its reason."""
-    left = [flow.problem_sentence(row) for row in report.problems.to_dict("records")]
-    left += [flow.conflict_sentence(row) for row in report.conflicts.to_dict("records")]
+    left = [services.problem_sentence(row) for row in report.problems.to_dict("records")]
+    left += [services.conflict_sentence(row) for row in report.conflicts.to_dict("records")]
     if not left:
         return
     print(f"Left out {report.rows['left_out']} rows, for {len(left)} reasons:")
@@ -74,21 +75,21 @@ def _say_left_out(report: flow.ImportReport, folder: Path) -> None:
         print(f"  {one_line(line)}")
     if len(left) > MOST_LINES:
         print(f"  … and {len(left) - MOST_LINES} more")
-    person = project.load(folder).tables.people[-1].name
+    person = load_project(folder).tables.people[-1].name
     words = ["pilewright", "import", str(folder), str(SAMPLE / "raw"), "--by", person]
     print(f"details: {shlex.join([*words, '--dry-run', '--take-good-rows'])}")
 
 
 def new(folder: Folder) -> None:
-    """Make a project folder with an empty ledger and a project.toml to fill in."""
-    flow.new_project(folder)
-    print(f"Made {folder}. Next: fill in {folder / project.FILE}, then pilewright import {folder}")
+    """Make a project folder with an empty ledger and a settings.toml to fill in."""
+    services.new_project(folder)
+    print(f"Made {folder}. Next: fill in {folder / PROJECT_FILE}, then pilewright import {folder}")
 
 
 def open_(folder: Folder, port: Port = 8501, address: Address = HERE_ONLY) -> None:
     """Serve the dashboard of a project: on this machine alone, or to tablets on the network."""
-    if not (folder / project.FILE).is_file():
-        raise NoProject(f"{folder} holds no {project.FILE}. Make one: pilewright new {folder}")
+    if not (folder / PROJECT_FILE).is_file():
+        raise NoProject(f"{folder} holds no {PROJECT_FILE}. Make one: pilewright new {folder}")
     serve(folder, port, address)
 
 
@@ -133,7 +134,7 @@ def _refuse_busy_port(address: str, port: int) -> None:
                 if error.errno != errno.EADDRINUSE:
                     raise WrongUse(f"Cannot answer on {address}, port {port}: {error}.") from error
                 raise Refused(
-                    f"Port {port} is in use by another program, perhaps with another project. "
+                    f"Port {port} is in use by another program, perhaps with another settings. "
                     f"Choose another one, such as --port {port + 1}."
                 ) from error
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from core import flow
+from core import services
 from core.cli.shared import AsJson, answer, rows, table
 
 COMPARISON = "For comparison: a value counts in a project only when written there with its source."
@@ -22,7 +22,7 @@ def published(
     as_json: AsJson = False,
 ) -> None:
     """Print a table of published values with standard, edition and source, or list the tables."""
-    found = flow.published_tables() if name is None else flow.published(name)
+    found = services.published_tables() if name is None else services.published(name)
     if as_json:
         answer(rows(found))
         return

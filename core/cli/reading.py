@@ -9,12 +9,12 @@ from typing import Annotated, Any
 import pandas as pd
 import typer
 
-from core import flow, records, units, words
+from core import records, services, units, words
 from core.cli.shared import AsJson, AsOf, Folder, answer, moment, nothing, plain, rows, table
 
 WhatIf = Annotated[
     list[str] | None,
-    typer.Option("--what-if", metavar="SENTENCE", help=f"Suppose: {'; '.join(flow.FORMS)}."),
+    typer.Option("--what-if", metavar="SENTENCE", help=f"Suppose: {'; '.join(services.FORMS)}."),
 ]
 
 
@@ -34,9 +34,9 @@ def assess(
     if what_if:
         _what_if(folder, what_if, as_json, as_of)
         return
-    assessment = flow.assess(folder, moment(as_of))
+    assessment = services.assess(folder, moment(as_of))
     if as_json:
-        answer(flow.assessment_object(assessment))
+        answer(services.assessment_object(assessment))
         return
     print(f"{assessment.project.tables.project.name}: entry {assessment.entry}, ", end="")
     print(f"judged on {assessment.on.isoformat()}")
@@ -59,9 +59,9 @@ def assess(
 
 
 def _what_if(folder: Path, texts: list[str], as_json: bool, as_of: str | None) -> None:
-    found = flow.what_if(folder, texts, moment(as_of))
+    found = services.what_if(folder, texts, moment(as_of))
     if as_json:
-        answer(flow.what_if_object(found))
+        answer(services.what_if_object(found))
         return
     print(f"Supposed: {'; '.join(found.texts)}. Nothing is stored.")
     print("\n".join(found.notes))
@@ -86,7 +86,7 @@ def _decimals(unit_column: str) -> int:
 
 def history(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:
     """List every entry of the ledger: who did what, when, and whether it still stands."""
-    entries = flow.history(folder, moment(as_of))
+    entries = services.history(folder, moment(as_of))
     if as_json:
         answer(rows(entries))
         return
@@ -101,7 +101,7 @@ def changes(
     as_json: AsJson = False,
 ) -> None:
     """List what one entry changed: new keys, changed values before and after, removed keys."""
-    found = flow.entry_changes(folder, entry)
+    found = services.entry_changes(folder, entry)
     if as_json:
         answer(rows(found))
         return
@@ -110,7 +110,7 @@ def changes(
 
 def layouts(folder: Folder, as_json: AsJson = False) -> None:
     """List the remembered layouts: whose files are read how, and who said so."""
-    found = flow.remembered_layouts(folder)
+    found = services.remembered_layouts(folder)
     if as_json:
         answer([{**row, "reading": json.loads(row["reading"])} for row in rows(found)])
         return
@@ -121,7 +121,7 @@ def layouts(folder: Folder, as_json: AsJson = False) -> None:
 
 def verify(folder: Folder, as_json: AsJson = False) -> None:
     """Recompute the whole hash chain and every attachment's digest; exit 1 on any fault."""
-    faults, head = flow.verify(folder)
+    faults, head = services.verify(folder)
     if as_json:
         answer({"head": plain(head), "faults": faults})
     else:

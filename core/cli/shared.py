@@ -16,7 +16,7 @@ import pandas as pd
 import typer
 from rich.markup import escape
 
-from core import flow
+from core import services
 from core.errors import WrongUse
 
 Folder = Annotated[Path, typer.Argument(help="The project's folder.", metavar="FOLDER")]
@@ -104,7 +104,7 @@ def answer(value: Any) -> None:
     print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
 
 
-def nothing(assessment: flow.Assessment, without: str) -> str:
+def nothing(assessment: services.Assessment, without: str) -> str:
     """What an empty list of findings means: ``without``, or that the project has no piles yet."""
     if len(assessment.piles) or len(assessment.positions):
         return without

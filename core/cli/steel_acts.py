@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from core import flow
+from core import services
 from core.cli.shared import By, Folder
 from core.errors import WrongUse
 
@@ -29,7 +29,7 @@ def quarantine(
     folder: Folder, heat: Heat, by: By, reason: Reason, mill: Mill = None, lift: Lift = False
 ) -> None:
     """Put a heat in quarantine, or lift it, and name the piles that it moves."""
-    act = flow.lift_quarantine if lift else flow.put_in_quarantine
+    act = services.lift_quarantine if lift else services.put_in_quarantine
     held = act(folder, heat, by, reason, mill)
     of_mill = f" of {held.mill}" if held.mill else ""
     word = "out of quarantine" if lift else "in quarantine"
@@ -37,7 +37,7 @@ def quarantine(
     if not lift and held.standing:
         print("No longer criteria met or accepted: " + ", ".join(held.standing))
     elif lift:
-        after = flow.recall(flow.assess(folder), heat, held.mill)
+        after = services.recall(services.assess(folder), heat, held.mill)
         stand = ", ".join(after.standing) or "none"
         print(f"Criteria met or accepted now: {stand}")
 
@@ -46,7 +46,7 @@ def attach(folder: Folder, scan: Scan, certificate: Certificate, by: By) -> None
     """Keep a file that shows a mill certificate; it is looked at and never run."""
     if not scan.is_file():
         raise WrongUse(f"{scan} is no file.")
-    kept = flow.attach_certificate(folder, certificate, scan.name, scan.read_bytes(), by)
+    kept = services.attach_certificate(folder, certificate, scan.name, scan.read_bytes(), by)
     pages = f"{kept.pages} page" + ("" if kept.pages == 1 else "s")
     print(f"Entry {kept.entry}: {kept.name} ({kept.form}, {pages}) shows {certificate}.")
 

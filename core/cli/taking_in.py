@@ -10,7 +10,7 @@ import typer
 from rich.console import Console
 from rich.progress import Progress
 
-from core import flow, records
+from core import records, services
 from core.cli.shared import AsJson, By, Folder, answer, one_line, progress_text, table
 from core.errors import WrongUse
 
@@ -117,14 +117,14 @@ def import_(
 ) -> None:
     """Take files in as one act: all of them, or nothing and a list of what is wrong."""
     answered = _answered((pressure_kind, pressure_return), (curve_kind, curve_return))
-    choice = flow.ImportChoice(
+    choice = services.ImportChoice(
         as_kind, dry_run, take_good_rows, replace, sender, _order(date_order), _decimal(decimal),
         answered, tuple(not_read or ()), sender if answered or not_read else "",
         pile_numbers=_pile_numbers(pile_number or []),
     )  # fmt: skip
     with Progress(console=Console(stderr=True), transient=True, disable=as_json) as bar:
         task = bar.add_task("reading", total=None)
-        report = flow.import_files(
+        report = services.import_files(
             folder,
             paths,
             by=by,
@@ -133,7 +133,7 @@ def import_(
             seen=lambda report: _check_not_read(report, choice.not_read, as_json),
         )
     if as_json:
-        answer(flow.import_object(report))
+        answer(services.import_object(report))
     else:
         _say(report)
     if report.refused:
@@ -158,13 +158,15 @@ def _decimal(text: str) -> str:
     return text
 
 
-def _check_not_read(report: flow.ImportReport, dismissed: tuple[str, ...], as_json: bool) -> None:
+def _check_not_read(
+    report: services.ImportReport, dismissed: tuple[str, ...], as_json: bool
+) -> None:
     """Print the columns that are not read, before anything is written.
 
     Raises WrongUse for a dismissed heading that none of them has; beside other problems it is
     only printed.
     """
-    unknown = [f"--not-read {name!r}" for name in flow.not_among_columns(report, dismissed)]
+    unknown = [f"--not-read {name!r}" for name in services.not_among_columns(report, dismissed)]
     text = (
         f"{', '.join(unknown)}: no column that is not read has this heading. "
         "Write the heading as the file has it, with its unit."
@@ -178,7 +180,7 @@ def _check_not_read(report: flow.ImportReport, dismissed: tuple[str, ...], as_js
     if len(report.not_read):
         print("Columns not read:")
         for row in report.not_read.to_dict("records"):
-            print(f"  {one_line(flow.not_read_sentence(row))}")
+            print(f"  {one_line(services.not_read_sentence(row))}")
 
 
 def _pile_numbers(answers: list[str]) -> dict[str, str]:
@@ -191,25 +193,25 @@ def _pile_numbers(answers: list[str]) -> dict[str, str]:
     return found
 
 
-def _say(report: flow.ImportReport) -> None:
+def _say(report: services.ImportReport) -> None:
     if len(report.problems):
         print("Problems:")
         for row in report.problems.to_dict("records"):
-            print(f"  {one_line(flow.problem_sentence(row))}")
+            print(f"  {one_line(services.problem_sentence(row))}")
     if len(report.conflicts):
         print("Conflicts (the standing word is another's; --replace lets the files win):")
         table(_with_who(report.conflicts), "")
     if len(report.remarks):
         print("Remarks:")
         for row in report.remarks.to_dict("records"):
-            print(f"  {one_line(flow.remark_sentence(row))}")
+            print(f"  {one_line(services.remark_sentence(row))}")
     if report.refused:
         print("Nothing was written.")
         return
     _say_done(report)
 
 
-def _say_done(report: flow.ImportReport) -> None:
+def _say_done(report: services.ImportReport) -> None:
     entries = ", ".join(map(str, report.entries))
     if report.dry_run:
         print("Nothing was written; it would do this:")

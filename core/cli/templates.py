@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from core import flow
+from core import services
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -19,5 +19,5 @@ def templates(
     folder: Annotated[Path, typer.Argument(help="Where they are written.", metavar="FOLDER")],
 ) -> None:
     """Write a blank workbook for every kind of record, with its columns, units and words."""
-    for path in flow.write_templates(folder):
+    for path in services.write_templates(folder):
         print(path)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from core import flow, units
+from core import services, units
 from core.cli.shared import AsJson, AsOf, Folder, answer, moment, rows, table
 from core.errors import WrongUse
 
@@ -56,8 +56,8 @@ def trace(
     if mill is not None and heat is None:
         raise WrongUse("--mill goes with --heat only.")
     ((by, value),) = given.items()
-    assessment = flow.assess(folder, moment(as_of))
-    found = flow.trace(assessment, by, value, mill)
+    assessment = services.assess(folder, moment(as_of))
+    found = services.trace(assessment, by, value, mill)
     if as_json:
         answer(rows(found.placed))
         return
@@ -72,9 +72,9 @@ def trace(
 
 def _matrix(folder: Path, path: Path, as_of: str | None) -> None:
     """The trace matrix of the whole job as a new file."""
-    assessment = flow.assess(folder, moment(as_of))
-    held = flow.steel_of(assessment)
-    flow.write_new(path, flow.matrix_file(assessment, held, path.suffix.lower()))
+    assessment = services.assess(folder, moment(as_of))
+    held = services.steel_of(assessment)
+    services.write_new(path, services.matrix_file(assessment, held, path.suffix.lower()))
     print(f"Written to {path}: {len(held.chain):,} pieces of steel placed.")
 
 

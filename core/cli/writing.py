@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from core import flow
+from core import services
 from core.cli.shared import By, Folder, Note
 
 Piles = Annotated[list[str], typer.Argument(help="Numbers of the piles.", metavar="PILE...")]
@@ -24,7 +24,7 @@ def add_commands(app: typer.Typer) -> None:
 
 def accept(folder: Folder, piles: Piles, by: By, note: Note) -> None:
     """Sign piles off. Refused unless every one of them is criteria met and the right is yours."""
-    entry = flow.accept(folder, piles, by, note)
+    entry = services.accept(folder, piles, by, note)
     number = len(set(piles))
     print(f"Entry {entry}: {by} signed off {number} {'pile' if number == 1 else 'piles'}.")
 
@@ -36,13 +36,13 @@ def withdraw(
     note: Note,
 ) -> None:
     """Withdraw an entry: its rows no longer stand. Take the file in again to bring them back."""
-    number = flow.withdraw(folder, entry, by, note)
+    number = services.withdraw(folder, entry, by, note)
     print(f"Entry {number}: {by} withdrew entry {entry}.")
 
 
 def record_settings(folder: Folder, by: By) -> None:
     """Record project.toml in the ledger. Imports and sign-offs record it as well."""
-    entry = flow.record_settings(folder, by)
+    entry = services.record_settings(folder, by)
     print(f"Entry {entry}: {by} recorded project.toml.")
 
 
@@ -59,7 +59,7 @@ def backup(
     skip_damaged: SkipDamaged = False,
 ) -> None:
     """Copy the project, its ledger and its attachments to another folder, and check the copy."""
-    copied = flow.backup(folder, target, by, skip_damaged)
+    copied = services.backup(folder, target, by, skip_damaged)
     _print_missing(copied.missing)
     who = f" by {by}" if by else ""
     print(f"Backed up to {target}{who}. Head: {copied.head}")
@@ -71,7 +71,7 @@ def restore(
     skip_damaged: SkipDamaged = False,
 ) -> None:
     """Make a new project folder from a backup, verified whole before it gets its name."""
-    restored = flow.restore(source, folder, skip_damaged)
+    restored = services.restore(source, folder, skip_damaged)
     _print_missing(restored.missing)
     print(f"Restored {source} to {folder}. Head: {restored.head}")
 

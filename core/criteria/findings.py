@@ -8,8 +8,8 @@ from functools import cache, cached_property
 import numpy as np
 import pandas as pd
 
-from core import words
-from core.criteria.columns import Array, Mask, Numbers, Texts
+from core import records, words
+from core.criteria.columns import Array, Columns, Mask, Numbers, Texts
 from core.criteria.kinds import FindingKind
 from core.criteria.outcomes import RESULT, SENSE, SENSES
 
@@ -249,3 +249,25 @@ def other_findings(
     columns["result"][:] = RESULT[result] if isinstance(result, str) else result
     columns["sense"][:] = SENSE[sense]
     return Findings({**columns, **numbers}, vocabularies, {kind.id: kind.word})
+
+
+def rows_by_number(rows: Columns, refers_by: str) -> dict[str, str]:
+    """By number the rows that name it in the column ``refers_by``, in words.
+
+    ``rows``: record, refers_by, number, file, sheet and row_no of rows whose parent is unknown.
+    """
+    if not len(rows):
+        return {}
+    listed: dict[tuple[str, str, str, str], list[str]] = {}
+    names = ("number", "record", "file", "sheet", "refers_by")
+    columns = (*(rows.text(name).tolist() for name in names), rows.numbers("row_no").tolist())
+    for *key, by, row_no in zip(*columns, strict=True):
+        if by == refers_by:
+            number, record, file, sheet = key
+            listed.setdefault((number, record, file, sheet), []).append(f"{row_no:.0f}")
+    notes: dict[str, list[str]] = {}
+    for (number, record, file, sheet), row_nos in listed.items():
+        of_sheet = f" sheet {sheet}" if sheet else ""
+        note = f"{records.KIND[record].word}: {file}{of_sheet} row {', '.join(row_nos)}"
+        notes.setdefault(number, []).append(note)
+    return {number: "; ".join(parts) for number, parts in notes.items()}

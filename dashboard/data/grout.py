@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from core import flow
+from core import services
 from dashboard.data.views import BY_KEY, View
 
 # Questions that the list answers: value in the address, word on the switch.
@@ -37,8 +37,8 @@ TAKE_RESULTS = {
     max_entries=4, hash_funcs=BY_KEY, show_spinner="Setting the grout side by side …"
 )
 def grouting(view: View) -> Any:
-    """Frames of grout, as `core.flow.Grouting` says."""
-    return flow.grouting(view.assessment)
+    """Frames of grout, as `core.services.Grouting` says."""
+    return services.grouting(view.assessment)
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)

@@ -9,18 +9,18 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from core import flow, project, records
-from core.flow import NOT_WITHDRAWN as NOT_WITHDRAWN  # acts of entries that stay
+from core import records, services
+from core.settings import load_project
 
 
 def history(where: Path) -> pd.DataFrame:
     """Every entry, newest first, with ``when`` in the project's zone and whether it ``stands``."""
-    return _history(str(where), flow.probe(where))
+    return _history(str(where), services.probe(where))
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)
 def _history(where: str, moved: Hashable) -> pd.DataFrame:
-    frame = flow.history(Path(where))
+    frame = services.history(Path(where))
     by = frame.dropna(subset=["withdraws"]).set_index("withdraws")["entry_no"]
     taken_back = frame["entry_no"].map(by)
     stands = "withdrawn by entry " + taken_back.astype("Int64").astype(str)
@@ -43,19 +43,19 @@ def _in_words(contents: str) -> str:
 
 def local(where: Path, moments: pd.Series) -> pd.Series:
     """Moments of the ledger as text in the project's zone."""
-    zone = project.load(where).tables.project.timezone
+    zone = load_project(where).tables.project.timezone
     shifted = pd.to_datetime(moments).dt.tz_localize("UTC").dt.tz_convert(zone)
     return shifted.dt.strftime("%Y-%m-%d %H:%M")
 
 
 def changes(where: Path, entry_no: int) -> pd.DataFrame:
     """What one entry changed, one row per key and column."""
-    return _changes(str(where), entry_no, flow.probe(where))
+    return _changes(str(where), entry_no, services.probe(where))
 
 
 @st.cache_resource(max_entries=16, show_spinner="Comparing with what stood before …")
 def _changes(where: str, entry_no: int, moved: Hashable) -> pd.DataFrame:
-    return flow.entry_changes(Path(where), entry_no)
+    return services.entry_changes(Path(where), entry_no)
 
 
 def reading(mapping: str) -> pd.DataFrame:
@@ -72,4 +72,4 @@ def reading(mapping: str) -> pd.DataFrame:
 
 def attachment(where: Path, sha256: str) -> bytes:
     """The file of an entry as it was taken in. Raises PilewrightError when it is gone."""
-    return flow.attachment(where, sha256)
+    return services.attachment(where, sha256)

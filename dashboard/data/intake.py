@@ -15,8 +15,8 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from core import flow, project
-from core.project import Project
+from core import services
+from core.settings import Project, load_project
 
 
 @dataclass(frozen=True)
@@ -35,17 +35,17 @@ def dropped(name: str, content: bytes) -> Dropped:
 
 def settings(where: Path) -> Project:
     """The project's settings as its file has them now. Raises ProjectError."""
-    return _settings(str(where), flow.probe(where))
+    return _settings(str(where), services.probe(where))
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)
 def _settings(where: str, moved: Hashable) -> Project:
-    return project.load(Path(where))
+    return load_project(Path(where))
 
 
 def problems_file(rows: pd.DataFrame) -> bytes:
     """Problems as the page lists them, for a spreadsheet."""
-    return flow.problems_file(rows)
+    return services.problems_file(rows)
 
 
 def people(where: Path) -> list[str]:
@@ -59,13 +59,13 @@ def may_withdraw(where: Path) -> list[str]:
     return [person.name for person in held.tables.people if held.may(person, "withdraw")]
 
 
-def choice(where: Path, sender: str, **asked: Any) -> flow.ImportChoice:
+def choice(where: Path, sender: str, **asked: Any) -> services.ImportChoice:
     """How the dropped files are to be taken in; a sender without layouts narrows nothing."""
     known = sender if sender in senders(where) else ""
-    return flow.ImportChoice(sender=known, **asked)
+    return services.ImportChoice(sender=known, **asked)
 
 
-def _key(asked: flow.ImportChoice) -> str:
+def _key(asked: services.ImportChoice) -> str:
     held = {item.name: getattr(asked, item.name) for item in fields(asked)}
     return repr(
         {name: sorted(v.items()) if isinstance(v, Mapping) else v for name, v in held.items()}
@@ -73,11 +73,11 @@ def _key(asked: flow.ImportChoice) -> str:
 
 
 def tried(
-    where: Path, files: Sequence[Dropped], by: str, asked: flow.ImportChoice
-) -> flow.ImportReport:
+    where: Path, files: Sequence[Dropped], by: str, asked: services.ImportChoice
+) -> services.ImportReport:
     """What taking ``files`` in would do. Raises PilewrightError with the sentence to show."""
     marks = tuple((file.name, file.digest) for file in files)
-    return _tried(str(where), marks, by, _key(asked), flow.probe(where), files, asked)
+    return _tried(str(where), marks, by, _key(asked), services.probe(where), files, asked)
 
 
 @st.cache_resource(
@@ -90,20 +90,20 @@ def _tried(
     key: str,
     moved: Hashable,
     _files: Sequence[Dropped],
-    _asked: flow.ImportChoice,
-) -> flow.ImportReport:
+    _asked: services.ImportChoice,
+) -> services.ImportReport:
     contents = [(file.name, file.content) for file in _files]
-    return flow.import_contents(Path(where), contents, by=by, choice=_asked)
+    return services.import_contents(Path(where), contents, by=by, choice=_asked)
 
 
 def layouts(where: Path) -> pd.DataFrame:
     """The layouts that the ledger remembers: sender, mapping_name, reading, entry_no, person."""
-    return _layouts(str(where), flow.probe(where))
+    return _layouts(str(where), services.probe(where))
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)
 def _layouts(where: str, moved: Hashable) -> pd.DataFrame:
-    return flow.remembered_layouts(Path(where))
+    return services.remembered_layouts(Path(where))
 
 
 def senders(where: Path) -> list[str]:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import pandas as pd
 import streamlit as st
 
-from core import flow
-from core.criteria import BLOCKS, FINDING_KIND, OWNERS
+from core import services
+from core.criteria.kinds import BLOCKS, OWNERS
+from core.subjects.registry import FINDING_KIND
 from dashboard import theme
 from dashboard.data.views import BY_KEY, View, subjects
 
@@ -40,7 +41,7 @@ def _with_pile(view: View, items: pd.DataFrame) -> pd.DataFrame:
     is_pile = known & items["subject_kind"].isin(["pile", "position"])
     each = zip(items["subject"], items["subject_kind"], items["piles"], is_pile, strict=True)
     chooses = [
-        (subject,) if known_pile else piles if kind == flow.SHARED else ()
+        (subject,) if known_pile else piles if kind == services.SHARED else ()
         for subject, kind, piles, known_pile in each
     ]
     return items.assign(is_pile=is_pile, chooses=pd.Series(chooses, items.index, dtype=object))
@@ -56,9 +57,9 @@ def items(
     overdue: bool,
 ) -> pd.DataFrame:
     """The items asked for, worst first, with ``late``: whether each is overdue."""
-    wanted = flow.Wanted(area, owner, blocks, kind, overdue)
-    found = _with_pile(view, flow.wanted_of(view.assessment, wanted))
-    return found.assign(late=flow.overdue(found, pd.Timestamp(view.assessment.on)))
+    wanted = services.Wanted(area, owner, blocks, kind, overdue)
+    found = _with_pile(view, services.wanted_of(view.assessment, wanted))
+    return found.assign(late=services.overdue(found, pd.Timestamp(view.assessment.on)))
 
 
 @st.cache_resource(max_entries=64, show_spinner=False)
@@ -70,12 +71,12 @@ def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -
             "Area": _items["area"],
             "Result": _items["result"].map(theme.RESULT_SIGNS) + " " + _items["result"],
             "Finding": _items["kind"],
-            "Measured against limit": flow.against(_items, system),
+            "Measured against limit": services.against(_items, system),
             "Age [days]": _items["age_days"],
             "Due since": pd.to_datetime(_items["due"]).dt.strftime("%Y-%m-%d").fillna("not dated"),
             "Who clears it": _items["owner"].map(OWNERS),
             "Cleared by": _items["clears"],
-            "Blocks": _items["blocks"].map(flow.blocked),
+            "Blocks": _items["blocks"].map(services.blocked),
             "Clause": _items["clause"],
             "Note": _items["note"],
         }
@@ -85,12 +86,12 @@ def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -
 @st.cache_resource(max_entries=64, show_spinner=False)
 def items_by_owner(key: tuple[object, ...], _items: pd.DataFrame) -> pd.DataFrame:
     """Number of items by owner and what they block, with the oldest; ``key`` as above."""
-    return flow.owners_and_blocks(_items)
+    return services.owners_and_blocks(_items)
 
 
 def items_by_subject(view: View, items: pd.DataFrame) -> pd.DataFrame:
     """The list with one line per pile, position or instrument, in words."""
-    rows = flow.items_by_subject(items)
+    rows = services.items_by_subject(items)
     piles = view.assessment.piles
     states = dict(zip(piles["pile_id"].fillna(piles["position_id"]), piles["state"], strict=True))
     is_pile = rows["subject_kind"].isin(["pile", "position"])
@@ -113,7 +114,7 @@ def item_options(view: View) -> dict[str, list[str]]:
     held = {name: set(found[name].dropna()) for name in ("owner", "kind")}
     letters = set("".join(found["blocks"]))
     return {
-        "area": flow.areas_of(found),
+        "area": services.areas_of(found),
         "owner": [code for code in OWNERS if code in held["owner"]],
         "blocks": [letter for letter in BLOCKS if letter in letters],
         "kind": [kind for kind in FINDING_KIND if kind in held["kind"]],
@@ -128,7 +129,7 @@ def waits(view: View, area: tuple[str, ...] = ()) -> Waits:
     """
     piles = view.assessment.piles
     own = piles[piles["area"].isin(area)] if area else piles
-    found = flow.waits_for_engineer(own, view.assessment.attention)
+    found = services.waits_for_engineer(own, view.assessment.attention)
     days = found["age_days"].dropna()
     if days.empty:
         return Waits(len(found), None, None)
@@ -137,4 +138,6 @@ def waits(view: View, area: tuple[str, ...] = ()) -> Waits:
 
 def items_file(view: View, items: pd.DataFrame, ending: str, system: str) -> bytes:
     """The list as the content of a .csv or .xlsx file."""
-    return flow.items_file(view.assessment, items[list(view.assessment.attention)], ending, system)
+    return services.items_file(
+        view.assessment, items[list(view.assessment.attention)], ending, system
+    )

@@ -7,7 +7,7 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from core import flow, records, units
+from core import records, services, units
 from dashboard.data.history import local
 from dashboard.data.views import BY_KEY, View
 
@@ -20,7 +20,7 @@ def pile_history(view: View, subject: str, system: str, _pile: pd.Series) -> pd.
 
     ``stands`` is False for an entry that is withdrawn. ``day`` is empty where nobody says which.
     """
-    found = flow.pile_history(view.assessment, _pile)
+    found = services.pile_history(view.assessment, _pile)
     works = found.works.assign(
         day=found.works["happened_on"].dt.strftime("%Y-%m-%d").fillna(""),
         what=_done(found.works, system),

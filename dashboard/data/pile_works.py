@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from core import flow
+from core import services
 from dashboard.data.one_pile import findings
 from dashboard.data.views import BY_KEY, View
 
@@ -21,14 +21,14 @@ TAKE_LIMITS = {
 
 def string_placed(view: View, subject: str) -> pd.DataFrame:
     """One row per piece of steel in the last string of one pile, the head first."""
-    rows = flow.string_placed(view.assessment, subject)
+    rows = services.string_placed(view.assessment, subject)
     return rows.sort_values("place", ascending=False, kind="stable").reset_index(drop=True)
 
 
 @st.cache_resource(max_entries=128, hash_funcs=BY_KEY, show_spinner=False)
 def string_layout(view: View, subject: str, _pile: pd.Series) -> Any:
-    """Where the last string of one pile lies, as `core.flow.StringLayout` says."""
-    return flow.string_layout(view.assessment, _pile)
+    """Where the last string of one pile lies, as `core.services.StringLayout` says."""
+    return services.string_layout(view.assessment, _pile)
 
 
 def earlier_strings(view: View, subject: str) -> list[str]:
@@ -40,7 +40,7 @@ def earlier_strings(view: View, subject: str) -> list[str]:
 
 def pile_lifts(view: View, subject: str) -> pd.DataFrame:
     """Lifts of one pile in the order of the work, and where a gap lies between them."""
-    return flow.lifts_of_pile(view.assessment, subject)
+    return services.lifts_of_pile(view.assessment, subject)
 
 
 def pile_specimens(view: View, subject: str) -> pd.DataFrame:

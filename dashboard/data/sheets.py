@@ -11,7 +11,7 @@ from typing import Any
 
 import streamlit as st
 
-from core import flow, records
+from core import records, services
 from dashboard.data.intake import Dropped
 
 PLAIN = (".csv", ".txt", ".tsv")  # files of one sheet, whose line the report of the import holds
@@ -30,7 +30,10 @@ class Line:
 
 
 def lines(
-    where: Path, files: Sequence[Dropped], asked: flow.ImportChoice, report: flow.ImportReport
+    where: Path,
+    files: Sequence[Dropped],
+    asked: services.ImportChoice,
+    report: services.ImportReport,
 ) -> list[Line]:
     """One line per file and sheet, in the order of ``files``; papers are in no line."""
     told = report.files.set_index("file")
@@ -51,21 +54,21 @@ def lines(
 
 def answer_fault(name: str, kind: str, back: str) -> str:
     """What is wrong with an answer about a heading's pressures; empty when it can be used."""
-    return flow.answer_fault(name, kind, back)
+    return services.answer_fault(name, kind, back)
 
 
 def kind_columns(kinds: Sequence[str]) -> list[tuple[str, str, str, bool]]:
     """Columns that a layout of ``kinds`` may fill: name, word, role of its unit, needed or not."""
-    return flow.kind_columns(kinds)
+    return services.kind_columns(kinds)
 
 
 def looked(
-    where: Path, file: Dropped, asked: flow.ImportChoice, drafts: Sequence[dict[str, Any]] = ()
+    where: Path, file: Dropped, asked: services.ImportChoice, drafts: Sequence[dict[str, Any]] = ()
 ) -> Any:
     """The sheets of one file as they are read, with ``drafts`` of layouts tried first."""
     key = (file.name, file.digest, asked.sender, asked.date_order, asked.decimal, asked.not_read)
     key = (*key, *sorted(asked.pressures.items()))
-    return _looked(str(where), key, json.dumps(list(drafts)), flow.probe(where), file, asked)
+    return _looked(str(where), key, json.dumps(list(drafts)), services.probe(where), file, asked)
 
 
 @st.cache_resource(max_entries=64, show_spinner="Reading the sheets …")
@@ -75,9 +78,9 @@ def _looked(
     drafts: str,
     moved: Hashable,
     _file: Dropped,
-    _asked: flow.ImportChoice,
+    _asked: services.ImportChoice,
 ) -> Any:
-    return flow.look_at(Path(where), _file.name, _file.content, _asked, json.loads(drafts))
+    return services.look_at(Path(where), _file.name, _file.content, _asked, json.loads(drafts))
 
 
 def with_header(where: Path, file: Dropped, sheet: Any, rows: tuple[int, int]) -> Any:
@@ -92,7 +95,7 @@ def _with_header(
     digest: str, sheet: str, rows: tuple[int, int], _where: Path, _file: Dropped, _sheet: Any
 ) -> Any:
     kinds = tuple(_sheet.suggested_kinds)
-    found = flow.look_with_header(_where, _file.name, _file.content, kinds, rows)
+    found = services.look_with_header(_where, _file.name, _file.content, kinds, rows)
     seen = next(one for one in found.sheets if one.sheet == _sheet.sheet)
     return replace(seen, suggestions=_guesses(_sheet, seen))
 

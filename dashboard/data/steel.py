@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import pandas as pd
 import streamlit as st
 
-from core import flow
-from core.criteria import FINDING_KIND, OWNERS
-from core.flow import Found, Meaning, Steel, chain_csv
+from core import services
+from core.criteria.kinds import OWNERS
+from core.services import Found, Meaning, Steel, chain_csv
+from core.subjects.registry import FINDING_KIND
 from dashboard.data.views import BY_KEY, View, subjects
 
 MOST_BOXES = 40
@@ -121,58 +122,58 @@ OF_ITEMS = {
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Following the steel …")
 def steel(view: View) -> Steel:
     """All steel of the job."""
-    return flow.steel_of(view.assessment)
+    return services.steel_of(view.assessment)
 
 
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
 def steel_meanings(view: View, text: str) -> dict[str, Meaning]:
     """Everything that ``text`` names, by its words."""
-    found = flow.meanings(steel(view), text, subjects(view))
+    found = services.meanings(steel(view), text, subjects(view))
     return {meaning.words: meaning for meaning in found}
 
 
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
 def steel_near(view: View, text: str) -> list[str]:
     """Known texts near one that is not known."""
-    return flow.near(steel(view), text, subjects(view))
+    return services.near(steel(view), text, subjects(view))
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def steel_found(view: View, meaning: Meaning) -> Found:
     """All that hangs on one thing."""
-    return flow.found(steel(view), meaning)
+    return services.found(steel(view), meaning)
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def steel_concerns(view: View, meaning: Meaning) -> pd.DataFrame:
     """Open findings of steel that concern one thing, worst first."""
-    return flow.concerns(view.assessment, steel(view), meaning, steel_found(view, meaning))
+    return services.concerns(view.assessment, steel(view), meaning, steel_found(view, meaning))
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def steel_alike(view: View, meaning: Meaning) -> pd.DataFrame:
     """Heats that look like the one meant; none of anything else."""
-    found = flow.look_alikes_of(steel(view), meaning)
+    found = services.look_alikes_of(steel(view), meaning)
     return found if meaning.kind == "heat" else found[:0]
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def steel_boxes(view: View, meaning: Meaning) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Boxes and lines of the chain drawn for one thing."""
-    return flow.boxes(steel_found(view, meaning).chain, MOST_BOXES)
+    return services.boxes(steel_found(view, meaning).chain, MOST_BOXES)
 
 
 @st.cache_resource(max_entries=8, hash_funcs=BY_KEY, show_spinner=False)
 def steel_coverage(view: View, by: str = "area") -> pd.DataFrame:
     """What is in the ground and traced, by area or supplier; the last row is all of it."""
-    return flow.coverage(steel(view), by)
+    return services.coverage(steel(view), by)
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
 def steel_missing(view: View) -> dict[str, pd.DataFrame]:
     """Rows that answer each of `QUESTIONS`."""
-    found = flow.missing(steel(view))
-    items = flow.owed(view.assessment)
+    found = services.missing(steel(view))
+    items = services.owed(view.assessment)
     items = items[items["subject_kind"].eq("pile")].rename(columns={"subject": "pile_id"})
     found |= {name: items[items["kind"].eq(kind)] for name, kind in OF_ITEMS.items()}
     return {name: found[name].reset_index(drop=True) for name in QUESTIONS}
@@ -193,12 +194,12 @@ def steel_owed(view: View) -> pd.DataFrame:
 
 def matrix_file(view: View, ending: str) -> bytes:
     """The trace matrix of the whole job as the content of a file."""
-    return flow.matrix_file(view.assessment, steel(view), ending)
+    return services.matrix_file(view.assessment, steel(view), ending)
 
 
 def near_words(sought: str, text: str) -> str:
     """A suggestion with how far it is from what was sought."""
-    return f"{text}, {flow.apart_words(sought, text)}"
+    return f"{text}, {services.apart_words(sought, text)}"
 
 
 def chain_file(chain: pd.DataFrame) -> bytes:

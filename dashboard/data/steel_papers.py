@@ -7,9 +7,9 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from core import flow
+from core import services
 from core.errors import PilewrightError
-from core.flow import Found, Meaning, Recall
+from core.services import Found, Meaning, Recall
 from dashboard.data.steel import steel
 from dashboard.data.views import BY_KEY, View
 
@@ -19,17 +19,17 @@ FILE = ["certificate", "file_digest", "file_name", "form", "pages"]
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def steel_recall(view: View, meaning: Meaning) -> Recall:
     """The piles that hold a heat, and which of them a quarantine would move."""
-    return flow.recall(view.assessment, meaning.text, meaning.mill)
+    return services.recall(view.assessment, meaning.text, meaning.mill)
 
 
 def steel_story(view: View, meaning: Meaning) -> pd.DataFrame:
     """What was said of the quarantine of one heat, the newest first."""
-    return flow.quarantine_of(steel(view), meaning)
+    return services.quarantine_of(steel(view), meaning)
 
 
 def in_quarantine(view: View, meaning: Meaning) -> bool:
     """Whether this heat of this mill is in quarantine."""
-    return flow.quarantined(view.assessment, meaning.text, meaning.mill)
+    return services.quarantined(view.assessment, meaning.text, meaning.mill)
 
 
 def names(view: View) -> list[str]:
@@ -74,7 +74,7 @@ def lost_scans(view: View, found: Found) -> list[str]:
 def certificate_page(where: Path, sha256: str, form: str, page: int) -> bytes | str:
     """One page as PNG, or the sentence that says why it cannot be shown."""
     try:
-        return flow.certificate_page(where, sha256, form, page)
+        return services.certificate_page(where, sha256, form, page)
     except PilewrightError as error:
         return str(error)
 
@@ -85,4 +85,4 @@ def stamp_says(view: View, meaning: Meaning) -> dict[str, str]:
         return {}
     stock = steel(view).stock
     suppliers = stock.loc[stock["stamp"].eq(meaning.text), "supplier"].dropna()
-    return flow.stamp_says(view.assessment.project, meaning.text, list(suppliers))
+    return services.stamp_says(view.assessment.project, meaning.text, list(suppliers))

@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from core import flow
+from core import services
 from dashboard.data.views import BY_KEY, View, piles
 
 # Questions that the list answers: value in the address, word on the switch.
@@ -20,7 +20,7 @@ ASKS: dict[str, str] = {
     "falling": "falling at the end",
     "rating": "nearest the rating",
 }
-FEWEST_PILES = flow.FEWEST_PILES
+FEWEST_PILES = services.FEWEST_PILES
 RESULTS = {
     "required torque": "required_result",
     "rated torque": "rated_result",
@@ -31,7 +31,7 @@ RESULT_OF = {"below": "required_result", "barely": "required_result", "rating": 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Setting profiles side by side …")
 def _compared(view: View) -> Any:
-    return flow.compared(view.assessment)
+    return services.compared(view.assessment)
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)

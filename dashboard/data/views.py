@@ -12,8 +12,9 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from core import flow, project, words
+from core import services, words
 from core.errors import NoProject
+from core.settings import load_project
 
 
 @dataclass(frozen=True)
@@ -21,11 +22,11 @@ class View:
     """One assessment and the key it was read under."""
 
     key: tuple[Hashable, ...]
-    assessment: Any  # core.flow.Assessment
+    assessment: Any  # core.services.Assessment
 
     @property
     def as_of(self) -> int | date | None:
-        """The entry or day it was asked for; None for now, when project.toml itself judges."""
+        """The entry or day it was asked for; None for now, when settings.toml itself judges."""
         return self.key[1]
 
 
@@ -44,21 +45,21 @@ def folder() -> Path:
 
 
 def has_moved(view: View) -> bool:
-    """Whether the ledger or project.toml may have changed since ``view`` was read."""
+    """Whether the ledger or settings.toml may have changed since ``view`` was read."""
     where, _, moved, _ = view.key
-    return flow.probe(Path(str(where))) != moved
+    return services.probe(Path(str(where))) != moved
 
 
 def opened(where: Path, as_of: int | date | None) -> View:
     """The project as of an entry or day. Raises PilewrightError with the sentence to show."""
-    settings = project.load(where)
+    settings = load_project(where)
     today = datetime.now(UTC).astimezone(settings.tables.project.timezone).date()
-    return _opened(str(where), as_of, flow.probe(where), today)
+    return _opened(str(where), as_of, services.probe(where), today)
 
 
 @st.cache_resource(max_entries=8, show_spinner="Reading the ledger and judging every pile …")
 def _opened(where: str, as_of: int | date | None, moved: Hashable, today: date) -> View:
-    return View((where, as_of, moved, today), flow.assess(Path(where), as_of))
+    return View((where, as_of, moved, today), services.assess(Path(where), as_of))
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)

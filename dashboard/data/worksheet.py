@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from core import flow
+from core import services
 from dashboard.data.views import BY_KEY, View
 
 
@@ -28,11 +28,11 @@ class Line:
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
 def worksheet(view: View, subject: str) -> list[Line]:
     """The steps of one pile, read under the view's entry."""
-    sheet = flow.worksheet(view.assessment, subject)
+    sheet = services.worksheet(view.assessment, subject)
     return [_line(sheet, step) for step in sheet.steps]
 
 
-def _line(sheet: flow.Worksheet, step: flow.Step) -> Line:
+def _line(sheet: services.Worksheet, step: services.Step) -> Line:
     inputs = tuple(
         (_equal(f"{put.symbol} = ", put.value, put.unit), f"{put.description}; {sheet.place(put)}")
         for put in step.inputs
@@ -43,4 +43,4 @@ def _line(sheet: flow.Worksheet, step: flow.Step) -> Line:
 
 
 def _equal(symbol: str, value: float, unit: str) -> str:
-    return f"{symbol}{flow.number_text(value, unit)} {unit}".rstrip()
+    return f"{symbol}{services.number_text(value, unit)} {unit}".rstrip()

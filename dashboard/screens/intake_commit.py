@@ -6,7 +6,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from dashboard import acts
+from dashboard import commands
 from dashboard.literal import literal
 from dashboard.screens.intake_desk import counted, desk, key
 
@@ -41,7 +41,7 @@ def offer(where: Path, report) -> None:
     ):
         contents = [(file.name, file.content) for file in held.files.values()]
         held.said, held.refused = "", ""
-        held.job = acts.ImportJob(where, contents, held.by, held.choice(where))
+        held.job = commands.ImportJob(where, contents, held.by, held.choice(where))
         st.rerun()
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import streamlit as st
 
-from dashboard import acts, data
+from dashboard import commands, data
 
 PRESSURES = ("pressure", "curve pressure")  # what may be asked of which kind it is
 Row = tuple[str, str, str, int]  # kind, file, sheet, row; settled by a word and what stood then
@@ -38,7 +38,7 @@ class Desk:
     answers: dict[str, Any] = field(default_factory=dict)
     layouts: dict[str, dict[str, Any]] = field(default_factory=dict)
     drop: int = 0
-    job: acts.ImportJob | None = None
+    job: commands.ImportJob | None = None
     said: str = ""
     refused: str = ""
     entries: list[int] = field(default_factory=list)

@@ -9,7 +9,7 @@ import streamlit as st
 
 from core import units
 from core.errors import PilewrightError
-from dashboard import acts, data
+from dashboard import commands, data
 from dashboard.literal import literal
 from dashboard.screens import frame
 from dashboard.screens.intake_desk import key
@@ -170,7 +170,7 @@ def _confirm(where: Path, entry: pd.Series, by: str, note: str) -> None:
     if not yes.button(f"Confirm withdrawal of entry {number:d}", key=f"confirm_{number}"):
         return
     st.session_state.pop(WITHDRAWAL, None)
-    written, refused = acts.withdraw(where, number, by, note)
+    written, refused = commands.withdraw(where, number, by, note)
     if written is None:
         st.error(literal(refused))
         return

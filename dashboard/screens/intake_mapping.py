@@ -7,7 +7,7 @@ from pathlib import Path
 import streamlit as st
 
 from core.errors import PilewrightError
-from dashboard import acts, data
+from dashboard import commands, data
 from dashboard.literal import literal
 from dashboard.screens import intake_files, intake_layout_form
 from dashboard.screens.intake_desk import Form, desk, key
@@ -91,7 +91,7 @@ def _remember(where: Path, layout) -> None:
     said = bool(name and held.sender)
     label = f"Remember for {literal(held.sender)}" if held.sender else "Remember"
     if right.button(label, key=key("remember"), disabled=not said):
-        refused = acts.remember_layout(where, held.sender, name, layout, held.by)
+        refused = commands.remember_layout(where, held.sender, name, layout, held.by)
         if refused:
             st.error(literal(refused))
             return

@@ -7,7 +7,7 @@ from html import escape
 import pandas as pd
 import streamlit as st
 
-from core.criteria import BLOCKS, OWNERS
+from core.criteria.kinds import BLOCKS, OWNERS
 from core.words import CAUTIONS
 from dashboard import data, filters, theme
 from dashboard.literal import literal, literals

@@ -8,7 +8,8 @@ import pandas as pd
 import streamlit as st
 
 from core import units, words
-from core.criteria import BLOCKS, FINDING, OWNERS
+from core.criteria.kinds import BLOCKS, OWNERS
+from core.subjects.registry import FINDING
 from dashboard import data, filters, theme
 from dashboard.literal import literal
 from dashboard.screens import frame, what_if

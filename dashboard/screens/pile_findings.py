@@ -7,7 +7,7 @@ from html import escape
 import pandas as pd
 import streamlit as st
 
-from core.criteria import FINDING_KIND
+from core.subjects.registry import FINDING_KIND
 from dashboard import data, theme
 from dashboard.literal import literal
 from dashboard.screens import frame

@@ -6,7 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from core import words
-from dashboard import acts, data, filters
+from dashboard import commands, data, filters
 from dashboard.literal import literal
 
 
@@ -30,7 +30,7 @@ def show(view: data.View, row: pd.Series) -> None:
 
 
 def _form(view: data.View, subject: str) -> None:
-    names = acts.signers(view.assessment.project)
+    names = commands.signers(view.assessment.project)
     if not names:
         st.markdown("Nobody may accept yet: give a role the right in project.toml.")
         return
@@ -44,7 +44,7 @@ def _form(view: data.View, subject: str) -> None:
     if by is None:
         st.error("Choose who accepts. Nothing was written.")
         return
-    refused = acts.accept_pile(data.folder(), subject, by, note)
+    refused = commands.accept_pile(data.folder(), subject, by, note)
     if refused:
         st.error(literal(refused))
         return

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from dashboard import acts, data, filters
+from dashboard import commands, data, filters
 from dashboard.literal import literal, literals
 
 MOST_FILES = 12
@@ -74,7 +74,9 @@ def _add(view: data.View, certificate: str) -> None:
     if file is None or by is None:
         st.error("Choose the file and who adds it. Nothing was written.")
         return
-    refused = acts.attach_certificate(data.folder(), certificate, file.name, file.getvalue(), by)
+    refused = commands.attach_certificate(
+        data.folder(), certificate, file.name, file.getvalue(), by
+    )
     if refused:
         st.error(literal(refused))
         return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from dashboard import acts, data, filters
+from dashboard import commands, data, filters
 from dashboard.literal import literal
 from dashboard.screens import steel_tables
 
@@ -33,11 +33,11 @@ def show(view: data.View, meaning, system: str) -> None:
         st.markdown("Heats are called back in the project as it is now. Clear *As of* first.")
     elif inside:
         with st.expander("Let this heat go"):
-            lift = acts.lift_quarantine
+            lift = commands.lift_quarantine
             _form(view, meaning, "Lift the quarantine", lift, data.releasers(view))
     else:
         with st.expander("Call this heat back"):
-            _form(view, meaning, "Put in quarantine", acts.put_in_quarantine, data.names(view))
+            _form(view, meaning, "Put in quarantine", commands.put_in_quarantine, data.names(view))
     if len(story):
         steel_tables.table(story, TOLD, system, "What was said of its quarantine")
 
@@ -113,7 +113,7 @@ def _reading(view: data.View, meaning, heats: list[str]) -> None:
         st.error("Choose the heat and who says so. Nothing was written.")
         return
     args = (meaning.text, meaning.mill, becomes, by, reason)
-    if refused := acts.read_again(data.folder(), *args):
+    if refused := commands.read_again(data.folder(), *args):
         st.error(literal(refused))
         return
     st.session_state["quarantine_said"] = f"Corrected: {meaning.text} is read as {becomes}."

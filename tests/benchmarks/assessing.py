@@ -14,21 +14,21 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from core import flow
-from core.flow import cache
+from core import services
+from core.assessment import cache
 
 FRAMES = ("piles", "positions", "findings", "attention")
 
 
 def one(folder: Path, repeats: int) -> dict[str, Any]:
     """Numbers of one project in this process: the best of ``repeats``, in ms, and GB."""
-    flow.assess(folder)
+    services.assess(folder)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024**2
     assessed = best(repeats, lambda: fresh(folder))
     framed = best(repeats, lambda: frames_of(fresh(folder)))
-    assessment = flow.assess(folder)
+    assessment = services.assess(folder)
     pile = assessment.piles["pile_id"].dropna().iloc[-1]
-    sheet = best(repeats + 2, lambda: flow.worksheet(assessment, pile))
+    sheet = best(repeats + 2, lambda: services.worksheet(assessment, pile))
     return {
         "piles": len(assessment.piles),
         "assess": assessed,
@@ -38,15 +38,15 @@ def one(folder: Path, repeats: int) -> dict[str, Any]:
     }
 
 
-def frames_of(assessment: flow.Assessment) -> list[Any]:
+def frames_of(assessment: services.Assessment) -> list[Any]:
     """The frames that screens read first."""
     return [getattr(assessment, name) for name in FRAMES]
 
 
-def fresh(folder: Path) -> flow.Assessment:
+def fresh(folder: Path) -> services.Assessment:
     """The assessment with nothing kept."""
     cache.forget()
-    return flow.assess(folder)
+    return services.assess(folder)
 
 
 def best(repeats: int, done: Callable[[], Any]) -> float:

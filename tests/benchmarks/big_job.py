@@ -9,10 +9,10 @@ import math
 from datetime import date, timedelta
 from pathlib import Path
 
-from core import flow
-from tests.flow.grout_job import BATCHES, GROUTED, MEMBERS, PLACED_HEAD, SPECIMENS
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE
-from tests.flow.steel_job import settings
+from core import services
+from tests.services.grout_job import BATCHES, GROUTED, MEMBERS, PLACED_HEAD, SPECIMENS
+from tests.services.small import CERTIFICATES, INSTRUMENTS, SCHEDULE
+from tests.services.steel_job import settings
 
 HEATS, MILLS = 400, 4
 FIRST_DISC_M, LIFT_M, LITRES_A_METRE = 0.5, 1.0, 32.0
@@ -119,7 +119,7 @@ def grouted_settings() -> str:
 def without_log(parent: Path, files: dict[str, str]) -> Path:
     """A project in ``parent`` that has taken in what needs no run; every file lies beside it."""
     folder = parent / "project"
-    flow.new_project(folder)
+    services.new_project(folder)
     (folder / "project.toml").write_text(grouted_settings(), encoding="utf-8")
     incoming = parent / "incoming"
     incoming.mkdir(exist_ok=True)
@@ -138,6 +138,6 @@ def made(parent: Path, piles: int, readings: int) -> Path:
 
 
 def _take_in(folder: Path, paths: list[Path]) -> None:
-    report = flow.import_files(folder, paths, by="Bo Invented")
+    report = services.import_files(folder, paths, by="Bo Invented")
     if report.refused:
         raise RuntimeError(f"{report.problems}\n{report.conflicts}")

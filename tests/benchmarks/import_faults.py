@@ -18,8 +18,8 @@ import pandas as pd
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from core import flow
-from tests.flow.small import small_project
+from core import services
+from tests.services.small import small_project
 
 PILES, DEPTHS, FAULTS = 5000, 60, 300
 ROUNDS = 3
@@ -88,9 +88,9 @@ def main() -> None:
             frame.to_csv(path, index=False)
             bare = bare_insert(path, folder)
             job = small_project(folder / "job")
-            choice = flow.ImportChoice(take_good_rows=True)
+            choice = services.ImportChoice(take_good_rows=True)
             start = time.perf_counter()
-            report = flow.import_files(job, [path], by="Bo Invented", choice=choice)
+            report = services.import_files(job, [path], by="Bo Invented", choice=choice)
             taken = time.perf_counter() - start
         ratios.append(taken / bare)
         found = set(zip(report.problems["row"], report.problems["kind"], strict=True))

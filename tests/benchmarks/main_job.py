@@ -21,8 +21,8 @@ from pathlib import Path
 
 import duckdb
 
-from core import flow
-from core.flow import cache
+from core import services
+from core.assessment import cache
 from tests.benchmarks import big_job, notebook, on_screen
 
 BY, SIGNER = "Bo Invented", "Ada Invented"
@@ -60,7 +60,9 @@ def bare_scan(where: Path) -> float:
 def taken(folder: Path, *paths: Path, replace: bool = False) -> float:
     """Time of one import. Raises RuntimeError when anything is refused."""
     begun = time.perf_counter()
-    report = flow.import_files(folder, paths, by=BY, choice=flow.ImportChoice(replace=replace))
+    report = services.import_files(
+        folder, paths, by=BY, choice=services.ImportChoice(replace=replace)
+    )
     ended = time.perf_counter()
     if report.refused:
         raise RuntimeError(f"{report.problems}\n{report.conflicts}")
@@ -103,27 +105,27 @@ def _into_copies(parent: Path, folder: Path, log: Path) -> list[float]:
 
 def judging(folder: Path, files: dict[str, str]) -> dict[str, float]:
     """Assessment cold (a new process, imports and all) and warm, as of a day, and the notebook."""
-    words = "import sys; from core import flow; flow.assess(sys.argv[1])"
+    words = "import sys; from core import flow; services.assess(sys.argv[1])"
     command = [sys.executable, "-c", words, str(folder)]
     times = {"assess_cold_s": seconds(lambda: subprocess.run(command, check=True), 1)}
-    times["assess_s"] = seconds(lambda: (cache.forget(), flow.assess(folder)))
-    times["assess_again_s"] = seconds(lambda: flow.assess(folder))
-    entry = flow.history(folder)["entry_no"].max()
-    times["as_of_s"] = seconds(lambda: flow.assess(folder, int(entry) - 1), 1)
+    times["assess_s"] = seconds(lambda: (cache.forget(), services.assess(folder)))
+    times["assess_again_s"] = seconds(lambda: services.assess(folder))
+    entry = services.history(folder)["entry_no"].max()
+    times["as_of_s"] = seconds(lambda: services.assess(folder, int(entry) - 1), 1)
     times["notebook_s"] = seconds(lambda: notebook.accepted(files), 1)
     times["assess_to_notebook"] = times["assess_s"] / times["notebook_s"]
-    times["verify_s"] = seconds(lambda: flow.verify(folder), 1)
+    times["verify_s"] = seconds(lambda: services.verify(folder), 1)
     return times
 
 
 def signing(folder: Path) -> dict[str, float]:
     """A sign-off of half the job, and the assessment with it."""
-    piles = flow.assess(folder).piles["pile_id"].dropna().tolist()
+    piles = services.assess(folder).piles["pile_id"].dropna().tolist()
     half = piles[: len(piles) // 2]
     times = {
-        "accept_half_s": seconds(lambda: flow.accept(folder, half, SIGNER, "benchmark"), 1),
+        "accept_half_s": seconds(lambda: services.accept(folder, half, SIGNER, "benchmark"), 1),
     }
-    return times | {"assess_accepted_s": seconds(lambda: flow.assess(folder))}
+    return times | {"assess_accepted_s": seconds(lambda: services.assess(folder))}
 
 
 def day(parent: Path, folder: Path, piles: int, readings: int) -> dict[str, float]:
@@ -135,14 +137,14 @@ def day(parent: Path, folder: Path, piles: int, readings: int) -> dict[str, floa
     path = parent / "incoming" / "log_of_the_day.csv"
     path.write_text(extra["log.csv"], encoding="utf-8")
     times = {"day_file_s": taken(folder, path)}
-    sign = partial(flow.accept, folder, [f"P{piles}"], SIGNER, "benchmark")
+    sign = partial(services.accept, folder, [f"P{piles}"], SIGNER, "benchmark")
     return times | {"sign_off_s": seconds(sign, 1)}
 
 
 def saving(folder: Path) -> dict[str, float]:
     """The save of one form, a heat put in quarantine, while nothing else is new."""
-    flow.assess(folder)
-    put = partial(flow.put_in_quarantine, folder, "H0005", BY, "benchmark")
+    services.assess(folder)
+    put = partial(services.put_in_quarantine, folder, "H0005", BY, "benchmark")
     return {"form_save_s": seconds(put, 1)}
 
 

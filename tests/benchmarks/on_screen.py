@@ -10,7 +10,7 @@ from pathlib import Path
 from playwright.sync_api import sync_playwright
 from streamlit.testing.v1 import AppTest
 
-from core import flow
+from core import services
 from tests.dashboard.browsing import APP, ARGUMENTS, CHROMIUM, Visit, serving
 
 PAGES = ("overview", "site_plan", "torque", "grout", "pile", "steel", "outstanding")
@@ -41,14 +41,14 @@ def plan(folder: Path, parent: Path, pile: str) -> dict[str, float]:
         browser = engine.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
         visit = Visit(browser.new_context(viewport={"width": 1440, "height": 900}), root)
         visit.open("/site_plan", CANVAS)  # the first visit loads the program's parts
-        flow.accept(folder, [pile], "Ada Invented", "benchmark")
+        services.accept(folder, [pile], "Ada Invented", "benchmark")
         begun = time.perf_counter()
         visit.open("/site_plan", CANVAS)
         first = time.perf_counter() - begun - QUIET
         begun = time.perf_counter()
         visit.open("/site_plan", CANVAS)
         again = time.perf_counter() - begun - QUIET
-        piles = flow.assess(folder).piles
+        piles = services.assess(folder).piles
         x, y = visit.place(piles[piles["pile_id"].eq("P3")].iloc[0])
         begun = time.perf_counter()
         visit.until_run(lambda: visit.page.mouse.click(x, y))

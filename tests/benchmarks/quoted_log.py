@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 import time
 
-from core.intake import csv_text
-from core.intake.contents import recognised
-from core.intake.problems import Problems
+from core.readers import csv_text
+from core.readers.contents import recognised
+from core.readers.problems import Problems
 
 HEADINGS = ["Pile", "Run", "Rig", "Instrument", "Toe depth (m)", "Depth (m)", "Torque (kN·m)"]
 

@@ -15,10 +15,9 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 
-from core import flow
-from core.compute import selection
-from core.flow import cache
-from core.flow.snapshot import load_snapshot
+from core import selection, services
+from core.assessment import cache
+from core.assessment.snapshot import load_snapshot
 from tests.benchmarks import big_job
 
 GOES = 5
@@ -54,7 +53,7 @@ def read_and_select(folder: Path) -> None:
 def jobs(parent: Path) -> Iterator[Path]:
     """Projects of three sizes."""
     yield big_job.made(_new(parent / "three"), 3, 60)
-    flow.build_sample(SAMPLE, parent / "sample")
+    services.build_sample(SAMPLE, parent / "sample")
     yield parent / "sample"
     yield big_job.made(_new(parent / "many"), 5000, 60)
 
@@ -69,8 +68,8 @@ def main(folders: list[str]) -> None:
     print(f"{'piles':>6} {'read':>8} {'with selections':>16} {'assess':>8}  ms")
     with tempfile.TemporaryDirectory() as place:
         for folder in [Path(one) for one in folders] or jobs(Path(place)):
-            piles = len(flow.assess(folder).piles)
-            works = (load_snapshot, read_and_select, flow.assess)
+            piles = len(services.assess(folder).piles)
+            works = (load_snapshot, read_and_select, services.assess)
             read, selected, assessed = (shortest(partial(work, folder)) for work in works)
             print(f"{piles:6} {read:8.0f} {selected:16.0f} {assessed:8.0f}")
 

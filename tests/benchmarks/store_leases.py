@@ -19,7 +19,7 @@ import pandas as pd
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from core.store import Ledger, NewEntry
+from core.ledger import Ledger, NewEntry
 
 READERS, WRITES, PAUSE_S = 8, 40, 0.25
 SIZES, DEPTHS = (200, 5000), 60

@@ -10,7 +10,7 @@ import time
 
 import numpy as np
 
-from core.compute import torque
+from core.formulas import torque
 
 RUNS, READINGS = 50_000, 60
 POINTS_KPA = np.linspace(1500.0, 22_500.0, 15)

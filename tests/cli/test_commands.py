@@ -10,7 +10,7 @@ from io import StringIO
 import pytest
 
 from core import cli
-from tests.flow.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, log, write
+from tests.services.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, SETTINGS, log, write
 
 
 def exit_code(*words):

@@ -3,10 +3,10 @@
 import pandas as pd
 import pytest
 
-from core import flow
+from core import services
 from core.cli import projects
 from tests.cli.test_commands import run
-from tests.flow.small import log, small_project, take_in
+from tests.services.small import log, small_project, take_in
 
 
 def built(faults):
@@ -25,7 +25,7 @@ def built(faults):
 
 @pytest.mark.parametrize(("faults", "shown"), [(2, 2), (projects.MOST_LINES + 3, 30)])
 def test_what_was_left_out_is_counted_and_listed(tmp_path, capsys, monkeypatch, faults, shown):
-    monkeypatch.setattr(flow, "build_sample", built(faults))
+    monkeypatch.setattr(services, "build_sample", built(faults))
     code, out, err = run(capsys, "demo", "--folder", tmp_path / "demo", "--load-only")
     assert code == 0, err
     assert f"Left out {faults} rows, for {faults} reasons:" in out
@@ -41,6 +41,6 @@ def test_a_conflict_is_one_sentence_with_both_words():
     row |= {"value": "9000", "standing_value": "9100", "standing_file": "a.csv"}
     row |= {"standing_entry_no": 7, "person": "Ada Invented"}
     words = "b.csv, sheet Pile 1, row 3, column toe_mm: 101 / 1 is “9000” here and “9100” stands"
-    assert flow.conflict_sentence(row) == f"{words} (a.csv, Ada Invented)."
+    assert services.conflict_sentence(row) == f"{words} (a.csv, Ada Invented)."
     row |= {"standing_entry_no": pd.NA, "person": None}
-    assert flow.conflict_sentence(row) == f"{words} (a.csv, the same command)."
+    assert services.conflict_sentence(row) == f"{words} (a.csv, the same command)."

@@ -6,9 +6,9 @@ import json
 
 import pytest
 
-from core import flow, units
+from core import services, units
 from core.errors import WrongUse
-from core.flow.frames import FRAMES
+from core.frames import FRAMES
 from core.records import KIND, KINDS
 from tests.cli.test_commands import run
 
@@ -43,7 +43,7 @@ def test_one_kind_is_printed_as_a_table(capsys):
 
 
 def test_choices_are_words_or_keys_of_the_settings():
-    found = flow.data_dictionary().set_index(["kind", "column"])["choices"]
+    found = services.data_dictionary().set_index(["kind", "column"])["choices"]
     assert found["schedule", "area"] == "a key of areas in project.toml"
     assert found["torque_reading", "direction"] == "advancing; reversed"
 
@@ -68,4 +68,4 @@ def test_an_unknown_name_is_answered_with_those_there_are():
     with pytest.raises(
         WrongUse, match=r"kind or frame 'weather'; .* schedule, pile.* frames piles"
     ):
-        flow.data_dictionary("weather")
+        services.data_dictionary("weather")

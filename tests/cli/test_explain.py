@@ -5,7 +5,7 @@ import json
 import pytest
 
 from tests.cli.test_commands import run
-from tests.flow.small import log, small_project
+from tests.services.small import log, small_project
 
 
 @pytest.fixture(scope="module")

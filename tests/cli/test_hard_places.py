@@ -8,9 +8,9 @@ import textwrap
 
 import pytest
 
-from core import flow
-from tests.flow.small import SETTINGS, log, small_project, write
-from tests.flow.small import ledger as state_of
+from core import services
+from tests.services.small import SETTINGS, log, small_project, write
+from tests.services.small import ledger as state_of
 
 # Root passes over modes; without these two capabilities it is asked like anybody.
 ASKED = ["setpriv", "--bounding-set", "-dac_override,-dac_read_search"]
@@ -144,7 +144,7 @@ def test_garbage_in_a_lock_is_a_sentence_that_says_what_to_delete(job):
     for lock in (job / ".locks").iterdir():
         lock.unlink()
     (job / ".locks").rmdir()
-    assert flow.assess(job).live == 3
+    assert services.assess(job).live == 3
 
 
 @pytest.mark.parametrize(
@@ -188,10 +188,10 @@ def test_what_is_made_in_a_shared_folder_may_be_written_by_whoever_may_write_the
     before = os.umask(0o077)
     try:
         job = small_project(tmp_path / "shared", log())
-        flow.new_project(tmp_path / "shared" / "other")
+        services.new_project(tmp_path / "shared" / "other")
         write(tmp_path, "log.csv", log("102"))
-        flow.import_files(job, [tmp_path / "log.csv"], by="Bo Invented")
-        flow.backup(job, tmp_path / "shared" / "copy")
+        services.import_files(job, [tmp_path / "log.csv"], by="Bo Invented")
+        services.backup(job, tmp_path / "shared" / "copy")
     finally:
         os.umask(before)
     made = [tmp_path / "shared" / "other", tmp_path / "shared" / "copy"]

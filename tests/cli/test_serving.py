@@ -12,7 +12,7 @@ import pytest
 
 from core.cli import projects
 from core.errors import Refused, WrongUse
-from tests.flow.small import small_project
+from tests.services.small import small_project
 
 
 @pytest.fixture

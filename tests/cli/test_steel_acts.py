@@ -3,11 +3,11 @@
 import pytest
 from typer.testing import CliRunner
 
-from core import flow
+from core import services
 from core.cli import app
-from tests.flow.small import state
-from tests.flow.steel_job import steel_job
-from tests.flow.test_certificate_files import pdf
+from tests.services.small import state
+from tests.services.steel_job import steel_job
+from tests.services.test_certificate_files import pdf
 
 BY = ("--by", "Ada Invented")
 
@@ -26,7 +26,7 @@ def test_a_heat_goes_into_quarantine_and_out_again(job):
     assert told.exit_code == 0
     assert "heat 9K0001 of Mill X is in quarantine; 1 pile holds it" in told.stdout
     assert "No longer criteria met or accepted: 101" in told.stdout
-    assert state(flow.assess(job)) == "engineer review"
+    assert state(services.assess(job)) == "engineer review"
     told = run("quarantine", job, "--heat", "9K0001", *BY, "--reason", "retested", "--lift")
     assert "out of quarantine" in told.stdout
     assert "Criteria met or accepted now: 101" in told.stdout

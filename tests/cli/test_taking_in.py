@@ -4,12 +4,12 @@ import json
 
 import pytest
 
-from core import flow
-from core.store import Writer
+from core import services
+from core.ledger import Writer
 from tests.cli.test_commands import run
-from tests.flow.small import log, small_project, write
-from tests.flow.test_layouts import LAYOUT, STRANGE
-from tests.intake.workbooks import noted_book
+from tests.readers.workbooks import noted_book
+from tests.services.small import log, small_project, write
+from tests.services.test_layouts import LAYOUT, STRANGE
 
 BY = ("--by", "Bo Invented")
 
@@ -80,9 +80,9 @@ def test_dates_and_decimals_are_read_as_the_options_say(folder, tmp_path, capsys
     words = ("--date-order", order, "--decimal", "comma")
     code, out, _ = run(capsys, "import", folder, path, *BY, *words)
     assert code == 0, out
-    found = flow.entry_changes(folder, 6)
+    found = services.entry_changes(folder, 6)
     assert len(found) == 11
-    piles = flow.assess(folder).piles.set_index("pile_id")
+    piles = services.assess(folder).piles.set_index("pile_id")
     assert str(piles.loc["102", "run_on"])[:10] == "2026-02-03"
 
 
@@ -98,7 +98,7 @@ def test_an_unknown_order_decimal_or_sender_is_wrong_use(folder, tmp_path, capsy
 def test_layouts_are_listed_and_used_by_their_sender(folder, tmp_path, capsys):
     assert run(capsys, "layouts", folder)[1] == "No layout is remembered yet.\n"
     assert json.loads(run(capsys, "layouts", folder, "--json")[1]) == []
-    flow.remember_layout(folder, "Crew North", "hand log", LAYOUT, BY[1])
+    services.remember_layout(folder, "Crew North", "hand log", LAYOUT, BY[1])
     code, out, _ = run(capsys, "layouts", folder)
     assert code == 0
     assert out.splitlines()[1].split("  ")[0] == "Crew North"
@@ -199,7 +199,7 @@ def test_a_bare_pressure_is_answered_by_an_option_and_remembered(folder, tmp_pat
 def test_a_number_on_no_schedule_is_asked_and_answered(folder, tmp_path, capsys):
     path = write(tmp_path, "log_2.csv", log("10.2"))
     other = write(tmp_path, "log_3.csv", log("103"))
-    assert not flow.import_files(folder, [other], by="Bo Invented").refused
+    assert not services.import_files(folder, [other], by="Bo Invented").refused
     code, out, _ = run(capsys, "import", folder, path, *BY)
     assert code == 1
     assert "10.2 is not on the schedule; did you mean 102?" in out

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from core.errors import Refused
-from core.flow.templates import write_templates
 from core.records import KINDS
+from core.services.templates import write_templates
 from tests.cli.test_commands import run
 
 NAMES = {f"{kind.name}.xlsx" for kind in KINDS if kind.from_files}

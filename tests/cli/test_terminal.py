@@ -9,7 +9,7 @@ from rich.text import Text
 
 from core.cli.shared import one_line, printable, progress_text
 from tests.cli.test_commands import run
-from tests.flow.small import INSTRUMENTS, SCHEDULE, SETTINGS, log, started, write
+from tests.services.small import INSTRUMENTS, SCHEDULE, SETTINGS, log, started, write
 
 STEERING = "\x1b[2J\x1b]8;;http://127.0.0.1/\x07\x9b31m\u202e"  # clears, links, colours, turns
 IN_FILES = "\x9b31m\u202eB"  # what a text file may hold: others make it no text

@@ -7,8 +7,8 @@ import pandas as pd
 import pytest
 
 from tests.cli.test_commands import run
-from tests.flow.steel_job import steel_job
-from tests.flow.test_trace import KEYS
+from tests.services.steel_job import steel_job
+from tests.services.test_trace import KEYS
 
 
 @pytest.fixture(scope="module")

@@ -15,7 +15,7 @@ from typing import Any
 
 import pandas as pd
 
-from core import flow, records
+from core import records, services
 from core.criteria.earlier_words import EARLIER_WORDS
 from core.errors import WrongUse
 
@@ -24,7 +24,7 @@ PLACE = ("file", "sheet", "row")
 _WORD = {kind: word for word, kind in EARLIER_WORDS.items()}  # of an id, as it was then
 
 
-def assessed(assessment: flow.Assessment) -> Object:
+def assessed(assessment: services.Assessment) -> Object:
     """Counts, positions, every pile with its measures, and every finding with its rows."""
     rows = assessment.evidence()
     behind: dict[Any, list[str]] = {}
@@ -42,7 +42,7 @@ def assessed(assessment: flow.Assessment) -> Object:
     }
 
 
-def at_entry(assessment: flow.Assessment) -> Object:
+def at_entry(assessment: services.Assessment) -> Object:
     """States, stages, sign-offs in force and dropped, findings without rows, and items' ages."""
     return {
         "on": assessment.on.isoformat(),
@@ -58,9 +58,9 @@ def at_entry(assessment: flow.Assessment) -> Object:
     }
 
 
-def explained(assessment: flow.Assessment, pile_id: str) -> Object:
+def explained(assessment: services.Assessment, pile_id: str) -> Object:
     """Every step of one pile's worksheet by its title."""
-    steps = flow.worksheet_object(flow.worksheet(assessment, pile_id))["steps"]
+    steps = services.worksheet_object(services.worksheet(assessment, pile_id))["steps"]
     return _numbered((f"{step['subject']}: {step['title']}", step) for step in steps)
 
 
@@ -88,7 +88,7 @@ def _shown(value: float | None, unit: str) -> str:
     return "no value" if value is None else f"{value:.9g} {unit}"
 
 
-def traced(assessment: flow.Assessment) -> Object:
+def traced(assessment: services.Assessment) -> Object:
     """The steel of every pile, and of every heat of every mill."""
     chain = assessment.measured.chain
     found = {f"pile {pile}": _trace(assessment, "pile", pile) for pile in _texts(chain["pile_id"])}
@@ -101,13 +101,13 @@ def traced(assessment: flow.Assessment) -> Object:
     return found
 
 
-def outstanding(assessment: flow.Assessment) -> Object:
+def outstanding(assessment: services.Assessment) -> Object:
     """Every outstanding item with its age, by kind and subject."""
-    items = flow.items_object(assessment.attention)
+    items = services.items_object(assessment.attention)
     return _numbered((f"{item['kind']}: {item['subject']}", item) for item in items)
 
 
-def seen(assessment: flow.Assessment) -> Object:
+def seen(assessment: services.Assessment) -> Object:
     """What the sign-off of each signed pile would see now."""
     return {
         row["pile_id"]: _seen(json.loads(row["seen"])) for row in assessment.seen.to_dict("records")
@@ -116,7 +116,7 @@ def seen(assessment: flow.Assessment) -> Object:
 
 def history(folder: Path) -> Object:
     """Every entry with its hash."""
-    return _by(flow.history(folder), "entry_no")
+    return _by(services.history(folder), "entry_no")
 
 
 def _seen(told: Object) -> Object:
@@ -155,8 +155,8 @@ def _findings(found: pd.DataFrame, behind: Mapping[Any, list[str]]) -> Object:
     )
 
 
-def _trace(assessment: flow.Assessment, by: str, value: str, mill: str | None = None) -> Object:
-    found = flow.trace(assessment, by, value, mill)
+def _trace(assessment: services.Assessment, by: str, value: str, mill: str | None = None) -> Object:
+    found = services.trace(assessment, by, value, mill)
     return {"placed": _rows(found.placed), "store": _rows(found.store), "piles": found.piles,
             "pieces": found.pieces, "length_mm": found.length_mm}  # fmt: skip
 

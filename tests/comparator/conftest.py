@@ -2,9 +2,10 @@
 
 import pytest
 
-from core import criteria, flow
-from core.flow import evaluation
-from core.project import unsaid
+from core import services
+from core.assessment import evaluation
+from core.settings import unsaid
+from core.subjects import registry
 from tests.comparator import frozen
 
 FROZEN_EDITION = 2  # of the finding kinds when the ledger was frozen
@@ -13,11 +14,11 @@ FROZEN_EDITION = 2  # of the finding kinds when the ledger was frozen
 @pytest.fixture(scope="package", autouse=True)
 def criteria_of_then():
     """Only criteria that the frozen version had are asked for; a newer one changes nothing."""
-    known = {kind.id for kind in criteria.FINDING_KINDS if kind.since <= FROZEN_EDITION}
-    rules = tuple(rule for rule in criteria.RULES if rule.kind.id in known)
+    known = {kind.id for kind in registry.FINDING_KINDS if kind.since <= FROZEN_EDITION}
+    rules = tuple(rule for rule in registry.RULES if rule.kind.id in known)
     asked = {rule.criterion for rule in rules}
-    keys = tuple(key for key in criteria.CRITERIA if key in asked)
-    makers = tuple(maker for maker in criteria.MAKERS if known & {one.id for one in maker.kinds})
+    keys = tuple(key for key in registry.CRITERIA if key in asked)
+    makers = tuple(maker for maker in registry.MAKERS if known & {one.id for one in maker.kinds})
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(evaluation, "CRITERIA", keys)
         patch.setattr(evaluation, "RULES", rules)
@@ -33,4 +34,4 @@ def frozen_folder(tmp_path_factory):
 
 @pytest.fixture(scope="package")
 def frozen_now(frozen_folder, criteria_of_then):
-    return flow.assess(frozen_folder)
+    return services.assess(frozen_folder)

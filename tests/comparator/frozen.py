@@ -18,7 +18,7 @@ from math import isclose
 from pathlib import Path
 from typing import Any
 
-from core import flow, records
+from core import records, services
 from tests.comparator import answers
 from tests.comparator.differences import DIFFERENCES, Difference
 
@@ -112,9 +112,9 @@ def _plain(told: Any) -> Any:
 
 def everything(folder: Path) -> dict[str, Any]:
     """All sections for the project in ``folder``."""
-    now = flow.assess(folder)
+    now = services.assess(folder)
     piles = sorted(now.piles["pile_id"].dropna())
-    as_of = {str(entry): answers.at_entry(flow.assess(folder, entry))
+    as_of = {str(entry): answers.at_entry(services.assess(folder, entry))
              for entry in range(1, now.entry + 1)}  # fmt: skip
     return {
         "assess": answers.assessed(now),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from core import flow
+from core import services
 from tests.comparator import answers, frozen
 
 ENTRIES = sorted(frozen.expected()["as_of"], key=int)
@@ -13,6 +13,8 @@ PARTS = [ENTRIES[place : place + 13] for place in range(0, len(ENTRIES), 13)]
     "entries", PARTS, ids=lambda entries: f"entries {entries[0]} to {entries[-1]}"
 )
 def test_the_same_is_said_as_of_every_entry(entries, frozen_folder):
-    said = {entry: answers.at_entry(flow.assess(frozen_folder, int(entry))) for entry in entries}
+    said = {
+        entry: answers.at_entry(services.assess(frozen_folder, int(entry))) for entry in entries
+    }
     faults = frozen.faults_as_of(said)
     assert not faults, "\n".join(faults)

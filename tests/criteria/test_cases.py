@@ -8,7 +8,7 @@ from core.criteria.cases import CaseRecords, Cases, no_records
 from core.criteria.columns import FrameColumns, RowColumns, text_array
 from core.criteria.outcomes import outcome, recorded, without_numbers
 from core.records.current_rows import CurrentRows
-from tests.judge.one_case import criterion
+from tests.assessment.one_case import criterion
 
 ROWS = [
     {"pile_id": "P1", "toe_mm": 9000, "closed": True, "run_on": "2026-03-09", "measure": "x"},

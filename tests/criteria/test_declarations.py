@@ -10,12 +10,12 @@ import pytest
 from pydantic import Field
 from pydantic.fields import FieldInfo
 
-from core import criteria
-from core.criteria import CRITERION, FINDING, FINDING_KIND, PARAMETERS
 from core.criteria.base import Criterion
 from core.criteria.kinds import finding
 from core.criteria.template import criteria_text, template_line
-from core.criteria.torque import RequiredTorque, TorqueFactor
+from core.subjects import registry
+from core.subjects.registry import CRITERION, FINDING, FINDING_KIND, PARAMETERS
+from core.subjects.torque.rules import RequiredTorque, TorqueFactor
 from tests.house.tree import ROOT
 
 
@@ -24,7 +24,7 @@ def kind(name: str, after: str = ""):
 
 
 def ids(*kinds):
-    return list(criteria._in_order(kinds, "id"))
+    return list(registry._in_order(kinds, "id"))
 
 
 def test_a_criterion_is_called_after_its_class_and_holds_its_findings_in_order():
@@ -72,7 +72,7 @@ def test_a_kind_of_a_criterion_is_decided_by_the_function_that_it_decorates():
 
 
 def test_a_criterion_from_which_another_one_derives_stays_a_criterion():
-    module = ModuleType("core.criteria.invented")
+    module = ModuleType("core.subjects.invented.rules")
 
     class Common(Criterion):
         """What both have in common; no criterion."""
@@ -91,7 +91,7 @@ def test_a_criterion_from_which_another_one_derives_stays_a_criterion():
         __module__ = module.__name__
 
     vars(module).update(common=Common, one=One, other=Other)
-    assert criteria._classes(module) == [One, Other]
+    assert registry._classes(module) == [One, Other]
 
 
 def test_parameters_that_measures_need_are_numbers_or_texts():
@@ -134,6 +134,6 @@ def test_every_criterion_of_the_template_says_what_it_is_about():
 
 
 def test_the_edition_of_a_kind_is_a_number_of_its_own():
-    room = ROOT / "core" / "criteria"
-    texts = {path.name: path.read_text(encoding="utf-8") for path in room.glob("*.py")}
+    rules = (ROOT / "core" / "subjects").rglob("*rules.py")
+    texts = {path.name: path.read_text(encoding="utf-8") for path in rules}
     assert [name for name, text in texts.items() if "since=EDITION" in text] == []

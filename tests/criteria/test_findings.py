@@ -3,9 +3,9 @@
 import numpy as np
 
 from core import words
-from core.criteria import FINDING
 from core.criteria.findings import FINDING_COLUMNS, Findings, no_findings, other_findings
 from core.criteria.outcomes import RESULT
+from core.subjects.registry import FINDING
 
 STAMP, LOT = FINDING["stamp_used_twice"], FINDING["lot_quantity_exceeded"]
 OF_PILES = other_findings(["P2", "P1"], STAMP, "not met", ["a", "b"], part="stamp 7")

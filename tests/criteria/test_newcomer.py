@@ -11,9 +11,9 @@ from textwrap import dedent
 
 import pytest
 
-from core import flow
-from tests.flow.small import log, small_project
+from core import services
 from tests.house.tree import ROOT
+from tests.services.small import log, small_project
 
 EXAMPLE = re.compile(r"  ```python\n  \"\"\"(core/\S+)\"\"\"\n(.*?)  ```", re.DOTALL)
 SET = """
@@ -34,21 +34,23 @@ import json
 import sys
 from pathlib import Path
 
-from core import criteria, flow, project
+from core import services
+from core.settings import project_template
+from core.subjects import registry
 
 folder = Path(sys.argv[1])
-before = flow.assess(folder)
+before = services.assess(folder)
 settings = (folder / "project.toml").read_text(encoding="utf-8")
 (folder / "project.toml").write_text(settings + sys.argv[2], encoding="utf-8")
 pours = folder.parent / "pours.csv"
 pours.write_text(sys.argv[3], encoding="utf-8")
-assert not flow.import_files(folder, [pours], by="Bo Invented").refused
-after = flow.assess(folder)
+assert not services.import_files(folder, [pours], by="Bo Invented").refused
+after = services.assess(folder)
 found = after.findings[after.findings["finding"].eq("invented_volume")]
 rows = after.evidence().query("kind == 'invented volume'")
 print(json.dumps({
-    "last": [criteria.CRITERIA[-1], *(kind.id for kind in criteria.FINDING_KINDS[-2:])],
-    "template": "[criteria.first.invented_volume]" in project.template(),
+    "last": [kind.id for kind in registry.kinds_of("grout")[-2:]],
+    "template": "[criteria.first.invented_volume]" in project_template(),
     "before": before.piles.set_index("pile_id")["state"].to_dict(),
     "newer": before.findings.query("kind == 'criterion newer than sign-off'")["part"].tolist(),
     "recorded": after.findings.query("finding == 'invented_pour_recorded'").set_index("subject")[
@@ -64,12 +66,12 @@ def said(tmp_path_factory):
     """What the program with the two files says of a job that was signed off without them."""
     parent = tmp_path_factory.mktemp("newcomer")
     folder = small_project(parent / "job", *(log(pile) for pile in ("101", "102", "103")))
-    flow.accept(folder, ["101"], "Ada Invented", "record read")
+    services.accept(folder, ["101"], "Ada Invented", "record read")
     ignored = shutil.ignore_patterns("__pycache__")
     shutil.copytree(ROOT / "core", parent / "core", ignore=ignored)
     guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     written = {path: dedent(text) for path, text in EXAMPLE.findall(guide)}
-    assert list(written) == ["core/records/zz_invented.py", "core/criteria/zz_invented.py"]
+    assert list(written) == ["core/records/zz_invented.py", "core/subjects/grout/zz_rules.py"]
     for path, text in written.items():
         (parent / path).write_text(text, encoding="utf-8")
     run = [sys.executable, "-c", ASSESS, str(folder), SET, POURS]
@@ -78,8 +80,8 @@ def said(tmp_path_factory):
     return json.loads(told.stdout.splitlines()[-1])
 
 
-def test_the_criterion_stands_last_in_lists_and_in_the_template(said):
-    assert said["last"] == ["invented_volume", "invented_pour_recorded", "invented_volume"]
+def test_the_criterion_stands_last_of_its_subject_and_in_the_template(said):
+    assert said["last"] == ["invented_pour_recorded", "invented_volume"]
     assert said["template"]
 
 

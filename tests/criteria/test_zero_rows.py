@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from core.criteria import MAKERS, RULES
 from core.criteria.cases import Cases, PileCriterion
 from core.criteria.columns import RowColumns
 from core.records import KIND
 from core.records.current_rows import CurrentRows
+from core.subjects.registry import MAKERS, RULES
 
 NEVER = np.array([], dtype="datetime64[us]")
 NO_PILES = PileCriterion(

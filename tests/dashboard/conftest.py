@@ -12,10 +12,10 @@ from playwright.sync_api import sync_playwright
 from streamlit.components.v2 import manifest_scanner
 from streamlit.testing.v1 import AppTest
 
-from core import flow
+from core import services
 from tests.dashboard.browsing import APP, ARGUMENTS, CHROMIUM, ROOT, Visit, serving
 from tests.dashboard.stub import stub_assessment
-from tests.flow import small
+from tests.services import small
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -31,7 +31,7 @@ def packages_scanned_once():
 def empty_project(tmp_path):
     """A new project with the sample's settings and no entry in its ledger."""
     folder = tmp_path / "project"
-    flow.new_project(folder)
+    services.new_project(folder)
     shutil.copyfile(ROOT / "sample_project" / "project.toml", folder / "project.toml")
     return folder
 
@@ -45,7 +45,7 @@ def site(tmp_path):
 @pytest.fixture
 def stub_project(empty_project, monkeypatch):
     """The same, judged as the made-up assessment says."""
-    monkeypatch.setattr(flow, "assess", lambda folder, as_of=None: stub_assessment(folder))
+    monkeypatch.setattr(services, "assess", lambda folder, as_of=None: stub_assessment(folder))
     return empty_project
 
 

@@ -9,10 +9,10 @@ from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
-from core import flow
-from tests.flow import grout_job, small, whole_job
-from tests.flow.steel_job import COMPONENTS, HEATS, MILL_CERTIFICATES, PIECES, PLACED
-from tests.flow.test_certificate_files import pdf
+from core import services
+from tests.services import grout_job, small, whole_job
+from tests.services.steel_job import COMPONENTS, HEATS, MILL_CERTIFICATES, PIECES, PLACED
+from tests.services.test_certificate_files import pdf
 
 LOG_HEAD = "Event at depth,Remarks"
 
@@ -111,16 +111,16 @@ def files(words: Words) -> dict[str, str]:
 def project(parent: Path, words: Words) -> Path:
     """The job in a folder: signed off, a heat called back, a certificate shown by a file."""
     folder = parent / "project"
-    flow.new_project(folder)
+    services.new_project(folder)
     (folder / "project.toml").write_text(settings(words), encoding="utf-8")
     held = [(file_name(name), text.encode()) for name, text in files(words).items()]
-    report = flow.import_contents(folder, held, by=words("Bo Invented"))
+    report = services.import_contents(folder, held, by=words("Bo Invented"))
     assert not report.refused, [
-        flow.problem_sentence(row) for row in report.problems.to_dict("records")
+        services.problem_sentence(row) for row in report.problems.to_dict("records")
     ]
-    flow.accept(folder, [words("101")], words("Ada Invented"), words("sees all"))
-    flow.put_in_quarantine(folder, words("9K0001"), words("Bo Invented"), words("called back"))
-    flow.attach_certificate(
+    services.accept(folder, [words("101")], words("Ada Invented"), words("sees all"))
+    services.put_in_quarantine(folder, words("9K0001"), words("Bo Invented"), words("called back"))
+    services.attach_certificate(
         folder,
         words("MC-5"),
         file_name("MC-5").replace(".csv", ".pdf"),

@@ -11,8 +11,8 @@ import numpy as np
 import pandas as pd
 
 from core import records, words
-from core.flow.snapshot import Snapshot, load_snapshot
-from core.project import Project, load
+from core.assessment.snapshot import Snapshot, load_snapshot
+from core.settings import Project, load_project
 
 STATES = [state.word for state in words.STATES]
 SPACING_M = 3.0
@@ -20,7 +20,7 @@ SPACING_M = 3.0
 
 @dataclass(frozen=True)
 class StubMeasured:
-    """What `core.flow.measuring.Measured` is to the screens."""
+    """What `core.assessment.measuring.Measured` is to the screens."""
 
     profile: pd.DataFrame
     recorded: pd.DataFrame
@@ -45,7 +45,7 @@ def measured_otherwise(made, **frames: pd.DataFrame):
 
 @dataclass(frozen=True)
 class StubAssessment:
-    """What `core.flow.Assessment` is to the screens."""
+    """What `core.services.Assessment` is to the screens."""
 
     folder: Path
     project: Project
@@ -86,7 +86,7 @@ def stub_assessment(folder: Path, count: int = 12) -> StubAssessment:
     piles = _piles(count)
     return StubAssessment(
         folder=folder,
-        project=load(folder),
+        project=load_project(folder),
         piles=piles,
         positions=pd.DataFrame(
             {

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from core import flow
-from tests.flow import small
+from core import services
+from tests.services import small
 
 FOREMAN, ENGINEER = "Bo Invented", "Ada Invented"
 SCHEDULE = ("schedule.csv", small.SCHEDULE)
@@ -37,16 +37,16 @@ def take_in(app):
 
 def entries_of(folder) -> int:
     """Number of entries."""
-    return len(flow.history(folder))
+    return len(services.history(folder))
 
 
 def taken_in(folder) -> None:
     """The schedule, the instrument and a log, taken in by the foreman."""
     files = [(name, text.encode()) for name, text in (SCHEDULE, INSTRUMENTS, LOG)]
-    assert not flow.import_contents(folder, files, by=FOREMAN).refused
+    assert not services.import_contents(folder, files, by=FOREMAN).refused
 
 
 def torque_at(folder, depth_mm: int) -> list[float]:
     """What stands at one depth of pile 101."""
-    profile = flow.assess(folder).measured.profile
+    profile = services.assess(folder).measured.profile
     return profile.loc[profile["depth_mm"].eq(depth_mm), "torque_read_nm"].tolist()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 
-from core import flow
+from core import services
 from tests.conftest import SAMPLE
 from tests.dashboard.browsing import IN_A_BROWSER
 
@@ -12,7 +12,7 @@ pytestmark = IN_A_BROWSER
 
 
 def test_a_person_with_the_right_signs_a_pile_off_on_its_page(visit, sample):
-    piles = flow.assess(sample).piles
+    piles = services.assess(sample).piles
     pile = piles.loc[piles["state"].eq("criteria met"), "pile_id"].iloc[-1]
     here = visit().open(f"/pile?piles={pile}", "[data-testid=stForm]")
     form = here.page.locator("[data-testid=stForm]")
@@ -22,18 +22,18 @@ def test_a_person_with_the_right_signs_a_pile_off_on_its_page(visit, sample):
     form.get_by_role("button", name=f"Accept pile {pile}").click()
     here.page.get_by_text(f"Pile {pile} is accepted by Sunniva Okell.").wait_for(timeout=30_000)
     assert here.page.locator(".pw-big-state").inner_text() == "accepted"
-    state = flow.assess(sample).piles.set_index("pile_id")["state"]
+    state = services.assess(sample).piles.set_index("pile_id")["state"]
     assert state[pile] == "accepted"
 
 
 def test_an_import_while_the_page_is_open_is_shown_on_the_next_redraw(visit, sample, tmp_path):
-    piles = flow.assess(sample).piles
+    piles = services.assess(sample).piles
     idle = piles.loc[piles["state"].eq("not started") & piles["area"].eq("TW")].iloc[0]
     number = idle["position_id"]
     here = visit().open(f"/pile?piles={number}", ".pw-big-state")
     assert here.page.locator(".pw-big-state").inner_text() == "not started"
     before = here.page.locator(".pw-stamp").inner_text()
-    report = flow.import_files(sample, [_log_of(number, tmp_path)], by="Milo Tarrant")
+    report = services.import_files(sample, [_log_of(number, tmp_path)], by="Milo Tarrant")
     assert not report.refused, report.problems.to_string()
     here.page.get_by_role("button", name="Show the newer data").click(timeout=30_000)
     here.page.wait_for_selector(".js-plotly-plot", timeout=30_000)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from core import flow
+from core import services
 from dashboard import theme
 from tests.dashboard.browsing import IN_A_BROWSER
 
@@ -31,7 +31,7 @@ SCREENS = {
 @pytest.fixture(scope="module")
 def placed(sample):
     """Four piles far from any other, so that a place means one pile."""
-    piles = flow.assess(sample).piles.dropna(subset=["easting_m", "northing_m", "pile_id"])
+    piles = services.assess(sample).piles.dropna(subset=["easting_m", "northing_m", "pile_id"])
     spots = piles[["easting_m", "northing_m"]].to_numpy()
     apart = np.hypot(*(spots[:, None] - spots[None]).transpose(2, 0, 1))
     np.fill_diagonal(apart, np.inf)
@@ -91,7 +91,7 @@ def test_zoom_stays_when_a_pile_is_chosen(visit, placed):
 
 def test_a_box_chooses_the_piles_inside_it(visit, sample):
     here = visit().open("/site_plan", SCREENS["/site_plan"])
-    piles = flow.assess(sample).piles
+    piles = services.assess(sample).piles
     outfall = piles[piles["area"] == "OF"]
     corners = [here.place(row) for row in outfall.itertuples()]
     left, top = min(x for x, _ in corners) - 12, min(y for _, y in corners) - 12
@@ -208,7 +208,7 @@ def test_what_is_chosen_is_brought_near(visit, placed):
 def test_an_offset_as_built_points_the_way_the_pile_stands_off(visit, sample):
     from PIL import Image
 
-    piles = flow.assess(sample).piles
+    piles = services.assess(sample).piles
     row = piles.loc[piles["plan_offset_mm"].idxmax()]
     here = visit().open(f"/site_plan?piles={row['pile_id']}", SCREENS["/site_plan"])
     assert "offset as built" in here.page.locator(".plan .legend").inner_text()

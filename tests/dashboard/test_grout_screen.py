@@ -8,11 +8,11 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core import flow
+from core import services
 from dashboard.filters import Choices, from_address, to_address
 from tests.dashboard.stub import measured_otherwise, otherwise
 from tests.dashboard.test_screens import words_of
-from tests.flow import grout_job
+from tests.services import grout_job
 
 THIN = (("1", "B1", 0.5, 1.5, 36, 3, 1, 2), ("2", "B1", 1.5, 2.5, 23, 0, 1, 2),
         ("3", "B2", 2.5, 3.0, 18, 2, 0, 0))  # fmt: skip
@@ -25,7 +25,7 @@ def judged(tmp_path_factory):
     second += [("placements 102.csv", grout_job.placed("102", THIN))]
     folder = tmp_path_factory.mktemp("grout")
     made = grout_job.grouted_project(folder, *grout_job.whole_files(), *second)
-    return made, flow.assess(made)
+    return made, services.assess(made)
 
 
 @pytest.fixture
@@ -33,7 +33,7 @@ def grouted(judged, monkeypatch):
     """The job judged, its assessment changed by a function if one is given."""
 
     def changed(alter=lambda made: made):
-        monkeypatch.setattr(flow, "assess", lambda *asked: alter(judged[1]))
+        monkeypatch.setattr(services, "assess", lambda *asked: alter(judged[1]))
         return judged[0]
 
     return changed

@@ -7,11 +7,11 @@ from urllib.parse import quote
 
 import pytest
 
-from dashboard.served import HEADERS
+from dashboard.asgi import HEADERS
 from tests.dashboard import hostile
 from tests.dashboard.browsing import IN_A_BROWSER, serving
 from tests.dashboard.test_intake_browser import UPLOADER, drop
-from tests.flow import small
+from tests.services import small
 
 pytestmark = IN_A_BROWSER
 WAIT = {

@@ -6,11 +6,11 @@ import csv
 
 import pytest
 
-from core import flow, units
+from core import services, units
 from tests.dashboard.browsing import IN_A_BROWSER, serving
 from tests.dashboard.taking_in import ENGINEER, FAULTY_LOG, FOREMAN
 from tests.dashboard.workbooks import READINGS, SOFFICE, workbook
-from tests.flow import small
+from tests.services import small
 
 pytestmark = IN_A_BROWSER
 UPLOADER = "[data-testid=stFileUploader]"
@@ -74,7 +74,7 @@ def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, si
     here.page.get_by_text("Leave out the 1 row").click()
     here.settle()
     take_in(here, "Take in 17 rows from 4 files as one act")
-    assert len(flow.assess(site).measured.profile) == 9
+    assert len(services.assess(site).measured.profile) == 9
 
     here.page.get_by_text("History", exact=True).click()
     here.settle()
@@ -90,11 +90,11 @@ def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, si
     here.page.get_by_label("Note: why").fill("wrong pile (invented)")
     here.page.get_by_label("Note: why").press("Enter")
     here.page.get_by_text("No longer counted: run 1, torque reading 9").wait_for()
-    assert len(flow.assess(site).measured.profile) == 9  # Enter alone writes nothing
+    assert len(services.assess(site).measured.profile) == 9  # Enter alone writes nothing
     here.press("Confirm withdrawal of entry 5")
     here.page.get_by_text("Entry 5 is withdrawn by entry 6.").wait_for(timeout=30_000)
-    assert flow.history(site).set_index("entry_no")["live"][5] == False  # noqa: E712
-    assert flow.assess(site).measured.profile.empty
+    assert services.history(site).set_index("entry_no")["live"][5] == False  # noqa: E712
+    assert services.assess(site).measured.profile.empty
 
 
 @pytest.mark.skipif(SOFFICE is None, reason="no LibreOffice on this machine's path")
@@ -116,7 +116,7 @@ def test_a_workbook_of_one_sheet_a_pile_is_mapped_once_and_its_successor_needs_n
     # 42.5 in and 3150 ft-lb as the sheet writes them, beside what would be kept.
     here.page.get_by_role("cell", name="3'-6 1/2\" → 1,080 mm").wait_for()
     here.page.get_by_role("cell", name="3150 → 4,270.83 N·m").wait_for()
-    assert len(flow.history(site)) == 0  # nothing is applied before it is remembered
+    assert len(services.history(site)) == 0  # nothing is applied before it is remembered
     sender = here.page.get_by_role("combobox", name="Remember it for the sender")
     sender.fill("Crew Plover")
     sender.press("Enter")
@@ -129,7 +129,9 @@ def test_a_workbook_of_one_sheet_a_pile_is_mapped_once_and_its_successor_needs_n
     drop(here, second)
     assert here.page.get_by_text("Sheets that are not understood").count() == 0
     take_in(here, "Take in 10 rows from 1 file as one act")
-    held = flow.assess(site).measured.profile.set_index(["pile_id", "depth_mm"])["torque_read_nm"]
+    held = services.assess(site).measured.profile.set_index(["pile_id", "depth_mm"])[
+        "torque_read_nm"
+    ]
     foot_pound = units.factor("ft*lbf", "N*m")
     wanted = {
         (pile, depth): (torque + shift) * foot_pound

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from core import flow
+from core import services
 from tests.dashboard.taking_in import SCHEDULE, entries_of, start, take_in, torque_at
 from tests.dashboard.test_screens import words_of
-from tests.flow import small
+from tests.services import small
 
 ODD_LOG = (
     "odd.csv",
@@ -41,7 +41,7 @@ def test_headers_nobody_knows_are_laid_out_by_hand_and_remembered(open_app, site
     app.button(key="intake_remember").click().run()
     assert not app.exception
     assert "is remembered for Crew Plover" in app.success[0].value
-    assert flow.remembered_layouts(site)["mapping_name"].tolist() == ["log in German"]
+    assert services.remembered_layouts(site)["mapping_name"].tolist() == ["log in German"]
     take_in(app)
     assert torque_at(site, 900) == [3000]
     app.segmented_control(key="intake_part").set_value("Layouts").run()
@@ -53,7 +53,7 @@ def test_the_order_of_dates_is_said_where_a_problem_asks_for_it(open_app, site):
     assert app.button(key="intake_take_in").disabled
     app.selectbox(key="intake_date_order").select("month day year").run()
     take_in(app)
-    runs = flow.assess(site).piles.set_index("position_id")["run_on"]
+    runs = services.assess(site).piles.set_index("position_id")["run_on"]
     assert f"{runs['101']:%Y-%m-%d}" == "2026-03-02"
 
 
@@ -64,5 +64,5 @@ def test_a_picture_is_kept_and_said_not_to_be_read(open_app, site):
     assert "kept, not read" in app.dataframe[0].value["Record"].tolist()
     take_in(app)
     assert not app.exception
-    sha = flow.history(site).set_index("source")["sha256"]["hole.png"]
-    assert flow.attachment(site, sha) == picture
+    sha = services.history(site).set_index("source")["sha256"]["hole.png"]
+    assert services.attachment(site, sha) == picture

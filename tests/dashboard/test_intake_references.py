@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from core import flow
+from core import services
 from dashboard.literal import literal
 from tests.dashboard.taking_in import FOREMAN, SCHEDULE, start, take_in
 from tests.dashboard.test_screens import words_of
-from tests.flow.references import ORPHANS
-from tests.flow.small import log
+from tests.services.references import ORPHANS
+from tests.services.small import log
 
 
 @pytest.mark.parametrize("kind", ORPHANS)
@@ -29,7 +29,7 @@ def test_a_row_whose_parent_is_unknown_is_a_problem_on_the_screen(open_app, site
 def test_a_doubtful_pile_number_is_asked_and_answered_on_the_screen(open_app, site, answer, pile):
     files = [SCHEDULE, ("log_1.csv", log("101")), ("log_3.csv", log("103"))]
     contents = [(name, text.encode()) for name, text in files]
-    assert not flow.import_contents(site, contents, by=FOREMAN).refused
+    assert not services.import_contents(site, contents, by=FOREMAN).refused
     app = start(open_app, site, ("log_2.csv", log("10.2")))
     assert not app.exception
     assert app.button(key="intake_take_in").disabled
@@ -41,5 +41,5 @@ def test_a_doubtful_pile_number_is_asked_and_answered_on_the_screen(open_app, si
     assert app.radio(key="intake_pile_number_10.2").value == ["102", "10.2"][answer]
     take_in(app)
     assert not app.exception
-    piles = flow.assess(site).piles
+    piles = services.assess(site).piles
     assert pile in set(piles.loc[piles["runs"] > 0, "pile_id"])

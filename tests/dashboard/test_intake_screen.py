@@ -6,7 +6,7 @@ import threading
 
 import pytest
 
-from core import flow
+from core import services
 from core.errors import StoreBusy
 from tests.dashboard.taking_in import (
     ENGINEER,
@@ -23,7 +23,7 @@ from tests.dashboard.taking_in import (
     torque_at,
 )
 from tests.dashboard.test_screens import words_of
-from tests.intake.workbooks import noted_book
+from tests.readers.workbooks import noted_book
 
 
 def test_an_empty_project_can_be_filled_from_here(open_app, site):
@@ -33,7 +33,7 @@ def test_an_empty_project_can_be_filled_from_here(open_app, site):
     take_in(app)
     assert not app.exception
     assert "Taken in. Entries written: 2. Rows: 3 new." in [e.value for e in app.success]
-    assert flow.assess(site).live == 3
+    assert services.assess(site).live == 3
     app.switch_page("screens/overview.py").run()
     assert "This project has no piles yet" not in words_of(app)
 
@@ -66,8 +66,8 @@ def test_a_file_can_be_taken_away_again(open_app, site):
 def test_what_was_not_changed_is_not_read_again(open_app, site, monkeypatch):
     app = start(open_app, site, SCHEDULE)
     read = []
-    monkeypatch.setattr(flow, "import_contents", lambda *given, **named: read.append(given))
-    monkeypatch.setattr(flow, "look_at", lambda *given, **named: read.append(given))
+    monkeypatch.setattr(services, "import_contents", lambda *given, **named: read.append(given))
+    monkeypatch.setattr(services, "look_at", lambda *given, **named: read.append(given))
     app.selectbox(key="intake_date_order").select("").run()
     assert not app.exception
     assert read == []
@@ -137,7 +137,7 @@ def test_rows_missing_from_a_newer_version_are_listed_and_removed_on_request(ope
 
 def test_a_cancelled_act_writes_nothing(open_app, site, monkeypatch):
     began, go_on = threading.Event(), threading.Event()
-    import_contents = flow.import_contents
+    import_contents = services.import_contents
 
     def slow(*given, progress=lambda step: None, **named):
         def waiting(step):
@@ -149,7 +149,7 @@ def test_a_cancelled_act_writes_nothing(open_app, site, monkeypatch):
         steps = progress if asked.dry_run else waiting
         return import_contents(*given, progress=steps, **named)
 
-    monkeypatch.setattr(flow, "import_contents", slow)
+    monkeypatch.setattr(services, "import_contents", slow)
     app = start(open_app, site, SCHEDULE)
     app.button(key="intake_take_in").click().run()
     assert began.wait(30)
@@ -166,7 +166,7 @@ def test_a_ledger_that_is_busy_is_said_in_a_sentence(open_app, site, monkeypatch
     def busy(*given, **named):
         raise StoreBusy("Somebody else holds the ledger.")
 
-    monkeypatch.setattr(flow, "import_contents", busy)
+    monkeypatch.setattr(services, "import_contents", busy)
     app = start(open_app, site, SCHEDULE)
     assert not app.exception
     assert [e.value for e in app.error] == ["Somebody else holds the ledger."]
@@ -181,7 +181,7 @@ def test_history_lists_every_entry_newest_first_in_the_zone_of_the_job(open_app,
     assert entries["File"].tolist()[:3] == [LOG[0], INSTRUMENTS[0], SCHEDULE[0]]
     assert entries["Rows"].tolist()[0] == "run 1, torque reading 10"
     assert set(entries["Stands"]) == {"stands"}
-    utc = flow.history(site)["entered_at"].max()
+    utc = services.history(site)["entered_at"].max()
     assert entries["When"].iloc[0] != f"{utc:%Y-%m-%d %H:%M}"  # Oslo is never on UTC
     assert "Europe/Oslo" in words_of(app)
 
@@ -214,8 +214,8 @@ def test_questions_about_headings_are_answered_here_and_remembered_for_the_sende
     assert "remembered for Rig 1" in words_of(app)
     take_in(app)
     assert not app.exception
-    assert flow.remembered_layouts(site)["sender"].tolist() == ["Rig 1"]
-    readings = flow.assess(site).measured.profile
+    assert services.remembered_layouts(site)["sender"].tolist() == ["Rig 1"]
+    readings = services.assess(site).measured.profile
     (row,) = readings[readings["pile_id"].eq("102")].to_dict("records")
     assert (row["pressure_kind"], row["return_pressure_kpa"]) == ("line", 800.0)
 

@@ -3,8 +3,8 @@
 import pytest
 
 from tests.dashboard.test_screens import words_of
-from tests.flow.steel_job import steel_job
-from tests.flow.test_stamps import NOTES
+from tests.services.steel_job import steel_job
+from tests.services.test_stamps import NOTES
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from core import flow
+from core import services
 from tests.dashboard.taking_in import ENGINEER, entries_of, taken_in
 
 
@@ -53,7 +53,7 @@ def test_the_second_button_withdraws(app, site):
     number = entries_of(site)
     answered(asked(app), "Confirm withdrawal")
     assert entries_of(site) == number + 1
-    assert flow.assess(site).measured.profile.empty
+    assert services.assess(site).measured.profile.empty
     assert not app.warning
 
 

@@ -13,9 +13,9 @@ from urllib.parse import urlparse
 
 import pytest
 
-from dashboard.served import NOBODY
+from dashboard.asgi import NOBODY
 from tests.dashboard.browsing import serving
-from tests.flow.small import log, small_project
+from tests.services.small import log, small_project
 
 # Loaded by Python before the server: notes whom any part of it looks up, connects or sends to.
 RECORDER = """

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core import flow
+from core import services
 from tests.dashboard.stub import stub_assessment
 from tests.dashboard.test_screens import words_of
 
@@ -94,7 +94,7 @@ def test_an_item_that_several_piles_share_is_shown_for_each_of_them(
         shared["piles"] = [("P-2", "P-3")]
         return replace(assessment, attention=shared)
 
-    monkeypatch.setattr(flow, "assess", assess)
+    monkeypatch.setattr(services, "assess", assess)
     app = open_app(stub_project, "outstanding", piles="P-3", area="TW")
     assert not app.exception
     assert listed(app)["Subject"].tolist() == ["type B1, 100 kN"]
@@ -103,13 +103,13 @@ def test_an_item_that_several_piles_share_is_shown_for_each_of_them(
 
 
 def test_nothing_outstanding_is_said(open_app, stub_project, monkeypatch):
-    assess = flow.assess
+    assess = services.assess
 
     def settled(*asked):
         assessment = assess(*asked)
         return replace(assessment, attention=assessment.attention.iloc[:0])
 
-    monkeypatch.setattr(flow, "assess", settled)
+    monkeypatch.setattr(services, "assess", settled)
     for page, words in (("outstanding", "Nothing is outstanding"), ("overview", "Nothing is")):
         app = open_app(stub_project, page)
         assert not app.exception
@@ -126,7 +126,7 @@ def many(stub_project, monkeypatch):
         ages = pd.array(np.arange(len(items)) % 90, dtype="Int64")
         return replace(assessment, attention=items.assign(age_days=ages))
 
-    monkeypatch.setattr(flow, "assess", assess)
+    monkeypatch.setattr(services, "assess", assess)
     return stub_project
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tests.dashboard.test_pile_sections import rows_under
-from tests.flow.small import small_project
-from tests.flow.test_events import log
+from tests.services.small import small_project
+from tests.services.test_events import log
 
 
 def test_events_and_remarks_are_shown_as_written_and_as_read(open_app, tmp_path):

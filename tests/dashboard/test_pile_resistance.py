@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from core import flow
+from core import services
 from tests.dashboard.test_screens import words_of
 
 
 @pytest.fixture
 def page_with(open_app, stub_project, monkeypatch):
     """The Pile screen of P-2 after a change to the frames of the made-up assessment."""
-    assess = flow.assess
+    assess = services.assess
 
     def page(change):
         def changed(*asked):
@@ -19,7 +19,7 @@ def page_with(open_app, stub_project, monkeypatch):
             change(assessment)
             return assessment
 
-        monkeypatch.setattr(flow, "assess", changed)
+        monkeypatch.setattr(services, "assess", changed)
         return words_of(open_app(stub_project, "pile", piles="P-2"))
 
     return page

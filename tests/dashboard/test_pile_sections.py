@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from tests.flow.whole_job import whole_project
+from tests.services.whole_job import whole_project
 
 
 def rows_under(app, heading: str) -> list[list[str]]:

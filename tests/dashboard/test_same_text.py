@@ -8,9 +8,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core import flow, units
+from core import services, units
 from tests.dashboard.test_screens import words_of
-from tests.flow.small import (
+from tests.services.small import (
     CERTIFICATES,
     INSTRUMENTS,
     LOG_HEAD,
@@ -22,7 +22,7 @@ from tests.flow.small import (
 
 FOOT, KIP = units.factor("ft", "m"), units.factor("kip", "kN")
 KIP_FOOT = FOOT * KIP
-ASSESS = flow.assess
+ASSESS = services.assess
 PILES = [str(number) for number in range(101, 113)]
 SAFETY = """
 [[safety_factors]]
@@ -96,7 +96,7 @@ def both(tmp_path_factory):
 @pytest.fixture(autouse=True)
 def judged_once(monkeypatch):
     """Each job is judged once for all screens; nothing writes to it."""
-    monkeypatch.setattr(flow, "assess", assessed)
+    monkeypatch.setattr(services, "assess", assessed)
 
 
 @cache
@@ -108,7 +108,7 @@ def assessed(folder, as_of=None):
 def test_the_files_differ_and_the_numbers_agree(both):
     assert "(kip-ft)" in files(True)[3][1]
     assert files(True)[3][1].splitlines()[1] != files(False)[3][1].splitlines()[1]
-    metric, other = (flow.assess(folder) for folder in both)
+    metric, other = (services.assess(folder) for folder in both)
     assert metric.piles["final_torque_nm"].notna().all()
     numbers = metric.piles.select_dtypes("float64").columns
     pd.testing.assert_frame_equal(
@@ -143,7 +143,7 @@ def printed(table: pd.DataFrame) -> pd.DataFrame:
 
 def test_the_worksheet_says_the_same(both):
     for pile in PILES[:3]:
-        one, other = (flow.worksheet(flow.assess(folder), pile).steps for folder in both)
+        one, other = (services.worksheet(services.assess(folder), pile).steps for folder in both)
         assert [(step.title, step.note) for step in one] == [(s.title, s.note) for s in other]
         assert [s.value for s in one] == pytest.approx(
             [s.value for s in other], rel=1e-9, nan_ok=True
@@ -151,7 +151,9 @@ def test_the_worksheet_says_the_same(both):
 
 
 def test_the_object_agrees(both):
-    metric, other = (flow.assessment_object(flow.assess(folder))["piles"] for folder in both)
+    metric, other = (
+        services.assessment_object(services.assess(folder))["piles"] for folder in both
+    )
     for one, two in zip(metric, other, strict=True):
         for name, measure in one["measures"].items():
             told = two["measures"][name]["value"]

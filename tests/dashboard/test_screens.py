@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 
-from core import flow
+from core import services
 from core.errors import StoreBusy, StoreDamaged, StoreTooNew
 
 PAGES = ("overview", "site_plan", "torque", "pile", "outstanding")
@@ -41,9 +41,9 @@ def test_overview_counts_positions_and_shows_the_three_kinds_of_good_apart(open_
 def test_settings_that_are_not_recorded_are_said(open_app, stub_project, monkeypatch):
     from dataclasses import replace
 
-    assess = flow.assess
+    assess = services.assess
     monkeypatch.setattr(
-        flow, "assess", lambda *asked: replace(assess(*asked), settings_recorded=False)
+        services, "assess", lambda *asked: replace(assess(*asked), settings_recorded=False)
     )
     assert "differs from the settings last recorded" in words_of(open_app(stub_project))
 
@@ -101,7 +101,7 @@ def test_filters_come_from_the_address_and_dim_the_others(open_app, stub_project
 
 
 def test_a_replaced_pile_names_the_pile_in_its_place(open_app, stub_project, monkeypatch):
-    assess = flow.assess
+    assess = services.assess
 
     def replaced(*asked):
         assessment = assess(*asked)
@@ -110,7 +110,7 @@ def test_a_replaced_pile_names_the_pile_in_its_place(open_app, stub_project, mon
         )
         return assessment
 
-    monkeypatch.setattr(flow, "assess", replaced)
+    monkeypatch.setattr(services, "assess", replaced)
     assert "P-3 serves in its place" in words_of(open_app(stub_project, "pile", piles="P-2"))
     assert "serves in place of P-2" in words_of(open_app(stub_project, "pile", piles="P-3"))
 
@@ -128,14 +128,14 @@ def test_a_position_without_a_pile_can_be_looked_at(open_app, stub_project):
 
 
 def test_a_pile_on_no_schedule_says_only_what_is_known(open_app, stub_project, monkeypatch):
-    assess = flow.assess
+    assess = services.assess
 
     def unscheduled(*asked):
         assessment = assess(*asked)
         assessment.piles[["area", "pile_type", "easting_m", "window_mm"]] = np.nan
         return assessment
 
-    monkeypatch.setattr(flow, "assess", unscheduled)
+    monkeypatch.setattr(services, "assess", unscheduled)
     for page in PAGES:
         app = open_app(stub_project, page, piles="P-2")
         assert not app.exception
@@ -203,7 +203,7 @@ def test_a_ledger_that_cannot_be_read_says_what_to_do(
     def refuse(*asked):
         raise error("The ledger is held by somebody else.")
 
-    monkeypatch.setattr(flow, "assess", refuse)
+    monkeypatch.setattr(services, "assess", refuse)
     app = open_app(stub_project)
     assert not app.exception
     assert "The ledger is held by somebody else." in words_of(app)
@@ -221,7 +221,7 @@ def test_a_sign_off_is_written_once_and_a_refusal_is_shown(open_app, stub_projec
 
     from core.errors import WrongUse as flow_error  # noqa: N813
 
-    monkeypatch.setattr(flow, "accept", accept)
+    monkeypatch.setattr(services, "accept", accept)
     app = open_app(stub_project, "pile", piles="P-7")  # criteria met
     app.button[-1].click().run()
     assert "Choose who accepts" in words_of(app)

@@ -2,11 +2,11 @@
 
 import pytest
 
-from core import flow
+from core import services
 from tests.dashboard.test_screens import words_of
-from tests.flow.small import state
-from tests.flow.steel_job import PIECES, steel_job
-from tests.flow.test_certificate_files import pdf
+from tests.services.small import state
+from tests.services.steel_job import PIECES, steel_job
+from tests.services.test_certificate_files import pdf
 
 HEAT = {"sought": "9K0001"}
 
@@ -32,10 +32,10 @@ def test_a_heat_is_called_back_with_its_piles_told_before_and_let_go_again(open_
     page = words_of(app)
     assert "Bo Invented: mill calls it back" in page
     assert "heat in quarantine" in page
-    assert state(flow.assess(job)) == "engineer review"
+    assert state(services.assess(job)) == "engineer review"
     app = fill(app, "Lift the quarantine", "Ada Invented", "retested")
     assert "Written: heat 9K0001, lift the quarantine" in app.success[0].value
-    assert state(flow.assess(job)) == "criteria met"
+    assert state(services.assess(job)) == "criteria met"
 
 
 def test_without_a_name_or_a_reason_nothing_is_written(open_app, job):
@@ -44,16 +44,16 @@ def test_without_a_name_or_a_reason_nothing_is_written(open_app, job):
     assert "Choose who decides. Nothing was written." in words_of(app)
     app = fill(app, "Put in quarantine", "Bo Invented", " ")
     assert "needs a reason" in words_of(app)
-    assert flow.steel_of(flow.assess(job)).story.empty
+    assert services.steel_of(services.assess(job)).story.empty
 
 
 def test_only_those_with_the_right_are_offered_to_lift(open_app, job):
-    flow.put_in_quarantine(job, "9K0001", "Bo Invented", "called back")
+    services.put_in_quarantine(job, "9K0001", "Bo Invented", "called back")
     assert open_app(job, "steel", **HEAT).selectbox[-1].options == ["Ada Invented"]
 
 
 def test_as_of_an_earlier_entry_nothing_can_be_decided(open_app, job):
-    entry = flow.assess(job).entry
+    entry = services.assess(job).entry
     app = open_app(job, "steel", as_of=str(entry), **HEAT)
     assert "Clear As of first" in words_of(app).replace("*", "")
     assert [button.label for button in app.button if "uarantine" in button.label] == []
@@ -74,7 +74,7 @@ def test_a_stamp_read_again_leads_to_the_heat_that_it_says(open_app, tmp_path):
 
 
 def test_a_certificate_shows_its_file_by_page(open_app, job):
-    flow.attach_certificate(job, "MC-5", "MC-5.pdf", pdf(3), "Bo Invented")
+    services.attach_certificate(job, "MC-5", "MC-5.pdf", pdf(3), "Bo Invented")
     app = open_app(job, "steel", sought="MC-5")
     assert not app.exception
     assert "Files of this certificate" in words_of(app)

@@ -8,7 +8,7 @@ import pytest
 from dashboard import data
 from dashboard.charts.steel import LEVELS, steel_chain
 from tests.dashboard.test_screens import words_of
-from tests.flow.steel_job import PIECES, PLACED, steel_job
+from tests.services.steel_job import PIECES, PLACED, steel_job
 
 
 @pytest.fixture(scope="module")

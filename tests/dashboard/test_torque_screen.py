@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core import flow
+from core import services
 from dashboard.filters import Choices, from_address, to_address
 from tests.dashboard.stub import measured_otherwise
 from tests.dashboard.test_screens import words_of
@@ -17,13 +17,13 @@ def altered(stub_project, monkeypatch):
     """The stub project with its assessment changed in place by a function."""
 
     def changed(alter):
-        assess = flow.assess
+        assess = services.assess
 
         def altered_assess(*asked):
             assessment = assess(*asked)
             return alter(assessment) or assessment
 
-        monkeypatch.setattr(flow, "assess", altered_assess)
+        monkeypatch.setattr(services, "assess", altered_assess)
         return stub_project
 
     return changed
@@ -184,7 +184,7 @@ def test_more_profiles_than_a_browser_draws_are_left_to_band_and_median(
     from tests.dashboard.stub import stub_assessment
 
     made = stub_assessment(stub_project, 803)
-    monkeypatch.setattr(flow, "assess", lambda *asked: made)
+    monkeypatch.setattr(services, "assess", lambda *asked: made)
     page = words_of(open_app(stub_project, "torque", area="BW", piles="P-2"))
     assert "More than 300 profiles are not drawn singly" in page
     assert "More than 300" not in words_of(open_app(stub_project, "torque", state="met"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.dashboard.test_screens import words_of
-from tests.flow.small import log, small_project
+from tests.services.small import log, small_project
 
 
 def test_a_supposition_lists_the_piles_that_move_and_chooses_them(open_app, tmp_path):

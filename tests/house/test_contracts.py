@@ -14,18 +14,36 @@ from tests.house.tree import PYPROJECT, ROOT
 
 CONTRACTS = [contract["name"] for contract in PYPROJECT["tool"]["importlinter"]["contracts"]]
 LAYERS = "Core is built in layers; rooms do not know each other"
-SCREENS = "Dashboard layers"
+DASHBOARD = "Dashboard layers"
 PLANTS = {  # contract: the module that errs, and the line that breaks it
-    LAYERS: ("core/compute", "import core.judge"),
-    "Core never looks out of the window": ("core/judge", "import streamlit"),
-    SCREENS: ("dashboard/theme", "import dashboard.screens"),
-    "Charts are plain functions": ("dashboard/charts", "import streamlit"),
-    "Only data.py and acts.py enter the corridor": ("dashboard/screens", "import core.flow"),
-    "SQL stays in the store": ("core/judge", "import duckdb"),
-    "Formulas and measures know no limits": ("core/compute", "import core.project"),
-    "duckdb only in the store": ("core/flow", "import duckdb"),
-    "Charts know words and units only": ("dashboard/charts", "import core.records"),
-    "Judge converts nothing": ("core/judge", "import core.units"),
+    LAYERS: ("core/formulas", "import core.assessment"),
+    "Core never imports the dashboard": ("core/assessment", "import streamlit"),
+    "Formulas import nothing of ours": ("core/formulas/steel", "import core.units"),
+    "Readers, ledger and reports never look at subjects": (
+        "core/reports/steel",
+        "import core.subjects.steel.measures",
+    ),
+    "A subject never looks at another": (
+        "core/subjects/grout/lists",
+        "import core.subjects.steel.heats",
+    ),
+    "Measures know no rules": (
+        "core/subjects/torque/measures",
+        "import core.subjects.torque.rules",
+    ),
+    "Settings know the rules of a subject alone": (
+        "core/settings/checks",
+        "import core.subjects.torque.measures",
+    ),
+    "Assessment never reads files nor writes the ledger": (
+        "core/assessment/snapshot",
+        "import core.ledger.writer",
+    ),
+    "SQL stays in the ledger": ("core/services", "import duckdb"),
+    "Rules convert nothing": ("core/assessment", "import core.units"),
+    DASHBOARD: ("dashboard/theme", "import dashboard.screens"),
+    "Charts are plain functions of words and units": ("dashboard/charts", "import core.records"),
+    "Only data and commands call the services": ("dashboard/screens", "import core.services"),
 }
 
 
@@ -71,7 +89,8 @@ def test_there_is_a_planted_breach_for_every_contract():
     ("name", "module", "line"),
     [
         *((name, *planted) for name, planted in PLANTS.items()),
-        ("Judge converts nothing", "core/criteria/torque", "import core.units"),
+        ("Rules convert nothing", "core/subjects/torque/rules", "import core.units"),
+        ("Charts are plain functions of words and units", "dashboard/charts", "import streamlit"),
     ],
 )
 def test_a_planted_breach_is_caught(copy: Path, name: str, module: str, line: str):
@@ -82,7 +101,7 @@ def test_a_planted_breach_is_caught(copy: Path, name: str, module: str, line: st
 
 
 @pytest.mark.parametrize(
-    ("name", "module"), [(LAYERS, "core/attic.py"), (SCREENS, "dashboard/attic.py")]
+    ("name", "module"), [(LAYERS, "core/attic.py"), (DASHBOARD, "dashboard/attic.py")]
 )
 def test_a_module_outside_the_layers_is_caught(copy: Path, name: str, module: str):
     (copy / module).write_text('"""A room nobody asked for."""\n', encoding="utf-8")

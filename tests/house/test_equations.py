@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from core.compute import grout, torque
+from core.formulas import grout, torque
 from core.subjects.described import described
 from core.subjects.steps import lowered
 from tests.equations import quantity, result, unit

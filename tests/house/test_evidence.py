@@ -9,14 +9,15 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core import flow
-from core.criteria import FINDING_KINDS, FindingKind
-from core.flow.cited_rows import CitedRows
+from core import services
+from core.assessment.cited_rows import CitedRows
+from core.criteria.kinds import FindingKind
 from core.records import KIND
 from core.records.current_rows import CurrentRows
+from core.subjects.registry import FINDING_KINDS
 from core.subjects.tables import Links, Table, column, measure
-from tests.flow.whole_job import whole_project
 from tests.house.tree import ROOT, name, parsed
+from tests.services.whole_job import whole_project
 from tests.subjects.every_table import SUBJECTS, tables_in
 
 MADE_BY = "other_findings"
@@ -29,7 +30,7 @@ MEASURE, SUBJECT_KIND = 4, 5
 @pytest.fixture(scope="module")
 def cited(tmp_path_factory) -> CitedRows:
     """The rows behind the measures of a small job with every subject."""
-    return flow.assess(whole_project(tmp_path_factory.mktemp("evidence"))).cited_rows
+    return services.assess(whole_project(tmp_path_factory.mktemp("evidence"))).cited_rows
 
 
 def undeclared(kinds: Iterable[FindingKind], cited: CitedRows) -> list[str]:
@@ -93,7 +94,7 @@ def test_every_measure_that_a_finding_kind_names_has_declared_rows(cited):
 def test_every_measure_that_a_maker_names_has_declared_rows(cited):
     named = {
         one: name(path)
-        for path in sorted((ROOT / "core" / "criteria").glob("*.py"))
+        for path in sorted((ROOT / "core" / "subjects").rglob("*rules.py"))
         for one in named_by_makers(parsed(path))
         if one[1]
     }
@@ -118,7 +119,7 @@ def test_declared_evidence_is_rows_with_an_entry(subject):
 
 
 def test_a_job_of_the_ledger_has_evidence_with_entries(tmp_path):
-    made = list(tables_in(flow.assess(whole_project(tmp_path)).measured))
+    made = list(tables_in(services.assess(whole_project(tmp_path)).measured))
     assert len({table.subject for table in made}) > 3
     assert unplaced(made) == []
     assert bare(made) == []

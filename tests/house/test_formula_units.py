@@ -229,7 +229,7 @@ CONSISTENT = {name: f for name, f in FORMULAS.items() if name not in FITS}
 
 @pytest.mark.parametrize("label", FITS)
 def test_a_dimensional_fit_has_a_test_of_its_own(label: str):
-    tests = (path.read_text(encoding="utf-8") for path in (ROOT / "tests/compute").rglob("*.py"))
+    tests = (path.read_text(encoding="utf-8") for path in (ROOT / "tests/formulas").rglob("*.py"))
     assert any(f"{label.rpartition('.')[2]}(" in text for text in tests)
 
 

@@ -25,7 +25,7 @@ def public_functions(modules):
                 yield f"{module.__name__}.{label}", function
 
 
-COMPUTE = [path for path in files(".py", under=("core/compute",)) if path.name != "__init__.py"]
+COMPUTE = [path for path in files(".py", under=("core/formulas",)) if path.name != "__init__.py"]
 OF_FORMULAS = [path for path in COMPUTE if "selection" not in path.parts]  # no arithmetic there
 FORMULAS = dict(public_functions(OF_FORMULAS))
 
@@ -52,7 +52,7 @@ def names_taken(text: str) -> set[str]:
     """Names that a module imports from room compute, or takes from a module of it."""
     tree, here = ast.parse(text), {}
     for node in ast.walk(tree):
-        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("core.compute"):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("core.formulas"):
             here |= {one.asname or one.name: one.name for one in node.names}
     used = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
     of_module = {
@@ -64,7 +64,7 @@ def names_taken(text: str) -> set[str]:
 
 
 CORE = {name(path): names_taken(path.read_text()) for path in files(".py", under=("core",))}
-CHECKS = [path.read_text() for path in files(".py", under=("tests/compute/domain_checks",))]
+CHECKS = [path.read_text() for path in files(".py", under=("tests/formulas/domain_checks",))]
 
 
 def users(function) -> list[str]:
@@ -134,7 +134,9 @@ def test_every_formula_that_is_kept_exists_and_is_used_nowhere():
 
 
 def test_a_parameter_or_an_attribute_of_a_formulas_name_is_no_use_of_it():
-    text = "from core.compute import torque\nfound = torque.resistance(variation=table.mean_factor)"
+    text = (
+        "from core.formulas import torque\nfound = torque.resistance(variation=table.mean_factor)"
+    )
     assert names_taken(text) == {"torque", "resistance"}
 
 

@@ -8,8 +8,8 @@ import pytest
 
 from core import units
 from core.errors import WrongUse
-from core.project.tables import Tables
 from core.records import KIND, KINDS, MEASURES, Kind, discovery
+from core.settings.tables import Tables
 
 FROM_FILES = [kind for kind in KINDS if kind.from_files]
 FIRST_KINDS = [

@@ -7,12 +7,13 @@ import re
 import pytest
 
 from core import units
-from core.criteria import CRITERION, RULES, Table
+from core.criteria.base import Table
 from core.criteria.quantities import fields_by_key, key_of
-from core.project import CRITERIA, LATER_PARAMETERS, parse, template
+from core.settings import parse_project, project_template
+from core.subjects.registry import CRITERIA, CRITERION, LATER_PARAMETERS, RULES
 from core.units import SPELLINGS, quantities
 
-TEXT = template()
+TEXT = project_template()
 
 
 def section(criterion: str) -> str:
@@ -43,7 +44,7 @@ def test_every_later_parameter_is_optional_and_some_rule_waits_for_it():
 
 
 def test_the_template_is_a_valid_project_that_sets_no_criterion():
-    criteria = parse(TEXT).tables.criteria
+    criteria = parse_project(TEXT).tables.criteria
     assert criteria
     for name, criteria_set in criteria.items():
         held = {criterion: getattr(criteria_set, criterion) for criterion in CRITERIA}

@@ -7,8 +7,9 @@ import re
 import pytest
 
 from core import words
-from core.criteria import BLOCKS, EDITION, FINDING_KINDS, OWNERS
 from core.criteria.earlier_words import EARLIER_WORDS
+from core.criteria.kinds import BLOCKS, EDITION, OWNERS
+from core.subjects.registry import FINDING_KINDS
 from core.words import RESULT_STATE, STAGES, STATES
 
 LISTS = {"states": STATES, "stages": STAGES, "finding kinds": FINDING_KINDS}

@@ -4,7 +4,7 @@ import shutil
 
 import pytest
 
-from core import flow
+from core import services
 from tests.conftest import SAMPLE
 from tests.sample.raw_edits import EDITS, IN_THE_GROUND
 
@@ -25,8 +25,8 @@ def edited(tmp_path_factory):
             for edit in (IN_THE_GROUND, *EDITS):
                 if edit.group == group:
                     edit.make(sample)
-            report = flow.build_sample(sample, folder / "project")
-            known[group] = flow.assess(folder / "project"), report
+            report = services.build_sample(sample, folder / "project")
+            known[group] = services.assess(folder / "project"), report
         return known[group]
 
     return build
@@ -89,10 +89,10 @@ def test_a_sign_off_drops_when_the_edited_file_arrives_after_it(
         edit.make(tmp_path / "sample")
     raw = tmp_path / "sample" / "raw"
     changed = [path for path in sorted(raw.iterdir()) if not same_as_sample(path)]
-    choice = flow.ImportChoice(take_good_rows=True)
-    report = flow.import_files(own_sample, changed, by="Milo Tarrant", choice=choice)
+    choice = services.ImportChoice(take_good_rows=True)
+    report = services.import_files(own_sample, changed, by="Milo Tarrant", choice=choice)
     assert not report.refused
-    after = flow.assess(own_sample).piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    after = services.assess(own_sample).piles.dropna(subset=["pile_id"]).set_index("pile_id")
     for edit in edits:
         pile = edit.piles[0]
         assert after["state"][pile] not in GOOD

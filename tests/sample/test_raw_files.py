@@ -8,8 +8,8 @@ import sys
 
 import pytest
 
-from core import project
-from core.criteria import FINDING_KIND, kinds_of
+from core.settings import load_project
+from core.subjects.registry import FINDING_KIND, kinds_of
 from tests.sample import raw
 
 AGAIN = "import sys, pathlib; sys.path.insert(0, sys.argv[1]); import make; "
@@ -34,7 +34,7 @@ def test_about_two_thirds_of_about_190_positions_are_driven():
 
 
 def test_the_project_file_reads_and_says_that_all_is_invented():
-    settings = project.load(raw.SAMPLE).tables.project
+    settings = load_project(raw.SAMPLE).tables.project
     assert settings.judged_on is not None
     assert "invented" in settings.note
     assert "invented" in (raw.SAMPLE / "README.md").read_text(encoding="utf-8")

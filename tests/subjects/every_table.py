@@ -24,7 +24,7 @@ from core.subjects.survey.measures import tables as survey_tables
 from core.subjects.tables import Members, Table
 from core.subjects.torque.tables import Inputs as TorqueInputs
 from core.subjects.torque.tables import tables as torque_tables
-from tests.compute import frames
+from tests.formulas import frames
 from tests.subjects.bearing import test_bearing_tables as bearing
 from tests.subjects.given import Given
 from tests.subjects.grout import grout_rows as grout

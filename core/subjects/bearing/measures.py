@@ -12,10 +12,10 @@ from typing import Any
 import numpy as np
 
 from core import units
-from core.compute import bearing, ground, steel
-from core.compute import piles as lengths
-from core.compute.selection.matching import row_of
+from core.formulas import bearing, ground, steel
+from core.formulas import piles as lengths
 from core.records.current_rows import Array, CurrentRows
+from core.selection.matching import row_of
 from core.subjects.bearing import selection
 from core.subjects.columns import (
     Book,

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from core import units
-from core.compute import geometry, steel
-from core.compute.selection.matching import row_of
+from core.formulas import geometry, steel
 from core.records.current_rows import Array, CurrentRows
+from core.selection.matching import row_of
 
 M_OF_A_MM = units.factor("mm", "m")
 
@@ -46,7 +46,7 @@ def heights(helix_mm: Sequence[float], top_helix_above_toe_mm: float) -> list[tu
     """Diameter of each helix and its height above the toe along the axis, the top one first.
 
     ``helix_mm`` counts from the toe up. Below the top one each is spaced as
-    `core.compute.steel.helix_below` does, and none lies below the toe.
+    `core.formulas.steel.helix_below` does, and none lies below the toe.
     """
     height, found = float(top_helix_above_toe_mm), []
     for place, diameter in enumerate(reversed(helix_mm)):

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.compute import grout as formulas
+from core.formulas import grout as formulas
 from core.subjects.columns import Column, Values, added, assume, calculate, choose, take
 from core.subjects.grout import selection
 from core.subjects.tables import Members, Table, Texts, column, measure, recorded

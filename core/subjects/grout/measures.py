@@ -8,10 +8,10 @@ from functools import cached_property
 
 import numpy as np
 
-from core.compute import grout as formulas
-from core.compute import steel
-from core.compute.selection.matching import places_of
+from core.formulas import grout as formulas
+from core.formulas import steel
 from core.records.current_rows import CurrentRows
+from core.selection.matching import places_of
 from core.subjects.columns import (
     Book,
     Column,

@@ -11,7 +11,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from core import units
-from core.compute import geometry
+from core.formulas import geometry
 from core.records.current_rows import Array, CurrentRows, common_codes, joined_codes
 
 MM_OF_A_M = units.factor("m", "mm")

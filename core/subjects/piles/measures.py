@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 
 from core import records
-from core.compute import geometry, torque
-from core.compute import piles as lengths
-from core.compute.selection.matching import place_of_each
+from core.formulas import geometry, torque
+from core.formulas import piles as lengths
 from core.records.current_rows import CurrentRows, common_codes
+from core.selection.matching import place_of_each
 from core.subjects.columns import (
     Column,
     Converted,

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from core.compute.selection.matching import place_of_each
 from core.records import OUTSIDE_PRODUCTION
 from core.records.current_rows import CurrentRows, common_codes
+from core.selection.matching import place_of_each
 from core.subjects.piles.factors import DIRECTIONS, matched_torque_factors, safety_factor_of
 
 OF_PILE = (

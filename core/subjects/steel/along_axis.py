@@ -11,8 +11,8 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.compute import grout, steel
-from core.compute import piles as lengths
+from core.formulas import grout, steel
+from core.formulas import piles as lengths
 
 COLUMN = ("from_mm", "to_mm", "bore_mm")
 
@@ -36,7 +36,7 @@ def helices_along_axis(
     """One row per helix, the top one first: helix_mm, depth_mm.
 
     ``helix_mm`` counts from the toe up. The settings say where the top helix sits; those below it
-    are spaced as `core.compute.steel.helix_below` does, and none lies below the toe.
+    are spaced as `core.formulas.steel.helix_below` does, and none lies below the toe.
     """
     height, rows = float(top_helix_above_toe_mm), []
     for place, diameter in enumerate(reversed(helix_mm)):

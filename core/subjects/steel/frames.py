@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from core.compute.selection.matching import rows_by_code
 from core.records.current_rows import CurrentRows
+from core.selection.matching import rows_by_code
 from core.subjects.columns import Values
 from core.subjects.frames import frame_of
 from core.subjects.steel.components import Component

@@ -8,9 +8,9 @@ from functools import cached_property
 
 import numpy as np
 
-from core.compute import steel as formulas
-from core.compute.selection.matching import row_by_code
+from core.formulas import steel as formulas
 from core.records.current_rows import CurrentRows, common_codes
+from core.selection.matching import row_by_code
 from core.subjects.columns import Column, Values, calculate, take
 from core.subjects.steel.components import (
     Component,

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from core.compute import geometry
-from core.compute.selection.matching import row_of
+from core.formulas import geometry
 from core.records.current_rows import Array, CurrentRows
+from core.selection.matching import row_of
 from core.subjects.columns import (
     Column,
     Condition,

@@ -11,8 +11,8 @@ from datetime import date
 import numpy as np
 
 from core import records
-from core.compute.selection.matching import last_of_each
 from core.records.current_rows import Array, CurrentRows
+from core.selection.matching import last_of_each
 
 Stages = Mapping[str, tuple[str, ...]]
 

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from core.compute.selection.torque import OF_READING, OF_RUN
 from core.records.current_rows import PLACE
+from core.selection.torque import OF_READING, OF_RUN
 from core.subjects.columns import take
 from core.subjects.frames import frame_of
 from core.subjects.tables import Texts

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 
-from core.compute.selection.matching import last_of_each
 from core.records.current_rows import Array, CurrentRows, joined_codes
+from core.selection.matching import last_of_each
 from core.subjects.tables import Links, Members, Table, column, evidence
 from core.subjects.torque.curves import without_kind
 from core.subjects.torque.readings import Point, Reading

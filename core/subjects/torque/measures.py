@@ -6,10 +6,10 @@ from functools import cached_property, partial
 
 import numpy as np
 
-from core.compute import torque as formulas
-from core.compute.selection.matching import last_of_each
+from core.formulas import torque as formulas
 from core.records import JUDGED_EVENTS
 from core.records.current_rows import Array
+from core.selection.matching import last_of_each
 from core.subjects.columns import Book, Column, assume, calculate, choose, first_known, take
 from core.subjects.described import Formula
 from core.subjects.steps import Step

@@ -10,8 +10,8 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.compute import piles as lengths
-from core.subjects.piles.groups import FEWEST_PILES
+from core.formulas import piles as lengths
+from core.subjects.groups import FEWEST_PILES
 
 EDGES = {"low_torque_nm": 0.1, "median_torque_nm": 0.5, "high_torque_nm": 0.9}
 STRETCH = {"depth_mm": 500.0, "level_m": 0.5}  # long enough for a reading of a 1 ft log in each

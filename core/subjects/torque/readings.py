@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.compute import torque as formulas
-from core.compute.selection.order import plain_ranks
+from core.formulas import torque as formulas
 from core.records.current_rows import Array
+from core.selection.order import plain_ranks
 from core.subjects.columns import Column, assume, calculate, called, choose, take
 from core.subjects.tables import Links, Table, Texts, measure, recorded
 from core.subjects.torque import curves, events

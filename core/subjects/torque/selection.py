@@ -11,8 +11,8 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.compute.selection.matching import last_of_each, places_of, row_by_code
 from core.records.current_rows import Array, CurrentRows, common_codes
+from core.selection.matching import last_of_each, places_of, row_by_code
 
 KEY = ("pile_id", "run_no")
 HOURS_OF_A_DAY = units.factor("day", "hour")

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.compute import torque as formulas
-from core.compute.selection.matching import last_of_each, rows_by_code
+from core.formulas import torque as formulas
 from core.records import CONVERSION_NOISE
 from core.records.current_rows import Array
+from core.selection.matching import last_of_each, rows_by_code
 from core.subjects.torque.curves import ABOVE, BELOW, IN
 from core.subjects.torque.selection import groups_of, hours
 

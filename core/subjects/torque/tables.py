@@ -9,8 +9,8 @@ from functools import cached_property
 import numpy as np
 import pyarrow as pa
 
-from core.compute.selection.matching import row_of
 from core.records.current_rows import Array, CurrentRows
+from core.selection.matching import row_of
 from core.subjects.tables import Members
 from core.subjects.torque import events, standing
 from core.subjects.torque.curves import curves_of

@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from core.compute import measurement
+from core.formulas import measurement
 from core.records.current_rows import Array
 from core.subjects.columns import Book, Column, calculate, choose, take
 from core.subjects.steps import Step

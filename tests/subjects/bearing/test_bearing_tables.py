@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core import records
-from core.compute import bearing as formulas
+from core.formulas import bearing as formulas
 from core.records.current_rows import CurrentRows
 from core.subjects.bearing import selection
 from core.subjects.bearing.measures import Inputs, tables

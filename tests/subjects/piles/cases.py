@@ -7,8 +7,8 @@ from typing import Any
 import pandas as pd
 
 from core import records
-from core.project.frames import FACTOR, SAFETY, TYPE, rows_of
 from core.records.current_rows import CurrentRows
+from core.settings.frames import FACTOR, SAFETY, TYPE, rows_of
 from core.subjects.piles.selection import PileRecords, pile_rows
 
 PLACE = {"entry_no": 7, "sheet": "sheet", "row_no": 3}

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pandas as pd
 
 from core import records
-from core.flow.measuring.steel import QUALITIES
-from core.project.frames import COMPONENT, GRADE
-from core.project.frames import rows_of as rows_of_settings
+from core.assessment.measuring.steel import QUALITIES
 from core.records.current_rows import CurrentRows
+from core.settings.frames import COMPONENT, GRADE
+from core.settings.frames import rows_of as rows_of_settings
 from core.subjects.steel.measures import Steel
 from core.subjects.steel.selection import Records
 

@@ -6,7 +6,7 @@ import pytest
 
 from core.subjects.frames import frame_of_table
 from core.subjects.torque.frames import profile
-from tests.compute.frames import (
+from tests.formulas.frames import (
     certificate_frame,
     point_frame,
     reading_frame,

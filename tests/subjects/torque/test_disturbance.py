@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from tests.compute.frames import GRID, profile, reading_frame, run_frame, torque_of
+from tests.formulas.frames import GRID, profile, reading_frame, run_frame, torque_of
 
 
 def test_re_advance_voids_torque_until_three_helices_below_the_earlier_toe():

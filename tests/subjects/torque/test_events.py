@@ -3,10 +3,10 @@
 import pandas as pd
 import pytest
 
-from core.criteria import FINDING_KIND
 from core.records import JUDGED_EVENTS, OTHER_TEXT, events_in
+from core.subjects.registry import FINDING_KIND
 from core.subjects.torque.events import texts_to_read
-from tests.compute.frames import pile_frame, profile, reading_frame, run_frame, torque_of
+from tests.formulas.frames import pile_frame, profile, reading_frame, run_frame, torque_of
 
 SPELLINGS = {  # trade practice, no source
     "coupling failure": (

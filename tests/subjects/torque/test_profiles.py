@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.subjects.piles.groups import with_group
+from core.subjects.groups import with_group
 from core.subjects.torque import profiles
 
 

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from core.subjects.columns import Book
-from tests.compute.frames import (
+from tests.formulas.frames import (
     WIDE,
     certificate_frame,
     pile_frame,

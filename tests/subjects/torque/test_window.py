@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tests.compute.frames import GRID, profile, reading_frame, run_frame
+from tests.formulas.frames import GRID, profile, reading_frame, run_frame
 
 
 def measures(*given, **also):

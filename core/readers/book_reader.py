@@ -1,0 +1,228 @@
+"""The process that reads one workbook: bytes of the file in, its sheets as lines of JSON out.
+
+Standard library, the reader of values and the readers of marks alone, so that it starts at once.
+It handles one sheet at a time and a block of rows at a time, so that it never holds more than the
+values of one sheet.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import struct
+import zlib
+from bisect import bisect_left
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from itertools import islice
+from typing import Any
+from xml.etree.ElementTree import ParseError
+from xml.parsers.expat import ExpatError
+from zipfile import BadZipFile
+
+from python_calamine import (
+    CalamineError,
+    CalamineSheet,
+    CalamineWorkbook,
+    PasswordError,
+    SheetTypeEnum,
+    SheetVisibleEnum,
+)
+
+from core.readers import book_archive, book_marks, cell_texts, old_books, open_document
+from core.readers.book_limits import Limits, Unreadable
+from core.readers.book_marks import HIDDEN, VERY_HIDDEN, VISIBLE, Marks
+from core.readers.cell_forms import FAULT, NUMBER
+
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
+_BLOCK = 100_000  # cells handed on at a time
+_GARBLED = (  # what the readers of archives, of their parts and of values raise
+    BadZipFile,
+    CalamineError,
+    EOFError,
+    ExpatError,
+    KeyError,
+    NotImplementedError,
+    OSError,
+    OverflowError,
+    ParseError,
+    RuntimeError,
+    struct.error,
+    ValueError,
+    zlib.error,
+)
+Message = dict[str, Any]
+
+
+def answer(content: bytes, limits: Limits) -> Iterator[bytes]:
+    """Lines on the sheets of ``content``: each sheet once, then its rows; the last line ends them.
+
+    A file that cannot be read ends with a line that says why.
+    """
+    room = limits.text_bytes
+    try:
+        for message in _sheets(content, limits):
+            line = _line(message)
+            room -= len(line)
+            if room < 0:
+                raise Unreadable("text_bytes")
+            yield line
+    except Unreadable as error:
+        yield _line({"reason": error.reason, "found": error.found, "sheet": error.sheet})
+    except PasswordError:
+        yield _line({"reason": "password"})
+    except MemoryError:
+        yield _line({"reason": "memory_bytes"})
+    except _GARBLED:
+        yield _line({"reason": "damaged"})
+    else:
+        yield _line({"end": True})
+
+
+def _line(message: Message) -> bytes:
+    return json.dumps(message, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
+
+
+def _sheets(content: bytes, limits: Limits) -> Iterator[Message]:
+    if len(content) > limits.unpacked_bytes:
+        raise Unreadable("unpacked_bytes")
+    marks = _marks_of_old(content, limits) if content.startswith(OLE) else _marks(content, limits)
+    budget = _Budget(limits)
+    room = limits.notes
+    for name, known in marks.items():
+        budget.fits(name, known.last[0], known.last[1] + 1)
+    with CalamineWorkbook.from_filelike(io.BytesIO(content)) as book:
+        sheets = [one for one in book.sheets_metadata if one.typ == SheetTypeEnum.WorkSheet]
+        if len(sheets) > limits.sheets:
+            raise Unreadable("sheets", len(sheets))
+        for about in sheets:
+            if len(about.name) > limits.name:
+                raise Unreadable("name", len(about.name))
+            sheet = book.get_sheet_by_name(about.name)
+            known, seen = _marks_of(about.name, marks)
+            height, width = _extent(sheet, known)
+            budget.spend(about.name, height, width)
+            areas = sheet.merged_cell_ranges or []
+            merged = [(top + 1, left, down + 1, right) for (top, left), (down, right) in areas]
+            merged += known.merged
+            if len(merged) > limits.merged:
+                raise Unreadable("merged", len(merged), about.name)
+            notes = [(*place, text) for place, text in islice(known.notes.items(), room)]
+            room -= len(notes)
+            yield {
+                "sheet": about.name,
+                "visibility": _visibility(about.visible),
+                "hidden_columns": sorted(known.hidden_columns),
+                "notes": notes,
+                "more_notes": len(known.notes) - len(notes),
+                "marks_seen": seen,
+                "width": width,
+                "merged": merged,
+            }
+            yield from _blocks(sheet, known, height, width)
+
+
+def _visibility(state: SheetVisibleEnum) -> str:
+    if state == SheetVisibleEnum.Visible:
+        return VISIBLE
+    return VERY_HIDDEN if state == SheetVisibleEnum.VeryHidden else HIDDEN
+
+
+def _marks_of_old(content: bytes, limits: Limits) -> Mapping[str, Marks]:
+    if _ENCRYPTED in content:
+        raise Unreadable("password")
+    try:
+        return old_books.marks_of_old_sheets(content, limits)
+    except old_books.Unknown:
+        return {}
+
+
+def _marks(content: bytes, limits: Limits) -> Mapping[str, Marks]:
+    """Marks by sheet of an archive whose every part is as it should be."""
+    with book_archive.checked(content, limits) as book:
+        names = book.namelist()
+        if "content.xml" in names:
+            if b"encryption-data" in book.read("META-INF/manifest.xml"):
+                raise Unreadable("password")
+            tables = open_document.marks_of_tables(book.read("content.xml"), limits)
+            return defaultdict(Marks, tables)
+        return {} if "xl/workbook.bin" in names else book_marks.marks_of_sheets(book, limits)
+
+
+def _marks_of(sheet: str, marks: Mapping[str, Marks]) -> tuple[Marks, bool]:
+    """Marks of a sheet, and whether they could be read."""
+    try:
+        return marks[sheet], True  # a default of the mapping counts
+    except KeyError:
+        return Marks(), False
+
+
+def _extent(sheet: CalamineSheet, marks: Marks) -> tuple[int, int]:
+    """Rows and columns from A1 to the last cell with a value or a fault."""
+    last_row, last_column = sheet.end or (-1, -1)
+    height = max([last_row + 1, *(row for row, _ in marks.faults)])
+    return height, max([last_column + 1, *(column + 1 for _, column in marks.faults)])
+
+
+class _Budget:
+    """What is left of the cells and columns of one workbook."""
+
+    def __init__(self, limits: Limits) -> None:
+        self._limits = limits
+        self._cells, self._columns = limits.cells, limits.all_columns
+
+    def fits(self, sheet: str, height: int, width: int) -> None:
+        """Raise Unreadable when the sheet alone exceeds what is left."""
+        if width > self._limits.columns:
+            raise Unreadable("columns", width, sheet)
+        if height * width > self._cells:
+            raise Unreadable("cells", height, sheet)
+        if width > self._columns:
+            raise Unreadable("all_columns")
+
+    def spend(self, sheet: str, height: int, width: int) -> None:
+        self.fits(sheet, height, width)
+        self._cells -= height * width
+        self._columns -= width
+
+
+def _blocks(sheet: CalamineSheet, marks: Marks, height: int, width: int) -> Iterator[Message]:
+    """The rows that are not blank, a block at a time: numbers, texts and forms by column."""
+    rows = sheet.iter_rows()  # from row 1, and from the first column with a value
+    blank_columns = [("",)] * (sheet.start[1] if sheet.start else 0)
+    faults, shown = sorted(marks.faults.items()), sorted(marks.shown.items())
+    step = max(_BLOCK // max(width, 1), 1)
+    for first in range(1, height + 1, step):
+        length = min(step, height + 1 - first)
+        columns = [*blank_columns, *zip(*islice(rows, length), strict=True)]
+        columns += [("",)] * (width - len(columns))
+        columns = [(*column, *[""] * (length - len(column))) for column in columns]
+        texts, forms = zip(*map(cell_texts.column, columns), strict=True)
+        for (row, at), style in _between(shown, first, length):
+            if at < width and forms[at][row - first] == NUMBER:
+                value = columns[at][row - first]
+                texts[at][row - first] = cell_texts.as_shown(value, style)
+        for (row, at), fault in _between(faults, first, length):
+            texts[at][row - first], forms[at][row - first] = fault, FAULT
+        yield _block(first, texts, forms, marks)
+
+
+def _between(places: list[Any], first: int, length: int) -> list[Any]:
+    """The marks of ``length`` rows from ``first`` on."""
+    start, end = (bisect_left(places, ((row, -1),)) for row in (first, first + length))
+    return places[start:end]
+
+
+def _block(
+    first: int, texts: tuple[list[Any], ...], forms: tuple[bytearray, ...], marks: Marks
+) -> Message:
+    written = [at for at, row in enumerate(zip(*texts, strict=True)) if any(row)]
+    numbers = [first + at for at in written]
+    return {
+        "rows": numbers,
+        "cells": [[column[at] for at in written] for column in texts],
+        "forms": ["".join([str(column[at]) for at in written]) for column in forms],
+        "hidden": [row for row in numbers if row in marks.hidden],
+        "struck": [row for row in numbers if row in marks.struck],
+    }

@@ -1,0 +1,217 @@
+"""The road with a layout: which remembered one fits a sheet, and the sheet cut as it says."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from core.readers.chains import CHAINS, Found, missing_columns
+from core.readers.grid import Grid
+from core.readers.headers import Heading, folded
+from core.readers.layouts import Layout, Origin, Remembered
+from core.readers.problems import Problems, listed
+from core.readers.sheet import Sheet, cut, in_words
+from core.records import KIND
+
+
+def combined_headers(grid: Grid, rows: tuple[int, int]) -> tuple[str, ...]:
+    """The header of each column: its texts in ``rows`` joined, merged cells over all they cover.
+
+    A header that stands twice is told apart by a number: ``Torque``, ``Torque (2)``.
+    """
+    columns = grid.cells.shape[1]
+    parts: list[list[str]] = [[] for _ in range(columns)]
+    for row in range(rows[0], rows[1] + 1):
+        for at in range(columns):
+            text = _spread(grid, row, at)
+            if text and (not parts[at] or parts[at][-1] != text):
+                parts[at].append(text)
+    seen: dict[str, int] = {}
+    headers = []
+    for texts in parts:
+        text = " ".join(" ".join(texts).split())
+        seen[text] = seen.get(text, 0) + 1
+        headers.append(f"{text} ({seen[text]})" if text and seen[text] > 1 else text)
+    while headers and not headers[-1]:
+        headers.pop()
+    return tuple(headers)
+
+
+def _spread(grid: Grid, row: int, at: int) -> str:
+    """The text of a cell; that of the merged area's first cell where the cell lies in one."""
+    for top, left, bottom, right in grid.merged:
+        if top <= row <= bottom and left <= at <= right:
+            return grid.text(top, left) if row == top else ""
+    return grid.text(row, at)
+
+
+def fits(layout: Layout, grid: Grid) -> bool:
+    """Whether all that ``layout`` names is in the sheet where it says."""
+    headers = {folded(text) for text in combined_headers(grid, layout.header_rows)}
+    return all(_is_there(origin, grid, headers) for origin in layout.columns.values())
+
+
+def _is_there(origin: Origin, grid: Grid, headers: set[str]) -> bool:
+    if origin.header:
+        return folded(origin.header) in headers
+    if origin.cell:
+        return _starts(cell_text(grid, origin.cell), origin.before)
+    return not origin.tab or _starts(grid.sheet, origin.before)
+
+
+def _starts(text: str, before: str) -> bool:
+    return bool(text) and text.casefold().startswith(before.casefold())
+
+
+def cell_text(grid: Grid, address: str) -> str:
+    """The text of a cell by its address, such as B3; a merged area answers in all its cells."""
+    letters, digits = re.findall(r"[A-Z]+|[0-9]+", address)
+    at = 0
+    for letter in letters:
+        at = at * 26 + ord(letter) - 64
+    return grid.text(int(digits), at - 1)
+
+
+def fitting(grid: Grid, layouts: tuple[Remembered, ...], problems: Problems) -> Remembered | None:
+    """The layout to use: the last remembered of those that fit.
+
+    When one of another sender reads the sheet differently, a problem asks for the sender.
+    """
+    found = [one for one in layouts if fits(one.layout, grid)]
+    if not found:
+        return None
+    best = found[-1]
+    for other in found:
+        if other.sender != best.sender and _contradicts(best.layout, other.layout):
+            problems.add(
+                "two layouts fit",
+                f"Layouts of {best.sender} and {other.sender} both fit and read it differently.",
+                "Say who sent the file.",
+            )
+            return None
+    return best
+
+
+def _contradicts(one: Layout, other: Layout) -> bool:
+    shared = one.columns.keys() & other.columns.keys()
+    same = all(one.columns[name] == other.columns[name] for name in shared)
+    return not (same and (one.conventions, one.fill_down) == (other.conventions, other.fill_down))
+
+
+def by_layout(grid: Grid, layout: Layout, problems: Problems) -> tuple[Sheet, list[Found], bool]:
+    """The sheet cut as ``layout`` says, its kinds, and whether nothing needed is missing."""
+    headers = combined_headers(grid, layout.header_rows)
+    sheet = cut(_table_only(grid, layout, problems), headers, layout.header_rows, problems)
+    sheet = replace(sheet, conventions=layout.conventions)
+    sheet, places = _with_fixed(sheet, grid, layout)
+    sheet = replace(sheet, cells=_filled(sheet.cells, layout, places))
+    found = _members(layout, places)
+    lacking = [
+        word for member in found for word in missing_columns(member.kind.name, member.headings)
+    ]
+    if lacking:
+        problems.add(
+            "missing column",
+            f"The layout does not say where to find: {listed(lacking)}.",
+            "Say it on Intake and remember the layout again.",
+            sheet.header_row,
+        )
+    return sheet, found, not lacking
+
+
+def _table_only(grid: Grid, layout: Layout, problems: Problems) -> Grid:
+    """The grid without the rows that are no records: under the table, totals and notes."""
+    under = grid.row_no > layout.header_rows[1]
+    gone = np.zeros(len(under), dtype="bool")
+    if layout.ends == "blank row":
+        ends = np.flatnonzero(under & grid.tables_end)
+        first = np.flatnonzero(under)
+        ends = ends[ends > first[0]] if len(first) else ends
+        if len(ends):
+            gone[ends[0] :] = True
+            rows = [int(row) for row in grid.row_no[gone]]
+            problems.remark(f"Under the table, {in_words(rows)} passed over.", rows[0])
+    starts = grid.cells.bfill(axis=1).iloc[:, 0] if grid.cells.shape[1] else pd.Series(dtype="str")
+    words = tuple(folded(word) for word in layout.passed_over if word.strip())
+    if words:
+        named = starts.map(lambda text: folded(str(text)).startswith(words)).to_numpy("bool")
+        named = named & under & ~gone
+        for at in np.flatnonzero(named):
+            row = int(grid.row_no[at])
+            problems.remark(f"Row {row} ({starts.iloc[at]}) is no record; passed over.", row)
+        gone |= named
+    kept = ~gone
+    return replace(
+        grid,
+        cells=grid.cells[kept].reset_index(drop=True),
+        row_no=grid.row_no[kept],
+        width=None if grid.width is None else grid.width[kept],
+        forms=None if grid.forms is None else grid.forms[kept],
+    )
+
+
+def _with_fixed(sheet: Sheet, grid: Grid, layout: Layout) -> tuple[Sheet, dict[str, Heading]]:
+    """The sheet with a column for each value that needs one of its own, and every heading."""
+    places: dict[str, Heading] = {}
+    by_text = {folded(text): at for at, text in reversed(list(enumerate(sheet.headers))) if text}
+    kinds = [KIND[kind] for kind in layout.kinds]
+    numbers = {column.name for kind in kinds for column in kind.columns if column.is_pile_number}
+    for name, origin in layout.columns.items():
+        prefix = layout.number_prefix if name in numbers else ""
+        if not origin.header:
+            text, value = _fixed(origin, grid)
+            sheet = sheet.with_column(text, prefix + _cut(value, origin.before))
+            at = len(sheet.headers) - 1
+        else:
+            at, text = by_text[folded(origin.header)], origin.header
+            if origin.before or prefix:
+                changed = prefix + _without(sheet.cells[at], origin.before)
+                sheet = sheet.with_column(text, changed, forms_of=at)
+                at = len(sheet.headers) - 1
+        places[name] = Heading(name, at, text, 1, origin.unit or None)
+    return sheet, places
+
+
+def _fixed(origin: Origin, grid: Grid) -> tuple[str, str]:
+    if origin.cell:
+        return f"cell {origin.cell}", cell_text(grid, origin.cell)
+    return ("sheet name", grid.sheet) if origin.tab else ("said once", origin.text)
+
+
+def _cut(text: str, before: str) -> str:
+    return text[len(before) :].strip() if _starts(text, before) else text
+
+
+def _without(texts: pd.Series[str], before: str) -> pd.Series[str]:
+    """``texts`` with the text ``before`` taken off in front."""
+    return texts.map(lambda text: _cut(text, before), na_action="ignore").astype("str")
+
+
+def _filled(cells: pd.DataFrame, layout: Layout, places: dict[str, Heading]) -> pd.DataFrame:
+    """``cells`` with blanks of the named columns filled from above."""
+    filled = [places[name].at for name in layout.fill_down if name in places]
+    if not filled:
+        return cells
+    changed = cells.copy()
+    changed[filled] = cells[filled].ffill()
+    return changed
+
+
+def _members(layout: Layout, places: dict[str, Heading]) -> list[Found]:
+    """The kinds of the layout, coarse before fine; a column goes to the finest that knows it."""
+    members: list[Found] = []
+    taken: set[str] = set()
+    chain = next((one for one in CHAINS if set(layout.kinds) <= set(one)), layout.kinds)
+    for kind in (KIND[name] for name in reversed(chain) if name in layout.kinds):
+        shared = (*kind.key, *kind.shared_columns)
+        own = {
+            name: heading
+            for name, heading in places.items()
+            if name in kind.names and (name in shared or name not in taken)
+        }
+        members.insert(0, Found(kind, own, grouped=bool(members)))
+        taken |= own.keys()
+    return members

@@ -1,0 +1,193 @@
+"""The corridor: the only place that knows the order of the rooms.
+
+files or forms → intake → store → compute → judge → screen or sheet
+"""
+
+from core.assessment.assess import Assessment, assess
+from core.ledger import NOT_WITHDRAWN
+from core.readers import answer_fault, kind_columns
+from core.services.certificate_files import CertificateFile, attach_certificate, certificate_page
+from core.services.comparing import Comparison, compared
+from core.services.dictionary import data_dictionary
+from core.services.grouting import Grouting, grouting, lifts_of_pile
+from core.services.importing import (
+    ImportChoice,
+    ImportReport,
+    conflict_sentence,
+    import_contents,
+    import_files,
+    not_among_columns,
+    not_read_sentence,
+    problem_sentence,
+    remark_sentence,
+)
+from core.services.item_list import (
+    SHARED,
+    Wanted,
+    against,
+    areas_of,
+    blocked,
+    items_by_subject,
+    items_file,
+    items_object,
+    overdue,
+    owners_and_blocks,
+    waits_for_engineer,
+    wanted_of,
+)
+from core.services.layouts import (
+    look_at,
+    look_with_header,
+    remember_layout,
+    remembered_layouts,
+)
+from core.services.pile_history import PileHistory, pile_history
+from core.services.projects import (
+    attachment,
+    backup,
+    build_sample,
+    entry_changes,
+    history,
+    new_project,
+    probe,
+    record_settings,
+    restore,
+    verify,
+    withdraw,
+    write_new,
+)
+from core.services.quarantine import Recall, lift_quarantine, put_in_quarantine, quarantined, recall
+from core.services.reporting import assessment_object, import_object, problems_file
+from core.services.rereading import read_again
+from core.services.signing import accept
+from core.services.stamps import patterns, read_stamps, stamp_says, stamps_on_register
+from core.services.steel_concerns import concerns, look_alikes_of
+from core.services.steel_register import (
+    GAPS,
+    Steel,
+    boxes,
+    chain_csv,
+    coverage,
+    matrix_file,
+    missing,
+    owed,
+    steel_of,
+)
+from core.services.steel_search import Found, Meaning, found, meanings, near, quarantine_of
+from core.services.strings import StringLayout, string_layout, string_placed
+from core.services.templates import write_templates
+from core.services.tracing import Trace, apart_words, trace
+from core.services.what_if import FORMS, Offered, WhatIf, offered, what_if, what_if_object
+from core.services.worksheet import Input, Step, Worksheet, number_text, worksheet, worksheet_object
+from core.settings.published import published
+from core.settings.published import tables as published_tables
+from core.subjects.groups import FEWEST_PILES
+
+__all__ = [
+    "FEWEST_PILES",
+    "FORMS",
+    "GAPS",
+    "NOT_WITHDRAWN",
+    "SHARED",
+    "Assessment",
+    "CertificateFile",
+    "Comparison",
+    "Found",
+    "Grouting",
+    "ImportChoice",
+    "ImportReport",
+    "Input",
+    "Meaning",
+    "Offered",
+    "PileHistory",
+    "Recall",
+    "Steel",
+    "Step",
+    "StringLayout",
+    "Trace",
+    "Wanted",
+    "WhatIf",
+    "Worksheet",
+    "accept",
+    "against",
+    "answer_fault",
+    "apart_words",
+    "areas_of",
+    "assess",
+    "assessment_object",
+    "attach_certificate",
+    "attachment",
+    "backup",
+    "blocked",
+    "boxes",
+    "build_sample",
+    "certificate_page",
+    "chain_csv",
+    "compared",
+    "concerns",
+    "conflict_sentence",
+    "coverage",
+    "data_dictionary",
+    "entry_changes",
+    "found",
+    "grouting",
+    "history",
+    "import_contents",
+    "import_files",
+    "import_object",
+    "items_by_subject",
+    "items_file",
+    "items_object",
+    "kind_columns",
+    "lift_quarantine",
+    "lifts_of_pile",
+    "look_alikes_of",
+    "look_at",
+    "look_with_header",
+    "matrix_file",
+    "meanings",
+    "missing",
+    "near",
+    "new_project",
+    "not_among_columns",
+    "not_read_sentence",
+    "number_text",
+    "offered",
+    "overdue",
+    "owed",
+    "owners_and_blocks",
+    "patterns",
+    "pile_history",
+    "probe",
+    "problem_sentence",
+    "problems_file",
+    "published",
+    "published_tables",
+    "put_in_quarantine",
+    "quarantine_of",
+    "quarantined",
+    "read_again",
+    "read_stamps",
+    "recall",
+    "record_settings",
+    "remark_sentence",
+    "remember_layout",
+    "remembered_layouts",
+    "restore",
+    "stamp_says",
+    "stamps_on_register",
+    "steel_of",
+    "string_layout",
+    "string_placed",
+    "trace",
+    "verify",
+    "waits_for_engineer",
+    "wanted_of",
+    "what_if",
+    "what_if_object",
+    "withdraw",
+    "worksheet",
+    "worksheet_object",
+    "write_new",
+    "write_templates",
+]

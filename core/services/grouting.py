@@ -1,0 +1,71 @@
+"""The corridor of grouting: an assessment to its takes side by side, batches, days and samples."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from core.assessment.assess import Assessment
+from core.assessment.measuring.grout import gap_frame
+from core.subjects.grout import lists, takes
+
+
+@dataclass(frozen=True)
+class Grouting:
+    """Frames of grout, each as the function of its name in compute says.
+
+    ``gaps``: between lifts, those wider than the project allows.
+
+    ``piles``: with their thinnest lift; ``groups``: of piles, by area and type; ``lifts``: in the
+    order pile, work; ``samples`` and ``strengths``: by sample group, and by its ages too.
+    """
+
+    piles: pd.DataFrame
+    groups: pd.DataFrame
+    lifts: pd.DataFrame
+    gaps: pd.DataFrame
+    batches: pd.DataFrame
+    days: pd.DataFrame
+    samples: pd.DataFrame
+    strengths: pd.DataFrame
+    specimens: pd.DataFrame
+
+
+def grouting(assessment: Assessment) -> Grouting:
+    """The grout of ``assessment``."""
+    piles = takes.grouted_piles(assessment.piles, assessment.measured.lifts)
+    specimens, sampled = assessment.measured.specimens, assessment.measured.sampled
+    gaps = wide_gaps(assessment, assessment.piles)
+    return Grouting(
+        piles=piles,
+        groups=takes.group_takes(piles),
+        lifts=takes.lift_points(assessment.measured.lifts, piles, gaps),
+        gaps=gaps,
+        batches=lists.used_batches(assessment.measured.batches, assessment.measured.placed),
+        days=lists.days(assessment.measured.placed, specimens, sampled),
+        samples=lists.sample_groups(specimens, sampled, pd.Timestamp(assessment.on)),
+        strengths=lists.strengths(specimens),
+        specimens=specimens,
+    )
+
+
+def wide_gaps(assessment: Assessment, piles: pd.DataFrame) -> pd.DataFrame:
+    """Gaps between the lifts of ``piles`` that are wider than the project allows their type."""
+    rows = assessment.project.criteria("grout_lifts_to_toe")
+    rows = rows.reindex(columns=["pile_type", "max_gap_mm"]).set_index("pile_type")
+    known = piles.dropna(subset=["pile_id"]).set_index("pile_id")
+    limit = known["pile_type"].map(rows["max_gap_mm"]).astype("float64")
+    gaps = gap_frame(assessment.measured.tables.grout)
+    wide = gaps["gap_to_mm"] - gaps["gap_from_mm"] > gaps["pile_id"].map(limit)
+    return gaps[wide].reset_index(drop=True)
+
+
+def lifts_of_pile(assessment: Assessment, pile_id: str) -> pd.DataFrame:
+    """Lifts of one pile in the order of the work, and where a gap lies between them."""
+    lifts, piles = assessment.measured.lifts, assessment.piles
+    own = lifts[lifts["pile_id"].eq(pile_id)].reset_index(drop=True)
+    if own.empty:
+        return own
+    gaps = wide_gaps(assessment, piles[piles["pile_id"].eq(pile_id)])
+    return takes.with_gaps(own, gaps)

@@ -1,0 +1,155 @@
+"""How files are taken in, and what became of it: the choice that goes in, the report that comes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import pandas as pd
+
+from core import records
+from core.readers import answers_of
+
+Progress = Callable[[str], object]
+# A row by kind, file, sheet and row; who wins, or who wins over which standing entry.
+Place = tuple[str, str, str, int]
+Settled = Mapping[Place, "str | tuple[str, int | None]"]
+ROWS = ("added", "superseded", "unchanged", "witnessed", "removed", "left_out")
+CONFLICT_COLUMNS = (
+    "kind",
+    "file",
+    "sheet",
+    "row",
+    "key",
+    "column",
+    "value",
+    "standing_value",
+    "standing_file",
+    "standing_row",
+    "standing_entry_no",
+    "person",
+    "entered_at",
+)
+MISSING_COLUMNS = ("kind", "file", "sheet", "key")
+# One row is one pile number of one file that may be a slip for a scheduled one.
+QUESTION_COLUMNS = ("file", "sheet", "row", "written", "meant", "rows")
+FILE_COLUMNS = ("file", "kinds", "layout", "rows_read", "rows_left_out")
+
+
+@dataclass(frozen=True)
+class ImportChoice:
+    """How files are taken in: as one kind, only tried, without their bad rows, or winning.
+
+    ``sender`` narrows the remembered layouts to one sender's. ``settled`` says of rows in
+    conflict who wins, "file" or "standing"; with the number of the standing entry that the person
+    saw (``("file", 12)``, None when it comes in the same command) a word that changed since is a
+    conflict again. ``pressures`` say of which kind bare pressures are and the return pressure
+    assumed, by the name of the answer (``Stated.answer``); ``not_read`` are headings dismissed by
+    name. With ``answers_of`` they are remembered for that sender when the files are written.
+    ``pile_numbers`` says which pile a number means, as it is written in the files;
+    a number that means itself is another pile than those it resembles.
+    """
+
+    as_kind: str | None = None
+    dry_run: bool = False
+    take_good_rows: bool = False
+    replace: bool = False
+    sender: str = ""
+    date_order: str = ""
+    decimal: str = ""
+    pressures: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    not_read: tuple[str, ...] = ()
+    answers_of: str = ""
+    settled: Settled = field(default_factory=dict)
+    pile_numbers: Mapping[str, str] = field(default_factory=dict)
+
+
+def _nothing(columns: Sequence[str]) -> Callable[[], pd.DataFrame]:
+    return lambda: pd.DataFrame(columns=pd.Index(columns))
+
+
+@dataclass
+class ImportReport:
+    """What an import did, or why it did nothing. Counts are over all files and kinds.
+
+    ``conflicts`` carry the person and the moment (UTC) of the word that stands; both are missing
+    when that word comes in the same command. ``questions`` are pile numbers that may be a slip;
+    each stands among the problems too.
+    """
+
+    dry_run: bool = False
+    refused: bool = False
+    entries: list[int] = field(default_factory=list)
+    rows: dict[str, int] = field(default_factory=lambda: dict.fromkeys(ROWS, 0))
+    problems: pd.DataFrame = field(default_factory=records.no_problems)
+    conflicts: pd.DataFrame = field(default_factory=_nothing(CONFLICT_COLUMNS))
+    missing_keys: pd.DataFrame = field(default_factory=_nothing(MISSING_COLUMNS))
+    questions: pd.DataFrame = field(default_factory=_nothing(QUESTION_COLUMNS))
+    remarks: pd.DataFrame = field(default_factory=_nothing(records.REMARK_COLUMNS))
+    not_read: pd.DataFrame = field(default_factory=_nothing(records.NOT_READ_COLUMNS))
+    files: pd.DataFrame = field(default_factory=_nothing(FILE_COLUMNS))
+
+    def remark(self, file: str, remark: str, sheet: str = "", row: int | None = None) -> None:
+        """Say something that stops nothing."""
+        said = pd.DataFrame({"file": [file], "sheet": sheet, "row": row, "remark": remark})
+        self.remarks = joined([self.remarks, said.astype({"row": "Int64"})])
+
+    def problem(self, kind: str, file: str, problem: str, remedy: str) -> None:
+        """Say what is wrong with a whole file."""
+        texts = {"kind": [kind], "file": file, "sheet": "", "row": None, "column": "", "value": ""}
+        said = pd.DataFrame({**texts, "problem": problem, "remedy": remedy})
+        self.problems = joined([self.problems, said.astype({"row": "Int64"})])
+
+
+def joined(frames: Sequence[pd.DataFrame]) -> pd.DataFrame:
+    """The rows of all frames; the first of them when all are empty."""
+    filled = [frame for frame in frames if len(frame)]
+    return pd.concat(filled, ignore_index=True) if filled else frames[0]
+
+
+def problem_sentence(row: Mapping[Any, Any]) -> str:
+    """One problem as a sentence: file, sheet, row, column, value, what is wrong, what to do."""
+    place = _place(row)
+    if row["column"]:
+        place.append(f"column {row['column']}")
+    if isinstance(row["value"], str) and row["value"]:
+        place.append(f"“{row['value']}”")
+    return f"{', '.join(place)}: {row['problem']} {row['remedy']}"
+
+
+def remark_sentence(row: Mapping[Any, Any]) -> str:
+    """One remark as a sentence: file, sheet, row, what is said."""
+    place = ", ".join(_place(row))
+    return f"{place}: {row['remark']}" if place else str(row["remark"])
+
+
+def not_read_sentence(row: Mapping[Any, Any]) -> str:
+    """One column that is not read as a sentence: where, its heading, its first values."""
+    place = [str(row["file"])] + ([f"sheet {row['sheet']}"] if row["sheet"] else [])
+    heading = f"“{row['heading']}”" if row["heading"] else "no heading"
+    values = row["values"] or "no values"
+    return f"{', '.join(place)}, column {row['column']}: {heading} ({values})"
+
+
+def not_among_columns(report: ImportReport, headings: Sequence[str]) -> list[str]:
+    """Those of ``headings`` that no column that is not read has."""
+    names = answers_of({}, tuple(report.not_read["heading"]))
+    return [heading for heading in headings if not names.dismisses(heading)]
+
+
+def conflict_sentence(row: Mapping[Any, Any]) -> str:
+    """One conflict as a sentence: where, both words, and who said the one that stands."""
+    who = "the same command" if pd.isna(row["standing_entry_no"]) else row["person"]
+    stands = f"“{row['standing_value']}” stands ({row['standing_file'] or 'form'}, {who})"
+    place = ", ".join([*_place(row), f"column {row['column']}"] if row["column"] else _place(row))
+    return f"{place}: {row['key']} is “{row['value']}” here and {stands}."
+
+
+def _place(row: Mapping[Any, Any]) -> list[str]:
+    place = [str(row["file"])] if row["file"] else []
+    if row["sheet"]:
+        place.append(f"sheet {row['sheet']}")
+    if pd.notna(row["row"]):
+        place.append(f"row {int(row['row'])}")
+    return place

@@ -1,0 +1,121 @@
+"""How each number of a pile comes about, step by step, so that a reader can do it again by hand.
+
+Nothing here is judged: the steps repeat what the assessment worked out, from the same records.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import nan
+from typing import Any
+
+import pandas as pd
+
+from core import records
+from core.assessment.assess import Assessment
+from core.assessment.measuring import pile_tables
+from core.assessment.measuring.steel import of_one as steel_of_one
+from core.errors import WrongUse
+from core.formulas.torque import final_torque
+from core.services.bearing import bearing_tables
+from core.subjects.columns import Book
+from core.subjects.described import described
+from core.subjects.steps import Input, Origin, Step, number_text
+from core.subjects.torque.measures import Pile as TorqueOfPile
+
+
+@dataclass(frozen=True)
+class Worksheet:
+    """The steps of one pile; ``places`` gives file, sheet and row of each origin."""
+
+    pile_id: str
+    steps: tuple[Step, ...]
+    places: dict[Origin, tuple[str, str, int]]
+
+    def place(self, put: Input) -> str:
+        """Where a number comes from, in words."""
+        if put.origin is None:
+            return put.source
+        file, sheet, row = self.places[put.origin]
+        return f"{file}, {f'{sheet}, ' if sheet else ''}row {row}" if file else "a form"
+
+
+def worksheet(assessment: Assessment, pile_id: str) -> Worksheet:
+    """The worksheet of one pile. Raises WrongUse when the project has no such pile."""
+    rows = assessment.measured.tables.rows
+    own = rows.where(rows.is_text("pile_id", pile_id))
+    if not len(own):
+        raise WrongUse(f"The project holds no pile {pile_id} at this entry.")
+    snapshot = assessment.snapshot
+    steel = steel_of_one(snapshot, pile_id)
+    tables = pile_tables(snapshot, own, steel, of=pile_id)
+    book = Book(assessment.project.as_entered)
+    of_torque = tables.torque.pile, tables.torque.uncertainty, tables.loads, tables.resistances
+    of_bearing = bearing_tables(snapshot, tables.loads, tables.resistances)
+    for table in (tables.lengths, *of_torque, tables.grout, steel, tables.survey, *of_bearing):
+        table.steps(book)
+        if table is tables.torque.pile:
+            book.steps += _without_final_torque(assessment, tables.torque.pile)
+    steps = tuple(book.steps)
+    return Worksheet(pile_id, steps, _places(assessment, steps))
+
+
+def _without_final_torque(assessment: Assessment, pile: TorqueOfPile) -> list[Step]:
+    """Why a pile with a run has no final torque, in the words of its finding."""
+    if pile.final_torque_nm.known[0] or not pile.runs.number[0]:
+        return []
+    found = assessment.found
+    own = found.is_text("pile_id", pile.rows.text("pile_id", 0)) & found.is_text(
+        "finding", "mean_torque"
+    )
+    about, word = described(final_torque), records.MEASURE["final_torque_nm"].word
+    return [
+        Step(pile.subject, f"{word[:1].upper()}{word[1:]}", about.equation, (), nan, about.unit,
+             about.source, "final_torque_nm", note)
+        for note in found.where(own).text("note")[:1]
+        if note
+    ]  # fmt: skip
+
+
+def _places(assessment: Assessment, steps: Iterable[Step]) -> dict[Origin, tuple[str, str, int]]:
+    """File, sheet and row of each origin; ``form`` in place of a file for what a form gave."""
+    entries = assessment.snapshot.entries
+    file = dict(zip(entries["entry_no"], entries["source"].fillna("form"), strict=True))
+    origins = {put.origin for step in steps for put in step.inputs if put.origin}
+    return {one: (file[one.entry_no], one.sheet or "", one.row_no) for one in origins}
+
+
+def worksheet_object(sheet: Worksheet) -> dict[str, Any]:
+    """The worksheet for JSON: numbers as they are, each with its unit and where it comes from."""
+    return {"pile": sheet.pile_id, "steps": [_step_object(sheet, one) for one in sheet.steps]}
+
+
+def _step_object(sheet: Worksheet, step: Step) -> dict[str, Any]:
+    return {
+        "subject": step.subject,
+        "title": step.title,
+        "measure": step.measure or None,
+        "equation": step.equation or None,
+        "inputs": [
+            {"symbol": put.symbol, "says": put.description, "value": _plain(put.value),
+             "unit": put.unit, **dict(_origin(sheet, put))}
+            for put in step.inputs
+        ],
+        "result": {"value": _plain(step.value), "unit": step.unit},
+        "note": step.note or None,
+        "source": step.source,
+    }  # fmt: skip
+
+
+def _origin(sheet: Worksheet, put: Input) -> Iterator[tuple[str, Any]]:
+    file, name, row = sheet.places[put.origin] if put.origin else ("", "", None)
+    yield from {"file": file or None, "sheet": name or None, "row": row}.items()
+    yield "from", put.source or None
+
+
+def _plain(value: float) -> float | None:
+    return None if pd.isna(value) else value
+
+
+__all__ = ["Input", "Step", "Worksheet", "number_text", "worksheet", "worksheet_object"]

@@ -1,0 +1,266 @@
+"""Every frame that crosses rooms has the columns that are declared of it, each in its form."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import get_type_hints
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from core import services
+from core.frames import FRAMES, Column, Frame
+from core.frames.assessment import OF_ASSESSMENT
+from core.frames.services import OF_SERVICES
+from core.records import KIND
+from tests.services.small import empty_project, log, small_project, take_in
+
+MIDNIGHT = np.timedelta64(0, "us")
+# What nobody can ask of a job without a row: it is about one pile, stamp, heat or entry.
+OF_ONE = ("found.", "recall.", "trace.", "string.", "pile_history.", "what_if.", "changes",
+          "import.")  # fmt: skip
+NONE_IN_THE_SAMPLE = ("steel.files",)
+WITHOUT_A_RECORD = ("steel.coverage.area", "steel.coverage.supplier", "offered.factors")
+SERVICES = {
+    "assessment": services.Assessment,
+    "grouting": services.Grouting,
+    "compared": services.Comparison,
+    "steel": services.Steel,
+    "found": services.Found,
+    "recall": services.Recall,
+    "trace": services.Trace,
+    "string": services.StringLayout,
+    "pile_history": services.PileHistory,
+    "what_if": services.WhatIf,
+    "offered": services.Offered,
+    "import": services.ImportReport,
+}
+ALIKE = {  # handed on as another service has them
+    "grouting.specimens": "specimens",
+    "steel.pieces": "pieces",
+    "steel.heats": "heats",
+    "found.chain": "steel.chain",
+    "found.certificates": "steel.certificates",
+    "found.stock": "steel.stock",
+    "found.remnants": "steel.remnants",
+}
+
+
+def of_assessment(assessment) -> dict[str, pd.DataFrame]:
+    """Every declared frame of an assessment by name."""
+    measured, steel = assessment.measured, assessment.measured.steel
+    of = {
+        "evidence": assessment.evidence(),
+        "reached": measured.reached.frame("stage", "stage_on"),
+        "after": measured.after.frame("work", "done_on"),
+    }
+    for name in OF_ASSESSMENT:
+        for room in (assessment, measured, steel):
+            if name not in of and isinstance(getattr(room, name, None), pd.DataFrame):
+                of[name] = getattr(room, name)
+    return of
+
+
+def of_services(assessment) -> dict[str, pd.DataFrame]:
+    """Every declared frame that a service makes of a whole job, by name."""
+    piles, items, folder = assessment.piles, assessment.attention, assessment.folder
+    grout, beside, held = (
+        of(assessment) for of in (services.grouting, services.compared, services.steel_of)
+    )
+    lacking = services.missing(held)
+    boxes, lines = services.boxes(held.chain, 100)
+    return {
+        **named("grouting", grout),
+        **named("compared", beside),
+        **{f"compared.bands.{along}": band for along, band in beside.bands.items()},
+        **named("steel", held),
+        **{
+            f"steel.{name}": lacking[name]
+            for name in ("lots", "uncertified", "doubtful", "remnants")
+        },
+        **{f"steel.coverage.{by}": services.coverage(held, by) for by in ("area", "supplier")},
+        "steel.boxes": boxes,
+        "steel.lines": lines,
+        "steel.stamps": services.stamps_on_register(folder),
+        "outstanding.owners": services.owners_and_blocks(items),
+        "outstanding.subjects": services.items_by_subject(items),
+        "outstanding.waiting": services.waits_for_engineer(piles, items),
+        "history": services.history(folder),
+        "layouts": services.remembered_layouts(folder),
+        **named("offered", services.offered(assessment)),
+    }
+
+
+def of_one(assessment) -> dict[str, pd.DataFrame]:
+    """Every declared frame about one pile, stamp, heat or entry."""
+    piles, held = assessment.piles, services.steel_of(assessment)
+    chain = held.chain[held.chain["latest"]]
+    grouted = piles[piles["grouted"].eq(True) & piles["pile_id"].isin(chain["pile_id"])].iloc[0]
+    owed = services.owed(assessment)["piles"].explode()
+    broken = chain["break"].notna() & chain["pile_id"].isin(owed)
+    of_pile = services.Meaning("pile", chain.loc[broken, "pile_id"].iloc[0])
+    sought = services.found(held, of_pile)
+    alike = services.missing(held)["doubtful"].iloc[0]
+    heat = services.Meaning("heat", alike["looks_like"], alike["mill"])
+    left = held.stock.loc[held.stock["not_placed"] > 0, "stamp"]
+    stamp = left[left.isin(chain["stamp"])].iloc[0]
+    return {
+        **named("string", services.string_layout(assessment, grouted)),
+        **named("found", sought),
+        "found.concerns": services.concerns(assessment, held, of_pile, sought),
+        "found.look_alikes": services.look_alikes_of(held, heat),
+        **named("recall", services.recall(assessment, heat.text, heat.mill)),
+        **named("trace", services.trace(assessment, "stamp", stamp)),
+        **named("pile_history", services.pile_history(assessment, grouted)),
+        **named("what_if", services.what_if(assessment.folder, ["loads x 1.3"])),
+        "changes": services.entry_changes(assessment.folder, 2),
+    }
+
+
+def of_import(parent) -> dict[str, pd.DataFrame]:
+    """Every declared frame of an import, of files that lack something, differ or are at fault."""
+    folder, good = small_project(parent, log()), log()
+    imports = (
+        ("other.csv", good.replace("2.7,6.4", "2.7,6.3")),  # another value
+        ("log_1.csv", "\n".join(good.splitlines()[:-1])),  # a row less
+        ("log_2.csv", f"Log of rig 1\n{log('102').replace('2.0', 'two')}"),  # title, no number
+        ("log_3.csv", log("1033")),  # a number near another
+        ("log_4.csv", log("103").replace("\n", ",dry\n").replace(",dry", ",Weather", 1)),
+    )
+    found: dict[str, pd.DataFrame] = {}
+    for file in imports:
+        for name, frame in named("import", take_in(folder, file)).items():
+            if name not in found or found[name].empty:
+                found[name] = frame
+    return found
+
+
+def named(service: str, made) -> dict[str, pd.DataFrame]:
+    """The frames of what a service returns that are declared under its name."""
+    names = [*OF_SERVICES, *ALIKE]
+    own = {
+        name: name.removeprefix(f"{service}.") for name in names if name.startswith(f"{service}.")
+    }
+    return {name: getattr(made, field) for name, field in own.items() if hasattr(made, field)}
+
+
+def faults(frame: pd.DataFrame, declared: Frame) -> list[str]:
+    """Where a frame is not as it is declared."""
+    wanted = {column.name: column for column in declared.columns}
+    found = [f"{name} is not declared" for name in frame if name not in wanted]
+    found += [f"{name} is missing" for name in wanted if name not in frame]
+    found += [
+        f"{name} is no {column.form}: {frame[name].dtype}"
+        for name, column in wanted.items()
+        if name in frame and not fits(frame[name], column)
+    ]
+    return found
+
+
+def fits(values: pd.Series, column: Column) -> bool:
+    """Whether a column's type is that of its form; objects are looked at one by one."""
+    dtype, form = values.dtype, column.form
+    if form in ("date", "moment"):
+        days = values.to_numpy() if dtype == "datetime64[us]" else None
+        known = days[~np.isnat(days)] if days is not None else None
+        return known is not None and (
+            form == "moment" or bool(np.all(known - known.astype("datetime64[D]") == MIDNIGHT))
+        )
+    if form == "whole":
+        return pd.api.types.is_integer_dtype(dtype)
+    if form == "number":
+        return pd.api.types.is_numeric_dtype(dtype) and not pd.api.types.is_bool_dtype(dtype)
+    kinds = {"text": str, "texts": tuple, "flag": (bool, np.bool_)}[form]
+    if pd.api.types.is_object_dtype(dtype):
+        return all(one is None or isinstance(one, kinds) for one in values)
+    return pd.api.types.is_bool_dtype(dtype) if form == "flag" else dtype == "str"
+
+
+@pytest.fixture(scope="module")
+def of_sample(sample_assessment, tmp_path_factory):
+    """The frames of the sample, and of an import."""
+    made = [of(sample_assessment) for of in (of_assessment, of_services, of_one)]
+    made.append(of_import(tmp_path_factory.mktemp("import")))
+    return {name: frame for frames in made for name, frame in frames.items()}
+
+
+@pytest.fixture(scope="module")
+def of_nothing(tmp_path_factory):
+    """The frames of a job with settings and nothing else."""
+    assessment = services.assess(empty_project(tmp_path_factory.mktemp("nothing")))
+    return {**of_assessment(assessment), **of_services(assessment)}
+
+
+@pytest.mark.parametrize("service", SERVICES)
+def test_every_frame_that_a_service_returns_is_declared(service):
+    made = SERVICES[service]
+    found = dict(get_type_hints(made))
+    for name, one in vars(made).items():
+        if isinstance(one, cached_property):
+            found[name] = get_type_hints(one.func)["return"]
+    names = [f"{service}.{name}" for name, form in found.items() if form is pd.DataFrame]
+    assert names
+    declared = {ALIKE.get(name, name.removeprefix("assessment.")) for name in names}
+    assert declared <= set(FRAMES)
+
+
+@pytest.mark.parametrize("name", FRAMES)
+def test_a_frame_of_the_sample_is_as_it_is_declared(of_sample, name):
+    assert faults(of_sample[name], FRAMES[name]) == []
+    assert bool(len(of_sample[name])) is (name not in NONE_IN_THE_SAMPLE)
+
+
+@pytest.mark.parametrize("name", [name for name in FRAMES if not name.startswith(OF_ONE)])
+def test_a_frame_without_a_row_is_as_it_is_declared(of_nothing, name):
+    assert faults(of_nothing[name], FRAMES[name]) == []
+    assert not len(of_nothing[name]) or name in WITHOUT_A_RECORD
+
+
+@pytest.mark.parametrize("name", ALIKE)
+def test_a_frame_that_is_handed_on_is_as_the_other_service_declares_it(of_sample, name):
+    assert faults(of_sample[name], FRAMES[ALIKE[name]]) == []
+
+
+def test_a_column_that_nobody_declared_is_caught(of_sample):
+    planted = of_sample["runs"].assign(depth_of_stop=1.0)
+    assert faults(planted, FRAMES["runs"]) == ["depth_of_stop is not declared"]
+
+
+def test_a_column_that_is_lost_is_caught(of_sample):
+    assert faults(of_sample["runs"].drop(columns="why"), FRAMES["runs"]) == ["why is missing"]
+
+
+@pytest.mark.parametrize(
+    ("column", "values", "caught"),
+    [
+        ("toe_mm", 3.5, "toe_mm is no whole: float64"),
+        ("cut_off_mm", True, "cut_off_mm is no whole: bool"),
+        ("closed", 1.0, "closed is no flag: float64"),
+        ("rig", 1, "rig is no text: int64"),
+        ("ground_level_m", "12", "ground_level_m is no number: str"),
+        ("run_on", pd.Timestamp("2026-03-02 10:00"), "run_on is no date: datetime64[us]"),
+        ("started_at", "10:00", "started_at is no moment: str"),
+    ],
+)
+def test_a_column_in_another_form_is_caught(of_sample, column, values, caught):
+    planted = of_sample["runs"].assign(**{column: values})
+    assert faults(planted, FRAMES["runs"]) == [caught]
+
+
+def test_an_object_of_another_form_is_caught():
+    column = Column("item", "text", "what it is")
+    assert fits(pd.Series(["a", None], dtype=object), column)
+    assert not fits(pd.Series(["a", 1.5], dtype=object), column)
+
+
+@pytest.mark.parametrize("frame", FRAMES.values(), ids=lambda frame: frame.name)
+def test_every_column_says_what_it_is_and_its_form_is_that_of_its_name(frame):
+    assert frame.row_is
+    assert frame.name not in KIND  # one name is one entry of the dictionary
+    for column in frame.columns:
+        assert column.meaning.strip("."), column.name
+        assert not column.unit or f"[{column.unit}]" not in column.meaning, column.name
+        assert not column.unit or column.form in ("number", "whole"), column.name
+        assert not column.name.endswith("_on") or column.form == "date", column.name
+        assert not column.name.endswith("_at") or column.form in ("moment", "text"), column.name
