@@ -102,7 +102,7 @@ def serve(folder: Path, port: int, address: str = HERE_ONLY) -> None:
     spec = importlib.util.find_spec("dashboard")
     if spec is None or not spec.submodule_search_locations:
         raise WrongUse("The dashboard is not installed beside this program.")
-    app = Path(spec.submodule_search_locations[0]) / "served.py"
+    app = Path(spec.submodule_search_locations[0]) / "asgi.py"
     _refuse_busy_port(address, port)
     command = [sys.executable, "-m", "streamlit", "run", str(app)]
     command += ["--server.port", str(port), "--server.address", address]

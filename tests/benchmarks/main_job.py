@@ -105,7 +105,7 @@ def _into_copies(parent: Path, folder: Path, log: Path) -> list[float]:
 
 def judging(folder: Path, files: dict[str, str]) -> dict[str, float]:
     """Assessment cold (a new process, imports and all) and warm, as of a day, and the notebook."""
-    words = "import sys; from core import flow; services.assess(sys.argv[1])"
+    words = "import sys; from core import services; services.assess(sys.argv[1])"
     command = [sys.executable, "-c", words, str(folder)]
     times = {"assess_cold_s": seconds(lambda: subprocess.run(command, check=True), 1)}
     times["assess_s"] = seconds(lambda: (cache.forget(), services.assess(folder)))

@@ -41,18 +41,18 @@ CONCRETE_POUR = Kind(
 IMPORT = """
 import json, sys
 from pathlib import Path
-from core import flow
+from core import services
 from core.ledger import Ledger
 
 folder, incoming = Path(sys.argv[1]), Path(sys.argv[2])
-before = flow.assess(folder)  # reads the project as it is
-templates = [path.name for path in flow.write_templates(incoming / "templates")]
-reports = [flow.import_files(folder, [incoming / name], by="Bo Invented")
+before = services.assess(folder)  # reads the project as it is
+templates = [path.name for path in services.write_templates(incoming / "templates")]
+reports = [services.import_files(folder, [incoming / name], by="Bo Invented")
            for name in ("late.csv", "pours.csv")]
 with Ledger(folder).read() as reader:
     entries = reader.entries()
     current = reader.standing("invented_pour", reader.last_entry())
-after = flow.assess(folder)
+after = services.assess(folder)
 print(json.dumps({
     "piles": [len(before.positions), len(after.positions)],
     "templates": templates,
@@ -60,8 +60,8 @@ print(json.dumps({
     "acts": entries["act"].tolist(),
     "note": entries.loc[entries["act"].eq("schema"), "note"].tolist(),
     "rows": current[["cap", "pour_no", "pile_id", "volume_l"]].values.tolist(),
-    "columns": flow.data_dictionary("invented_pour")["column"].tolist(),
-    "faults": [str(fault) for fault in flow.verify(folder)[0]],
+    "columns": services.data_dictionary("invented_pour")["column"].tolist(),
+    "faults": [str(fault) for fault in services.verify(folder)[0]],
 }))
 """
 

@@ -6,6 +6,7 @@ import pytest
 
 from core import services
 from core.errors import WrongUse
+from core.ledger import Ledger
 from tests.services.small import ledger, log, small_project, state, take_in
 
 SCHEDULED = """\
@@ -66,7 +67,7 @@ def test_every_kind_of_record_is_matched(project):
     report = take_in(project, *files.items())
     assert not report.refused
     assert len(report.remarks) == len(files)
-    with services.assessing.Ledger(project).read() as reader:
+    with Ledger(project).read() as reader:
         last = reader.last_entry()
         assert reader.standing("pile", last)["position_id"].tolist() == ["B14-3"]
         for kind in ("stage_record", "sample_group_member", "survey"):

@@ -11,6 +11,7 @@ from core import services
 from core.assessment import signed_under
 from core.assessment.sign_offs import what_is_seen
 from core.criteria.earlier_words import EARLIER_WORDS
+from core.criteria.kinds import EDITION
 from core.errors import Refused
 from core.ledger import Ledger, NewEntry
 from core.subjects import registry
@@ -31,23 +32,23 @@ NEWER = ("survey_recorded", "plan_offset", "axis_angle", "head_level")
 BEFORE_SURVEYS = SETTINGS
 for _name in NEWER:
     BEFORE_SURVEYS = BEFORE_SURVEYS.replace(
-        f'[registry.all.{_name}]\nnot_required = "clause 6 asks for none"\n', ""
+        f'[criteria.all.{_name}]\nnot_required = "clause 6 asks for none"\n', ""
     )
 WITH_SURVEYS = (
     BEFORE_SURVEYS
     + """
-[registry.all.survey_recorded]
+[criteria.all.survey_recorded]
 clause = "6.1"
 due = "installed"
 stages = ["after installation"]
-[registry.all.plan_offset]
+[criteria.all.plan_offset]
 clause = "6.2"
 due = "installed"
 greatest_mm = 75
 measured = "radial"
-[registry.all.axis_angle]
+[criteria.all.axis_angle]
 not_required = "clause 6 asks for none"
-[registry.all.head_level]
+[criteria.all.head_level]
 not_required = "clause 6 asks for none"
 """
 )
@@ -374,7 +375,7 @@ def test_a_sign_off_keeps_ids_of_findings_and_their_edition(tmp_path):
     folder = signed_project(tmp_path)
     with Ledger(folder).read() as reader:
         seen = json.loads(reader.standing("sign_off", reader.last_entry())["seen"].iloc[0])
-    assert seen["edition"] == registry.EDITION
+    assert seen["edition"] == EDITION
     assert {row[0] for row in seen["findings"]} <= set(registry.FINDING)
 
 

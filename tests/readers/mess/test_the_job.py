@@ -167,7 +167,7 @@ def test_case_60_two_people_at_once_lose_nothing_and_conflicts_are_shown(tmp_pat
 KILLED = """
 import os, sys
 from pathlib import Path
-from core import flow
+from core import services
 def step(text):
     if text.startswith("storing torque"):
         os._exit(9)
