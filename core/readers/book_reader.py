@@ -1,6 +1,7 @@
 """The process that reads one workbook: bytes of the file in, its sheets as lines of JSON out.
 
-Standard library, the reader of values and the readers of marks alone, so that it starts at once.
+Standard library, the reader of values and the readers of marks alone, so that it starts at once;
+what reads the marks of old binary workbooks is loaded for those alone.
 It handles one sheet at a time and a block of rows at a time, so that it never holds more than the
 values of one sheet.
 """
@@ -29,7 +30,7 @@ from python_calamine import (
     SheetVisibleEnum,
 )
 
-from core.readers import book_archive, book_marks, cell_texts, old_books, open_document
+from core.readers import book_archive, book_marks, cell_texts, open_document
 from core.readers.book_limits import Limits, Unreadable
 from core.readers.book_marks import HIDDEN, VERY_HIDDEN, VISIBLE, Marks
 from core.readers.cell_forms import FAULT, NUMBER
@@ -132,6 +133,8 @@ def _visibility(state: SheetVisibleEnum) -> str:
 def _marks_of_old(content: bytes, limits: Limits) -> Mapping[str, Marks]:
     if _ENCRYPTED in content:
         raise Unreadable("password")
+    from core.readers import old_books  # its library is loaded for this kind of file alone
+
     try:
         return old_books.marks_of_old_sheets(content, limits)
     except old_books.Unknown:

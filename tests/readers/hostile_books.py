@@ -1,4 +1,7 @@
-"""Small workbooks that unfold to what no machine holds, written part by part."""
+"""Small workbooks that unfold to what no machine holds, written part by part.
+
+Records of old binary workbooks as in [MS-XLS], their container as in [MS-CFB].
+"""
 
 from __future__ import annotations
 
@@ -95,3 +98,58 @@ def declaring(content: bytes, part: str, length: int, start: bytes = b"") -> byt
     struct.pack_into("<I", changed, entry + 16, zlib.crc32(start))
     struct.pack_into("<I", changed, entry + 24, length)
     return bytes(changed)
+
+
+_SECTOR, _MINIMUM = 512, 4096  # bytes; a stream shorter than the minimum is kept elsewhere
+_END, _FREE, _IN_TABLE = 0xFFFFFFFE, 0xFFFFFFFF, 0xFFFFFFFD
+
+
+def record(kind: int, *fields: int | bytes) -> bytes:
+    """A record of an old workbook; numbers take two bytes each."""
+    parts = [one if isinstance(one, bytes) else struct.pack("<H", one) for one in fields]
+    content = b"".join(parts)
+    return struct.pack("<HH", kind, len(content)) + content
+
+
+def number_cell(row: int, column: int, style: int = 0) -> bytes:
+    """A cell of an old workbook with the number 1; row and column count from 0."""
+    return record(0x203, row, column, style, struct.pack("<d", 1))
+
+
+def old_book(cells: bytes, sheets: int = 1) -> bytes:
+    """An old workbook of so many sheets, all of them the same records."""
+
+    def start(kind: int) -> bytes:
+        return record(0x809, 0x600, kind, 0, 0, bytes(8))
+
+    font = record(0x31, 200, 0, 0, 400, bytes(6), b"\1\0A")
+    names = [f"S{number}".encode() for number in range(1, sheets + 1)]
+    listed = sum(len(record(0x85, bytes(8), name)) for name in names)
+    styles = font + record(0xE0, 0, 0, bytes(16))
+    at = struct.pack("<I", len(start(5) + styles) + listed + len(record(0x0A)))
+    stream = start(5) + styles
+    for name in names:
+        stream += record(0x85, at, bytes(2), bytes([len(name), 0]), name)
+    return _container(stream + record(0x0A) + start(0x10) + cells + record(0x0A))
+
+
+def _container(stream: bytes) -> bytes:
+    """The stream of a workbook in its container: header, table of sectors, directory, stream."""
+    stream = stream.ljust(_MINIMUM, b"\0")
+    sectors = -(-len(stream) // _SECTOR)
+    tables = -(-(sectors + 1) // (_SECTOR // 4 - 1))
+    after = [*[_IN_TABLE] * tables, _END, *range(tables + 2, tables + 1 + sectors), _END]
+    table = struct.pack(f"<{len(after)}I", *after).ljust(tables * _SECTOR, b"\xff")
+    header = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(16)
+    header += struct.pack("<HHHHH6xIIII", 0x3E, 3, 0xFFFE, 9, 6, 0, tables, tables, 0)
+    header += struct.pack("<IIIII", _MINIMUM, _END, 0, _END, 0)
+    header += struct.pack(f"<{tables}I", *range(tables)).ljust(109 * 4, b"\xff")
+    directory = _entry("Root Entry", 5, _END, 0, 1) + _entry("Workbook", 2, tables + 1, len(stream))
+    return header + table + directory.ljust(_SECTOR, b"\0") + stream.ljust(sectors * _SECTOR, b"\0")
+
+
+def _entry(name: str, kind: int, first: int, length: int, child: int = _FREE) -> bytes:
+    text = name.encode("utf-16-le")
+    entry = text.ljust(64, b"\0") + struct.pack("<HBB", len(text) + 2, kind, 1)
+    entry += struct.pack("<III36x", _FREE, _FREE, child)
+    return entry + struct.pack("<IQ", first, length)

@@ -10,9 +10,9 @@ import pytest
 from openpyxl import Workbook
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
-from core.readers import apart, book_reader, books, old_books
-from core.readers.book_limits import LIMITS
+from core.readers import books
 from core.readers.cell_forms import DAY, FAULT, NUMBER, TEXT, TIME
+from tests.readers.hostile_books import number_cell, old_book
 from tests.readers.workbooks import STRUCK, cells, converted, grids, saved, workbook
 
 
@@ -203,10 +203,10 @@ def test_a_long_old_workbook_keeps_its_marks_in_their_places(tmp_path):
     assert (grid.hidden, grid.forms.tolist().count([TEXT, NUMBER, FAULT])) == ({2999}, 1)
 
 
-def test_where_marks_cannot_be_read_a_remark_says_so(tmp_path, monkeypatch):
-    old = converted(workbook(marked), "xls", tmp_path)
-    with pytest.raises(old_books.Unknown):
-        old_books.marks_of_old_sheets(old[:512] + bytes(len(old) - 512), LIMITS)
-    monkeypatch.setattr(old_books, "_VERSION_8", 0x500)
-    monkeypatch.setattr(apart, "answer_of", lambda _, *given: b"".join(book_reader.answer(*given)))
-    assert [grid.remarks for grid in grids(old)] == [(books.UNSEEN,)]
+def test_where_marks_cannot_be_read_a_remark_says_so():
+    def remarks(style: int) -> list[tuple[str, ...]]:
+        content = old_book(number_cell(0, 0, style))
+        return [grid.remarks for grid in grids(content)]
+
+    assert remarks(0) == [()]
+    assert remarks(7) == [(books.UNSEEN,)], "a style that the file does not have"

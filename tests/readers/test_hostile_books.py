@@ -14,7 +14,7 @@ from core.readers import apart, books
 from core.readers.book_limits import LIMITS, Unreadable
 from core.readers.problems import Problems
 from tests.readers import hostile_books as hostile
-from tests.readers.hostile_books import PILE, book, open_book, open_row
+from tests.readers.hostile_books import PILE, book, number_cell, old_book, open_book, open_row
 from tests.readers.workbooks import cells, grids
 
 FAR_CELL = book(f'<row r="1">{PILE}<c r="ZZZZZZ99999999"><v>1</v></c></row>')
@@ -32,6 +32,7 @@ START = STRINGS[hostile.STRINGS][:90].encode()
 DECLARED_SMALL = hostile.declaring(book(PILE, more=STRINGS), hostile.STRINGS, 90, START)
 ENTITIES = '<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;">]>'
 OUTSIDE = '<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/hostname">]>'
+WIDE_ROWS = b"".join(number_cell(row, 255) for row in range(6_500))
 READ_ENTITY = '<row r="1" hidden="1"><c r="A1" t="str"><v>&a;</v></c></row>'
 
 
@@ -118,6 +119,15 @@ def spent(content: bytes) -> tuple[float, float]:
             "broken file: The workbook declares XML entities",
         ),
         (hostile.archive(hostile.book_parts([hostile.sheet(PILE)]), hostile.BZIP2), "broken file"),
+        (
+            old_book(number_cell(65_535, 65_535)),
+            "file too large: The workbook has 65,536 columns in sheet S1",
+        ),
+        (
+            old_book(WIDE_ROWS, sheets=1_000),
+            "file too large: The workbook has a cell in row 6,500 of sheet S13",
+        ),
+        (old_book(WIDE_ROWS, sheets=1_001), "file too large: The workbook has 1,001 sheets"),
     ],
     ids=lambda value: value[:60] if isinstance(value, str) else "",
 )
@@ -161,9 +171,11 @@ def test_a_reader_that_breaks_is_one_problem():
     [
         ("cells", 22_000, MANY_ROWS),
         ("cells", 4, book(PILE.replace("A1", "B1"), PILE.replace("A1", "B1"))),
+        ("cells", 4, old_book(number_cell(0, 1), sheets=2)),
         ("columns", 3, cells(C1="x")),
         ("all_columns", 4, book(PILE.replace("A1", "B1"), PILE.replace("A1", "B1"))),
         ("sheets", 2, book(PILE, PILE)),
+        ("sheets", 2, old_book(number_cell(0, 0), sheets=2)),
         ("name", 3, cells(A1="x")),
         ("parts", 5, book(PILE)),
         (
@@ -197,10 +209,16 @@ def test_an_archive_inside_is_left_alone():
     assert grid.text(1, 0) == "Pile"
 
 
-def test_the_readers_process_loads_no_more_than_it_needs():
+def modules_loaded_by(content: bytes) -> set[str]:
+    """What the reader's process imports for a file that it reads."""
     command = [sys.executable, "-P", "-X", "importtime", apart.__file__, "book_reader"]
     command.append(json.dumps(asdict(LIMITS)))
-    done = subprocess.run(command, input=cells(A1="Pile"), capture_output=True, check=True)
-    assert b'"Pile"' in done.stdout
-    loaded = {line.rpartition("|")[2].strip() for line in done.stderr.decode().splitlines()}
-    assert not loaded & {"pandas", "numpy", "pyarrow", "pydantic", "duckdb"}
+    done = subprocess.run(command, input=content, capture_output=True, check=True)
+    assert done.stdout.endswith(b'{"end":true}\n')
+    return {line.rpartition("|")[2].strip() for line in done.stderr.decode().splitlines()}
+
+
+def test_the_readers_process_loads_no_more_than_it_needs():
+    too_much = {"pandas", "numpy", "pyarrow", "pydantic", "duckdb"}
+    assert not modules_loaded_by(cells(A1="Pile")) & {"xlrd", *too_much}
+    assert modules_loaded_by(old_book(number_cell(0, 0))) & {"xlrd", *too_much} == {"xlrd"}
