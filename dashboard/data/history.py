@@ -10,6 +10,7 @@ import pandas as pd
 import streamlit as st
 
 from core import records, services
+from core.services import NOT_WITHDRAWN as NOT_WITHDRAWN  # acts of entries that stay
 from core.settings import load_project
 
 
