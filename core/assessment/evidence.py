@@ -30,7 +30,7 @@ from core.subjects.torque.tables import Torque
 
 # What findings of grout rest on, as the tables of the subject declare it.
 OF_GROUT = (
-    "net_grout_l", "least_lift_ratio", "lift_gap_mm", "level_drop_mm", "batches", "batch_age_h",
+    "net_grout_l", "min_lift_ratio", "lift_gap_mm", "level_drop_mm", "batches", "batch_age_h",
     "sample_groups", "grout_strength_mpa", "turned_h", "fresh_h",
 )  # fmt: skip
 # Record kinds of which a finding that names one cites the rows about its pile; of the others a
@@ -100,7 +100,7 @@ def _rows_of_steel(steel: Steel) -> list[Cited]:
 
 def _rows_of_torque(torque: Torque) -> list[Cited]:
     """Logs and headers, certificates and what was written; also of instruments."""
-    names = ["final_torque_nm", "greatest_torque_nm", "readings_out_of_force", "disturbed_toe_mm",
+    names = ["final_torque_nm", "max_torque_nm", "readings_out_of_force", "disturbed_toe_mm",
              "stop_from_mm"]  # fmt: skip
     names += [event.column for event in JUDGED_EVENTS]
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from core import records, words
 from core.criteria.columns import Array, Columns, Mask
-from core.criteria.earlier_words import id_of
+from core.criteria.earlier_names import id_of, present_name
 from core.criteria.findings import Findings, other_findings
 from core.criteria.kinds import CRITERION_NOT_SET, EDITION
 from core.records.current_rows import CurrentRows
@@ -262,7 +262,8 @@ def differences(then: str, now: str, unjudged: Unjudged = JUDGED_BY_ALL) -> str:
     ]
     loads = before.get("loads", dict(unjudged.loads or ()))
     changed += _worse_loads(loads, after["loads"])
-    moved = _worse_measures(before["measures"], after["measures"])
+    measures = {present_name(name): value for name, value in before["measures"].items()}
+    moved = _worse_measures(measures, after["measures"])
     changed += [f"{word} {old} → {new}" for word, (old, new) in moved.items()]
     changed += _worse_findings(
         _by_kind(before["findings"]), _by_kind(after["findings"]), unjudged, set(moved.values())

@@ -176,7 +176,7 @@ def _settings_no(known: Snapshot, entries: Array) -> Array:
 
 def _judged_on(text: str | None) -> pd.Timestamp | None:
     then = None if text is None else _settings(text)
-    day = None if then is None else then.tables.project.judged_on
+    day = None if then is None else then.tables.project.assessed_on
     return None if day is None else pd.Timestamp(day)
 
 

@@ -179,10 +179,10 @@ def entry_of(reader: Reader, project: Project, as_of: int | date | None) -> int:
 
 
 def day_of(project: Project, as_of: int | date | None, entered_on: pd.Series) -> date:
-    """The day that judges: ``judged_on`` if set, else the day of ``as_of``, else today."""
+    """The day that judges: ``assessed_on`` if set, else the day of ``as_of``, else today."""
     job = project.tables.project
-    if job.judged_on is not None:
-        return job.judged_on
+    if job.assessed_on is not None:
+        return job.assessed_on
     if isinstance(as_of, date):
         return as_of
     if as_of is not None and as_of in entered_on.index:
@@ -193,5 +193,5 @@ def day_of(project: Project, as_of: int | date | None, entered_on: pd.Series) ->
 
 def _entered_on(entries: pd.DataFrame, project: Project) -> pd.Series:
     moments = pd.to_datetime(entries["entered_at"]).dt.tz_localize("UTC")
-    local = moments.dt.tz_convert(project.tables.project.zone).dt.tz_localize(None)
+    local = moments.dt.tz_convert(project.tables.project.time_zone).dt.tz_localize(None)
     return pd.Series(local.dt.normalize().to_numpy(), index=entries["entry_no"].to_numpy())

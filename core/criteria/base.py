@@ -41,12 +41,14 @@ class Table(BaseModel):
         extra="forbid", frozen=True, str_strip_whitespace=True, allow_inf_nan=False
     )
     _written: dict[str, Any] = PrivateAttr(default_factory=dict)
+    _earlier: dict[str, str] = PrivateAttr(default_factory=dict)
 
     @model_validator(mode="wrap")
     @classmethod
     def _in_store_units(cls, given: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
-        table, written = quantities.validated(cls, given, handler)
+        table, written, earlier = quantities.validated(cls, given, handler)
         table._written.update(written)
+        table._earlier.update(earlier)
         return table
 
     def is_quantity(self, field: str) -> bool:
@@ -56,7 +58,8 @@ class Table(BaseModel):
     def key_in_file(self, field: str) -> str:
         """The key that project.toml has for ``field``, or should have where it has none."""
         has_number = field in self.model_fields_set and not self.is_quantity(field)
-        return field if has_number else quantities.key_of(field)
+        key = field if has_number else quantities.key_of(field)
+        return self._earlier.get(key, key)
 
     def as_written(self, field: str) -> str:
         """The value of ``field`` as project.toml has it, such as ``3 ft``, or its bare number."""

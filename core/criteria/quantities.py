@@ -15,6 +15,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import InitErrorDetails, PydanticCustomError
 
 from core import units
+from core.criteria.earlier_names import present_name
 from core.units import quantities
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -68,30 +69,45 @@ def _types(annotation: Any) -> Iterator[type]:
         yield from _types(part)
 
 
+def earlier_keys(model: type[BaseModel], given: Mapping[str, Any]) -> dict[str, str]:
+    """Keys of earlier versions that ``given`` has, by the present key of ``model``."""
+    known = {*model.model_fields, *fields_by_key(model)}
+    pairs = ((present_name(key), key) for key in given if key not in known)
+    return {present: key for present, key in pairs if present in known}
+
+
 def validated(
     model: type[Model], given: Any, handler: Callable[[Any], Model]
-) -> tuple[Model, dict[str, Any]]:
-    """The table that ``handler`` makes of ``given`` in store units, and its quantities as written.
+) -> tuple[Model, dict[str, Any], dict[str, str]]:
+    """The table that ``handler`` makes of ``given`` in store units, and what the file has.
 
+    That is its quantities as written, by field, and keys of earlier versions by their present ones.
     Raises ValidationError with every fault, each under the key that the file has.
     """
-    if not isinstance(given, Mapping) or not fields_by_key(model):
-        return handler(given), {}
-    read = _Reading(model, given)
+    if not isinstance(given, Mapping):
+        return handler(given), {}, {}
+    earlier = earlier_keys(model, given)
+    if not earlier and not fields_by_key(model):
+        return handler(given), {}, {}
+    read = _Reading(model, given, earlier)
     try:
         table = handler(read.values)
     except ValidationError as error:
         read.add_faults(error)
     if read.faults:
         raise ValidationError.from_exception_data(model.__name__, read.faults)
-    return table, read.written
+    return table, read.written, earlier
 
 
 class _Reading:
     """A table as given: values in store units by field, quantities as written, and faults."""
 
-    def __init__(self, model: type[BaseModel], given: Mapping[str, Any]) -> None:
-        self.values, self._model = dict(given), model
+    def __init__(
+        self, model: type[BaseModel], given: Mapping[str, Any], earlier: Mapping[str, str]
+    ) -> None:
+        present = {key: name for name, key in earlier.items() if name not in given}
+        given = {present.get(key, key): value for key, value in given.items()}
+        self.values, self._model, self._earlier = dict(given), model, earlier
         self.written: dict[str, Any] = {}
         self.faults: list[InitErrorDetails] = []
         self._fields = fields_by_key(model)
@@ -154,6 +170,8 @@ class _Reading:
         for field in fields:
             self._faulty.add(field)
             self.values.pop(field, None)
+        if at and isinstance(at[0], str):
+            at = (self._earlier.get(at[0], at[0]), *at[1:])
         fault = PydanticCustomError(kind, message)
         self.faults.append(InitErrorDetails(type=fault, loc=at, input=given))
 
@@ -179,6 +197,8 @@ class _Reading:
 
     def _of_unknown(self, key: str) -> str:
         """What to write for a key with another unit at its end, such as ``window_ft``."""
+        if present_name(key) in {*self._model.model_fields, *self._fields}:
+            return f"is the earlier name of {present_name(key)}; keep one of the two"
         known = next((one for one in self._fields if key.startswith(f"{one}_")), None)
         if known is None:
             return ""

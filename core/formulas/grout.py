@@ -70,16 +70,16 @@ def gap_length(from_mm: Numeric, to_mm: Numeric) -> Numeric:
     return to_mm - from_mm
 
 
-def bore_diameter(outside_mm: Numeric, wall_mm: Numeric) -> Numeric:
+def bore_diameter(outside_diameter_mm: Numeric, wall_mm: Numeric) -> Numeric:
     """Inside diameter of a hollow shaft [mm].
 
-    outside_mm: outside diameter [mm]
+    outside_diameter_mm: outside diameter [mm]
     wall_mm: thickness of the wall [mm]
 
-    Equation: b = D − 2·t, with D = outside_mm, t = wall_mm.
+    Equation: b = D − 2·t, with D = outside_diameter_mm, t = wall_mm.
     Source: geometry of a ring.
     """
-    return outside_mm - 2 * wall_mm
+    return outside_diameter_mm - 2 * wall_mm
 
 
 def void_volume(disc_mm: Numeric, shaft_area_mm2: Numeric, length_mm: Numeric) -> Numeric:

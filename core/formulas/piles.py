@@ -34,7 +34,7 @@ def axial_length(height_mm: Numeric, batter_deg: Numeric) -> Numeric:
 
 
 def embedment_along_axis(
-    toe_mm: Numeric, lost_height_mm: Numeric, predrilled_mm: Numeric, batter_deg: Numeric
+    toe_mm: Numeric, lost_height_mm: Numeric, predrilled_length_mm: Numeric, batter_deg: Numeric
 ) -> Numeric:
     """Embedment of the toe along the axis [mm].
 
@@ -44,14 +44,14 @@ def embedment_along_axis(
 
     toe_mm: depth of the toe along the axis from the ground at the pile [mm]
     lost_height_mm: height of the ground at the pile over the lowest of the three levels [mm]
-    predrilled_mm: pre-drilled length along the axis [mm]
+    predrilled_length_mm: pre-drilled length along the axis [mm]
     batter_deg: angle of the axis from vertical [deg]
 
-    Equation: E = D − max(h/cosβ, L), with D = toe_mm, h = lost_height_mm, L = predrilled_mm,
+    Equation: E = D − max(h/cosβ, L), with D = toe_mm, h = lost_height_mm, L = predrilled_length_mm,
     β = batter_deg.
     Source: trade practice, no source.
     """
-    lost = np.maximum(axial_length(lost_height_mm, batter_deg), predrilled_mm)
+    lost = np.maximum(axial_length(lost_height_mm, batter_deg), predrilled_length_mm)
     return toe_mm - lost
 
 

@@ -13,39 +13,39 @@ import numpy as np
 Numeric = Any
 
 
-def tube_section(outside_mm: Numeric, wall_mm: Numeric) -> Numeric:
+def tube_section(outside_diameter_mm: Numeric, wall_mm: Numeric) -> Numeric:
     """Steel area of a tube [mm**2].
 
-    outside_mm: outside diameter [mm]
+    outside_diameter_mm: outside diameter [mm]
     wall_mm: thickness of the wall [mm]
 
     Source: geometry of a ring.
     """
-    return pi * wall_mm * (outside_mm - wall_mm)
+    return pi * wall_mm * (outside_diameter_mm - wall_mm)
 
 
-def tube_second_moment(outside_mm: Numeric, wall_mm: Numeric) -> Numeric:
+def tube_second_moment(outside_diameter_mm: Numeric, wall_mm: Numeric) -> Numeric:
     """Second moment of area of a tube about a diameter [mm**4].
 
     Twice that is its torsion constant.
 
-    outside_mm: outside diameter [mm]
+    outside_diameter_mm: outside diameter [mm]
     wall_mm: thickness of the wall [mm]
 
     Source: π·(D⁴ − d⁴)/64.
     """
-    return pi / 4**3 * (outside_mm**4 - (outside_mm - 2 * wall_mm) ** 4)
+    return pi / 4**3 * (outside_diameter_mm**4 - (outside_diameter_mm - 2 * wall_mm) ** 4)
 
 
-def tube_torsion_modulus(outside_mm: Numeric, wall_mm: Numeric) -> Numeric:
+def tube_torsion_modulus(outside_diameter_mm: Numeric, wall_mm: Numeric) -> Numeric:
     """Torque over greatest shear stress of a tube [mm**3].
 
-    outside_mm: outside diameter [mm]
+    outside_diameter_mm: outside diameter [mm]
     wall_mm: thickness of the wall [mm]
 
     Source: Civil Engineering Formulas, p. 47: τ = 16·T·D/(π·(D⁴ − d⁴)).
     """
-    return 4 * tube_second_moment(outside_mm, wall_mm) / outside_mm
+    return 4 * tube_second_moment(outside_diameter_mm, wall_mm) / outside_diameter_mm
 
 
 def square_second_moment(side_mm: Numeric) -> Numeric:

@@ -8,15 +8,15 @@ from typing import Any
 Numeric = Any
 
 
-def tube_area(outside_mm: Numeric) -> Numeric:
+def tube_area(outside_diameter_mm: Numeric) -> Numeric:
     """Cross-section inside the outer surface of a round shaft [mm**2].
 
-    outside_mm: outside diameter [mm]
+    outside_diameter_mm: outside diameter [mm]
 
-    Equation: A = π/4·D², with D = outside_mm.
+    Equation: A = π/4·D², with D = outside_diameter_mm.
     Source: geometry of a circle.
     """
-    return pi / 4 * outside_mm**2
+    return pi / 4 * outside_diameter_mm**2
 
 
 def square_area(side_mm: Numeric) -> Numeric:

@@ -87,7 +87,7 @@ def _of_grade() -> Columns:
     """What the grade of a piece asks of each result on its certificate."""
     found = {}
     for limit, result in zip(LIMITS, RESULTS, strict=True):
-        which = "minimum" if limit.startswith("least") else "maximum"
+        which = "minimum" if limit.startswith("min") else "maximum"
         of = KIND["heat_on_certificate"].column(result).meaning
         meaning = f"{which} {of[0].lower()}{of[1:].rstrip('.')} that its grade allows"
         found[limit] = Column(limit, "number", meaning, "steel_grades")
@@ -171,7 +171,7 @@ _PROFILE: Columns = {
     **of_kind("run", "rig", "run_on", "started_at", "ended_at"),
     **ORDER,
     **PLACE,
-    **of_table(Reading, "torque_nm", "floor_torque_nm", "ceiling_torque_nm"),
+    **of_table(Reading, "torque_nm", "torque_lower_bound_nm", "ceiling_torque_nm"),
     **of_table(Known, "torque_uncertainty_nm"),
     **of_table(Lengths, "toe_mm"),
     **number(of_kind("run", "predrilled_length_mm")),

@@ -35,7 +35,7 @@ def _renamed(columns: Columns, names: dict[str, str], before: str = "") -> Colum
 _GROUP = own("text", group="area and type of the pile")
 _COUNTED = own("whole", piles="how many piles there are")
 _TAKES = _some(
-    _PILES, "net_grout_l", "void_l", "take_ratio", "least_cumulative_ratio", "least_lift_ratio"
+    _PILES, "net_grout_l", "void_l", "take_ratio", "min_cumulative_ratio", "min_lift_ratio"
 )
 _THIN = {name: old for name, old in THINNEST.items() if old != "step_ratio"}
 
@@ -117,7 +117,7 @@ _GROUTING: Frames = {
         {
             **of_kind("grout_specimen", "sample_group_id", "age_days"),
             **own("whole", specimens="specimens of that age", tested="those with a result"),
-            **own("number", least_strength_mpa="minimum of their strengths"),
+            **own("number", min_strength_mpa="minimum of their strengths"),
             **own("date", due_on="day on which the last of them has its age"),
         },
     ),
@@ -150,7 +150,7 @@ _COMPARED: Frames = {
                 torque_ratio="final torque over required torque",
                 torque_margin_nm="final torque less required torque",
                 rated_share="greatest torque over rated torque",
-                greatest_depth_mm="depth of the greatest torque",
+                max_depth_mm="depth of the greatest torque",
                 from_median_nm="final torque less the median of the group",
                 outside_share="share of its stretches outside the band of its group",
                 first_disc_level_m="level at which the first disc entered",

@@ -235,7 +235,7 @@ def _taken(
             "unread": list(
                 dict.fromkeys(one.header for part in parts for one in part.not_read if one.header)
             ),
-            "zone": project.tables.project.zone,
+            "zone": project.tables.project.time_zone,
             **opened.writing,
         },
         layouts=tuple(dict.fromkeys(part.layout for part in parts if part.layout)),

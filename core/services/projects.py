@@ -61,7 +61,7 @@ def _built(sample: Path, folder: Path, progress: Progress) -> ImportReport:
         by=by,
         choice=ImportChoice(take_good_rows=True),
         progress=progress,
-        today=job.project.judged_on,
+        today=job.project.assessed_on,
     )
     for heat, mill, signer, reason in _quarantines(sample / "quarantine.csv"):
         progress(f"{signer} puts heat {heat} in quarantine")

@@ -57,7 +57,7 @@ def string_layout(assessment: Assessment, pile: pd.Series) -> StringLayout:
         cut_mm=float(parts["top_mm"].min(skipna=False)) + float(pile["cut_off_mm"]),
         batter_deg=batter,
         azimuth_deg=float(pile["azimuth_deg"]),
-        shaft_mm=float(pile["outside_mm"]),
+        shaft_mm=float(pile["outside_diameter_mm"]),
     )
 
 

@@ -186,11 +186,11 @@ class Project:
     def steel_grades(self) -> CurrentRows:
         """One row per grade: its least strength and elongation, and the most of each element."""
         rows = [
-            {"standard": row.standard, "grade": row.grade, "least_yield_mpa": row.yield_mpa,
-             "least_tensile_mpa": row.tensile_mpa,
-             "least_elongation_percent": row.elongation_percent,
-             **{f"most_{ELEMENTS[symbol]}_percent": most
-                for symbol, most in row.most_percent.items()}}
+            {"standard": row.standard, "grade": row.grade, "min_yield_mpa": row.yield_mpa,
+             "min_tensile_mpa": row.tensile_mpa,
+             "min_elongation_percent": row.elongation_percent,
+             **{f"max_{ELEMENTS[symbol]}_percent": most
+                for symbol, most in row.max_percent.items()}}
             for row in self.tables.steel_grades
         ]  # fmt: skip
         return rows_of(rows, GRADE)

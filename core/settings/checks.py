@@ -163,7 +163,7 @@ def _columns(tables: Tables) -> Iterator[str]:
     """A grout column has a diameter, a place to begin, and a wall where its bore is filled."""
     for mark, kind in tables.types.items():
         if not kind.grouted:
-            for field in ("disc_mm", "grout_from", "predrilled_mm", "grouted_length_mm"):
+            for field in ("disc_mm", "grout_from", "predrilled_diameter_mm", "grouted_length_mm"):
                 if getattr(kind, field) is not None:
                     key = kind.key_in_file(field)
                     yield f"types.{mark}.{key}: has a meaning for grouted = true alone"
@@ -171,8 +171,8 @@ def _columns(tables: Tables) -> Iterator[str]:
         criteria = tables.criteria.get(kind.criteria, CriteriaSet())
         if isinstance(criteria.grout_take, NotRequired) or criteria.grout_take is None:
             continue
-        if kind.disc_mm is None and kind.predrilled_mm is None:
-            yield f"types.{mark}.disc: grout_take needs it, or predrilled, for the void"
+        if kind.disc_mm is None and kind.predrilled_diameter_mm is None:
+            yield f"types.{mark}.disc: grout_take needs it, or predrilled_diameter, for the void"
         if kind.grout_from is None:
             yield f'types.{mark}.grout_from: "first disc" or "ground" is where the column begins'
         section = tables.sections.get(kind.section)

@@ -22,9 +22,9 @@ OF_TYPE: dict[str, tuple[str, str]] = {
     "shaft_kn": ("sections", "ultimate_kn"),
     "coupling_kn": ("sections", "coupling_ultimate_kn"),
     "helix_plates_kn": ("helix_sets", "ultimate_kn"),
-    **{name: ("sections", name) for name in ("shape", "outside_mm", "wall_mm")},
+    **{name: ("sections", name) for name in ("shape", "outside_diameter_mm", "wall_mm")},
     **{name: ("types", name) for name in
-       ("disc_mm", "grout_from", "predrilled_mm", "grouted_bore")},
+       ("disc_mm", "grout_from", "predrilled_diameter_mm", "grouted_bore")},
     "type_grouted_length_mm": ("types", "grouted_length_mm"),
 }  # fmt: skip
 TYPE = {
@@ -43,11 +43,11 @@ TYPE = {
     "coupling_kn": "float64",
     "helix_plates_kn": "float64",
     "shape": "str",
-    "outside_mm": "float64",
+    "outside_diameter_mm": "float64",
     "wall_mm": "float64",
     "disc_mm": "float64",
     "grout_from": "str",
-    "predrilled_mm": "float64",
+    "predrilled_diameter_mm": "float64",
     "grouted_bore": "bool",
     "type_grouted_length_mm": "float64",
     **{name: dtype for _, _, name, dtype in PARAMETERS},
@@ -64,10 +64,8 @@ COMPONENT = {
 }
 GRADE = {
     **dict.fromkeys(("standard", "grade"), "str"),
-    **dict.fromkeys(
-        ("least_yield_mpa", "least_tensile_mpa", "least_elongation_percent"), "float64"
-    ),
-    **{f"most_{name}_percent": "float64" for name in ELEMENTS.values()},
+    **dict.fromkeys(("min_yield_mpa", "min_tensile_mpa", "min_elongation_percent"), "float64"),
+    **{f"max_{name}_percent": "float64" for name in ELEMENTS.values()},
 }
 CRITERION_COLUMNS = {
     "pile_type": "str",

@@ -42,7 +42,7 @@ class SteelGrade(Table):
     yield_mpa: _Positive
     tensile_mpa: _Positive
     elongation_percent: _Percent | None = None
-    most_percent: dict[Element, _Percent] = Field(default_factory=dict)
+    max_percent: dict[Element, _Percent] = Field(default_factory=dict)
     source: _Text
 
 

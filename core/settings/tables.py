@@ -26,11 +26,11 @@ class Job(Table):
     number: str = ""
     site: str = ""
     note: str = ""
-    zone: _Text
-    judged_on: date | None = None
+    time_zone: _Text
+    assessed_on: date | None = None
     system: Literal["SI", "US"]
 
-    @field_validator("zone")
+    @field_validator("time_zone")
     @classmethod
     def _known_zone(cls, zone: str) -> str:
         if zone not in available_timezones():
@@ -40,7 +40,7 @@ class Job(Table):
     @property
     def timezone(self) -> ZoneInfo:
         """The zone as an object."""
-        return ZoneInfo(self.zone)
+        return ZoneInfo(self.time_zone)
 
 
 class Person(Table):
@@ -79,7 +79,7 @@ class Section(Table):
 
     name: _Text
     shape: Literal["square", "round bar", "tube"] = Field(description="shape of the shaft")
-    outside_mm: _Positive = Field(description="outside diameter or side of the shaft")
+    outside_diameter_mm: _Positive = Field(description="outside diameter or side of the shaft")
     wall_mm: _Positive | None = Field(None, description="thickness of the shaft's wall")
     rated_torque_nm: _Positive | None = Field(None, description="maximum torque of the section")
     rated_torque_document: str = Field("", description="document that gives that torque")
@@ -138,7 +138,9 @@ class PileType(Table):
     grout_from: Literal["first disc", "ground"] | None = Field(
         None, description="where the grout column begins"
     )
-    predrilled_mm: _Positive | None = Field(None, description="diameter of the pre-drilled hole")
+    predrilled_diameter_mm: _Positive | None = Field(
+        None, description="diameter of the pre-drilled hole"
+    )
     grouted_bore: bool = Field(False, description="whether the bore of the shaft is filled, too")
     grouted_length_mm: _Positive | None = Field(
         None, description="length of the grout column where the schedule gives none"

@@ -607,12 +607,12 @@ class Members(Generic[Below]):
 
         The number is handed on as it is, the last of equal ones.
         """
-        lost = self._greatest_so_far(np.isnan(column.values[self.rows]).astype(np.int64)) > 0
+        lost = self._running_maximum(np.isnan(column.values[self.rows]).astype(np.int64)) > 0
         at = np.full(len(self.below), -1)
-        at[self.rows] = np.where(lost, -1, self.greatest_so_far(column.values)[self.rows])
+        at[self.rows] = np.where(lost, -1, self.row_of_running_maximum(column.values)[self.rows])
         return take(self.below, column, at)
 
-    def greatest_so_far(self, values: Values) -> Values:
+    def row_of_running_maximum(self, values: Values) -> Values:
         """Below: the row of the greatest known value from the first member to each; -1 for none.
 
         The last of equal ones.
@@ -620,7 +620,7 @@ class Members(Generic[Below]):
         own = values[self.rows]
         rank = np.unique(own, return_inverse=True)[1] + 1
         rank[np.isnan(own)] = 0
-        top = self._greatest_so_far(rank)
+        top = self._running_maximum(rank)
         here = np.maximum.accumulate(np.where(rank == top, np.arange(len(own)), 0))
         found = np.full(len(self.below), -1)
         found[self.rows] = np.where(top > 0, self.rows[here], -1)
@@ -655,7 +655,7 @@ class Members(Generic[Below]):
             words.append(", ".join(texts.words[one] for one in codes[begin : begin + number[row]]))
         return Texts(found, words)
 
-    def _greatest_so_far(self, values: Values) -> Values:
+    def _running_maximum(self, values: Values) -> Values:
         """The greatest of whole numbers, not negative, from an owner's first member to each."""
         group = np.repeat(np.arange(len(self.starts)), self._lengths)
         group *= int(values.max(initial=0)) + 1

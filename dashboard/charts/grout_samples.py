@@ -15,20 +15,20 @@ from dashboard.literal import figure_text
 MOST_NAMES = 12
 
 
-def least_takes(piles: pd.DataFrame, limits: Mapping[str, float], chosen: list[str]) -> go.Figure:
+def min_takes(piles: pd.DataFrame, limits: Mapping[str, float], chosen: list[str]) -> go.Figure:
     """One point per pile, the thinnest first: its least lift ratio and, hollow, its whole ratio.
 
-    ``piles``: subject, least_lift_ratio, take_ratio, named. Named are those that stand out and
+    ``piles``: subject, min_lift_ratio, take_ratio, named. Named are those that stand out and
     those chosen.
     """
-    rows = piles[piles["least_lift_ratio"].notna() | piles["take_ratio"].notna()]
-    rows = rows.sort_values("least_lift_ratio", kind="stable")
+    rows = piles[piles["min_lift_ratio"].notna() | piles["take_ratio"].notna()]
+    rows = rows.sort_values("min_lift_ratio", kind="stable")
     place = pd.Series(np.arange(1, len(rows) + 1), index=rows.index)
     own = rows["subject"].isin(chosen)
     figure = go.Figure()
     for column, word, symbol in (
         ("take_ratio", "whole pile", "circle-open"),
-        ("least_lift_ratio", "least of its lifts", "circle"),
+        ("min_lift_ratio", "least of its lifts", "circle"),
     ):
         figure.add_scatter(
             x=place, y=rows[column], mode="markers", name=word, meta=column,
@@ -42,8 +42,8 @@ def least_takes(piles: pd.DataFrame, limits: Mapping[str, float], chosen: list[s
         )  # fmt: skip
     _names(figure, rows, place, own)
     for name, word, colour, dash in (
-        ("least_cumulative_ratio", "least asked of the whole pile", theme.REQUIRED, "dot"),
-        ("least_lift_ratio", "least asked of a lift", theme.REQUIRED, "dash"),
+        ("min_cumulative_ratio", "least asked of the whole pile", theme.REQUIRED, "dot"),
+        ("min_lift_ratio", "least asked of a lift", theme.REQUIRED, "dash"),
         ("alarm_ratio", "alarm for the whole pile", theme.RATED, "dashdot"),
     ):
         if name in limits:
@@ -59,11 +59,11 @@ def _names(figure: go.Figure, rows: pd.DataFrame, place: pd.Series, own: pd.Seri
     """Names of the piles that stand out: those chosen, then the thinnest, then the rest."""
     told = pd.concat([rows[own], rows[rows["named"] & ~own]]).head(MOST_NAMES)
     high = told["take_ratio"] - rows["take_ratio"].median()
-    low = rows["least_lift_ratio"].median() - told["least_lift_ratio"]
+    low = rows["min_lift_ratio"].median() - told["min_lift_ratio"]
     above = high > low
     figure.add_scatter(
         x=place[told.index],
-        y=told["take_ratio"].where(above, told["least_lift_ratio"]),
+        y=told["take_ratio"].where(above, told["min_lift_ratio"]),
         mode="markers+text",  # unseen markers keep the names off the points
         marker={"size": 14, "opacity": 0},
         selected={"marker": {"opacity": 0}},
@@ -107,8 +107,8 @@ def strength_with_age(
             "stands for %{customdata[2]} piles<extra></extra>",
         )  # fmt: skip
     last = max([1.0, *rows["tested_age_days"], *(age for age, _ in asked)])
-    for age, least_mpa in asked:
-        least = units.shown_values(least_mpa, "strength_mpa", system)
+    for age, min_mpa in asked:
+        least = units.shown_values(min_mpa, "strength_mpa", system)
         word = f"asked from {age:g} days on, {least:.{unit.decimals}f} {unit.symbol}"
         _level(figure, (age, 1.12 * last), least, word)
         figure.data[-1].update(line={"color": theme.REQUIRED, "width": 3, "dash": "dash"})

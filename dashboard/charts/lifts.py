@@ -19,8 +19,8 @@ from dashboard.literal import figure_text
 HEAD, EACH = 190, 52  # pixels: axes and legend, each lift
 SPLIT = (0.56, 0.64)  # where volumes end and ratios begin, of the width
 LIMITS = {
-    "least_cumulative_ratio": ("least cumulative", theme.REQUIRED, "dash"),
-    "least_lift_ratio": ("least in a lift", theme.RATED, "dashdot"),
+    "min_cumulative_ratio": ("least cumulative", theme.REQUIRED, "dash"),
+    "min_lift_ratio": ("least in a lift", theme.RATED, "dashdot"),
     "alarm_ratio": ("alarm", theme.QUIET, "dot"),
 }
 

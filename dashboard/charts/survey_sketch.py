@@ -28,7 +28,7 @@ LEAST_MM = 20.0  # half the width that the sketch shows at least
 class Limit:
     """How far the pile may be off: a circle of this radius, or a square of twice this side."""
 
-    greatest_mm: float = float("nan")
+    max_mm: float = float("nan")
     per_axis: bool = False
 
 
@@ -48,7 +48,7 @@ def survey_sketch(
     )
     reach, least = (
         float(units.shown_values(length, "plan_offset_mm", system))
-        for length in (limit.greatest_mm, LEAST_MM)
+        for length in (limit.max_mm, LEAST_MM)
     )
     half = 1.3 * float(np.nanmax([least, reach, *east.abs(), *north.abs()]))
     _limit(figure, reach, limit.per_axis)

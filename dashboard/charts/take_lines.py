@@ -25,9 +25,9 @@ VIEWS = {
 }
 # Lines of each view: limit, its word in the legend, colour, dash.
 ASKED = {
-    "cumulative_ratio": (("least_cumulative_ratio", "least asked"), ("alarm_ratio", "alarm")),
-    "take_ratio": (("least_lift_ratio", "least asked of a lift"),),
-    "net": (("least_cumulative_ratio", "least asked"), ("alarm_ratio", "alarm")),
+    "cumulative_ratio": (("min_cumulative_ratio", "least asked"), ("alarm_ratio", "alarm")),
+    "take_ratio": (("min_lift_ratio", "least asked of a lift"),),
+    "net": (("min_cumulative_ratio", "least asked"), ("alarm_ratio", "alarm")),
 }
 STYLES = {"alarm_ratio": (theme.RATED, "dashdot")}
 ASKED_STYLE = (theme.REQUIRED, "dash")

@@ -20,7 +20,7 @@ TAKE_ASKS: dict[str, str] = {
     "gap": "a gap between lifts",
     "unknown": "not known",
 }
-TAKE_LIMITS = ("least_cumulative_ratio", "least_lift_ratio", "alarm_ratio")
+TAKE_LIMITS = ("min_cumulative_ratio", "min_lift_ratio", "alarm_ratio")
 BELOW = ["not met", "within measurement uncertainty"]
 TAKE_RESULTS = {
     "grout take": "take_result",
@@ -108,13 +108,13 @@ def limits_of(view: View, kinds: pd.Series) -> dict[str, float]:
 
 def take_answer(frame: pd.DataFrame, ask: str) -> pd.DataFrame:
     """The rows of ``frame`` that answer a question, the least margin first."""
-    order = ["take_margin", "least_lift_ratio", "least_cumulative_ratio"]
+    order = ["take_margin", "min_lift_ratio", "min_cumulative_ratio"]
     ranked = frame.sort_values(order, kind="stable")
     below = ranked["take_result"].isin(BELOW) | ranked["lift_result"].isin(BELOW)
     if ask == "below":
         return ranked[below]
     if ask == "barely":
-        return ranked[~below & ranked["least_lift_ratio"].notna()]
+        return ranked[~below & ranked["min_lift_ratio"].notna()]
     if ask == "unlike":
         return ranked[ranked["unlike"]]
     if ask == "alarm":

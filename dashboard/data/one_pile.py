@@ -46,7 +46,7 @@ def readings(view: View, subject: str) -> pd.DataFrame:
     frame = view.assessment.measured.profile
     own = frame[frame["pile_id"] == subject]
     ceiling = own.get("ceiling_torque_nm", pd.Series(float("nan"), index=own.index))
-    bound = own["floor_torque_nm"].where(own["range"].eq("above"), ceiling)
+    bound = own["torque_lower_bound_nm"].where(own["range"].eq("above"), ceiling)
     order = [name for name in ("run_order", "run_no", "depth_mm") if name in own.columns]
     sort = _event_sort(own["event_words"])
     return own.assign(bound_torque_nm=bound, event_sort=sort).sort_values(order)

@@ -13,8 +13,8 @@ from dashboard.data.views import BY_KEY, View
 
 # Findings whose limit a figure draws, and the setting that gives it.
 TAKE_LIMITS = {
-    "grout take": "least_cumulative_ratio",
-    "grout take in a lift": "least_lift_ratio",
+    "grout take": "min_cumulative_ratio",
+    "grout take in a lift": "min_lift_ratio",
     "grout take above the alarm": "alarm_ratio",
 }
 
@@ -75,4 +75,4 @@ def offset_limit(view: View, pile_type: str) -> tuple[float, bool]:
     rows = rows[rows["pile_type"].eq(pile_type) & rows["criterion_status"].eq("set")]
     if rows.empty:
         return float("nan"), False
-    return float(rows["greatest_mm"].iloc[0]), rows["measured"].iloc[0] == "per axis"
+    return float(rows["max_mm"].iloc[0]), rows["measured"].iloc[0] == "per axis"

@@ -83,7 +83,7 @@ def _worst_strength(view: View) -> pd.Series:
 def strength_columns(view: View) -> pd.DataFrame:
     """Least strength by sample group (rows) and age in days (columns)."""
     rows = grouting(view).strengths
-    return rows.pivot(index="sample_group_id", columns="age_days", values="least_strength_mpa")
+    return rows.pivot(index="sample_group_id", columns="age_days", values="min_strength_mpa")
 
 
 def specimens(view: View, names: pd.Series) -> pd.DataFrame:
@@ -94,8 +94,8 @@ def specimens(view: View, names: pd.Series) -> pd.DataFrame:
 
 def strengths_asked(view: View) -> list[tuple[float, float]]:
     """Age and least strength of every criterion of strength in use."""
-    rows = asked(view, "grout_strength", ("age_days", "least_mpa")).drop_duplicates()
-    found = {(float(row.age_days), float(row.least_mpa)) for row in rows.itertuples()}
+    rows = asked(view, "grout_strength", ("age_days", "min_mpa")).drop_duplicates()
+    found = {(float(row.age_days), float(row.min_mpa)) for row in rows.itertuples()}
     return sorted(found)
 
 
@@ -111,16 +111,16 @@ def unsampled(view: View, chosen: set[str] | None = None) -> list[str]:
 def asked_of_batches(view: View, system: str) -> str:
     """What the project asks of density, flow and age, in words."""
     return _told(
-        _sentences(view, "grout_density", "density", ("least_kg_m3", "greatest_kg_m3"), system),
-        _sentences(view, "grout_flow", "flow", ("least_s", "greatest_s"), system),
-        _sentences(view, "grout_batch_age", "age at placement", ("greatest_h",), system),
+        _sentences(view, "grout_density", "density", ("min_kg_m3", "max_kg_m3"), system),
+        _sentences(view, "grout_flow", "flow", ("min_s", "max_s"), system),
+        _sentences(view, "grout_batch_age", "age at placement", ("max_h",), system),
     )
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
 def asked_of_samples(view: View) -> str:
     """How often the project asks for sample groups, in words."""
-    names = ("greatest_piles_per_group", "least_specimens_per_group", "every_day")
+    names = ("max_piles_per_group", "min_specimens_per_group", "every_day")
     rows = asked(view, "grout_sampling", names)
     if rows.empty:
         return "Nothing is set for how often grout is sampled."
@@ -137,7 +137,7 @@ def _sentences(
     rows = asked(view, criterion, names)
     if rows.empty:
         return [f"no limit is set for {word}"]
-    signs = {"least": "at least ", "greatest": "at most "}
+    signs = {"min": "at least ", "max": "at most "}
     parts = [
         rows[name]
         .map(lambda value, name=name: units.text(value, name, system))

@@ -84,7 +84,7 @@ def _take(view: data.View, held: pd.DataFrame, system: str) -> None:
         )
         return
     _groups(view, placed, system)
-    known = placed[placed["take_ratio"].notna() | placed["least_lift_ratio"].notna()]
+    known = placed[placed["take_ratio"].notna() | placed["min_lift_ratio"].notna()]
     if known.empty:
         st.markdown("**No take ratio of these piles is known.** The list says what is missing.")
     else:
@@ -98,8 +98,8 @@ def _groups(view: data.View, placed: pd.DataFrame, system: str) -> None:
     rows = rows[rows["group"].isin(placed["group"])]
     ratios = {
         "take_ratio": "Take ratio",
-        "least_cumulative_ratio": "Least cumulative",
-        "least_lift_ratio": "Least of a lift",
+        "min_cumulative_ratio": "Least cumulative",
+        "min_lift_ratio": "Least of a lift",
     }
     table = pd.DataFrame({"Area and type": rows["group"], "Piles": rows["piles"]})
     table["With grout"] = rows["piles_placed"]
@@ -160,9 +160,9 @@ def _least(view: data.View, known: pd.DataFrame) -> None:
     figure = data.drawn(
         "least takes",
         (view.key, tuple(known["subject"]), tuple(chosen)),
-        lambda: point_charts.least_takes(known, data.limits_of(view, known["pile_type"]), chosen),
+        lambda: point_charts.min_takes(known, data.limits_of(view, known["pile_type"]), chosen),
     )
-    group.choosing_chart(figure, "least_takes", "Least take of each pile, the thinnest first")
+    group.choosing_chart(figure, "min_takes", "Least take of each pile, the thinnest first")
     st.caption(
         "Named: below what is asked, above the alarm, with a gap between lifts, or far outside the "
         "middle half of its own area and type."

@@ -21,10 +21,10 @@ MEANINGS = {
 # Heading of every column, in order.
 HEADINGS = {
     "take_margin": "least margin",
-    "least_cumulative_ratio": "least cumulative take",
+    "min_cumulative_ratio": "least cumulative take",
     "thinnest_at": "cumulative, at",
     "take_result": "cumulative is",
-    "least_lift_ratio": "least take of a lift",
+    "min_lift_ratio": "least take of a lift",
     "thinnest_lift": "which lift",
     "lift_result": "lift is",
     "thin_from_mm": "toe from",

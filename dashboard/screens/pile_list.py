@@ -35,13 +35,13 @@ class PileList:
         signs = values.map(theme.RESULT_SIGNS).fillna("")
         self.rows[heading] = (signs + " " + values).str.strip()
 
-    def number(self, column: str, heading: str, plain: str, least_decimals: int = 0) -> None:
+    def number(self, column: str, heading: str, plain: str, fewest_decimals: int = 0) -> None:
         """Add numbers in the units shown; ``plain`` is the format of one without a unit."""
         unit, values = units.shown_unit(column, self.system), self.found[column].astype(float)
         if unit:
             heading = f"{heading} [{unit.symbol}]"
             values = units.shown_values(values, column, self.system)
-            plain = f"%.{max(unit.decimals, least_decimals)}f"
+            plain = f"%.{max(unit.decimals, fewest_decimals)}f"
         self.rows[heading] = values
         self.formats[heading] = st.column_config.NumberColumn(format=plain)
 

@@ -85,7 +85,7 @@ def _list(view: data.View, system: str) -> None:
     with st.expander("List of piles (a second way to choose)", expanded=False):
         piles = data.piles(view)
         held = piles[filters.mask(piles)]
-        columns = ["installed_mm", "final_torque_nm", "required_torque_nm", "greatest_torque_nm"]
+        columns = ["installed_mm", "final_torque_nm", "required_torque_nm", "max_torque_nm"]
         columns += ["plan_offset_mm", "offset_east_mm", "offset_north_mm", "axis_angle_deg"]
         rows = held[["subject", "state", "area", "pile_type", "rig", "stage"]].rename(
             columns={"subject": "pile", "pile_type": "type"}

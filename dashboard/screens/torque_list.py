@@ -21,7 +21,7 @@ MEANINGS = {
 }
 # Heading of every column, in the usual order.
 HEADINGS = {
-    "floor_final_torque_nm": "final torque",
+    "final_torque_lower_bound_nm": "final torque",
     "required_torque_nm": "required",
     "required_by": "required by",
     "torque_ratio": "final / required",
@@ -32,8 +32,8 @@ HEADINGS = {
     "from_median_nm": "from the median",
     "outside_share": "outside the band",
     "drop_share": "fall at the end",
-    "greatest_torque_nm": "greatest torque",
-    "greatest_depth_mm": "read at depth",
+    "max_torque_nm": "greatest torque",
+    "max_depth_mm": "read at depth",
     "rated_torque_nm": "rated",
     "rated_share": "greatest / rated",
     "rated_result": "rated torque is",
@@ -46,10 +46,10 @@ FIRST = {
     "unlike": ["outside_share", "from_median_nm", "installed_mm"],
     "falling": ["drop_share", "drop_result", "last_torque_nm"],
     "rating": [
-        "greatest_torque_nm",
+        "max_torque_nm",
         "rated_torque_nm",
         "rated_share",
-        "greatest_depth_mm",
+        "max_depth_mm",
         "rated_by",
         "rated_result",
     ],

@@ -16,6 +16,7 @@ from core.subjects.torque.rules import (
 )
 from tests.assessment.one_case import decided
 
+LAST, WITHOUT_PEAK = "last_torque_lower_bound_nm", "torque_without_peak_lower_bound_nm"
 GOOD = {
     "last_run_no": "1",
     "header_run_no": "1",
@@ -39,18 +40,18 @@ GOOD = {
     "compression_torque_factor_per_m": 23.0,
     "tension_torque_factor_per_m": 20.0,
     "cross_check_share": 0.02,
-    "floor_final_torque_nm": 5600.0,
-    "floor_last_torque_nm": 5800.0,
-    "floor_torque_without_greatest_nm": 5500.0,
+    "final_torque_lower_bound_nm": 5600.0,
+    "last_torque_lower_bound_nm": 5800.0,
+    "torque_without_peak_lower_bound_nm": 5500.0,
     "readings_not_counted": 0,
     "readings_below_range": 0,
     "window_above_range": 0,
-    "greatest_torque_nm": 6000.0,
+    "max_torque_nm": 6000.0,
     "readings_above_range": 0,
     "final_uncertainty_nm": 250.0,
     "last_uncertainty_nm": 250.0,
-    "without_greatest_uncertainty_nm": 250.0,
-    "greatest_uncertainty_nm": 250.0,
+    "without_peak_uncertainty_nm": 250.0,
+    "max_uncertainty_nm": 250.0,
     "decision_rule": "simple",
     "decision_clause": "",
     "rated_torque_nm": 9000.0,
@@ -60,9 +61,9 @@ GOOD = {
     "component_undocumented": None,
     "section_rated_document": "DOC-1",
     "drop_share": 0.05,
-    "greatest_share": 0.2,
+    "max_share": 0.2,
     "advance_share": 0.95,
-    "least_share_of_pitch": 0.85,
+    "min_share_of_pitch": 0.85,
     "window_gap_mm": 300.0,
     "upper_gap_mm": 300.0,
     "interval_mm": 300,
@@ -114,10 +115,16 @@ def note(rule, **changed):
 @pytest.mark.parametrize(
     ("rule", "column", "passing", "failing", "limit"),
     [
-        (RequiredTorque.mean_torque, "floor_final_torque_nm", 5001, 4999, 5000),
-        (RequiredTorque.torque_at_last_reading, "floor_last_torque_nm", 5001, 4999, 5000),
-        (RequiredTorque.torque_without_peak, "floor_torque_without_greatest_nm", 5001, 4999, 5000),
-        (RatedTorque.rated_torque, "greatest_torque_nm", 8999, 9001, 9000),
+        (RequiredTorque.mean_torque, "final_torque_lower_bound_nm", 5001, 4999, 5000),
+        (RequiredTorque.torque_at_last_reading, "last_torque_lower_bound_nm", 5001, 4999, 5000),
+        (
+            RequiredTorque.torque_without_peak,
+            "torque_without_peak_lower_bound_nm",
+            5001,
+            4999,
+            5000,
+        ),
+        (RatedTorque.rated_torque, "max_torque_nm", 8999, 9001, 9000),
         (DropAtEnd.drop_at_end, "drop_share", 0.19, 0.21, 0.2),
         (AdvancePerTurn.advance_per_turn, "advance_share", 0.86, 0.84, 0.85),
         (Embedment.embedment, "embedment_mm", 6001, 5999, 6000),
@@ -138,11 +145,11 @@ GUARDED = {"decision_rule": "guarded", "decision_clause": "8.2"}
 @pytest.mark.parametrize(
     ("rule", "column", "met", "close", "not_met"),
     [
-        (RequiredTorque.mean_torque, "floor_final_torque_nm", 5250, (5249, 5000, 4750), 4749),
-        (RequiredTorque.torque_at_last_reading, "floor_last_torque_nm", 5250, (5249, 4750), 4749),
-        (RequiredTorque.torque_without_peak, "floor_torque_without_greatest_nm", 5250,
+        (RequiredTorque.mean_torque, "final_torque_lower_bound_nm", 5250, (5249, 5000, 4750), 4749),
+        (RequiredTorque.torque_at_last_reading, LAST, 5250, (5249, 4750), 4749),
+        (RequiredTorque.torque_without_peak, "torque_without_peak_lower_bound_nm", 5250,
          (5249, 4750), 4749),
-        (RatedTorque.rated_torque, "greatest_torque_nm", 8750, (8751, 9000, 9250), 9251),
+        (RatedTorque.rated_torque, "max_torque_nm", 8750, (8751, 9000, 9250), 9251),
     ],
 )  # fmt: skip
 def test_guarded_decides_beyond_the_uncertainty_alone(rule, column, met, close, not_met):
@@ -156,7 +163,7 @@ def test_guarded_decides_beyond_the_uncertainty_alone(rule, column, met, close, 
 
 def test_simple_is_blind_to_the_uncertainty_and_guarded_without_it_has_no_evidence():
     unknown = {"final_uncertainty_nm": NAN}
-    assert result(RequiredTorque.mean_torque, floor_final_torque_nm=5001, **unknown) == "met"
+    assert result(RequiredTorque.mean_torque, final_torque_lower_bound_nm=5001, **unknown) == "met"
     assert result(RequiredTorque.mean_torque, **GUARDED, **unknown) == "no evidence"
     assert "torque_uncertainty in project.toml" in note(
         RequiredTorque.mean_torque, **GUARDED, **unknown
@@ -164,7 +171,7 @@ def test_simple_is_blind_to_the_uncertainty_and_guarded_without_it_has_no_eviden
 
 
 def test_guarded_makes_no_evidence_of_nothing():
-    missing = {"floor_final_torque_nm": NAN, "not_counted_because": "it is estimated"}
+    missing = {"final_torque_lower_bound_nm": NAN, "not_counted_because": "it is estimated"}
     assert result(RequiredTorque.mean_torque, **GUARDED, **missing) == "no evidence"
     assert note(RequiredTorque.mean_torque, **GUARDED, **missing).endswith(
         "not count: it is estimated"
@@ -173,12 +180,14 @@ def test_guarded_makes_no_evidence_of_nothing():
 
 def test_the_uncertainty_stands_beside_what_is_measured_alone():
     assert decided(RequiredTorque.mean_torque, GOOD)["uncertainty"] == 250
-    unknown = {**GOOD, "floor_final_torque_nm": NAN}
+    unknown = {**GOOD, "final_torque_lower_bound_nm": NAN}
     assert np.isnan(decided(RequiredTorque.mean_torque, unknown)["uncertainty"])
 
 
 def test_a_limit_that_went_through_units_and_back_is_still_met_exactly():
-    assert result(RequiredTorque.mean_torque, floor_final_torque_nm=5000 * (1 - 1e-15)) == "met"
+    assert (
+        result(RequiredTorque.mean_torque, final_torque_lower_bound_nm=5000 * (1 - 1e-15)) == "met"
+    )
 
 
 @pytest.mark.parametrize(
@@ -208,10 +217,7 @@ def test_a_reading_without_a_curve_leaves_the_rating_without_evidence():
 
 
 def test_a_rating_already_exceeded_stays_not_met_beside_a_reading_above_the_range():
-    assert (
-        result(RatedTorque.rated_torque, greatest_torque_nm=9500, readings_above_range=1)
-        == "not met"
-    )
+    assert result(RatedTorque.rated_torque, max_torque_nm=9500, readings_above_range=1) == "not met"
 
 
 def test_a_rating_without_a_document_is_no_evidence():
@@ -254,7 +260,7 @@ def test_one_question_is_asked_per_type_loads_and_printed_value():
 
 def test_a_pile_that_meets_what_some_of_its_loads_need_has_no_evidence_for_the_others():
     assert result(RequiredTorque.mean_torque, required_is_part=True) == "no evidence"
-    short = {"floor_final_torque_nm": 4999, "required_is_part": True}
+    short = {"final_torque_lower_bound_nm": 4999, "required_is_part": True}
     assert result(RequiredTorque.mean_torque, **short) == "not met"
 
 

@@ -5,10 +5,10 @@ import json
 import pytest
 
 from core.assessment.sign_offs import Unjudged, differences
-from core.criteria.earlier_words import id_of
+from core.criteria.earlier_names import id_of
 
 TORQUE = ["required torque", "met", "6400", "5000", "at least", "final_torque_nm"]
-RATED = ["rated torque", "met", "6600", "12000", "at most", "greatest_torque_nm"]
+RATED = ["rated torque", "met", "6600", "12000", "at most", "max_torque_nm"]
 HEAD = ["head level", "met", "20", "50", "at most", "head_level_difference_mm"]
 DENSITY = ["grout density", "met", "1900.000", "1850.000", "at least", "density_kg_m3"]
 LOADS = {
@@ -174,7 +174,7 @@ def test_a_number_printed_with_more_decimals_is_the_same_number():
 
 
 def test_a_kind_or_measure_that_is_no_longer_known_drops_nothing():
-    before = seen(["drop of torque", "met", "0.100", "0.200"], least_drop_nm="5")
+    before = seen(["drop of torque", "met", "0.100", "0.200"], min_drop_nm="5")
     assert differences(before, seen()) == ""
 
 

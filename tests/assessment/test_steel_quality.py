@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from tests.subjects.steel.rows import CERTIFICATES, COMPONENTS, HEATS, KINDS, steel
 
 GRADED = tuple({**row, "standard": "standard 1", "grade": "T-450"} for row in CERTIFICATES)
-GRADE = {"standard": "Standard  1", "grade": "t-450", "least_yield_mpa": 450.0,
-         "least_tensile_mpa": 540.0, "most_carbon_percent": 0.22}  # fmt: skip
+GRADE = {"standard": "Standard  1", "grade": "t-450", "min_yield_mpa": 450.0,
+         "min_tensile_mpa": 540.0, "max_carbon_percent": 0.22}  # fmt: skip
 
 
 def marks(lead=None, kind=None, grades=(GRADE,), **results):

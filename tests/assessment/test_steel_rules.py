@@ -20,7 +20,7 @@ GOOD = {
     "cut_off_mm": 0.0,
     "placed_length_mm": 9300.0,
     "length_difference_mm": 20.0,
-    "greatest_difference_mm": 50,
+    "max_difference_mm": 50,
     "pieces": 4.0,
     "with_certificate_asked": 4.0,
     "with_certificate_named": 2.0,
@@ -158,8 +158,8 @@ def rated(**changed):
 def test_the_lowest_rating_in_the_string_governs_with_its_document():
     lowest = {"rated_torque_nm": 7000.0, "component_rated_torque_nm": 7000.0}
     lowest |= {"component_rated_stamp": "L-1"}
-    assert rated(**lowest, greatest_torque_nm=6999.0)["result"] == "met"
-    assert rated(**lowest, greatest_torque_nm=7001.0)["result"] == "not met"
-    assert rated(**lowest, greatest_torque_nm=7000.0)["note"] == "lowest in the string: L-1"
+    assert rated(**lowest, max_torque_nm=6999.0)["result"] == "met"
+    assert rated(**lowest, max_torque_nm=7001.0)["result"] == "not met"
+    assert rated(**lowest, max_torque_nm=7000.0)["note"] == "lowest in the string: L-1"
     bare = rated(**lowest, component_undocumented="L-1")
     assert (bare["result"], bare["note"]) == ("no evidence", "no document gives the rating of L-1")

@@ -23,7 +23,7 @@ OF_COVERING = (
     "covered_on", "covered_survey_stage", "covered_surveyed_on", "covered_reviewed_by",
     "covered_reviewed_on",
 )  # fmt: skip
-OF_HEAD = ["greatest_above_mm", "greatest_below_mm"]
+OF_HEAD = ["max_above_mm", "max_below_mm"]
 NO_COVER = (None, None, None, None)
 CASE = {
     "survey_stage": "before concrete",
@@ -38,11 +38,11 @@ CASE = {
     "axis_offset_mm": 40.0,
     "axis_angle_deg": 0.5,
     "head_level_difference_mm": 10.0,
-    "greatest_mm": 75.0,
+    "max_mm": 75.0,
     "measured": "radial",
-    "greatest_deg": 2.0,
-    "greatest_above_mm": 25,
-    "greatest_below_mm": 50,
+    "max_deg": 2.0,
+    "max_above_mm": 25,
+    "max_below_mm": 50,
 }
 NO_SURVEY = dict.fromkeys(
     ("survey_stage", "plan_offset_mm", "axis_offset_mm", "axis_angle_deg",
@@ -170,7 +170,7 @@ def test_an_axis_that_nobody_measured_is_no_evidence_of_its_angle():
 
 def margin(**changed):
     """The finding of the head's level as the engine gives it."""
-    limits = one_case.criterion({"greatest_above_mm": 25, "greatest_below_mm": 50})
+    limits = one_case.criterion({"max_above_mm": 25, "max_below_mm": 50})
     measures = {name: value for name, value in CASE.items() if name not in OF_HEAD}
     piles = RowColumns([{**measures, "pile_id": "P1", **changed}])
     rule = Rule(HeadLevel.head_level, HeadLevel.key, HeadLevel.head_level)

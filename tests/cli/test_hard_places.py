@@ -153,8 +153,8 @@ def test_garbage_in_a_lock_is_a_sentence_that_says_what_to_delete(job):
         ("a = " + "[" * 100_000, "nests tables or lists too deeply"),
         (SETTINGS.replace("rated_torque_nm = 12000", "rated_torque_nm = inf"),
          "sections.round 89.rated_torque_nm"),
-        (SETTINGS.replace("greatest_share = 0.2", "greatest_share = nan"),
-         "criteria.all.drop_at_end.greatest_share"),
+        (SETTINGS.replace("max_share = 0.2", "max_share = nan"),
+         "criteria.all.drop_at_end.max_share"),
     ],
 )  # fmt: skip
 def test_settings_without_end_are_faults_of_the_settings(job, text, words):

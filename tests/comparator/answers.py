@@ -16,7 +16,7 @@ from typing import Any
 import pandas as pd
 
 from core import records, services
-from core.criteria.earlier_words import EARLIER_WORDS
+from core.criteria.earlier_names import EARLIER_WORDS
 from core.errors import WrongUse
 
 Object = dict[str, Any]

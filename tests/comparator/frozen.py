@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from core import records, services
-from tests.comparator import answers
+from tests.comparator import answers, renamed
 from tests.comparator.differences import DIFFERENCES, Difference
 
 HERE = Path(__file__).parent
@@ -40,9 +40,14 @@ def unpacked(folder: Path) -> Path:
 
 @cache
 def expected() -> dict[str, Any]:
-    """What was said, by section."""
-    told: dict[str, Any] = json.loads(lzma.decompress(EXPECTED.read_bytes()))
-    return told
+    """What was said, by section, in the present words."""
+    text = lzma.decompress(EXPECTED.read_bytes()).decode()
+    answers: dict[str, Any] = json.loads(text, object_pairs_hook=_renamed)
+    return answers
+
+
+def _renamed(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    return {renamed.text(name): renamed.value(value) for name, value in pairs}
 
 
 def changes(path: str, before: Any, after: Any) -> Iterator[Change]:

@@ -19,7 +19,7 @@ FRAME = pd.DataFrame(ROWS).astype({"run_on": "datetime64[us]"})
 
 
 def cases(columns, due=(True, True, True), records_of=no_records):
-    rows = [{"measure": "own", "limits": ("a", "b"), "least_mm": 5}] * 3
+    rows = [{"measure": "own", "limits": ("a", "b"), "min_mm": 5}] * 3
     one = criterion(*rows)
     one.is_due[:] = due
     return Cases(columns, one, records_of)
@@ -41,7 +41,7 @@ def test_only_piles_of_which_the_rule_is_due_are_read(columns):
     found = cases(columns, (False, False, True))
     assert len(found) == 1
     assert found.text("pile_id").tolist() == ["P3"]
-    assert found["least_mm"].tolist() == [5.0]
+    assert found["min_mm"].tolist() == [5.0]
     assert len(cases(columns, (False, False, False))["toe_mm"]) == 0
 
 

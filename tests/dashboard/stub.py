@@ -164,8 +164,8 @@ def _piles(count: int) -> pd.DataFrame:
     numbers = {measure.name: 0.9 for measure in records.MEASURES}
     numbers |= {"toe_mm": 6000.0, "installed_mm": 6000.0, "final_torque_nm": 9000.0}
     numbers |= {"required_torque_nm": 8000.0, "rated_torque_nm": 15000.0, "resistance_kn": 180.0}
-    numbers |= {"greatest_torque_nm": 9500.0, "window_gap_mm": 300.0, "upper_gap_mm": 300.0}
-    numbers |= {"floor_final_torque_nm": 9000.0, "schedule_rated_torque_nm": 16000.0}
+    numbers |= {"max_torque_nm": 9500.0, "window_gap_mm": 300.0, "upper_gap_mm": 300.0}
+    numbers |= {"final_torque_lower_bound_nm": 9000.0, "schedule_rated_torque_nm": 16000.0}
     ratings = {"section_rated_torque_nm": 15000.0, "component_rated_torque_nm": np.nan}
     ratings |= {"structural_kn": np.nan, "structural_by": None, "over_structural": False}
     return frame.assign(**numbers, **ratings, component_rated_stamp="")
@@ -211,7 +211,7 @@ def readings_of(pile: str, count: int = 20) -> pd.DataFrame:
             "run_no": "1",
             "depth_mm": pd.array(depth, dtype="Int64"),
             "torque_nm": torque,
-            "floor_torque_nm": torque,
+            "torque_lower_bound_nm": torque,
             "range": np.where(np.isnan(torque), "below", "in"),
             "standing": True,
             "counts": np.arange(count) != 1,

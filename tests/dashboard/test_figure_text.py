@@ -13,7 +13,7 @@ import pytest
 
 from dashboard.charts.grout import Panel as TakePanel
 from dashboard.charts.grout import take_by_group
-from dashboard.charts.grout_samples import least_takes, strength_with_age
+from dashboard.charts.grout_samples import min_takes, strength_with_age
 from dashboard.charts.lifts import lifts_of_pile
 from dashboard.charts.panels import grid
 from dashboard.charts.steel import steel_chain
@@ -74,7 +74,7 @@ FIGURES = {
     "torque_against_depth": of_one_pile,
     "torque_by_group": of_torque,
     "take_by_group": of_take,
-    "least_takes": lambda: least_takes(
+    "min_takes": lambda: min_takes(
         take.takes(subject=[LINK, OTHER, "P3", "P4"], named=True), take.LIMITS, [LINK]
     ),
     "strength_with_age": of_strength,
@@ -136,7 +136,7 @@ def test_no_link_of_a_file_is_drawn_by_a_figure(of):
 
 
 def test_a_click_hands_back_the_pile_as_it_is_called():
-    for figure in (of_torque(), of_take(), FIGURES["least_takes"]()):
+    for figure in (of_torque(), of_take(), FIGURES["min_takes"]()):
         handed = {
             str(row[0])
             for trace in figure.data

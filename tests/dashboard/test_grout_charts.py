@@ -8,9 +8,9 @@ import pytest
 
 from dashboard import theme
 from dashboard.charts.grout import Panel, take_by_group
-from dashboard.charts.grout_samples import least_takes, strength_with_age
+from dashboard.charts.grout_samples import min_takes, strength_with_age
 
-LIMITS = {"least_cumulative_ratio": 1.1, "least_lift_ratio": 1.0, "alarm_ratio": 2.0}
+LIMITS = {"min_cumulative_ratio": 1.1, "min_lift_ratio": 1.0, "alarm_ratio": 2.0}
 
 
 def lifts(*piles):
@@ -70,13 +70,13 @@ def test_net_against_void_begins_at_nothing_in_the_unit_shown(system, litres):
 
 
 def test_what_is_asked_is_a_line_of_its_own_ratio_and_none_where_nothing_is_set():
-    (least,) = traces(figure_of(["P1"]), "least_cumulative_ratio")
+    (least,) = traces(figure_of(["P1"]), "min_cumulative_ratio")
     assert list(least.x) == [1.1, 1.1]
     (alarm,) = traces(figure_of(["P1"]), "alarm_ratio")
     assert alarm.name == "alarm, 2.00"
-    (slope,) = traces(figure_of(["P1"], over="net"), "least_cumulative_ratio")
+    (slope,) = traces(figure_of(["P1"], over="net"), "min_cumulative_ratio")
     assert slope.y[1] / slope.x[1] == pytest.approx(1.1)
-    (lift,) = traces(figure_of(["P1"], over="take_ratio"), "least_lift_ratio")
+    (lift,) = traces(figure_of(["P1"], over="take_ratio"), "min_lift_ratio")
     assert list(lift.x) == [1.0, 1.0]
     assert {trace.meta for trace in figure_of(["P1"], limits={}).data} == {"quiet", "handles"}
 
@@ -89,16 +89,14 @@ def test_several_groups_have_a_panel_each_and_one_legend():
 
 
 def takes(**changed):
-    base = {"subject": ["P1", "P2", "P3", "P4"], "least_lift_ratio": [1.2, 0.8, 1.3, np.nan]}
+    base = {"subject": ["P1", "P2", "P3", "P4"], "min_lift_ratio": [1.2, 0.8, 1.3, np.nan]}
     base |= {"take_ratio": [1.3, 1.1, 2.6, np.nan], "named": [False, True, True, False]}
     return pd.DataFrame(base | changed)
 
 
 def test_piles_stand_in_order_and_only_those_that_stand_out_are_named():
-    figure = least_takes(takes(), LIMITS, [])
-    (least,) = [
-        one for one in figure.data if one.meta == "least_lift_ratio" and one.mode != "lines"
-    ]
+    figure = min_takes(takes(), LIMITS, [])
+    (least,) = [one for one in figure.data if one.meta == "min_lift_ratio" and one.mode != "lines"]
     assert [row[0] for row in least.customdata] == ["P2", "P1", "P3"]
     (names,) = traces(figure, "name")
     assert names.text == ("<b>P2</b>", "<b>P3</b>")
@@ -106,13 +104,13 @@ def test_piles_stand_in_order_and_only_those_that_stand_out_are_named():
 
 
 def test_every_limit_of_the_take_is_a_line_over_the_points():
-    lines = [one for one in least_takes(takes(), LIMITS, []).data if one.mode == "lines"]
+    lines = [one for one in min_takes(takes(), LIMITS, []).data if one.mode == "lines"]
     assert {one.meta: one.y[0] for one in lines} == LIMITS
     assert len({one.line.dash for one in lines}) == len(LIMITS)
 
 
 def test_a_chosen_pile_is_named_and_larger_though_it_is_like_the_others():
-    figure = least_takes(takes(named=False), {}, ["P1"])
+    figure = min_takes(takes(named=False), {}, ["P1"])
     assert traces(figure, "name")[0].text == ("<b>P1</b>",)
     sizes = dict(zip(("P2", "P1", "P3"), figure.data[1].marker.size, strict=True))
     assert sizes["P1"] > sizes["P2"] == sizes["P3"]

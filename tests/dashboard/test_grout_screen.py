@@ -104,7 +104,7 @@ def test_a_take_above_the_alarm_and_one_not_known_are_found(open_app, grouted):
 
 def test_without_any_ratio_there_is_no_figure_and_the_list_says_why(open_app, grouted):
     def unknown(made):
-        ratios = ["take_ratio", "least_lift_ratio", "least_cumulative_ratio"]
+        ratios = ["take_ratio", "min_lift_ratio", "min_cumulative_ratio"]
         piles = made.piles.assign(**dict.fromkeys(ratios, np.nan), area=None, pile_type=None)
         lost = ["take_ratio", "cumulative_ratio"]
         lifts = made.measured.lifts.assign(**dict.fromkeys(lost, np.nan))

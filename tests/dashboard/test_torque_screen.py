@@ -39,8 +39,8 @@ def torques(*values):
 
     def alter(assessment):
         piles, found = assessment.piles, assessment.findings
-        piles.loc[: len(values) - 1, "floor_final_torque_nm"] = values
-        torque = piles.set_index("pile_id")["floor_final_torque_nm"]
+        piles.loc[: len(values) - 1, "final_torque_lower_bound_nm"] = values
+        torque = piles.set_index("pile_id")["final_torque_lower_bound_nm"]
         own = found["kind"].eq("required torque")
         measured = found["pile_id"].map(torque)
         result = np.select([measured >= 8000, measured < 8000], ["met", "not met"], "no evidence")
@@ -104,7 +104,7 @@ def test_the_uncertainty_of_the_torque_stands_beside_its_margin(open_app, altere
 def test_a_fall_at_the_end_and_the_rating_have_their_order(open_app, altered):
     def alter(assessment):
         assessment.piles["drop_share"] = [0.0, 0.1, 0.3, np.nan, 0.2, *[0.0] * 7]
-        assessment.piles["greatest_torque_nm"] = 9000.0 + 1000.0 * np.arange(12)
+        assessment.piles["max_torque_nm"] = 9000.0 + 1000.0 * np.arange(12)
 
     project = altered(alter)
     assert listed(open_app(project, "torque", ask="falling")) == ["P-3", "P-5", "P-2"]

@@ -19,7 +19,7 @@ def test_factors_of_correlation_follow_the_number_of_tests():
     # 1.05 1.00 1.00 for one to five static load tests.
     table = published("load_test_correlation")
     assert table["mean_divisor"].tolist() == [1.40, 1.30, 1.20, 1.10, 1.00]
-    assert table["least_divisor"].tolist() == [1.40, 1.20, 1.05, 1.00, 1.00]
+    assert table["min_divisor"].tolist() == [1.40, 1.20, 1.05, 1.00, 1.00]
 
 
 def test_characteristic_resistance_is_the_lesser_of_mean_and_least():
@@ -40,13 +40,13 @@ def test_a_test_that_did_not_reach_its_criterion_neither_raises_nor_lowers_the_l
     reached = np.array([True, True, False])
     for bound in (20.0, 31.0, 50.0):
         factors = np.array([31.5, 34.2, bound])
-        assert torque.least_factor(factors, reached) == 31.5
+        assert torque.min_factor(factors, reached) == 31.5
         assert torque.mean_factor(factors, reached) == pytest.approx(32.85)
 
 
 def test_without_a_test_that_reached_its_criterion_there_is_no_factor():
     factors, reached = np.array([31.5, 34.2]), np.array([False, False])
-    assert np.isnan(torque.least_factor(factors, reached))
+    assert np.isnan(torque.min_factor(factors, reached))
     assert np.isnan(torque.mean_factor(factors, reached))
 
 

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from core import words
-from core.criteria.earlier_words import EARLIER_WORDS
+from core.criteria.earlier_names import EARLIER_WORDS
 from core.criteria.kinds import BLOCKS, EDITION, OWNERS
 from core.subjects.registry import FINDING_KINDS
 from core.words import RESULT_STATE, STAGES, STATES

@@ -9,7 +9,7 @@ from tests.readers.files_of_works import TYPICAL_OF_WORKS
 PROJECT: Project = parse_project("""
 [project]
 name = "Invented job"
-zone = "America/Chicago"
+time_zone = "America/Chicago"
 system = "SI"
 [areas.North]
 name = "North bank"
@@ -18,7 +18,7 @@ name = "South bank"
 [sections.r89]
 name = "round shaft"
 shape = "tube"
-outside_mm = 88.9
+outside_diameter_mm = 88.9
 [helix_sets.h]
 helix_mm = [300]
 pitch_mm = 75

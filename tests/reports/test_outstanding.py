@@ -91,7 +91,7 @@ def test_the_workbook_has_units_of_the_system_in_its_headings():
 
 
 def test_columns_of_one_unit_are_one_pair():
-    _, rows = sheet(items({}, {"unit_column": "greatest_torque_nm", "measured": 9000.0}), "SI")
+    _, rows = sheet(items({}, {"unit_column": "max_torque_nm", "measured": 9000.0}), "SI")
     assert [row["Measured [kN·m]"] for row in rows] == [7.5, 9.0]
 
 

@@ -35,7 +35,7 @@ def test_about_two_thirds_of_about_190_positions_are_driven():
 
 def test_the_project_file_reads_and_says_that_all_is_invented():
     settings = load_project(raw.SAMPLE).tables.project
-    assert settings.judged_on is not None
+    assert settings.assessed_on is not None
     assert "invented" in settings.note
     assert "invented" in (raw.SAMPLE / "README.md").read_text(encoding="utf-8")
 

@@ -30,8 +30,8 @@ due = "grouted"
 [criteria.all.grout_take]
 clause = "7.2"
 due = "grouted"
-least_cumulative_ratio = 1.1
-least_lift_ratio = 1.0
+min_cumulative_ratio = 1.1
+min_lift_ratio = 1.0
 alarm_ratio = 2.0
 [criteria.all.grout_lifts_to_toe]
 clause = "7.2"
@@ -40,33 +40,33 @@ max_gap_mm = 300
 [criteria.all.grout_density]
 clause = "7.3"
 due = "grouted"
-least_kg_m3 = 1850
-greatest_kg_m3 = 1950
+min_kg_m3 = 1850
+max_kg_m3 = 1950
 [criteria.all.grout_flow]
 clause = "7.4"
 due = "grouted"
-least_s = 10
-greatest_s = 25
+min_s = 10
+max_s = 25
 [criteria.all.grout_batch_age]
 clause = "7.5"
 due = "grouted"
-greatest_h = 1.5
+max_h = 1.5
 [criteria.all.grout_sampling]
 clause = "7.6"
 due = "grouted"
-greatest_piles_per_group = 2
-least_specimens_per_group = 3
+max_piles_per_group = 2
+min_specimens_per_group = 3
 every_day = true
 [criteria.all.grout_strength]
 clause = "7.7"
 due = "grouted"
-least_mpa = 35
+min_mpa = 35
 age_days = 28
 overdue_after_days = 7
 [criteria.all.grout_level]
 clause = "7.8"
 due = "grouted"
-greatest_drop_mm = 100
+max_drop_mm = 100
 [criteria.all.grout_set]
 clause = "7.9"
 due = "grouted"
@@ -75,7 +75,7 @@ initial_set_h = 6
 clause = "7.10"
 due = "installed"
 within_mm = 2000
-least_h = 24
+min_h = 24
 """
 FACTOR = """
 [[torque_factors]]

@@ -30,8 +30,8 @@ def with_the_rest(settings: str, *, grouted: bool = False) -> str:
 SETTINGS = with_the_rest("""
 [project]
 name = "Invented footbridge"
-zone = "Europe/Oslo"
-judged_on = 2026-03-31
+time_zone = "Europe/Oslo"
+assessed_on = 2026-03-31
 system = "SI"
 [roles.engineer]
 may = ["accept", "withdraw", "release"]
@@ -48,7 +48,7 @@ name = "Area A"
 [sections."round 89"]
 name = "round 89 mm"
 shape = "tube"
-outside_mm = 88.9
+outside_diameter_mm = 88.9
 rated_torque_nm = 12000
 rated_torque_document = "invented data sheet 1"
 [helix_sets."350"]
@@ -90,7 +90,7 @@ measure = "along the axis"
 [criteria.all.drop_at_end]
 clause = "5.4"
 due = "installed"
-greatest_share = 0.2
+max_share = 0.2
 [criteria.all.stop_reason]
 clause = "5.5"
 due = "stopped"

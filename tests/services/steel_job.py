@@ -41,7 +41,7 @@ due = "installed"
 [criteria.all.length_reconciliation]
 clause = "6.4"
 due = "installed"
-greatest_difference_mm = 50
+max_difference_mm = 50
 [criteria.all.steel_traced]
 clause = "6.5"
 due = "installed"

@@ -15,17 +15,17 @@ stages = ["after cut-off", "before concrete", "re-survey"]
 [criteria.{name}.plan_offset]
 clause = "6.2"
 due = "surveyed"
-greatest_mm = 75
+max_mm = 75
 measured = "radial"
 [criteria.{name}.axis_angle]
 clause = "6.3"
 due = "surveyed"
-greatest_deg = 2
+max_deg = 2
 [criteria.{name}.head_level]
 clause = "6.4"
 due = "surveyed"
-greatest_above_mm = 25
-greatest_below_mm = 50
+max_above_mm = 25
+max_below_mm = 50
 """
 REVIEW = '[criteria.all.survey_reviewed]\nclause = "6.5"\ndue = "surveyed"\ndue_after_days = 5\n'
 _OF_SURVEY = ("survey_recorded", "plan_offset", "axis_angle", "head_level")

@@ -97,7 +97,7 @@ def test_the_used_length_goes_before_the_length_delivered(tmp_path):
 
 
 def test_what_is_placed_after_the_day_that_judges_is_not_in_the_chain(tmp_path):
-    before = settings().replace("judged_on = 2026-03-31", "judged_on = 2026-03-01")
+    before = settings().replace("assessed_on = 2026-03-31", "assessed_on = 2026-03-01")
     assert chain(steel_job(tmp_path, before)).empty
 
 

@@ -46,8 +46,8 @@ def test_measures_of_the_pile_are_those_of_the_hand_calculation(assessed):
     assert pile["net_grout_l"] == 76
     assert pile["void_l"] == published("63.022")
     assert pile["take_ratio"] == published("1.206")
-    assert pile["least_cumulative_ratio"] == published("1.190")
-    assert pile["least_lift_ratio"] == published("1.190")
+    assert pile["min_cumulative_ratio"] == published("1.190")
+    assert pile["min_lift_ratio"] == published("1.190")
 
 
 def test_a_toe_deeper_than_the_last_lift_adds_its_void(tmp_path):
@@ -56,7 +56,7 @@ def test_a_toe_deeper_than_the_last_lift_adds_its_void(tmp_path):
     files = whole_files(placements="".join(two[:3]))
     pile = services.assess(grouted_project(tmp_path, *files)).piles.set_index("pile_id").loc["101"]
     assert pile["take_ratio"] == published("0.952")
-    assert pile["least_cumulative_ratio"] == published("0.952")
+    assert pile["min_cumulative_ratio"] == published("0.952")
 
 
 def test_specimens_name_their_piles_and_the_day_of_their_age(assessed):

@@ -195,7 +195,7 @@ def test_two_files_of_one_name_in_one_command_are_wrong_use(tmp_path):
 def test_as_of_an_entry_is_judged_on_the_day_of_that_entry(tmp_path):
     folder = small_project(tmp_path, GOOD)
     settings = folder / "project.toml"
-    settings.write_text(SETTINGS.replace("judged_on = 2026-03-31\n", ""), encoding="utf-8")
+    settings.write_text(SETTINGS.replace("assessed_on = 2026-03-31\n", ""), encoding="utf-8")
     take_in(folder, ("log_2.csv", log("102")))
     last = services.history(folder).iloc[-1]
     day = last["entered_at"].tz_localize("UTC").tz_convert("Europe/Oslo").date()

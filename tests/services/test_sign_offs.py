@@ -10,7 +10,7 @@ import pytest
 from core import services
 from core.assessment import signed_under
 from core.assessment.sign_offs import what_is_seen
-from core.criteria.earlier_words import EARLIER_WORDS
+from core.criteria.earlier_names import EARLIER_WORDS
 from core.criteria.kinds import EDITION
 from core.errors import Refused
 from core.ledger import Ledger, NewEntry
@@ -44,7 +44,7 @@ stages = ["after installation"]
 [criteria.all.plan_offset]
 clause = "6.2"
 due = "installed"
-greatest_mm = 75
+max_mm = 75
 measured = "radial"
 [criteria.all.axis_angle]
 not_required = "clause 6 asks for none"
@@ -229,11 +229,11 @@ def test_what_worsens_drops_the_sign_off_and_it_stands_again_without_it(tmp_path
 
 def test_a_setting_that_tightens_a_limit_drops_the_sign_off_until_it_is_put_back(tmp_path):
     folder = signed_project(tmp_path)
-    with_settings(folder, SETTINGS.replace("greatest_share = 0.2", "greatest_share = 0.15"))
+    with_settings(folder, SETTINGS.replace("max_share = 0.2", "max_share = 0.15"))
     assessment = services.assess(folder)
     assert state(assessment) == "criteria met"
     assert "drop at the end: 0.000 against 0.200 → 0.000 against 0.150" in note(assessment)
-    with_settings(folder, SETTINGS.replace("greatest_share = 0.2", "greatest_share = 0.25"))
+    with_settings(folder, SETTINGS.replace("max_share = 0.2", "max_share = 0.25"))
     assert state(services.assess(folder)) == "accepted"
 
 

@@ -23,7 +23,7 @@ grade = "T-450"
 yield_mpa = 450
 tensile_mpa = 540
 elongation_percent = 16
-most_percent = { C = 0.22, CE = 0.45 }
+max_percent = { C = 0.22, CE = 0.45 }
 source = "invented"
 [[steel_grades]]
 standard = "Invented plate standard, 2025"

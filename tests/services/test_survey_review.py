@@ -11,9 +11,9 @@ ADA = "Ada Invented"
 POURED = "Pile,Stage,Date,Reference\n101,concreted over,{day},pour card 4\n"
 
 
-def project(tmp_path, by="", on="", judged_on="2026-03-31"):
+def project(tmp_path, by="", on="", assessed_on="2026-03-31"):
     """A job that asks for a review within five days, with a survey of 20 March."""
-    text = settings(review=True).replace("2026-03-31", judged_on)
+    text = settings(review=True).replace("2026-03-31", assessed_on)
     survey = HEAD.strip() + f",Reviewed by,Reviewed on\n{GOOD},{by},{on}\n"
     return started(
         tmp_path, text, ("schedule.csv", SCHEDULE), ("instruments.csv", INSTRUMENTS),
@@ -41,10 +41,10 @@ def test_a_reviewed_survey_is_met(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("judged_on", "result"), [("2026-03-24", "not yet due"), ("2026-03-25", "no evidence")]
+    ("assessed_on", "result"), [("2026-03-24", "not yet due"), ("2026-03-25", "no evidence")]
 )
-def test_a_survey_that_nobody_reviewed_is_no_evidence_once_it_is_due(tmp_path, judged_on, result):
-    assessment = judged(tmp_path, judged_on=judged_on)
+def test_a_survey_that_nobody_reviewed_is_no_evidence_once_it_is_due(tmp_path, assessed_on, result):
+    assessment = judged(tmp_path, assessed_on=assessed_on)
     assert finding(assessment)["result"] == result
     expected = "criteria met" if result == "not yet due" else "record incomplete"
     assert state(assessment) == expected
@@ -55,7 +55,7 @@ def test_a_survey_that_nobody_reviewed_is_no_evidence_once_it_is_due(tmp_path, j
     [("2026-03-22", "not met"), ("2026-03-23", "met"), ("2026-03-24", "met")],
 )
 def test_concrete_before_the_review_is_not_met_at_once_and_for_good(tmp_path, poured, result):
-    assessment = judged(tmp_path, poured, by=ADA, on="2026-03-23", judged_on="2026-03-24")
+    assessment = judged(tmp_path, poured, by=ADA, on="2026-03-23", assessed_on="2026-03-24")
     found = finding(assessment)
     assert found["result"] == result
     assert state(assessment) == ("criteria met" if result == "met" else "engineer review")
@@ -76,7 +76,7 @@ def test_concrete_over_a_survey_without_review_is_one_finding_and_so_is_none_at_
 
 
 def test_a_review_of_a_later_day_than_the_judging_one_is_not_known_yet(tmp_path):
-    assessment = judged(tmp_path, by=ADA, on="2026-03-28", judged_on="2026-03-27")
+    assessment = judged(tmp_path, by=ADA, on="2026-03-28", assessed_on="2026-03-27")
     assert finding(assessment)["result"] == "no evidence"
 
 

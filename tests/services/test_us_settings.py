@@ -134,13 +134,13 @@ def test_the_worksheet_shows_a_setting_in_the_unit_that_it_was_written_in(us, si
         return {put.source for step in steps for put in step.inputs if "project.toml" in put.source}
 
     assert {
-        "project.toml: sections.round 89.outside = 3.5 in",
+        "project.toml: sections.round 89.outside_diameter = 3.5 in",
         "project.toml: sections.round 89.rated_torque = 8000 ft·lbf",
         "project.toml: types.T1.disc = 8 in",
         "project.toml: torque_factors, TG1: 7 1/ft",
         "project.toml: torque_uncertainty, TI-1: full_scale = 9000 ft·lbf",
     } - origins(us) == set()
     assert {
-        "project.toml: sections.round 89.outside_mm",
+        "project.toml: sections.round 89.outside_diameter_mm",
         "project.toml: torque_uncertainty, TI-1",
     } - origins(si) == set()

@@ -15,7 +15,7 @@ from tests.services.whole_job import settings
 TWINS = (
     ('system = "SI"', 'system = "US"', 'system = "SI"'),
     ('name = "round 89 mm"', 'name = "round 3.5 in"', 'name = "round 3.5 in"'),
-    ("outside_mm = 88.9", 'outside = "3.5 in"', "outside_mm = 88.9"),
+    ("outside_diameter_mm = 88.9", 'outside_diameter = "3.5 in"', "outside_diameter_mm = 88.9"),
     ("rated_torque_nm = 12000", 'rated_torque = "8000 ft·lbf"',
      "rated_torque_nm = 10846.543586651203"),
     ("helix_mm = [350]", 'helix = ["14 in"]', "helix_mm = [355.6]"),
@@ -31,29 +31,29 @@ TWINS = (
     ("\ninterval_mm = 300", '\ninterval = "1 ft"', "\ninterval_mm = 305"),
     ("stop_h = 12", 'stop = "12 h"', "stop_h = 12"),
     ("max_gap_mm = 300", 'max_gap = "1 ft"', "max_gap_mm = 305"),
-    ("least_kg_m3 = 1850", 'least = "115 lb/ft3"', "least_kg_m3 = 1842.123288005416"),
-    ("greatest_kg_m3 = 1950", 'greatest = "122 lb/ft3"', "greatest_kg_m3 = 1954.252531623137"),
-    ("\nleast_s = 10", '\nleast = "10 s"', "\nleast_s = 10"),
-    ("greatest_s = 25", 'greatest = "25 s"', "greatest_s = 25"),
-    ("greatest_h = 1.5", 'greatest = "1.5 h"', "greatest_h = 1.5"),
-    ("least_mpa = 35", 'least = "5000 psi"', "least_mpa = 34.47378646584180"),
+    ("min_kg_m3 = 1850", 'min = "115 lb/ft3"', "min_kg_m3 = 1842.123288005416"),
+    ("max_kg_m3 = 1950", 'max = "122 lb/ft3"', "max_kg_m3 = 1954.252531623137"),
+    ("\nmin_s = 10", '\nmin = "10 s"', "\nmin_s = 10"),
+    ("max_s = 25", 'max = "25 s"', "max_s = 25"),
+    ("max_h = 1.5", 'max = "1.5 h"', "max_h = 1.5"),
+    ("min_mpa = 35", 'min = "5000 psi"', "min_mpa = 34.47378646584180"),
     ("age_days = 28", 'age = "28 days"', "age_days = 28"),
     ("overdue_after_days = 7", 'overdue_after = "7 days"', "overdue_after_days = 7"),
     ("due_after_days = 7", 'due_after = "7 days"', "due_after_days = 7"),
-    ("greatest_drop_mm = 100", 'greatest_drop = "4 in"', "greatest_drop_mm = 102"),
+    ("max_drop_mm = 100", 'max_drop = "4 in"', "max_drop_mm = 102"),
     ("initial_set_h = 6", 'initial_set = "6 h"', "initial_set_h = 6"),
     ("within_mm = 2000", 'within = "10 ft"', "within_mm = 3048"),
-    ("least_h = 24", 'least = "24 h"', "least_h = 24"),
-    ("greatest_difference_mm = 50", 'greatest_difference = "3 in"', "greatest_difference_mm = 77"),
-    ("greatest_mm = 75", 'greatest = "3 in"', "greatest_mm = 76.2"),
-    ("greatest_deg = 2", 'greatest = "2 deg"', "greatest_deg = 2"),
-    ("greatest_above_mm = 25", 'greatest_above = "1.2 in"', "greatest_above_mm = 30.48"),
-    ("greatest_below_mm = 50", 'greatest_below = "2 in"', "greatest_below_mm = 50.8"),
+    ("min_h = 24", 'min = "24 h"', "min_h = 24"),
+    ("max_difference_mm = 50", 'max_difference = "3 in"', "max_difference_mm = 77"),
+    ("max_mm = 75", 'max = "3 in"', "max_mm = 76.2"),
+    ("max_deg = 2", 'max = "2 deg"', "max_deg = 2"),
+    ("max_above_mm = 25", 'max_above = "1.2 in"', "max_above_mm = 30.48"),
+    ("max_below_mm = 50", 'max_below = "2 in"', "max_below_mm = 50.8"),
     ("yield_mpa = 450", 'yield = "65 ksi"', "yield_mpa = 448.1592240559434"),
     ("tensile_mpa = 540", 'tensile = "80 ksi"', "tensile_mpa = 551.5805834534689"),
     ("elongation_percent = 16", 'elongation = "16 %"', "elongation_percent = 16"),
-    ("most_percent = { C = 0.22, CE = 0.45 }", 'most = { C = "0.22 %", CE = "0.45 %" }',
-     "most_percent = { C = 0.22, CE = 0.45 }"),
+    ("max_percent = { C = 0.22, CE = 0.45 }", 'max = { C = "0.22 %", CE = "0.45 %" }',
+     "max_percent = { C = 0.22, CE = 0.45 }"),
     ("zinc_um = 75", 'zinc = "3 mil"', "zinc_um = 76.2"),
     ("accuracy_class_percent = 1.0", 'accuracy_class = "1.0 %"', "accuracy_class_percent = 1.0"),
     ("full_scale_nm = 12000", 'full_scale = "9000 ft·lbf"', "full_scale_nm = 12202.36153498260"),
@@ -69,7 +69,7 @@ grade = "T-65"
 yield_mpa = 450
 tensile_mpa = 540
 elongation_percent = 16
-most_percent = { C = 0.22, CE = 0.45 }
+max_percent = { C = 0.22, CE = 0.45 }
 source = "invented"
 [[torque_uncertainty]]
 instrument = "TI-1"

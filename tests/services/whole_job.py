@@ -10,10 +10,9 @@ from tests.services.small import CERTIFICATES, INSTRUMENTS, SCHEDULE, started
 _SURVEY = {
     "survey_recorded": 'clause = "8.1"\ndue = "installed"\ndue_after_days = 7\n'
     'stages = ["after installation", "after cut-off"]\n',
-    "plan_offset": 'clause = "8.2"\ndue = "surveyed"\ngreatest_mm = 75\nmeasured = "radial"\n',
-    "axis_angle": 'clause = "8.3"\ndue = "surveyed"\ngreatest_deg = 2\n',
-    "head_level": 'clause = "8.4"\ndue = "surveyed"\ngreatest_above_mm = 25\n'
-    "greatest_below_mm = 50\n",
+    "plan_offset": 'clause = "8.2"\ndue = "surveyed"\nmax_mm = 75\nmeasured = "radial"\n',
+    "axis_angle": 'clause = "8.3"\ndue = "surveyed"\nmax_deg = 2\n',
+    "head_level": 'clause = "8.4"\ndue = "surveyed"\nmax_above_mm = 25\nmax_below_mm = 50\n',
 }
 _SILENT = 'not_required = "clause 6 asks for none"\n'
 # Piles 101 to 103 stand upright, their ground at 2.00 m and their cut-off level at 2.10 m.

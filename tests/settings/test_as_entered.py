@@ -9,7 +9,7 @@ from tests.services.small import SETTINGS
 @pytest.mark.parametrize(
     ("key", "printed"),
     [
-        ("sections.round 89.outside_mm", "sections.round 89.outside_mm"),
+        ("sections.round 89.outside_diameter_mm", "sections.round 89.outside_diameter_mm"),
         ("helix_sets.350.pitch_mm", "helix_sets.350.pitch = 3 in"),
         ("safety_factors, compression, live", "safety_factors, compression, live"),
         ("types.no such type.disc_mm", "types.no such type.disc_mm"),

@@ -42,7 +42,7 @@ def faults(*changes: tuple[str, str]) -> list[str]:
 def test_a_quantity_is_read_as_the_field_that_a_bare_number_has():
     new = settings(
         (WINDOW, 'window = "900 mm"'),
-        ("outside_mm = 88.9", 'outside = "8.89 cm"'),
+        ("outside_diameter_mm = 88.9", 'outside_diameter = "8.89 cm"'),
         ("rated_torque_nm = 12000", 'rated_torque = "12 kN·m"'),
         ("helix_mm = [350]", 'helix = ["35 cm"]'),
         ("stop_h = 12", 'stop = "12 h"'),
@@ -65,13 +65,13 @@ def test_a_quantity_is_kept_as_written_beside_its_value():
 def test_percent_of_an_element_are_quantities_of_a_table():
     grade = (
         '[[steel_grades]]\nstandard = "invented"\ngrade = "T"\nyield = "65 ksi"\n'
-        'tensile = "540 MPa"\nelongation = "16 %"\nmost = { C = "0.22 %", CE = "0.45 %" }\n'
+        'tensile = "540 MPa"\nelongation = "16 %"\nmax = { C = "0.22 %", CE = "0.45 %" }\n'
         'source = "invented"\n'
     )
     (read,) = settings((BEFORE, grade + BEFORE)).tables.steel_grades
     assert read.yield_mpa == pytest.approx(448.159, abs=1e-3)
-    assert read.most_percent == {"C": 0.22, "CE": 0.45}
-    assert read.as_entered("most_percent") == "most = C 0.22 %, CE 0.45 %"
+    assert read.max_percent == {"C": 0.22, "CE": 0.45}
+    assert read.as_entered("max_percent") == "max = C 0.22 %, CE 0.45 %"
 
 
 def test_the_unit_says_whether_an_instrument_shows_torque_or_pressure():
@@ -144,7 +144,7 @@ def test_every_fault_is_listed_at_once():
     found = faults(
         (WINDOW, "window = 900"),
         ("stop_h = 12\n", ""),
-        ("outside_mm = 88.9", "outside = 88.9"),
+        ("outside_diameter_mm = 88.9", "outside_diameter = 88.9"),
         ("pitch_mm = 75", "pitch_mm = -75"),
         ("cross_check_share = 0.02", "cross_check_share = 2"),
     )
@@ -153,7 +153,7 @@ def test_every_fault_is_listed_at_once():
         "criteria.all.required_torque.cross_check_share",
         "criteria.all.required_torque.window",
         "helix_sets.350.pitch_mm",
-        "sections.round 89.outside",
+        "sections.round 89.outside_diameter",
     ]
 
 
@@ -174,9 +174,11 @@ def test_two_readings_a_foot_apart_are_a_window_of_two_feet(window):
 
 def test_another_value_is_not_the_same_and_the_noise_of_a_conversion_is():
     before = settings()
-    inches = settings(("outside_mm = 88.9", 'outside = "3.5 in"'))
+    inches = settings(("outside_diameter_mm = 88.9", 'outside_diameter = "3.5 in"'))
     assert same_values(before, inches)
-    assert not same_values(before, settings(("outside_mm = 88.9", 'outside = "3.51 in"')))
+    assert not same_values(
+        before, settings(("outside_diameter_mm = 88.9", 'outside_diameter = "3.51 in"'))
+    )
     assert not same_values(before, settings((WINDOW, 'window = "3 ft"')))
     assert not same_values(before, settings(("helix_mm = [350]", 'helix = ["14 in"]')))
 

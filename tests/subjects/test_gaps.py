@@ -27,16 +27,17 @@ RECORD = {
 # Rows that are no records: columns of piles that the schedule or settings may leave empty.
 OF_PILES = (
     "easting_m", "northing_m", "ground_level_m", "cutoff_level_m", "batter_deg", "azimuth_deg",
-    "schedule_grouted_length_mm", "type_grouted_length_mm", "disc_mm", "grout_from", "outside_mm",
+    "schedule_grouted_length_mm", "type_grouted_length_mm", "disc_mm", "grout_from",
+    "outside_diameter_mm",
     "wall_mm", "window_mm", "toe_reading_mm", "interval_mm", "gap_tolerance_mm", "pitch_mm",
     "top_helix_above_toe_mm", "shaft_kn", "coupling_kn", "helix_plates_kn",
     "resistance_kn", "strength_age_days",
 )  # fmt: skip
 # Measures that a gap in a column may make known, and what they fall back on.
 OF_WINDOW = {
-    "final_torque_nm", "last_torque_nm", "torque_without_greatest_nm", "floor_final_torque_nm",
-    "floor_last_torque_nm", "floor_torque_without_greatest_nm", "final_uncertainty_nm",
-    "last_uncertainty_nm", "without_greatest_uncertainty_nm", "drop_share", "advance_share",
+    "final_torque_nm", "last_torque_nm", "torque_without_peak_nm", "final_torque_lower_bound_nm",
+    "last_torque_lower_bound_nm", "torque_without_peak_lower_bound_nm", "final_uncertainty_nm",
+    "last_uncertainty_nm", "without_peak_uncertainty_nm", "drop_share", "advance_share",
     "window_gap_mm", "upper_gap_mm",
 }  # fmt: skip
 IN_BOREHOLE = {"cylindrical_shear_n", "lesser_bearing_kn", "overburden_kpa", "effective_kpa"}

@@ -75,7 +75,7 @@ class Cart(Table):
         return self.buckets.total(self.buckets.below.volume_l)
 
     @measure("least bucket")
-    def least_l(self):
+    def min_l(self):
         """The smallest known bucket."""
         return self.buckets.minimum(self.buckets.below.volume_l, "the least known")
 
@@ -146,7 +146,7 @@ def test_measures_of_all_rows_in_the_unit_of_their_names():
     cart = carts([[100, 200], [50], [np.nan, 10], []])
     assert cart.sand_l.values[:2] == pytest.approx([3.0, 0.5])
     assert np.isnan(cart.sand_l.values[2:]).all()  # one is unknown; there is none
-    assert cart.least_l.values[:3] == pytest.approx([1.0, 0.5, 0.1])
+    assert cart.min_l.values[:3] == pytest.approx([1.0, 0.5, 0.1])
     assert cart.number.tolist() == [2, 1, 2, 0]
     assert cart.why.array().tolist() == ["", "", "a bucket has no depth", ""]
 
@@ -268,7 +268,7 @@ def test_evidence_is_declared_and_by_default_the_own_record():
     (behind,) = cart.evidence("sand_l")
     assert behind.record == "bucket"
     assert behind.newest(len(cart)).tolist() == [2, 3, 0]
-    assert cart.evidence("least_l")[0].newest(len(cart)).tolist() == [3, 3, 3]
+    assert cart.evidence("min_l")[0].newest(len(cart)).tolist() == [3, 3, 3]
     assert cart.evidence("sheet")[0].record == "cart"
     with pytest.raises(LookupError, match="net_l"):
         Load(cart.rows, sand=cart).evidence("net_l")
@@ -278,7 +278,7 @@ def test_every_column_of_no_rows_is_empty():
     cart = carts([])
     for name, values in cart.columns():
         assert len(values) == 0, name
-    assert carts([[], []]).least_l.values.tolist() == pytest.approx([np.nan] * 2, nan_ok=True)
+    assert carts([[], []]).min_l.values.tolist() == pytest.approx([np.nan] * 2, nan_ok=True)
 
 
 def test_a_measure_that_needs_itself_is_refused():

@@ -31,7 +31,7 @@ def grout_tables(snapshot: Snapshot, piles: CurrentRows, of: str | None = None) 
     def own(rows: CurrentRows) -> CurrentRows:
         return rows if of is None else of_pile(rows, of)
 
-    on, zone = np.datetime64(snapshot.on, "us"), snapshot.project.tables.project.zone
+    on, zone = np.datetime64(snapshot.on, "us"), snapshot.project.tables.project.time_zone
     runs = selection.until(own(snapshot.chosen(ordered_runs)), "run_on", on)
     placements = selection.placements_until(own(snapshot.chosen(grout_placements)), on)
     readings = own(snapshot.chosen(readings_of_runs).only(["pile_id", "read_at", "flag", "run_on"]))

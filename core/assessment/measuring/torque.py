@@ -25,7 +25,7 @@ def torque_tables(snapshot: Snapshot, piles: CurrentRows, of: str | None = None)
         instruments=_instruments(snapshot.project),
         piles=piles,
         on=snapshot.on,
-        time_zone=snapshot.project.tables.project.zone,
+        time_zone=snapshot.project.tables.project.time_zone,
     )
     return tables(inputs, traced=of is not None)
 

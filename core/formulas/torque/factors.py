@@ -98,7 +98,7 @@ def tested_factor(resistance_n: Numeric, torque_nm: Numeric) -> Numeric:
     return resistance_n / torque_nm
 
 
-def least_factor(factor_per_m: Numeric, reached: Numeric) -> Numeric:
+def min_factor(factor_per_m: Numeric, reached: Numeric) -> Numeric:
     """Least torque factor of the tests of a site that reached their criterion [1/m].
 
     NaN when none did.
@@ -137,7 +137,7 @@ def variation(factor_per_m: Numeric) -> Numeric:
 
 
 def characteristic_resistance(
-    resistance_n: Numeric, mean_divisor: Numeric, least_divisor: Numeric
+    resistance_n: Numeric, mean_divisor: Numeric, min_divisor: Numeric
 ) -> Numeric:
     """Characteristic resistance from several static load tests [N].
 
@@ -146,8 +146,8 @@ def characteristic_resistance(
 
     resistance_n: measured resistances of the piles tested [N]
     mean_divisor: correlation factor on the mean for the number of tests [-]
-    least_divisor: correlation factor on the least for the number of tests [-]
+    min_divisor: correlation factor on the least for the number of tests [-]
 
     Source: EN 1997-1:2004, 7.6.2.2, eq. 7.2, with ξ1 and ξ2 of Table A.9; quoted from memory.
     """
-    return np.minimum(np.mean(resistance_n) / mean_divisor, np.min(resistance_n) / least_divisor)
+    return np.minimum(np.mean(resistance_n) / mean_divisor, np.min(resistance_n) / min_divisor)

@@ -154,16 +154,16 @@ def drop_at_end(torque_nm: Numeric) -> Numeric:
     return drop_from_greatest(np.max(torque_nm), torque_nm[-1])
 
 
-def drop_from_greatest(greatest_nm: Numeric, last_nm: Numeric) -> Numeric:
+def drop_from_greatest(max_nm: Numeric, last_nm: Numeric) -> Numeric:
     """Fall from the greatest to the last reading of a window, as a share of the greatest [-].
 
-    greatest_nm: greatest reading of the window [N*m]
+    max_nm: greatest reading of the window [N*m]
     last_nm: last reading [N*m]
 
-    Equation: d = (T₁ − T₂)/T₁, with T₁ = greatest_nm, T₂ = last_nm.
+    Equation: d = (T₁ − T₂)/T₁, with T₁ = max_nm, T₂ = last_nm.
     Source: trade practice, no source.
     """
-    return (greatest_nm - last_nm) / greatest_nm
+    return (max_nm - last_nm) / max_nm
 
 
 def gap_between(above_mm: Numeric, below_mm: Numeric) -> Numeric:

@@ -79,7 +79,7 @@ def _(one: WrongGauge, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot
     if one.instrument_id not in known:
         listed = ", ".join(known) or "none"
         raise WrongUse(f"No reading is of instrument {one.instrument_id}. There are: {listed}.")
-    zone = snapshot.project.tables.project.zone
+    zone = snapshot.project.tables.project.time_zone
     read_on = local_day(readings["read_at"].to_numpy(), zone)
     day = pd.Series(read_on, readings.index).fillna(readings["run_on"])
     mine = readings["instrument_id"].eq(one.instrument_id)

@@ -234,7 +234,7 @@ class Pile(Table):
     helices: Members[Helix]
 
     batter_deg, ground_level_m = recorded(), recorded()
-    outside_mm = setting("sections.{section}.outside_mm")
+    outside_diameter_mm = setting("sections.{section}.outside_diameter_mm")
 
     @property
     def toe_mm(self) -> Column:
@@ -270,7 +270,7 @@ class Pile(Table):
         return choose(
             self,
             (self.is_text("shape", "square"),
-             calculate(steel.square_area, self, side_mm=self.outside_mm)),
+             calculate(steel.square_area, self, side_mm=self.outside_diameter_mm)),
             otherwise=calculate(steel.tube_area, self),
         )  # fmt: skip
 
@@ -412,7 +412,7 @@ class Resistance(Table):
         return "; ".join(filter(None, [*found, self.filled("{own_clause}", row)]))
 
     @measure("least of the six resistances", note=lambda table, row: table.governs(row))
-    def least_kn(self) -> Column:
+    def min_kn(self) -> Column:
         """Of those that are known, once the pile has a run."""
         equation = "Pu = least of P₁ … Pₙ"
         found = minimum_of(self, self.six(), SIX, equation, "P")
@@ -420,7 +420,7 @@ class Resistance(Table):
 
     def steps(self, book: Book, row: int = 0) -> list[Step]:
         """The least with all that are known."""
-        book.value(self.least_kn, row)
+        book.value(self.min_kn, row)
         return book.steps
 
 

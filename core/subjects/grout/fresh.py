@@ -51,7 +51,7 @@ class WorkOfPile(Table):
 
     def _run_before(self, values: Values) -> Values:
         """Per run the earlier run of its pile with the greatest value; -1 for none."""
-        greatest, before = self.runs.greatest_so_far(values), np.full(len(values), -1)
+        greatest, before = self.runs.row_of_running_maximum(values), np.full(len(values), -1)
         rows = self.runs.rows
         before[rows[1:]] = greatest[rows[:-1]]
         before[rows[self.runs.starts]] = -1

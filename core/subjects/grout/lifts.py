@@ -175,7 +175,7 @@ class Hole:
             return of_pile if at is None else take(rows, of_pile, at)
 
         self.rows = rows
-        self.disc, self.drill = down(pile.disc_mm), down(pile.predrilled_mm)
+        self.disc, self.drill = down(pile.disc_mm), down(pile.predrilled_diameter_mm)
         self.bore = down(pile.bore_mm)
         self.shaft, self.begins = down(pile.shaft_area_mm2), down(pile.column_begins_mm)
         self.drilled = down(pile.drilled_mm)

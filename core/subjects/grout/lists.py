@@ -97,7 +97,7 @@ def strengths(specimens: pd.DataFrame) -> pd.DataFrame:
         {
             "specimens": by_age.size(),
             "tested": by_age["strength_mpa"].count(),
-            "least_strength_mpa": by_age["strength_mpa"].min(),
+            "min_strength_mpa": by_age["strength_mpa"].min(),
             "due_on": by_age["due_on"].max(),
         }
     ).reset_index()

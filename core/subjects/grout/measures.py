@@ -80,8 +80,8 @@ class Pile(SamplesOfPile, WorkOfPile):
     schedule_grouted_length_mm = recorded()
     type_grouted_length_mm = setting("types.{pile_type}.grouted_length_mm")
     disc_mm = setting("types.{pile_type}.disc_mm")
-    predrilled_mm = setting("types.{pile_type}.predrilled_mm")
-    outside_mm = setting("sections.{section}.outside_mm")
+    predrilled_diameter_mm = setting("types.{pile_type}.predrilled_diameter_mm")
+    outside_diameter_mm = setting("sections.{section}.outside_diameter_mm")
     wall_mm = setting("sections.{section}.wall_mm")
 
     def steps(self, book: Book, row: int = 0) -> list[Step]:
@@ -98,7 +98,7 @@ class Pile(SamplesOfPile, WorkOfPile):
 
     @measure("outside cross-section of the shaft")
     def shaft_area_mm2(self) -> Column:
-        square = calculate(steel.square_area, self, side_mm=self.outside_mm)
+        square = calculate(steel.square_area, self, side_mm=self.outside_diameter_mm)
         tube = calculate(steel.tube_area, self)
         return choose(self, (self.is_text("shape", "square"), square), otherwise=tube)
 
@@ -119,7 +119,7 @@ class Pile(SamplesOfPile, WorkOfPile):
     @cached_property
     def is_drilled_wider(self) -> Values:
         """Whether the pre-drilled hole is wider than what the disc opens."""
-        return self.predrilled_mm.values > np.nan_to_num(self.disc_mm.values)
+        return self.predrilled_diameter_mm.values > np.nan_to_num(self.disc_mm.values)
 
     @measure(source="the schedule's, else the type's")
     def grouted_length_mm(self) -> Column:
@@ -144,7 +144,7 @@ class Pile(SamplesOfPile, WorkOfPile):
     @cached_property
     def no_void(self) -> Sequence[tuple[Values, str]]:
         """What a void may lack, with the piles that lack it."""
-        no_disc = ~self.disc_mm.known & ~self.predrilled_mm.known
+        no_disc = ~self.disc_mm.known & ~self.predrilled_diameter_mm.known
         return [
             (~self.has("grout_from") | no_disc, NO_HOLE),
             (~self.column_begins_mm.known, NO_DISC),
@@ -182,13 +182,13 @@ class Pile(SamplesOfPile, WorkOfPile):
         return choose(self, ((self.void_l > 0) & self.net_grout_l.known, ratio))
 
     @measure(evidence=WorkOfPile.work)
-    def least_cumulative_ratio(self) -> Column:
-        parts = {"at the ends of lifts": self.least_at_ends, "of the whole pile": self.take_ratio}
+    def min_cumulative_ratio(self) -> Column:
+        parts = {"at the ends of lifts": self.min_at_ends, "of the whole pile": self.take_ratio}
         least = minimum_of(self, parts, KNOWN)
         return least.where(least.known)
 
     @measure("least cumulative take ratio at the ends of lifts", evidence=WorkOfPile.work)
-    def least_at_ends(self) -> Column:
+    def min_at_ends(self) -> Column:
         return self._least(self.lift.below.cumulative_ratio)
 
     def _least(self, ratio: Column) -> Column:
@@ -201,7 +201,7 @@ class Pile(SamplesOfPile, WorkOfPile):
         thin = self.lift.at(self.lift.below.take_ratio.values, "minimum")
         return _placements_of(self, thin)
 
-    least_lift_ratio = measure(evidence=_thinnest)(
+    min_lift_ratio = measure(evidence=_thinnest)(
         lambda pile: pile._least(pile.lift.below.take_ratio)
     )
     lifts = column("number", "how many lifts are recorded")(lambda pile: pile.lift.number)
@@ -309,17 +309,17 @@ class Pile(SamplesOfPile, WorkOfPile):
         """The placement with the least or greatest number of its batch."""
         return self.placed.at(getattr(self.placed.below, name), which)
 
-    least_density_kg_m3, least_density_batch = _extreme(
+    min_density_kg_m3, min_density_batch = _extreme(
         "density_kg_m3", "minimum", "least density of the batches placed"
     )
-    greatest_density_kg_m3, greatest_density_batch = _extreme(
+    max_density_kg_m3, max_density_batch = _extreme(
         "density_kg_m3", "maximum", "greatest density of the batches placed"
     )
     density_unknown = _unknown("density_kg_m3", "density")
-    least_flow_s, least_flow_batch = _extreme(
+    min_flow_s, min_flow_batch = _extreme(
         "flow_s", "minimum", "least time of efflux of the batches placed"
     )
-    greatest_flow_s, greatest_flow_batch = _extreme(
+    max_flow_s, max_flow_batch = _extreme(
         "flow_s", "maximum", "greatest time of efflux of the batches placed"
     )
     flow_unknown = _unknown("flow_s", "time of efflux")

@@ -64,8 +64,8 @@ class GroutRecorded(OfGrout):
 class GroutTake(OfGrout):
     """Minimum take ratio of each lift and at each lift's end, and the ratio that is noted."""
 
-    least_cumulative_ratio: Positive = Field(description="minimum at the end of each lift")
-    least_lift_ratio: Positive = Field(description="minimum of each lift")
+    min_cumulative_ratio: Positive = Field(description="minimum at the end of each lift")
+    min_lift_ratio: Positive = Field(description="minimum of each lift")
     alarm_ratio: Positive = Field(description="of the whole pile; more is noted")
 
     @finding(
@@ -77,14 +77,14 @@ class GroutTake(OfGrout):
         clears=TOP_UP,
         measure="net_grout_l",
         sense="at least",
-        unit_column="least_cumulative_ratio",
+        unit_column="min_cumulative_ratio",
     )
     @staticmethod
     def cumulative_take(cases: Cases) -> Outcome:
         """Least of the cumulative ratios at the ends of the lifts, and of the whole pile."""
-        limit = cases["least_cumulative_ratio_of_criterion"]
+        limit = cases["min_cumulative_ratio_of_criterion"]
         return _least_take(
-            cases, cases["least_cumulative_ratio"], limit, "at the end of ", "thinnest_at"
+            cases, cases["min_cumulative_ratio"], limit, "at the end of ", "thinnest_at"
         )
 
     @finding(
@@ -94,15 +94,15 @@ class GroutTake(OfGrout):
         blocks="AC",
         owner="DES",
         clears=TOP_UP,
-        measure="least_lift_ratio",
+        measure="min_lift_ratio",
         sense="at least",
-        unit_column="least_lift_ratio",
+        unit_column="min_lift_ratio",
     )
     @staticmethod
     def lift_take(cases: Cases) -> Outcome:
         """Least ratio of one lift. A lift's volume is not the take at the lift's depth."""
-        limit = cases["least_lift_ratio_of_criterion"]
-        return _least_take(cases, cases["least_lift_ratio"], limit, "", "thinnest_lift")
+        limit = cases["min_lift_ratio_of_criterion"]
+        return _least_take(cases, cases["min_lift_ratio"], limit, "", "thinnest_lift")
 
     @finding(
         "grout_take_above_alarm",
@@ -189,13 +189,13 @@ class GroutLiftsToToe(OfGrout):
 class GroutDensity(OfGrout):
     """Band of the density of each batch."""
 
-    least_kg_m3: Positive = Field(description="minimum", examples=["1850 kg/m3", "115 lb/ft3"])
-    greatest_kg_m3: Positive = Field(description="maximum", examples=["1930 kg/m3", "120 lb/ft3"])
+    min_kg_m3: Positive = Field(description="minimum", examples=["1850 kg/m3", "115 lb/ft3"])
+    max_kg_m3: Positive = Field(description="maximum", examples=["1930 kg/m3", "120 lb/ft3"])
 
     @model_validator(mode="after")
     def _band(self) -> GroutDensity:
-        if self.least_kg_m3 > self.greatest_kg_m3:
-            least, greatest = map(self.key_in_file, ("least_kg_m3", "greatest_kg_m3"))
+        if self.min_kg_m3 > self.max_kg_m3:
+            least, greatest = map(self.key_in_file, ("min_kg_m3", "max_kg_m3"))
             raise ValueError(f"{least} is above {greatest}")
         return self
 
@@ -212,21 +212,21 @@ class GroutDensity(OfGrout):
     @staticmethod
     def density(cases: Cases) -> Outcome:
         """Density of every batch within the band."""
-        low, high = cases["least_kg_m3"], cases["greatest_kg_m3"]
+        low, high = cases["min_kg_m3"], cases["max_kg_m3"]
         return _in_band(cases, ("density_kg_m3", "density"), low, high)
 
 
 def _in_band(cases: Cases, names: tuple[str, str], low: Numbers, high: Numbers) -> Outcome:
     """The value nearest to its end of the band, or furthest beyond it, with its batch."""
     column, name = names
-    least, greatest = cases[f"least_{column}"], cases[f"greatest_{column}"]
+    least, greatest = cases[f"min_{column}"], cases[f"max_{column}"]
     upper = (greatest - high) > (low - least)
     measured, limit = np.where(upper, greatest, least), np.where(upper, high, low)
     met = at_least(least, low) & at_most(greatest, high)
     found = outcome(cases, met, measured, limit)
     sense = np.where(upper, SENSE["at most"], SENSE["at least"])
     found.sense = np.where(np.isnan(measured), SENSE[""], sense).astype(np.int8)
-    batch = np.where(upper, cases.text(f"greatest_{name}_batch"), cases.text(f"least_{name}_batch"))
+    batch = np.where(upper, cases.text(f"max_{name}_batch"), cases.text(f"min_{name}_batch"))
     _put_batch(found, batch)
     found.put((cases[f"{name}_unknown"] > 0) & found.has("met"), "no evidence")
     found.put(found.has("no evidence"), note=f"a batch has no {name}")
@@ -243,13 +243,13 @@ def _put_batch(found: Outcome, batch: Texts) -> None:
 class GroutFlow(OfGrout):
     """Band of the time of efflux of each batch."""
 
-    least_s: Positive = Field(description="minimum", examples=["10 s"])
-    greatest_s: Positive = Field(description="maximum", examples=["25 s"])
+    min_s: Positive = Field(description="minimum", examples=["10 s"])
+    max_s: Positive = Field(description="maximum", examples=["25 s"])
 
     @model_validator(mode="after")
     def _band(self) -> GroutFlow:
-        if self.least_s > self.greatest_s:
-            least, greatest = map(self.key_in_file, ("least_s", "greatest_s"))
+        if self.min_s > self.max_s:
+            least, greatest = map(self.key_in_file, ("min_s", "max_s"))
             raise ValueError(f"{least} is above {greatest}")
         return self
 
@@ -266,13 +266,13 @@ class GroutFlow(OfGrout):
     @staticmethod
     def flow(cases: Cases) -> Outcome:
         """Time of efflux of every batch within the band."""
-        return _in_band(cases, ("flow_s", "flow"), cases["least_s"], cases["greatest_s"])
+        return _in_band(cases, ("flow_s", "flow"), cases["min_s"], cases["max_s"])
 
 
 class GroutBatchAge(OfGrout):
     """Maximum age of a batch when its placement ends."""
 
-    greatest_h: Positive = Field(description="maximum age", examples=["1.5 h"])
+    max_h: Positive = Field(description="maximum age", examples=["1.5 h"])
 
     @finding(
         "batch_age_at_placement",
@@ -288,7 +288,7 @@ class GroutBatchAge(OfGrout):
     @staticmethod
     def batch_age(cases: Cases) -> Outcome:
         """Greatest age of a batch when a placement of it ended."""
-        measured, limit = cases["batch_age_h"], cases["greatest_h"]
+        measured, limit = cases["batch_age_h"], cases["max_h"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         _put_batch(found, cases.text("oldest_batch"))
         found.put((cases["age_unknown"] > 0) & found.has("met"), "no evidence")
@@ -301,8 +301,8 @@ class GroutBatchAge(OfGrout):
 class GroutSampling(OfGrout):
     """How many piles a sample group may stand for, and how many specimens it has."""
 
-    greatest_piles_per_group: Count = Field(description="maximum number of piles")
-    least_specimens_per_group: Count = Field(description="minimum number of specimens")
+    max_piles_per_group: Count = Field(description="maximum number of piles")
+    min_specimens_per_group: Count = Field(description="minimum number of specimens")
     every_day: bool = Field(
         description="whether each day of placing needs a specimen", examples=[True]
     )
@@ -319,8 +319,8 @@ class GroutSampling(OfGrout):
     @staticmethod
     def sampling(cases: Cases) -> Outcome:
         """The pile stands in a sample group that is small enough, with enough specimens."""
-        piles, most = cases["piles_per_group"], cases["greatest_piles_per_group"]
-        taken, least = cases["specimens_per_group"], cases["least_specimens_per_group"]
+        piles, most = cases["piles_per_group"], cases["max_piles_per_group"]
+        taken, least = cases["specimens_per_group"], cases["min_specimens_per_group"]
         none = ~(cases["sample_groups"] > 0)
         crowded = ~at_most(piles, most)
         few = ~crowded & ~at_least(taken, least)
@@ -340,7 +340,7 @@ class GroutSampling(OfGrout):
 class GroutStrength(OfGrout):
     """Minimum strength at an age, and how many days after that age the result is overdue."""
 
-    least_mpa: Positive = Field(
+    min_mpa: Positive = Field(
         description="minimum of a single value", examples=["25 MPa", "3600 psi"]
     )
     age_days: Annotated[Count, Feeds("strength_age_days")] = Field(
@@ -364,7 +364,7 @@ class GroutStrength(OfGrout):
     @staticmethod
     def strength(cases: Cases) -> Outcome:
         """The least single value at the criterion's age; one below touches the whole group."""
-        measured, limit = cases["grout_strength_mpa"], cases["least_mpa"]
+        measured, limit = cases["grout_strength_mpa"], cases["min_mpa"]
         found = outcome(cases, at_least(measured, limit), measured, limit)
         weakest = cases.text("weakest_specimen")
         found.put(weakest != "", part=weakest)
@@ -395,7 +395,7 @@ def _whole_days(days: Numbers) -> Array:
 class GroutLevel(OfGrout):
     """Maximum drop of the grout in the head that needs no top-up."""
 
-    greatest_drop_mm: Length = Field(description="maximum drop", examples=["100 mm", "4 in"])
+    max_drop_mm: Length = Field(description="maximum drop", examples=["100 mm", "4 in"])
 
     @finding(
         "grout_level_after_placing",
@@ -411,7 +411,7 @@ class GroutLevel(OfGrout):
     @staticmethod
     def level_after_placing(cases: Cases) -> Outcome:
         """Greatest fall of the grout in the head that nobody topped up."""
-        measured, limit = cases["level_drop_mm"], cases["greatest_drop_mm"]
+        measured, limit = cases["level_drop_mm"], cases["max_drop_mm"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         unknown = ~cases.is_true("level_recorded") & ~found.has("not met")
         note = "the level after the last lift is not recorded"
@@ -469,7 +469,7 @@ class FreshNeighbours(OfGrout):
         description="distance between axes in plan within which fresh grout matters",
         examples=["1500 mm", "5 ft"],
     )
-    least_h: Positive = Field(description="minimum age of the grout", examples=["24 h"])
+    min_h: Positive = Field(description="minimum age of the grout", examples=["24 h"])
 
     @finding(
         "installed_near_fresh_grout",
@@ -485,7 +485,7 @@ class FreshNeighbours(OfGrout):
     @staticmethod
     def fresh_neighbour(cases: Cases) -> Outcome:
         """Age of the youngest grout close by while the pile was worked."""
-        limit = cases["least_h"]
+        limit = cases["min_h"]
         proven, possible = cases["fresh_h"], cases["fresh_possible_h"]
         fresh = ~at_least(proven, limit) & ~np.isnan(proven)
         unknown = ~fresh & ~at_least(possible, limit) & ~np.isnan(possible)

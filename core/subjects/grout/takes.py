@@ -49,7 +49,7 @@ def grouted_piles(piles: pd.DataFrame, lifts: pd.DataFrame) -> pd.DataFrame:
     frame["thinnest_at"] = frame["thinnest_at"].astype("str").fillna("").mask(at_toe, AT_THE_TOE)
     last = lifts.groupby("pile_id")["placed_on"].max()
     frame["placed_on"] = last.reindex(frame["pile_id"]).to_numpy()
-    return frame.assign(unlike=beyond_fences(frame["least_lift_ratio"], frame["group"]))
+    return frame.assign(unlike=beyond_fences(frame["min_lift_ratio"], frame["group"]))
 
 
 def beyond_fences(values: pd.Series, group: pd.Series) -> pd.Series:
@@ -112,8 +112,8 @@ def group_takes(piles: pd.DataFrame) -> pd.DataFrame:
             "net_grout_l": net,
             "void_l": void,
             "take_ratio": formulas.take_ratio(net, void.where(void > 0)),
-            "least_cumulative_ratio": piles.groupby("group")["least_cumulative_ratio"].min(),
-            "least_lift_ratio": piles.groupby("group")["least_lift_ratio"].min(),
+            "min_cumulative_ratio": piles.groupby("group")["min_cumulative_ratio"].min(),
+            "min_lift_ratio": piles.groupby("group")["min_lift_ratio"].min(),
         }
     )
     return frame.reset_index()

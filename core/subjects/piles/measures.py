@@ -185,7 +185,7 @@ class Lengths(Table):
             self,
             title="Embedment along the axis",
             lost_height_mm=lost,
-            predrilled_mm=first_known(
+            predrilled_length_mm=first_known(
                 self.runs.pick(self.runs.below.predrilled_length_mm, "maximum"),
                 assume(self, 0.0, "no pre-drilled length is recorded", "mm"),
             ),

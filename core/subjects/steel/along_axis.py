@@ -50,14 +50,14 @@ def grout_column(pile: pd.Series) -> pd.DataFrame:
     """Stretches of the hole that the grout fills, from the ground down: from_mm, to_mm, bore_mm.
 
     ``pile`` gives toe_mm, grout_from (nothing when it is not grouted), column_begins_mm, disc_mm,
-    predrilled_mm and predrilled_length_mm. No row where one that it takes is not known.
+    predrilled_diameter_mm and predrilled_length_mm. No row where one that it takes is not known.
     """
     foot = float(grout.column_length(pile["toe_mm"], pile["column_begins_mm"]))
     disc = float(pile["disc_mm"])
-    wide = float(np.nan_to_num(pile["predrilled_mm"])) > float(np.nan_to_num(disc))
+    wide = float(np.nan_to_num(pile["predrilled_diameter_mm"])) > float(np.nan_to_num(disc))
     drilled = float(np.nan_to_num(pile["predrilled_length_mm"])) if wide else 0.0
     drilled = min(drilled, foot)
-    rows = [(0.0, drilled, float(pile["predrilled_mm"])), (drilled, foot, disc)]
+    rows = [(0.0, drilled, float(pile["predrilled_diameter_mm"])), (drilled, foot, disc)]
     grouted = pd.notna(pile["grout_from"])
     kept = [row for row in rows if grouted and row[1] > row[0] and not np.isnan(row).any()]
     return pd.DataFrame(kept, columns=list(COLUMN)).astype(float)

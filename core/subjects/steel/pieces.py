@@ -357,7 +357,7 @@ def _quarantine_notes(piece: PiecePlaced) -> Texts:
 
 RESULTS = ("yield_mpa", "tensile_mpa", "elongation_percent",
            *(f"{name}_percent" for name in ELEMENTS.values()))  # fmt: skip
-LIMITS = (*(f"least_{name}" for name in RESULTS[:3]), *(f"most_{name}" for name in RESULTS[3:]))
+LIMITS = (*(f"min_{name}" for name in RESULTS[:3]), *(f"max_{name}" for name in RESULTS[3:]))
 # Where a column comes from: records, and its name there.
 _SOURCES: dict[str, tuple[str, str]] = {
     **{name: ("component_placed", name) for name in ("stamp", "run_on")},

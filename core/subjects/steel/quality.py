@@ -76,13 +76,13 @@ def _grade(pieces: Pieces) -> dict[str, Mask]:
     low, lacking = _none(pieces), asked & ~pieces.is_true("grade_set")
     for name in STRENGTHS:
         low |= _under(pieces, name)
-        lacking |= _not_given(pieces, f"least_{name}", name)
+        lacking |= _not_given(pieces, f"min_{name}", name)
     return {"with_grade": asked, "below_grade": low, "unproven": lacking}
 
 
 def _under(pieces: Pieces, name: str) -> Mask:
     """The certificate gives a strength below the least of the grade."""
-    least, result = pieces.numbers(f"least_{name}"), pieces.numbers(name)
+    least, result = pieces.numbers(f"min_{name}"), pieces.numbers(name)
     found: Mask = _compared(pieces, result, least) & ~at_least(result, least)
     return found
 
@@ -108,7 +108,7 @@ def _below_grade_words(pieces: Pieces) -> list[str]:
 
 def _unproven_words(pieces: Pieces) -> list[str]:
     lacking = _joined(
-        pieces, ((_not_given(pieces, f"least_{name}", name), word) for name, word in
+        pieces, ((_not_given(pieces, f"min_{name}", name), word) for name, word in
                  STRENGTHS.items())
     )  # fmt: skip
     found = _heat_and_certificate(pieces) + " gives no " + lacking
@@ -129,7 +129,7 @@ def _limited(pieces: Pieces) -> dict[str, str]:
     """Shares to which a grade of one of ``pieces`` sets a limit, by name with their word."""
     return {
         name: word for name, word in SHARES.items()
-        if not np.isnan(pieces.numbers(f"most_{name}")).all()
+        if not np.isnan(pieces.numbers(f"max_{name}")).all()
     }  # fmt: skip
 
 
@@ -138,15 +138,15 @@ def _chemistry(pieces: Pieces) -> dict[str, Mask]:
     asked, over, lacking = _none(pieces), _none(pieces), _none(pieces)
     compared = pieces.is_true("with_results_asked")
     for name in _limited(pieces):
-        asked |= compared & ~np.isnan(pieces.numbers(f"most_{name}"))
+        asked |= compared & ~np.isnan(pieces.numbers(f"max_{name}"))
         over |= _beyond(pieces, name)
-        lacking |= _not_given(pieces, f"most_{name}", name)
+        lacking |= _not_given(pieces, f"max_{name}", name)
     return {"with_chemistry": asked, "over_chemistry": over, "no_chemistry": lacking}
 
 
 def _beyond(pieces: Pieces, name: str) -> Mask:
     """The certificate gives a share above the most that the grade allows."""
-    most, share = pieces.numbers(f"most_{name}"), pieces.numbers(name)
+    most, share = pieces.numbers(f"max_{name}"), pieces.numbers(name)
     found: Mask = _compared(pieces, share, most) & ~at_most(share, most)
     return found
 
@@ -154,7 +154,7 @@ def _beyond(pieces: Pieces, name: str) -> Mask:
 def _over_chemistry_words(pieces: Pieces) -> list[str]:
     parts = []
     for name, word in _limited(pieces).items():
-        share, most = pieces.numbers(name).tolist(), pieces.numbers(f"most_{name}").tolist()
+        share, most = pieces.numbers(name).tolist(), pieces.numbers(f"max_{name}").tolist()
         told = [f"{word} {one:g} %, at most {limit:g} %" for one, limit in
                 zip(share, most, strict=True)]  # fmt: skip
         parts.append((_beyond(pieces, name), told))
@@ -164,7 +164,7 @@ def _over_chemistry_words(pieces: Pieces) -> list[str]:
 def _no_chemistry_words(pieces: Pieces) -> list[str]:
     lacking = _joined(
         pieces,
-        ((_not_given(pieces, f"most_{name}", name), word) for name, word in
+        ((_not_given(pieces, f"max_{name}", name), word) for name, word in
          _limited(pieces).items()),
     )  # fmt: skip
     return _listed(_heat_and_certificate(pieces) + " gives no " + lacking)

@@ -91,7 +91,7 @@ def _put_wrong(found: Outcome, stamp: Texts, word: str, given: Texts, asked: Tex
 class LengthReconciliation(Criterion):
     """Maximum difference between the length placed and the recorded depth."""
 
-    greatest_difference_mm: Annotated[Length, ROUNDED_UP] = Field(
+    max_difference_mm: Annotated[Length, ROUNDED_UP] = Field(
         description="maximum difference", examples=["50 mm", "2 in"]
     )
 
@@ -109,7 +109,7 @@ class LengthReconciliation(Criterion):
     @staticmethod
     def length_reconciliation(cases: Cases) -> Outcome:
         """Length of the string in the ground against the recorded depth of the toe."""
-        measured, limit = cases["length_difference_mm"], cases["greatest_difference_mm"]
+        measured, limit = cases["length_difference_mm"], cases["max_difference_mm"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         for name, words in (
             ("toe_mm", "the toe depth is not recorded"),

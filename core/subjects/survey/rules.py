@@ -130,7 +130,7 @@ class PlanOffset(Criterion):
 
     usual_due = "surveyed"
 
-    greatest_mm: Positive = Field(description="maximum offset", examples=["75 mm", "3 in"])
+    max_mm: Positive = Field(description="maximum offset", examples=["75 mm", "3 in"])
     measured: Literal["radial", "per axis"]
 
     @finding(
@@ -150,7 +150,7 @@ class PlanOffset(Criterion):
         measured = np.where(
             cases.is_text("measured", "radial"), cases["plan_offset_mm"], cases["axis_offset_mm"]
         )
-        limit = cases["greatest_mm"]
+        limit = cases["max_mm"]
         found = outcome(cases, at_most(measured, limit), measured, limit, cases.text("measured"))
         missing = np.isnan(measured)
         turned = missing & ~np.isnan(cases["built_batter_deg"])
@@ -175,7 +175,7 @@ class AxisAngle(Criterion):
 
     usual_due = "surveyed"
 
-    greatest_deg: Positive = Field(description="maximum angle", examples=["2 deg"])
+    max_deg: Positive = Field(description="maximum angle", examples=["2 deg"])
 
     @finding(
         "axis_angle",
@@ -191,7 +191,7 @@ class AxisAngle(Criterion):
     @staticmethod
     def axis_angle(cases: Cases) -> Outcome:
         """Angle between the axis as built and the axis of the design."""
-        measured, limit = cases["axis_angle_deg"], cases["greatest_deg"]
+        measured, limit = cases["axis_angle_deg"], cases["max_deg"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         note = "the schedule or the survey gives a batter no direction"
         found.put(np.isnan(measured), note=note)
@@ -205,8 +205,8 @@ class HeadLevel(Criterion):
 
     usual_due = "cut off"
 
-    greatest_above_mm: float = Field(ge=0, description="maximum above", examples=["25 mm", "1 in"])
-    greatest_below_mm: float = Field(ge=0, description="maximum below", examples=["50 mm", "2 in"])
+    max_above_mm: float = Field(ge=0, description="maximum above", examples=["25 mm", "1 in"])
+    max_below_mm: float = Field(ge=0, description="maximum below", examples=["50 mm", "2 in"])
 
     @finding(
         "head_level",
@@ -224,7 +224,7 @@ class HeadLevel(Criterion):
         """Head above or below cut-off level, each against its own limit."""
         measured = cases["head_level_difference_mm"]
         above, known = measured >= 0, ~np.isnan(measured)
-        limit = np.where(above, cases["greatest_above_mm"], -cases["greatest_below_mm"])
+        limit = np.where(above, cases["max_above_mm"], -cases["max_below_mm"])
         limit = np.where(known, limit, np.nan)
         met = np.where(above, at_most(measured, limit), at_least(measured, limit))
         found = outcome(cases, met, measured, limit)

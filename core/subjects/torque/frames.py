@@ -45,7 +45,7 @@ def _curve(torque: Torque) -> dict[str, Any]:
         "certificate": Texts(curves.certificate[curves.line], curves.texts["certificate"]),
         "in_force": log.in_force,
         "torque_nm": log.torque_nm.values,
-        "floor_torque_nm": log.floor_torque_nm.values,
+        "torque_lower_bound_nm": log.torque_lower_bound_nm.values,
         "ceiling_torque_nm": log.ceiling_torque_nm.values,
         "range": Texts(placed.place, PLACES),
         "curve_pressure_kpa": np.where(with_curve, log.curve_pressure_kpa.values, np.nan),

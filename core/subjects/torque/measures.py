@@ -224,7 +224,7 @@ class Pile(Table):
         return self._whole(self.mean_of(self.log.counted_nm))
 
     @measure(evidence=_window_links)
-    def torque_without_greatest_nm(self) -> Column:
+    def torque_without_peak_nm(self) -> Column:
         """Mean torque of the final window without its greatest reading."""
         return self._rest(self.log.counted_nm)
 
@@ -235,28 +235,28 @@ class Pile(Table):
         found = calculate(
             formulas.drop_from_greatest,
             self,
-            greatest_nm=self.window.pick(torque, "maximum"),
+            max_nm=self.window.pick(torque, "maximum"),
             last_nm=take(self, torque, self._last(self.window)),
         )
         return self._whole(found.where(~self.window.any(~torque.known)))
 
     @measure("final torque, at least", evidence=_window_links)
-    def floor_final_torque_nm(self) -> Column:
+    def final_torque_lower_bound_nm(self) -> Column:
         """Mean of the final window with readings above their curve as its last point."""
         return self._whole(self.mean_of(self.log.counted_floor_nm))
 
     @measure("last reading, at least", evidence=_window_links)
-    def floor_last_torque_nm(self) -> Column:
+    def last_torque_lower_bound_nm(self) -> Column:
         """The deepest reading of the window, above its curve as the last point."""
         return self._whole(take(self, self.log.counted_floor_nm, self._last(self.window)))
 
     @measure("mean without the greatest, at least", evidence=_window_links)
-    def floor_torque_without_greatest_nm(self) -> Column:
+    def torque_without_peak_lower_bound_nm(self) -> Column:
         """Mean without the greatest, readings above their curve as its last point."""
         return self._rest(self.log.counted_floor_nm)
 
     @measure(evidence=_greatest_links, source="the greatest of all readings")
-    def greatest_torque_nm(self) -> Column:
+    def max_torque_nm(self) -> Column:
         """The greatest torque of all readings."""
         return self.every.pick(self.log.torque_nm, "maximum")
 

@@ -44,7 +44,7 @@ def standing_readings(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFram
     return frame.assign(
         group=own["group"],
         level_m=level_at(frame["depth_mm"].astype(float), own),
-        bound_torque_nm=frame["floor_torque_nm"].where(frame["range"].eq("above"), ceiling),
+        bound_torque_nm=frame["torque_lower_bound_nm"].where(frame["range"].eq("above"), ceiling),
     )
 
 
@@ -129,11 +129,11 @@ def against_group(piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series)
     """``piles`` with what sets each beside its requirement, its rating and its group.
 
     torque_ratio and torque_margin_nm: final torque over and less required torque, readings above
-    the range as its last point; rated_share: greatest torque over rated; greatest_depth_mm: where
+    the range as its last point; rated_share: greatest torque over rated; max_depth_mm: where
     it was read; rated_by: the part with the least rating; from_median_nm: final torque less the
     group's median; outside_share; first_disc_level_m.
     """
-    final, required = piles["floor_final_torque_nm"], piles["required_torque_nm"]
+    final, required = piles["final_torque_lower_bound_nm"], piles["required_torque_nm"]
     by_group = final.groupby(piles["group"])
     middle = by_group.transform("median").where(by_group.transform("count") >= FEWEST_PILES)
     known = readings.dropna(subset=["torque_nm"])
@@ -148,8 +148,8 @@ def against_group(piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series)
     return piles.assign(
         torque_ratio=final / required,
         torque_margin_nm=final - required,
-        rated_share=piles["greatest_torque_nm"] / piles["rated_torque_nm"],
-        greatest_depth_mm=piles["pile_id"].map(top["depth_mm"].astype(float)).astype(float),
+        rated_share=piles["max_torque_nm"] / piles["rated_torque_nm"],
+        max_depth_mm=piles["pile_id"].map(top["depth_mm"].astype(float)).astype(float),
         rated_by=weakest,
         from_median_nm=final - middle,
         outside_share=piles["pile_id"].map(share).astype(float),

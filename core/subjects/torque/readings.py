@@ -200,7 +200,7 @@ class Reading(ReadingRows):
         return f"by certificate {words[self.curves.certificate[line]]}"
 
     @measure("torque, at least")
-    def floor_torque_nm(self) -> Column:
+    def torque_lower_bound_nm(self) -> Column:
         """Torque, and above the curve the torque of its last point."""
         above = self.placed.place == ABOVE
         if not above.any():
@@ -222,7 +222,7 @@ class Reading(ReadingRows):
     @cached_property
     def counted_floor_nm(self) -> Column:
         """Torque at least of the readings that count."""
-        return self.floor_torque_nm.where(self.standing.counts)
+        return self.torque_lower_bound_nm.where(self.standing.counts)
 
     @measure("length that the reading represents")
     def stretch_mm(self) -> Column:

@@ -72,7 +72,7 @@ class RequiredTorque(Guardable):
     @staticmethod
     def mean_torque(cases: Cases) -> Outcome:
         """Mean of the final window; readings above the range count as its last point."""
-        return _against_required(cases, "floor_final_torque_nm", "final_uncertainty_nm")
+        return _against_required(cases, "final_torque_lower_bound_nm", "final_uncertainty_nm")
 
     @finding(
         "torque_at_last_reading",
@@ -90,7 +90,7 @@ class RequiredTorque(Guardable):
     @staticmethod
     def torque_at_last_reading(cases: Cases) -> Outcome:
         """Last reading of the final window."""
-        return _against_required(cases, "floor_last_torque_nm", "last_uncertainty_nm")
+        return _against_required(cases, "last_torque_lower_bound_nm", "last_uncertainty_nm")
 
     @finding(
         "torque_without_peak",
@@ -108,7 +108,7 @@ class RequiredTorque(Guardable):
     @staticmethod
     def torque_without_peak(cases: Cases) -> Outcome:
         """Mean of the final window without its greatest reading."""
-        rest, expanded = "floor_torque_without_greatest_nm", "without_greatest_uncertainty_nm"
+        rest, expanded = "torque_without_peak_lower_bound_nm", "without_peak_uncertainty_nm"
         return _against_required(cases, rest, expanded)
 
     @finding(
@@ -274,14 +274,14 @@ class RatedTorque(Guardable):
         blocks="AC",
         owner="DES",
         clears="an inspection of the string, a document for the rating, or a concession",
-        measure="greatest_torque_nm",
+        measure="max_torque_nm",
         sense="at most",
-        unit_column="greatest_torque_nm",
+        unit_column="max_torque_nm",
     )
     @staticmethod
     def rated_torque(cases: Cases) -> Outcome:
         """Greatest torque of all readings against the least rating that a document supports."""
-        measured, limit = cases["greatest_torque_nm"], cases["rated_torque_nm"]
+        measured, limit = cases["max_torque_nm"], cases["rated_torque_nm"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         missing = np.isnan(measured)
         above, bare = cases["readings_above_range"] > 0, cases["readings_without_curve"] > 0
@@ -302,13 +302,13 @@ class RatedTorque(Guardable):
         no_document &= cases.text("section_rated_document") == ""
         no_document |= np.isnan(limit)
         found.put(no_document, "no evidence", note="no document gives the torque rating")
-        return minding(cases, found, cases["greatest_uncertainty_nm"], "at most")
+        return minding(cases, found, cases["max_uncertainty_nm"], "at most")
 
 
 class DropAtEnd(Criterion):
     """Drop from the highest to the last reading of the window, as a share of the highest."""
 
-    greatest_share: Share = Field(description="maximum drop that needs no decision")
+    max_share: Share = Field(description="maximum drop that needs no decision")
 
     @finding(
         "torque_drop_at_end",
@@ -324,7 +324,7 @@ class DropAtEnd(Criterion):
     @staticmethod
     def drop_at_end(cases: Cases) -> Outcome:
         """Fall from the greatest to the last reading of the window, as a share of the greatest."""
-        measured, limit = cases["drop_share"], cases["greatest_share"]
+        measured, limit = cases["drop_share"], cases["max_share"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         explain_missing(cases, found, above=True)
         return found
@@ -333,7 +333,7 @@ class DropAtEnd(Criterion):
 class AdvancePerTurn(Criterion):
     """Minimum advance per turn as a share of the helix pitch."""
 
-    least_share_of_pitch: Share = Field(description="minimum", examples=[0.85])
+    min_share_of_pitch: Share = Field(description="minimum", examples=[0.85])
 
     @finding(
         "advance_per_revolution",
@@ -348,7 +348,7 @@ class AdvancePerTurn(Criterion):
     @staticmethod
     def advance_per_turn(cases: Cases) -> Outcome:
         """Least advance per turn in the final window as a share of the pitch."""
-        measured, limit = cases["advance_share"], cases["least_share_of_pitch"]
+        measured, limit = cases["advance_share"], cases["min_share_of_pitch"]
         found = outcome(cases, at_least(measured, limit), measured, limit)
         found.put(np.isnan(measured), note="advance per turn is not recorded")
         return found

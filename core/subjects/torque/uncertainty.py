@@ -68,7 +68,7 @@ class Known(ReadingRows):
             calibration_nm=calibration,
             coverage=coverage,
         )
-        known = (self.at >= 0) & self.log.floor_torque_nm.known
+        known = (self.at >= 0) & self.log.torque_lower_bound_nm.known
         by_dial = self.log.shown_nm.known
         if not known.any() or by_dial[known].all():
             return shown.where(known)
@@ -117,7 +117,10 @@ class PileUncertainty(Table):
 
     def share_of_final(self, row: int) -> str:
         """The uncertainty beside the final torque, in words."""
-        share = self.final_uncertainty_nm.values[row] / self.pile.floor_final_torque_nm.values[row]
+        share = (
+            self.final_uncertainty_nm.values[row]
+            / self.pile.final_torque_lower_bound_nm.values[row]
+        )
         return f"{share:.1%} of the final torque; printed as ± beside its margin"
 
     @measure("expanded uncertainty of the last reading", evidence=_window_links)
@@ -127,16 +130,16 @@ class PileUncertainty(Table):
         return take(self, self._own, window.at(depth.values, "last"))
 
     @measure("expanded uncertainty of the mean without the greatest", evidence=_window_links)
-    def without_greatest_uncertainty_nm(self) -> Column:
+    def without_peak_uncertainty_nm(self) -> Column:
         """Of the mean of the window without its greatest reading."""
-        rest = self.pile.without_peak(self.pile.log.floor_torque_nm)
+        rest = self.pile.without_peak(self.pile.log.torque_lower_bound_nm)
         return rest.mean(self._own, measurement.of_mean)
 
     @measure(
         "expanded uncertainty of the greatest torque",
-        evidence=lambda table: table.pile.evidence("greatest_torque_nm"),
+        evidence=lambda table: table.pile.evidence("max_torque_nm"),
     )
-    def greatest_uncertainty_nm(self) -> Column:
+    def max_uncertainty_nm(self) -> Column:
         """Of the greatest torque of which it is known."""
         torque = np.where(self._own.known, self.pile.log.torque_nm.values, np.nan)
         return take(self, self._own, self.pile.every.at(torque, "maximum"))

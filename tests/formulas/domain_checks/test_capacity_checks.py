@@ -42,7 +42,7 @@ def test_c13_resistance_in_kilonewtons():
 def test_c14_torque_against_the_rating(applied, result):
     # Source: the same file, note ii: at most 8,300 ft·lbf on this shaft.
     rating = {"rated_torque_nm": 8300 * FT_LBF, "schedule_rated_torque_nm": 8300 * FT_LBF}
-    case = {**GOOD, **rating, "greatest_torque_nm": applied * FT_LBF}
+    case = {**GOOD, **rating, "max_torque_nm": applied * FT_LBF}
     assert decided(RatedTorque.rated_torque, case)["result"] == result
 
 
@@ -73,7 +73,7 @@ def test_c19_the_least_of_an_assembly_is_named():
     # The bracket counts as the coupling, the soil by its torque.
     assembly = {"coupling_kn": 24.0, "shaft_kn": 63.6, "helix_plates_kn": 40.0}
     _, found = table_of({**assembly, "resistance_kn": 35.5}, layers=())
-    assert found.least_kn.values.tolist() == [24.0]
+    assert found.min_kn.values.tolist() == [24.0]
     assert found.governs(0).startswith("governed by: coupling;")
 
 
@@ -96,7 +96,7 @@ def test_c22_torque_factors_of_a_site():
     factors, reached = np.array([31.5, 34.2, 33.0, 30.1]), np.array([True] * 4)
     assert torque.mean_factor(factors, reached) == pytest.approx(32.2)
     assert 100 * torque.variation(factors) == pytest.approx(5.54, abs=0.01)
-    assert torque.least_factor(factors, reached) == 30.1
+    assert torque.min_factor(factors, reached) == 30.1
 
 
 SIDE = 1.5 * INCH

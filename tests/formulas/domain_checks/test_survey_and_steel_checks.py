@@ -20,12 +20,10 @@ def test_c46_plan_offset():
     offset = geometry.plan_offset(45, -62)
     assert offset == pytest.approx(76.61, abs=0.01)
     assert (
-        decided(PlanOffset.plan_offset, plan_offset_mm=offset, greatest_mm=75.0)["result"]
-        == "not met"
+        decided(PlanOffset.plan_offset, plan_offset_mm=offset, max_mm=75.0)["result"] == "not met"
     )
     assert (
-        decided(PlanOffset.plan_offset, plan_offset_mm=offset, greatest_mm=76.2)["result"]
-        == "not met"
+        decided(PlanOffset.plan_offset, plan_offset_mm=offset, max_mm=76.2)["result"] == "not met"
     )
 
 

@@ -68,7 +68,9 @@ def test_case_11_pressure_in_psi_meets_a_curve_in_bar_and_nothing_is_read_beyond
     assert math.isnan(found[0][1])
     assert found[1][1] == pytest.approx(6000, rel=1e-6)
     assert math.isnan(found[2][1])
-    assert profile(assessment, "floor_torque_nm")[2] == (10_000.0,)  # counts as the last point
+    assert profile(assessment, "torque_lower_bound_nm")[2] == (
+        10_000.0,
+    )  # counts as the last point
     assert objections(assessment)["rated torque"] == "no evidence"
 
 

@@ -27,7 +27,7 @@ PILE = {
     "northing_m": 0.0,
     "ground_level_m": NAN,
     "batter_deg": NAN,
-    "outside_mm": 100.0,
+    "outside_diameter_mm": 100.0,
     "top_helix_above_toe_mm": 0.0,
     "shaft_kn": NAN,
     "coupling_kn": NAN,
@@ -274,7 +274,7 @@ def test_bearing_rests_on_run_borehole_and_layers():
 def test_the_least_of_the_six_names_what_governs_and_what_is_not_known():
     given = {"shaft_kn": 520.0, "resistance_kn": 40.0, "own_clause": "the project's own"}
     _, resistance = table_of(given, {"pile_id": "P2"}, layers=(), traced=True)
-    assert resistance.least_kn.values.tolist() == pytest.approx([40.0, NAN], nan_ok=True)
+    assert resistance.min_kn.values.tolist() == pytest.approx([40.0, NAN], nan_ok=True)
     (step,) = resistance.steps(Book(str))
     assert [(one.symbol, one.description, one.value) for one in step.inputs] == [
         ("P₁", "correlation with torque", 40.0), ("P₂", "shaft", 520.0)

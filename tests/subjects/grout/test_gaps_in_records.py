@@ -52,16 +52,16 @@ def jobs(draw):
         broken.append(row | dict.fromkeys(lost, np.nan))
     pile = {
         "toe_mm": float(ends[-1] + draw(st.sampled_from([0, 700]))),
-        "predrilled_mm": draw(st.sampled_from([np.nan, 250.0])),
+        "predrilled_diameter_mm": draw(st.sampled_from([np.nan, 250.0])),
         "predrilled_length_mm": 600.0,
         "grouted_bore": draw(st.booleans()),
     }
     may_miss = st.sampled_from(
         ["disc_mm", "first_disc_depth_mm", "predrilled_length_mm", "toe_mm", "grout_from",
-         "outside_mm", "wall_mm"]
+         "outside_diameter_mm", "wall_mm"]
     )  # fmt: skip
     lost = draw(st.sets(may_miss, max_size=2))
-    if pile["predrilled_mm"] > 0:
+    if pile["predrilled_diameter_mm"] > 0:
         lost -= {"disc_mm"}  # a type without a disc is another type: the drilled hole alone
     return (whole, pile), (broken, pile | dict.fromkeys(lost, np.nan)), lost
 
@@ -77,8 +77,8 @@ def test_a_gap_in_the_records_makes_numbers_unknown_and_never_better(job):
     whole, broken, lost = job
     full, found = of(whole), of(broken)
     no_volume = any(np.isnan(row[name]) for row in broken[0] for name in VOLUMES)
-    drilled = not np.isnan(broken[1]["predrilled_mm"])
-    of_hole = {"first_disc_depth_mm", "grout_from", "outside_mm"}
+    drilled = not np.isnan(broken[1]["predrilled_diameter_mm"])
+    of_hole = {"first_disc_depth_mm", "grout_from", "outside_diameter_mm"}
     of_hole |= {"predrilled_length_mm"} if drilled else {"disc_mm"}
     of_hole |= {"wall_mm"} if broken[1]["grouted_bore"] else set()
     no_void = bool(lost & of_hole)

@@ -96,6 +96,6 @@ def test_strength_is_the_least_of_each_group_and_age():
     found = taken(("S1", "G1", 7, 25.0), ("S2", "G1", 28, 41.0), ("S3", "G1", 28, 38.5),
                   ("S4", "G2", 28, np.nan))  # fmt: skip
     frame = lists.strengths(found)
-    assert frame["least_strength_mpa"].tolist()[:2] == [25.0, 38.5]
+    assert frame["min_strength_mpa"].tolist()[:2] == [25.0, 38.5]
     assert frame["tested"].tolist() == [1, 2, 0]
-    assert np.isnan(frame["least_strength_mpa"].iloc[2])
+    assert np.isnan(frame["min_strength_mpa"].iloc[2])

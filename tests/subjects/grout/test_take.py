@@ -78,17 +78,19 @@ def test_above_the_first_disc_nothing_opens_and_from_the_ground_everything_does(
 
 def test_a_wider_pre_drilled_hole_counts_over_its_length_alone():
     # Hand calculation: pi/4 x (250**2 - 88.9**2) = 42 880.2 mm2; 1 m of it and 1 m of 25.2088 L.
-    drilled = {"predrilled_mm": 250.0, "predrilled_length_mm": 1000.0}
+    drilled = {"predrilled_diameter_mm": 250.0, "predrilled_length_mm": 1000.0}
     lift = {"from_mm": 500, "to_mm": 2500}
     assert lifts(lift, **drilled).void_l.values[0] == published("68.09")
-    narrow = {**drilled, "predrilled_mm": 150.0}
+    narrow = {**drilled, "predrilled_diameter_mm": 150.0}
     assert litres(lifts(lift, **narrow).void_l) == [50.4]
     alone = {**drilled, "disc_mm": np.nan}  # a type without disc: the drilled hole alone
     assert lifts(lift, **alone).void_l.values[0] == published("42.88")
 
 
 def test_a_square_shaft_takes_its_square_and_a_grouted_bore_adds_its_circle():
-    square = lifts({"from_mm": 500, "to_mm": 6500}, shape="square", outside_mm=38.1, disc_mm=150.0)
+    square = lifts(
+        {"from_mm": 500, "to_mm": 6500}, shape="square", outside_diameter_mm=38.1, disc_mm=150.0
+    )
     assert square.void_l.values[0] == published("97.32")
     # Hand calculation: 76.9 mm inside, pi/4 x 76.9**2 = 4 644.5 mm2, 4.6445 L per metre.
     bore = lifts({"from_mm": 500, "to_mm": 1500}, grouted_bore=True)
@@ -99,7 +101,7 @@ def test_a_square_shaft_takes_its_square_and_a_grouted_bore_adds_its_circle():
     ("pile", "why"),
     [
         ({"first_disc_depth_mm": np.nan}, of_piles.NO_DISC),
-        ({"predrilled_mm": 300.0}, of_piles.NO_DRILLED),
+        ({"predrilled_diameter_mm": 300.0}, of_piles.NO_DRILLED),
         ({"grout_from": None}, of_piles.NO_HOLE),
         ({"disc_mm": np.nan}, of_piles.NO_HOLE),
     ],
@@ -107,7 +109,7 @@ def test_a_square_shaft_takes_its_square_and_a_grouted_bore_adds_its_circle():
 def test_a_void_that_cannot_be_known_says_why(pile, why):
     found = measures(grout({"from_mm": 500, "to_mm": 1500}, **pile))
     assert np.isnan(found["void_l"])
-    assert np.isnan(found["least_cumulative_ratio"])
+    assert np.isnan(found["min_cumulative_ratio"])
     assert (found["lifts_unknown"], found["grout_missing"]) == (1, why)
     book = Book(str)
     grout({"from_mm": 500, "to_mm": 1500}, traced=True, **pile).steps(book)
@@ -122,7 +124,7 @@ def test_from_a_lift_of_unknown_waste_on_the_running_sum_is_unknown():
     assert found.lift.below.cumulative_net_l.known.tolist() == [True, False, False]
     of_pile = measures(found)
     assert np.isnan(of_pile["net_grout_l"])
-    assert of_pile["least_lift_ratio"] == pytest.approx(30 / PER_M, rel=1e-5)
+    assert of_pile["min_lift_ratio"] == pytest.approx(30 / PER_M, rel=1e-5)
     assert (of_pile["lifts_unknown"], of_pile["grout_missing"]) == (1, of_lifts.NO_WASTE)
 
 
@@ -177,7 +179,11 @@ def test_the_worksheet_goes_lift_by_lift_and_ends_with_the_pile():
 
 
 def test_a_pre_drilled_hole_and_a_grouted_bore_have_their_steps():
-    drilled = {"predrilled_mm": 250.0, "predrilled_length_mm": 1000.0, "grouted_bore": True}
+    drilled = {
+        "predrilled_diameter_mm": 250.0,
+        "predrilled_length_mm": 1000.0,
+        "grouted_bore": True,
+    }
     steps = worked_out(grout({"from_mm": 500, "to_mm": 2500}, traced=True, **drilled))
     parts = ("the hole", "the pre-drilled hole", "the bore")
     of_parts = [steps[f"Void of {part} of lift 1 of run 1"] for part in parts]
@@ -193,9 +199,9 @@ def test_a_pre_drilled_hole_and_a_grouted_bore_have_their_steps():
 def test_the_evidence_of_the_least_ratio_is_its_lift_and_of_the_take_all_placements():
     thin = {"from_mm": 1500, "to_mm": 2500, "batched_l": 20}
     pile = grout({"from_mm": 500, "to_mm": 1500}, thin)
-    (lift,) = pile.evidence("least_lift_ratio")
+    (lift,) = pile.evidence("min_lift_ratio")
     assert (lift.record, lift.at.tolist()) == ("grout_placement", [1])
     placed, runs = pile.evidence("net_grout_l")
     assert (placed.at.tolist(), runs.record) == ([0, 1], "run")
     unknown = grout({"from_mm": 500, "to_mm": 1500}, thin, grout_from=None)
-    assert unknown.evidence("least_lift_ratio")[0].at.tolist() == [0, 1]
+    assert unknown.evidence("min_lift_ratio")[0].at.tolist() == [0, 1]

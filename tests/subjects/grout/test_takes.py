@@ -33,7 +33,7 @@ def lifts(*rows, **changed):
 def piles(*names, **changed):
     base = {"pile_id": list(names), "area": "A", "pile_type": "T1", "grouted": True}
     base |= {"toe_mm": 2000.0, "lifts": 2.0, "net_grout_l": 60.0, "void_l": 50.0}
-    base |= {"take_ratio": 1.2, "least_cumulative_ratio": 1.1, "least_lift_ratio": 1.0}
+    base |= {"take_ratio": 1.2, "min_cumulative_ratio": 1.1, "min_lift_ratio": 1.0}
     return pd.DataFrame(base | {"thinnest_at": "lift 2 of run 1"} | changed)
 
 
@@ -124,13 +124,13 @@ def test_a_gap_between_two_lifts_breaks_their_line_and_one_at_the_toe_does_not()
 
 def test_a_group_adds_up_piles_whose_net_and_void_are_both_known():
     known = {"net_grout_l": [60.0, 90.0, 50.0], "void_l": [50.0, 60.0, np.nan]}
-    known |= {"take_ratio": [1.2, 1.5, np.nan], "least_lift_ratio": [1.0, 0.7, np.nan]}
+    known |= {"take_ratio": [1.2, 1.5, np.nan], "min_lift_ratio": [1.0, 0.7, np.nan]}
     frame = takes.grouted_piles(piles("1", "2", "3", **known), lifts(*TWO))
     (group,) = takes.group_takes(frame).itertuples()
     assert (group.piles, group.piles_placed, group.piles_unknown) == (3, 3, 1)
     assert (group.net_grout_l, group.void_l) == (150, 110)
     assert group.take_ratio == pytest.approx(150 / 110)
-    assert group.least_lift_ratio == 0.7
+    assert group.min_lift_ratio == 0.7
 
 
 def test_without_lifts_there_are_piles_and_nothing_to_draw():

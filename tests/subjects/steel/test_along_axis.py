@@ -13,7 +13,7 @@ PILE = {
     "grout_from": "first disc",
     "column_begins_mm": 1300.0,
     "disc_mm": 200.0,
-    "predrilled_mm": np.nan,
+    "predrilled_diameter_mm": np.nan,
     "predrilled_length_mm": np.nan,
 }
 
@@ -73,7 +73,7 @@ def test_a_column_from_the_ground_reaches_the_toe():
 
 
 def test_a_wider_predrilled_hole_is_filled_as_far_as_it_was_drilled():
-    assert column(predrilled_mm=450.0, predrilled_length_mm=1500.0) == [
+    assert column(predrilled_diameter_mm=450.0, predrilled_length_mm=1500.0) == [
         (0, 1500, 450),
         (1500, 8000, 200),
     ]

@@ -46,7 +46,7 @@ def test_outside_the_points_there_is_no_torque_and_above_them_the_last_point_is_
     readings = reading_frame([300], [np.nan], pressure_kpa=pressure)
     found = with_torque(readings, certificate_frame(), point_frame([(1000, 800), (10000, 8000)]))
     assert found["range"].tolist() == [place]
-    np.testing.assert_equal(found["floor_torque_nm"].tolist(), [floor])
+    np.testing.assert_equal(found["torque_lower_bound_nm"].tolist(), [floor])
     ceiling = 800.0 if place == "below" else np.nan
     np.testing.assert_equal(found["ceiling_torque_nm"].tolist(), [ceiling])
     assert np.isnan(found["torque_nm"].iloc[0]) == (place != "in")

@@ -20,9 +20,9 @@ def piles(count=5, **changed):
         "batter_deg": 0.0,
         "element": "helical pile",
         "section": "round 89",
-        "floor_final_torque_nm": [1000.0 * n + 1000.0 for n in range(count)],
+        "final_torque_lower_bound_nm": [1000.0 * n + 1000.0 for n in range(count)],
         "required_torque_nm": 2000.0,
-        "greatest_torque_nm": 6000.0,
+        "max_torque_nm": 6000.0,
         "rated_torque_nm": 8000.0,
         "schedule_rated_torque_nm": np.nan,
         "section_rated_torque_nm": 8000.0,
@@ -37,7 +37,7 @@ def profile(count=5, depths=(300, 600, 900), **changed):
     """Pile n reads (n + 1) kN·m at every depth."""
     frame = pd.DataFrame([(f"P{n}", d, 1000.0 * (n + 1)) for n in range(count) for d in depths])
     frame.columns = ["pile_id", "depth_mm", "torque_nm"]
-    frame = frame.assign(floor_torque_nm=frame["torque_nm"], ceiling_torque_nm=np.nan)
+    frame = frame.assign(torque_lower_bound_nm=frame["torque_nm"], ceiling_torque_nm=np.nan)
     return frame.assign(**({"range": "in", "counts": True, "standing": True} | changed))
 
 
@@ -184,7 +184,7 @@ def test_a_pile_is_set_beside_its_requirement_rating_and_group():
     assert row["torque_ratio"] == 0.5
     assert row["torque_margin_nm"] == -1000.0
     assert row["rated_share"] == 0.75
-    assert row["greatest_depth_mm"] == 300.0
+    assert row["max_depth_mm"] == 300.0
     assert row["from_median_nm"] == -2000.0
 
 

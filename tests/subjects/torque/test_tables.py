@@ -61,10 +61,10 @@ def test_evidence_is_the_rows_of_logs_and_of_headers():
     runs = run_frame({"final_torque_read_nm": 500.0})
     pile = torque_of(log, runs).pile
     rows = {name: rows_of(pile.evidence(name)) for name in (
-        "final_torque_nm", "greatest_torque_nm", "readings_out_of_force", "spin_out_mm",
+        "final_torque_nm", "max_torque_nm", "readings_out_of_force", "spin_out_mm",
     )}  # fmt: skip
     assert rows["final_torque_nm"] == [("torque_reading", [8, 9]), ("run", [1])]
-    assert rows["greatest_torque_nm"] == [("torque_reading", [9])]
+    assert rows["max_torque_nm"] == [("torque_reading", [9])]
     assert rows["readings_out_of_force"] == rows["spin_out_mm"] == []
 
 
@@ -88,7 +88,7 @@ def test_the_steps_give_every_number_again(rule):
     by_measure = {step.measure: step for step in steps if step.measure}
     assert set(by_measure) >= {
         "toe_distance_mm", "window_gap_mm", "upper_gap_mm", "last_torque_nm", "final_torque_nm",
-        "torque_without_greatest_nm", "drop_share", "greatest_torque_nm", "advance_share",
+        "torque_without_peak_nm", "drop_share", "max_torque_nm", "advance_share",
     }  # fmt: skip
     assert list(by_measure) == [name for name in type(found.pile).declared if name in by_measure]
     first = next(step for step in steps if step.title == "Torque at 2.40 m")
@@ -133,8 +133,9 @@ def test_a_stop_and_a_toe_before_a_run_of_which_nothing_is_known_are_not_forgott
 NUMBERS = st.lists(st.floats(900.0, 10_500.0), min_size=10, max_size=10)
 GAPS = st.sets(st.tuples(st.sampled_from(["pressure_kpa", "row"]), st.integers(0, 9)), min_size=1)
 NUMBERS_OF_WINDOW = (
-    "final_torque_nm", "floor_final_torque_nm", "last_torque_nm", "floor_last_torque_nm",
-    "torque_without_greatest_nm", "floor_torque_without_greatest_nm",
+    "final_torque_nm", "final_torque_lower_bound_nm",
+    "last_torque_nm", "last_torque_lower_bound_nm",
+    "torque_without_peak_nm", "torque_without_peak_lower_bound_nm",
 )  # fmt: skip
 
 

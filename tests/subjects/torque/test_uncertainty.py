@@ -78,9 +78,9 @@ def test_a_window_takes_the_mean_of_its_readings_with_the_same_weights():
     mean = (172.53 + 215.92 + 123.69) / 3
     assert found.final_uncertainty_nm.values == pytest.approx([mean], abs=0.02)
     assert found.last_uncertainty_nm.values == pytest.approx([123.69], abs=0.02)
-    rest = found.without_greatest_uncertainty_nm.values
+    rest = found.without_peak_uncertainty_nm.values
     assert rest == pytest.approx([(172.53 + 123.69) / 2], abs=0.02)
-    assert found.greatest_uncertainty_nm.values == pytest.approx([215.92], abs=0.02)
+    assert found.max_uncertainty_nm.values == pytest.approx([215.92], abs=0.02)
     weighted = known(*THREE, piles=asked("length-weighted mean")).uncertainty
     by_length = 0.2 * 172.53 + 0.4 * 215.92 + 0.4 * 123.69
     assert weighted.final_uncertainty_nm.values == pytest.approx([by_length], abs=0.02)
@@ -104,7 +104,7 @@ def test_one_unknown_reading_leaves_the_means_unknown():
     rows = (reading(200, 5000.0, instrument="G2"), *THREE[1:])
     found = known(*rows, piles=asked()).uncertainty
     assert np.isnan(found.final_uncertainty_nm.values).all()
-    assert np.isnan(found.without_greatest_uncertainty_nm.values).all()
+    assert np.isnan(found.without_peak_uncertainty_nm.values).all()
     assert found.last_uncertainty_nm.values == pytest.approx([123.69], abs=0.02)
 
 

@@ -16,8 +16,8 @@ def test_final_torque_is_the_mean_of_the_last_three_of_a_300_mm_log():
     found = measures(reading_frame(GRID, values), run_frame({}))
     assert found["final_torque_nm"] == pytest.approx(9000)
     assert found["last_torque_nm"] == 10000
-    assert found["torque_without_greatest_nm"] == pytest.approx(8500)
-    assert found["greatest_torque_nm"] == 10000
+    assert found["torque_without_peak_nm"] == pytest.approx(8500)
+    assert found["max_torque_nm"] == 10000
     assert found["drop_share"] == 0
 
 

@@ -1,10 +1,21 @@
-"""How sign-offs of the first two editions name kinds of finding: by the words of their day.
-
-The table is complete: a kind that is newer is stored under its id and has no row here.
-"""
+"""Names of earlier versions that stored settings and sign-offs hold, each with its present name."""
 
 from __future__ import annotations
 
+# Words in keys of project.toml and in measures that sign-offs keep, and whole names of them.
+_WORDS = {"least": "min", "greatest": "max", "most": "max"}
+_NAMES = {
+    "zone": "time_zone",
+    "judged_on": "assessed_on",
+    "outside": "outside_diameter",
+    "outside_mm": "outside_diameter_mm",
+    "torque_without_greatest_nm": "torque_without_peak_nm",
+    "predrilled": "predrilled_diameter",
+    "predrilled_mm": "predrilled_diameter_mm",
+}
+
+# Sign-offs of the first two editions name kinds of finding by the words of their day. The table is
+# complete: a kind that is newer is stored under its id.
 EARLIER_WORDS: dict[str, str] = {
     "criterion not set": "criterion_not_set",
     "parameter not set": "parameter_not_set",
@@ -93,3 +104,10 @@ def id_of(name: str) -> str:
     """
     kind, colon, part = name.partition(": ")
     return EARLIER_WORDS.get(kind, kind) + colon + part
+
+
+def present_name(name: str) -> str:
+    """The present name of a key of project.toml or of a measure; most never had another."""
+    if name in _NAMES:
+        return _NAMES[name]
+    return "_".join(_WORDS.get(word, word) for word in name.split("_"))

@@ -1,0 +1,31 @@
+"""Words that the version compared with had, and what the program says now in their place.
+
+Names of measures and parameters are those that stored settings and sign-offs are read by
+(``core/criteria/earlier_names.py``); phrases of screens stand here.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from core.criteria.earlier_names import present_name
+
+PHRASES: tuple[tuple[str, str], ...] = ()
+_NAME = re.compile(r"\b[a-z]+(?:_[a-z0-9]+)+\b")
+
+
+def text(words: str) -> str:
+    """``words`` as they are said now. Where project.toml is cited its own keys stay."""
+    for before, after in PHRASES:
+        words = words.replace(before, after)
+    if "project.toml" in words:
+        return words
+    return _NAME.sub(lambda name: present_name(name[0]), words)
+
+
+def value(told: Any) -> Any:
+    """A value with every text in it renamed; objects are renamed already."""
+    if isinstance(told, str):
+        return text(told)
+    return [value(one) for one in told] if isinstance(told, list) else told
