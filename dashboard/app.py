@@ -7,10 +7,20 @@ from pathlib import Path
 import streamlit as st
 
 from core.errors import PilewrightError
-from dashboard import filters, theme
-from dashboard.screens.trouble import trouble
+from dashboard import state, theme
+from dashboard.page import error_page
 
 SCREENS = Path(__file__).parent / "screens"
+PAGES = {  # file in screens, and its word in the navigation; the first is the door
+    "overview": "Overview",
+    "site_plan": "Site plan",
+    "torque": "Torque",
+    "grout": "Grout",
+    "pile": "Pile",
+    "steel": "Steel",
+    "outstanding": "Outstanding",
+    "intake": "Intake",
+}
 
 
 def main() -> None:
@@ -24,22 +34,22 @@ def main() -> None:
     st.html(theme.style_sheet())
     page = st.navigation(
         [
-            st.Page(SCREENS / "overview.py", title="Overview", default=True),
-            st.Page(SCREENS / "site_plan.py", title="Site plan", url_path="site_plan"),
-            st.Page(SCREENS / "torque.py", title="Torque", url_path="torque"),
-            st.Page(SCREENS / "grout.py", title="Grout", url_path="grout"),
-            st.Page(SCREENS / "pile.py", title="Pile", url_path="pile"),
-            st.Page(SCREENS / "steel.py", title="Steel", url_path="steel"),
-            st.Page(SCREENS / "outstanding.py", title="Outstanding", url_path="outstanding"),
-            st.Page(SCREENS / "intake.py", title="Intake", url_path="intake"),
+            st.Page(
+                SCREENS / f"{name}.py",
+                title=title,
+                url_path=None if name == "overview" else name,
+                default=name == "overview",
+            )
+            for name, title in PAGES.items()
         ],
         position="top",
     )
-    filters.load()
+    state.load()
     try:
         page.run()
     except PilewrightError as error:
-        trouble(error)
+        error_page(error)
+    state.write_address()
 
 
 main()

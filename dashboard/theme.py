@@ -1,4 +1,4 @@
-"""How words look: shapes of states, marks of results, colours of lines, and the one style sheet.
+"""How words look: shapes of states, marks of results, days, colours of lines, the style sheet.
 
 Colours, letters and shape names of the states come from `core.words`; here they only get the
 form that a drawing library, the canvas or a page needs.
@@ -8,8 +8,11 @@ from __future__ import annotations
 
 from base64 import b64encode
 from dataclasses import dataclass
+from datetime import date
 from html import escape
 from pathlib import Path
+
+import pandas as pd
 
 from core.words import STATE, STATES
 
@@ -56,6 +59,10 @@ RESULT_SIGNS: dict[str, str] = {
     "met": "✓",
 }
 
+# Marks and lines of runs, or of the chosen piles, in their order.
+SYMBOLS = ("circle", "square", "diamond", "triangle-up", "cross")
+DASHES = ("solid", "dot", "dash", "dashdot")
+
 # Lines of the torque profile; none of them is a state's colour. Seen on light and dark ground.
 PROFILE = "#2F7FB8"
 REQUIRED = "#8E6BBF"
@@ -68,6 +75,16 @@ STEEL = "#A9B4BF"
 BOX, BOX_TEXT = "#E9EDF1", "#1C2630"  # a card of its own on light and on dark ground
 GRID = "rgba(124,136,148,0.25)"
 FONT = "Source Sans, sans-serif"
+
+
+def day(moment: date) -> str:
+    """A day as screens write it: 3 Oct 2026."""
+    return f"{moment.day} {moment:%b %Y}"
+
+
+def days(moments: pd.Series, missing: str = "") -> pd.Series:
+    """Days as screens write them."""
+    return moments.astype(object).map(lambda at: missing if pd.isna(at) else day(at))
 
 
 def state_styles() -> list[dict[str, object]]:

@@ -1,4 +1,4 @@
-"""Grout side by side: takes of lifts and piles, what is asked of them, and the questions."""
+"""Grout side by side: takes of lifts and piles, batches, samples, and what is asked of them."""
 
 from __future__ import annotations
 
@@ -7,17 +7,18 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from core import services
+from core import services, units, words
+from dashboard import theme
 from dashboard.data.views import BY_KEY, View
 
-# Questions that the list answers: value in the address, word on the switch.
-TAKE_ASKS: dict[str, str] = {
+# Lists of the page: name in the address, word on the switch.
+LISTS: dict[str, str] = {
     "all": "all",
-    "below": "below what is asked",
-    "barely": "least margin",
+    "below": "below minimum",
+    "barely": "smallest margin",
     "unlike": "unlike its group",
     "alarm": "above the alarm",
-    "gap": "a gap between lifts",
+    "gap": "gap between lifts",
     "unknown": "not known",
 }
 TAKE_LIMITS = ("min_cumulative_ratio", "min_lift_ratio", "alarm_ratio")
@@ -43,9 +44,9 @@ def grouting(view: View) -> Any:
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
 def grouted_piles(view: View) -> pd.DataFrame:
-    """Grouted piles with their thinnest lift, results of the rules of grout, and the least margin.
+    """Grouted piles with their thinnest lift, results of the grout rules, and the smallest margin.
 
-    ``take_margin`` is the lesser of the margins of both take ratios, ``take_note`` the note of
+    ``take_margin`` is the smaller of the margins of both take ratios, ``take_note`` the note of
     the worse finding, ``gap_note`` that of the lifts to the toe.
     """
     frame = grouting(view).piles.copy()
@@ -70,7 +71,7 @@ def grouted_piles(view: View) -> pd.DataFrame:
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
-def grout_groups(view: View) -> dict[str, tuple[str, str]]:
+def groups(view: View) -> dict[str, tuple[str, str]]:
     """Area and type of every group of grouted piles, by the group's name."""
     frame = grouted_piles(view).dropna(subset=["area", "pile_type"])
     rows = frame.drop_duplicates("group").sort_values("group")
@@ -87,10 +88,10 @@ def caps(view: View) -> dict[str, list[str]]:
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
 def take_limits(view: View) -> pd.DataFrame:
     """What the project asks of the take: one row per type, NaN where nothing is set."""
-    return asked(view, "grout_take", TAKE_LIMITS)
+    return criterion_limits(view, "grout_take", TAKE_LIMITS)
 
 
-def asked(view: View, criterion: str, names: tuple[str, ...]) -> pd.DataFrame:
+def criterion_limits(view: View, criterion: str, names: tuple[str, ...]) -> pd.DataFrame:
     """Numbers and clause of a criterion of grout by type, of the types that have it set."""
     rows = view.assessment.project.criteria(criterion)
     rows = rows[rows["criterion_status"].eq("set")].reindex(columns=["pile_type", "clause", *names])
@@ -106,34 +107,187 @@ def limits_of(view: View, kinds: pd.Series) -> dict[str, float]:
     return {name: float(value) for name, value in rows.iloc[0].items() if pd.notna(value)}
 
 
-def take_answer(frame: pd.DataFrame, ask: str) -> pd.DataFrame:
-    """The rows of ``frame`` that answer a question, the least margin first."""
-    order = ["take_margin", "min_lift_ratio", "min_cumulative_ratio"]
+def listed(frame: pd.DataFrame, name: str) -> pd.DataFrame:
+    """The rows of ``frame`` that are in one of `LISTS`, the smallest margin first."""
+    order = ["take_margin", "least_lift_ratio", "least_cumulative_ratio"]
     ranked = frame.sort_values(order, kind="stable")
     below = ranked["take_result"].isin(BELOW) | ranked["lift_result"].isin(BELOW)
-    if ask == "below":
+    if name == "below":
         return ranked[below]
-    if ask == "barely":
-        return ranked[~below & ranked["min_lift_ratio"].notna()]
-    if ask == "unlike":
+    if name == "barely":
+        return ranked[~below & ranked["least_lift_ratio"].notna()]
+    if name == "unlike":
         return ranked[ranked["unlike"]]
-    if ask == "alarm":
+    if name == "alarm":
         high = ranked[ranked["alarm_result"].isin(["noted", *BELOW])]
         return high.sort_values("take_ratio", ascending=False, kind="stable")
-    if ask == "gap":
+    if name == "gap":
         return ranked[ranked["gap_result"].eq("no evidence")]
-    if ask == "unknown":
+    if name == "unknown":
         return ranked[ranked["lifts"].gt(0) & ranked["take_ratio"].isna()]
     return ranked
 
 
-def take_tallies(frame: pd.DataFrame) -> dict[str, int]:
-    """How many rows of ``frame`` answer each question but the first."""
-    asks = ("below", "unlike", "alarm", "gap", "unknown")
-    return {ask: len(take_answer(frame, ask)) for ask in asks}
+def counts(frame: pd.DataFrame) -> dict[str, int]:
+    """How many rows of ``frame`` are in each list that calls for something."""
+    names = ("below", "unlike", "alarm", "gap", "unknown")
+    return {name: len(listed(frame, name)) for name in names}
 
 
 def lifts_of(view: View, subjects: list[str]) -> pd.DataFrame:
     """Lifts of some piles in the order pile, work."""
     frame = grouting(view).lifts
     return frame[frame["pile_id"].isin(subjects)]
+
+
+def batches(view: View, subjects: set[str] | None) -> pd.DataFrame:
+    """Batches, the latest first; with ``subjects`` those that went into one of these piles."""
+    frame = grouting(view).batches.iloc[::-1]
+    if subjects is None:
+        return frame
+    placed = view.assessment.measured.placed
+    return frame[frame["batch_id"].isin(placed.loc[placed["pile_id"].isin(subjects), "batch_id"])]
+
+
+def batch_piles(view: View, names: pd.Series) -> list[str]:
+    """Piles that some batches went into."""
+    placed = view.assessment.measured.placed
+    return placed.loc[placed["batch_id"].isin(names), "pile_id"].drop_duplicates().tolist()
+
+
+def sampled_days(view: View) -> pd.DataFrame:
+    """Days with placements or specimens taken, the latest first."""
+    return grouting(view).days
+
+
+def day_piles(view: View, days: pd.Series) -> list[str]:
+    """Piles with placements on some days."""
+    placed = view.assessment.measured.placed
+    held = placed["placed_on"].fillna(placed["run_on"]).isin(days)
+    return placed.loc[held, "pile_id"].drop_duplicates().tolist()
+
+
+def groups_of(view: View, subjects: set[str]) -> set[str]:
+    """Sample groups that stand for one of these piles."""
+    sampled = view.assessment.measured.sampled
+    return set(sampled.loc[sampled["pile_id"].isin(subjects), "sample_group_id"])
+
+
+def group_piles(view: View, names: pd.Series) -> list[str]:
+    """Piles that some sample groups stand for."""
+    sampled = view.assessment.measured.sampled
+    held = sampled["sample_group_id"].isin(names)
+    return sampled.loc[held, "pile_id"].drop_duplicates().tolist()
+
+
+def samples(view: View, subjects: set[str] | None, chosen: set[str]) -> pd.DataFrame:
+    """Sample groups, those of the ``chosen`` piles first, then those that wait the longest.
+
+    ``waits_for`` says which results are not in; ``chosen`` whether it stands for a chosen pile;
+    ``strength_result`` is the worst result of the strength of its piles.
+    """
+    frame = grouting(view).samples
+    if subjects is not None:
+        frame = frame[frame["sample_group_id"].isin(groups_of(view, subjects))]
+    due = theme.days(frame["due_on"])
+    number = frame["waiting"].astype(str) + " of " + frame["specimens"].astype(str)
+    late = frame["overdue_days"].fillna(0).astype(int)
+    overdue = late.map(lambda days: f", {days} day{'' if days == 1 else 's'} overdue")
+    text = number + ", due " + due + overdue.where(late > 0, "")
+    waits = text.where(frame["waiting"] > 0, "")
+    own = frame["sample_group_id"].isin(groups_of(view, chosen))
+    worst = frame["sample_group_id"].map(_worst_strength(view)).astype("str").fillna("")
+    frame = frame.assign(waits_for=waits, chosen=own, strength_result=worst)
+    order = ["chosen", "due_on", "taken_on"]
+    return frame.sort_values(order, ascending=[False, True, True], kind="stable")
+
+
+def _worst_strength(view: View) -> pd.Series:
+    results = grouted_piles(view).dropna(subset=["pile_id"]).set_index("pile_id")
+    pairs = view.assessment.measured.sampled
+    rank = {word: place for place, word in enumerate(words.RESULTS)}
+    found = pairs.assign(result=pairs["pile_id"].map(results["strength_result"]))
+    found = found[found["result"].isin(rank)].sort_values("result", key=lambda one: one.map(rank))
+    return found.drop_duplicates("sample_group_id").set_index("sample_group_id")["result"]
+
+
+def strength_columns(view: View) -> pd.DataFrame:
+    """Minimum strength by sample group (rows) and age in days (columns)."""
+    rows = grouting(view).strengths
+    return rows.pivot(index="sample_group_id", columns="age_days", values="least_strength_mpa")
+
+
+def specimens(view: View, names: pd.Series) -> pd.DataFrame:
+    """Specimens of some sample groups."""
+    frame = grouting(view).specimens
+    return frame[frame["sample_group_id"].isin(names)]
+
+
+def strength_limits(view: View) -> list[tuple[float, float]]:
+    """Age and minimum strength of every criterion of strength in use."""
+    rows = criterion_limits(view, "grout_strength", ("age_days", "least_mpa")).drop_duplicates()
+    found = {(float(row.age_days), float(row.least_mpa)) for row in rows.itertuples()}
+    return sorted(found)
+
+
+def unsampled(view: View, chosen: set[str] | None = None) -> list[str]:
+    """Piles, or those of the chosen ones, that have grout and are in no sample group."""
+    frame = grouted_piles(view)
+    held = set(view.assessment.measured.sampled["pile_id"])
+    bare = frame.loc[frame["lifts"].gt(0) & ~frame["pile_id"].isin(held), "subject"]
+    return bare.tolist() if chosen is None else bare[bare.isin(chosen)].tolist()
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def batch_limits(view: View, system: str) -> str:
+    """Limits of density, flow and age, in words."""
+    return _requirements(
+        _sentences(view, "grout_density", "density", ("least_kg_m3", "greatest_kg_m3"), system),
+        _sentences(view, "grout_flow", "flow", ("least_s", "greatest_s"), system),
+        _sentences(view, "grout_batch_age", "age at placement", ("greatest_h",), system),
+    )
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def sampling_frequency(view: View) -> str:
+    """How often sample groups are required, in words."""
+    names = ("greatest_piles_per_group", "least_specimens_per_group", "every_day")
+    rows = criterion_limits(view, "grout_sampling", names)
+    if rows.empty:
+        return "No sampling frequency is set."
+    daily = rows["every_day"].eq(True).map({True: ", one on every day with placements", False: ""})
+    piles, specimens = (rows[name].astype(int).astype(str) for name in names[:2])
+    often = "at most " + piles + " piles per group, at least " + specimens + " specimens in each"
+    return _requirements(_by_type(often + daily + _clause(rows)))
+
+
+def _sentences(
+    view: View, criterion: str, word: str, names: tuple[str, ...], system: str
+) -> list[str]:
+    """Limits of a criterion with its clause, by type where they differ."""
+    rows = criterion_limits(view, criterion, names)
+    if rows.empty:
+        return [f"no limit set for {word}"]
+    signs = {"least": "at least ", "greatest": "at most "}
+    parts = [
+        rows[name]
+        .map(lambda value, name=name: units.text(value, name, system))
+        .radd(signs[name.partition("_")[0]])
+        for name in names
+    ]
+    limits = parts[0] if len(parts) == 1 else parts[0] + " and " + parts[1]
+    return _by_type(f"{word} " + limits + _clause(rows))
+
+
+def _clause(rows: pd.DataFrame) -> pd.Series:
+    return " (clause " + rows["clause"].astype(str) + ")"
+
+
+def _by_type(texts: pd.Series) -> list[str]:
+    if texts.nunique() == 1:
+        return [str(texts.iloc[0])]
+    return [f"{kind}: {text}" for kind, text in texts.items()]
+
+
+def _requirements(*parts: list[str]) -> str:
+    return "Required: " + "; ".join(text for part in parts for text in part) + "."

@@ -13,6 +13,9 @@ from core.subjects.registry import FINDING_KIND
 from dashboard import theme
 from dashboard.data.views import BY_KEY, View, subjects
 
+OWNER_CODES = {word: code for code, word in OWNERS.items()}
+BLOCK_LETTERS = {word: letter for letter, word in BLOCKS.items()}
+
 
 @dataclass(frozen=True)
 class Waits:
@@ -51,15 +54,23 @@ def _with_pile(view: View, items: pd.DataFrame) -> pd.DataFrame:
 def items(
     view: View,
     area: tuple[str, ...],
-    owner: tuple[str, ...],
+    responsible: tuple[str, ...],
     blocks: tuple[str, ...],
-    kind: tuple[str, ...],
+    finding: tuple[str, ...],
     overdue: bool,
 ) -> pd.DataFrame:
     """The items asked for, worst first, with ``late``: whether each is overdue."""
-    wanted = services.Wanted(area, owner, blocks, kind, overdue)
+    owners = tuple(OWNER_CODES[word] for word in responsible)
+    letters = tuple(BLOCK_LETTERS[word] for word in blocks)
+    wanted = services.Wanted(area, owners, letters, finding, overdue)
     found = _with_pile(view, services.wanted_of(view.assessment, wanted))
     return found.assign(late=services.overdue(found, pd.Timestamp(view.assessment.on)))
+
+
+def about(items: pd.DataFrame) -> pd.Series:
+    """What each item is about: a pile by its number, anything else with what it is."""
+    kinds = items["subject_kind"].where(items["subject_kind"].ne(services.SHARED), "piles of")
+    return kinds + " " + items["subject"]
 
 
 @st.cache_resource(max_entries=64, show_spinner=False)
@@ -67,15 +78,15 @@ def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -
     """Columns of the list for people; ``key`` names the view and what was asked for."""
     return pd.DataFrame(
         {
-            "Subject": _items["subject"],
+            "About": about(_items),
             "Area": _items["area"],
             "Result": _items["result"].map(theme.RESULT_SIGNS) + " " + _items["result"],
             "Finding": _items["kind"],
             "Measured against limit": services.against(_items, system),
             "Age [days]": _items["age_days"],
-            "Due since": pd.to_datetime(_items["due"]).dt.strftime("%Y-%m-%d").fillna("not dated"),
-            "Who clears it": _items["owner"].map(OWNERS),
-            "Cleared by": _items["clears"],
+            "Due date": pd.to_datetime(_items["due"]).dt.date,
+            "Responsible": _items["owner"].map(OWNERS),
+            "Closed by": _items["clears"],
             "Blocks": _items["blocks"].map(services.blocked),
             "Clause": _items["clause"],
             "Note": _items["note"],
@@ -97,12 +108,14 @@ def items_by_subject(view: View, items: pd.DataFrame) -> pd.DataFrame:
     is_pile = rows["subject_kind"].isin(["pile", "position"])
     return pd.DataFrame(
         {
-            "Subject": rows["subject"],
+            "About": about(rows),
             "Area": rows["area"],
             "State": rows["subject"].map(states).where(is_pile),
             "Findings": rows["kinds"],
             "Oldest [days]": rows["oldest_days"],
-            "Who clears it": rows["owners"],
+            "Responsible": rows["owners"]
+            .str.split(", ")
+            .map(lambda codes: ", ".join(OWNERS[code] for code in codes)),
         }
     )
 
@@ -115,9 +128,9 @@ def item_options(view: View) -> dict[str, list[str]]:
     letters = set("".join(found["blocks"]))
     return {
         "area": services.areas_of(found),
-        "owner": [code for code in OWNERS if code in held["owner"]],
-        "blocks": [letter for letter in BLOCKS if letter in letters],
-        "kind": [kind for kind in FINDING_KIND if kind in held["kind"]],
+        "responsible": [word for code, word in OWNERS.items() if code in held["owner"]],
+        "blocks": [word for letter, word in BLOCKS.items() if letter in letters],
+        "finding": [kind for kind in FINDING_KIND if kind in held["kind"]],
     }
 
 

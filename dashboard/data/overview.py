@@ -1,14 +1,18 @@
-"""Totals of the job: big numbers, states, areas and what needs attention."""
+"""Totals of the job: big numbers, states, areas, what needs attention, and what if."""
 
 from __future__ import annotations
+
+from typing import Any
 
 import pandas as pd
 import streamlit as st
 
-from core import words
+from core import services, words
+from core.subjects.registry import FINDING
 from dashboard.data.views import BY_KEY, View, piles
 
 INSTALLED = words.STAGE_ORDER["installed"]
+RUN_NOT_CLOSED = FINDING["run_not_closed"].meaning
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
@@ -51,24 +55,36 @@ def states(view: View) -> pd.DataFrame:
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
 def areas(view: View) -> pd.DataFrame:
-    """One row per area: live positions, satisfied, with a pile in the ground, metres, open."""
+    """One row per area: positions, accepted, in the ground, length, open; the last is the total.
+
+    What has no area stands in a row of its own, so that the rows add up to the total.
+    """
     positions = view.assessment.positions
-    live = positions[positions["live"]].groupby("area")
-    in_ground = _in_ground(view).groupby("area")
+    current = positions[positions["live"]]
     counted = piles(view)[piles(view)["counted"]]
-    names = {mark: area.name for mark, area in view.assessment.project.tables.areas.items()}
+    in_ground = _in_ground(view)
+    states_shown = ("engineer review", "record incomplete")
+
+    def by_area(frame: pd.DataFrame) -> Any:
+        return frame.groupby(frame["area"].astype(object).fillna(""))
+
     table = pd.DataFrame(
         {
-            "positions": live.size(),
-            "satisfied": live["satisfied"].sum(),
-            "in_ground": in_ground["position_id"].nunique(),
-            "installed_mm": in_ground["installed_mm"].sum(),
+            "positions": by_area(current).size(),
+            "accepted": by_area(current)["satisfied"].sum(),
+            "in_ground": by_area(in_ground)["position_id"].nunique(),
+            "installed_mm": by_area(in_ground)["installed_mm"].sum(),
+            **{word: by_area(counted[counted["state"] == word]).size() for word in states_shown},
         }
-    )
-    for word in ("engineer review", "record incomplete"):
-        table[word] = counted[counted["state"] == word].groupby("area").size()
-    table = table.fillna(0).astype({"in_ground": int} | dict.fromkeys(table.columns[-2:], int))
-    return table.assign(name=table.index.map(lambda mark: names.get(mark, "")))
+    ).fillna(0)
+    table = table.reindex(sorted(table.index, key=lambda mark: (mark == "", mark)))
+    whole = ["positions", "accepted", "in_ground", *states_shown]
+    names = {mark: area.name for mark, area in view.assessment.project.tables.areas.items()}
+    table = table.rename_axis("area").reset_index()
+    table["name"] = table["area"].map(names | {"": "no area"}).fillna("")
+    total = table.drop(columns=["area", "name"]).sum().to_frame().T
+    table = pd.concat([table, total.assign(area="", name="all areas")], ignore_index=True)
+    return table.astype(dict.fromkeys(whole, int))
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
@@ -80,3 +96,15 @@ def attention_kinds(view: View) -> pd.DataFrame:
     often = counted.reindex(items["kind"].drop_duplicates()).sum(axis=1)
     order = often.sort_values(ascending=False, kind="stable").index
     return counted.loc[order, results].rename_axis(columns=None).reset_index()
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner="Judging on what is supposed …")
+def what_if(view: View, sentence: str, system: str) -> services.WhatIf:
+    """What would come of one supposition. Raises WrongUse when it is not understood."""
+    return services.what_if(view.assessment.folder, [sentence], view.as_of, system)
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def offered(view: View) -> services.Offered:
+    """What the project has to choose from."""
+    return services.offered(view.assessment)

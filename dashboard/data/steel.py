@@ -1,15 +1,18 @@
-"""Steel: the register read once, what a text means in it, what hangs on it, and what is missing."""
+"""Steel: the register read once, what a text means in it, its trace, and what is missing."""
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass
+from pathlib import Path
 
 import pandas as pd
 import streamlit as st
 
 from core import services
 from core.criteria.kinds import OWNERS
-from core.services import Found, Meaning, Steel, chain_csv
+from core.errors import PilewrightError
+from core.services import Found, Meaning, Recall, Steel, chain_csv
 from core.subjects.registry import FINDING_KIND
 from dashboard.data.views import BY_KEY, View, subjects
 
@@ -17,191 +20,290 @@ MOST_BOXES = 40
 
 
 @dataclass(frozen=True)
-class Question:
-    """Something that may be missing: its word, the finding kind that owes it, what it lists.
+class Listed:
+    """A list of what may be missing: its word and meaning, and the finding kind behind it.
 
-    ``about``: rows name a pile, a stamp or a heat; ``asked`` puts it as a person does.
+    ``about``: whether rows are about a pile, a stamp or a heat.
     """
 
     word: str
-    asked: str
+    meaning: str
     kind: str
     about: str = "pile_id"
 
 
-QUESTIONS: dict[str, Question] = {
-    "delivery": Question(
+LISTS: dict[str, Listed] = {
+    "delivery": Listed(
         "no delivery",
-        "Components in the ground that no delivery brought, or that several may have brought.",
+        "Components in the ground that are on no delivery, or may be on several.",
         "component not on the register",
     ),
-    "heat": Question(
-        "no heat", "Pieces in the ground without the heat that is asked of them.", "heat traced"
+    "heat": Listed(
+        "no heat", "Pieces in the ground without the heat that is required.", "heat traced"
     ),
-    "certificate": Question(
+    "certificate": Listed(
         "no certificate", "Pieces in the ground whose heat no certificate covers.",
         "mill certificate",
     ),
-    "type": Question(
-        "type too low", "Pieces whose certificate is of a lower type than the contract asks.",
+    "type": Listed(
+        "certificate type below requirement",
+        "Pieces whose certificate is of a lower type than the contract requires.",
         "type of mill certificate",
     ),
-    "kind": Question(
-        "kind unknown", "Components of a kind that project.toml does not name; no grade is known.",
+    "kind": Listed(
+        "kind unknown", "Components of a kind that project.toml does not name: no grade is known.",
         "criterion not set",
     ),
-    "twice": Question(
-        "stamp used twice", "Stamps of one single component that stand in more than one place.",
+    "twice": Listed(
+        "stamp used twice", "Stamps of a single component, recorded in more than one place.",
         "stamp used twice",
     ),
-    "lots": Question(
-        "lot over-used", "Lots of which more is placed, left over and scrapped than was delivered.",
+    "lots": Listed(
+        "lot quantity exceeded",
+        "Lots of which more is placed, left over and scrapped than was delivered.",
         "lot over-used", "stamp",
     ),
-    "string": Question(
+    "string": Listed(
         "string", "Piles whose string of components is not recorded, or not as it should be.",
         "string recorded",
     ),
-    "length": Question(
+    "length": Listed(
         "length", "Piles whose placed length does not agree with the depth of the toe.",
         "length reconciliation",
     ),
-    "quarantine": Question(
-        "heat in quarantine", "Piles that hold a piece of a heat that is called back.",
+    "quarantine": Listed(
+        "heat in quarantine", "Piles with a piece of a heat in quarantine.",
         "heat in quarantine",
     ),
-    "grade": Question(
-        "grade of the steel", "Piles with steel below its grade, or whose certificate is silent.",
+    "grade": Listed(
+        "grade of the steel", "Piles with steel below its grade, or without certified values.",
         "grade of the steel",
     ),
-    "chemistry": Question(
+    "chemistry": Listed(
         "chemistry", "Piles with steel outside the limits of its ladle analysis.",
         "chemistry of the steel",
     ),
-    "early": Question(
+    "early": Listed(
         "placed before delivery", "Piles with a component that came after it was placed.",
         "component placed before delivery",
     ),
-    "zinc": Question(
+    "zinc": Listed(
         "zinc not recorded", "Piles with components whose zinc lot or thickness is not recorded.",
         "zinc recorded",
     ),
-    "thin": Question(
+    "thin": Listed(
         "zinc too thin", "Piles with components whose zinc is thinner than specified.",
         "zinc thickness",
     ),
-    "origin": Question(
+    "origin": Listed(
         "origin not shown", "Piles with steel of which no certificate shows an allowed origin.",
         "origin of the steel",
     ),
-    "uncertified": Question(
-        "heat nobody certified", "Heats of pieces received, placed or not, on no certificate.",
+    "uncertified": Listed(
+        "heat without certificate", "Heats of pieces received, placed or not, on no certificate.",
         "mill certificate", "heat",
     ),
-    "unreceived": Question(
+    "unreceived": Listed(
         "heat never received", "Heats on certificates of which no piece is recorded.",
         "heat not on the certificate named", "heat",
     ),
-    "doubtful": Question(
-        "doubtful reading", "Heats that differ only in signs taken for one another: O and 0, I, l "
+    "doubtful": Listed(
+        "doubtful reading", "Heats that differ only in characters easily confused: O and 0, I, l "
         "and 1, S and 5, B and 8, Z and 2. A suggestion: read the stamp again; nothing is changed.",
         "heat not on the certificate named", "heat",
     ),
-    "remnants": Question(
-        "remnants", "Components cut from another, and where each went; empty is not placed.",
+    "remnants": Listed(
+        "remnants", "Components cut from another, and where each was placed; – is not placed.",
         "", "stamp",
     ),
 }  # fmt: skip
 OF_ITEMS = {
-    name: QUESTIONS[name].kind
+    name: LISTS[name].kind
     for name in ("string", "length", "quarantine", "grade", "chemistry", "early", "zinc", "thin",
                  "origin")
 }  # fmt: skip
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Following the steel …")
-def steel(view: View) -> Steel:
+def register(view: View) -> Steel:
     """All steel of the job."""
     return services.steel_of(view.assessment)
 
 
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
-def steel_meanings(view: View, text: str) -> dict[str, Meaning]:
-    """Everything that ``text`` names, by its words."""
-    found = services.meanings(steel(view), text, subjects(view))
+def meanings(view: View, text: str) -> dict[str, Meaning]:
+    """Everything that matches ``text``, by its words."""
+    found = services.meanings(register(view), text, subjects(view))
     return {meaning.words: meaning for meaning in found}
 
 
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
-def steel_near(view: View, text: str) -> list[str]:
-    """Known texts near one that is not known."""
-    return services.near(steel(view), text, subjects(view))
+def near(view: View, text: str) -> list[str]:
+    """Known texts similar to one that is not known."""
+    return services.near(register(view), text, subjects(view))
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
-def steel_found(view: View, meaning: Meaning) -> Found:
+def trace(view: View, meaning: Meaning) -> Found:
     """All that hangs on one thing."""
-    return services.found(steel(view), meaning)
+    return services.found(register(view), meaning)
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
-def steel_concerns(view: View, meaning: Meaning) -> pd.DataFrame:
+def concerns(view: View, meaning: Meaning) -> pd.DataFrame:
     """Open findings of steel that concern one thing, worst first."""
-    return services.concerns(view.assessment, steel(view), meaning, steel_found(view, meaning))
+    return services.concerns(view.assessment, register(view), meaning, trace(view, meaning))
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
-def steel_alike(view: View, meaning: Meaning) -> pd.DataFrame:
+def look_alikes(view: View, meaning: Meaning) -> pd.DataFrame:
     """Heats that look like the one meant; none of anything else."""
-    found = services.look_alikes_of(steel(view), meaning)
+    found = services.look_alikes_of(register(view), meaning)
     return found if meaning.kind == "heat" else found[:0]
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
-def steel_boxes(view: View, meaning: Meaning) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Boxes and lines of the chain drawn for one thing."""
-    return services.boxes(steel_found(view, meaning).chain, MOST_BOXES)
+def boxes(view: View, meaning: Meaning) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Boxes and lines of the trace drawn for one thing."""
+    return services.boxes(trace(view, meaning).chain, MOST_BOXES)
 
 
 @st.cache_resource(max_entries=8, hash_funcs=BY_KEY, show_spinner=False)
-def steel_coverage(view: View, by: str = "area") -> pd.DataFrame:
+def coverage(view: View, by: str = "area") -> pd.DataFrame:
     """What is in the ground and traced, by area or supplier; the last row is all of it."""
-    return services.coverage(steel(view), by)
+    return services.coverage(register(view), by)
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
-def steel_missing(view: View) -> dict[str, pd.DataFrame]:
-    """Rows that answer each of `QUESTIONS`."""
-    found = services.missing(steel(view))
+def missing(view: View) -> dict[str, pd.DataFrame]:
+    """Rows of each of `LISTS`."""
+    found = services.missing(register(view))
     items = services.owed(view.assessment)
     items = items[items["subject_kind"].eq("pile")].rename(columns={"subject": "pile_id"})
     found |= {name: items[items["kind"].eq(kind)] for name, kind in OF_ITEMS.items()}
-    return {name: found[name].reset_index(drop=True) for name in QUESTIONS}
+    return {name: found[name].reset_index(drop=True) for name in LISTS}
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
-def steel_owed(view: View) -> pd.DataFrame:
-    """Per question with rows: how many, in how many piles, who clears it and with what."""
+def owed(view: View) -> pd.DataFrame:
+    """Per list with rows: how many, in how many piles, who is responsible, what closes it."""
     rows = []
-    for name, found in steel_missing(view).items():
-        kind = FINDING_KIND.get(QUESTIONS[name].kind)
+    for name, found in missing(view).items():
+        kind = FINDING_KIND.get(LISTS[name].kind)
         if found.empty or kind is None:
             continue
         piles = found["pile_id"].nunique() if "pile_id" in found else 0
-        rows.append((QUESTIONS[name].word, len(found), piles, OWNERS[kind.owner], kind.clears))
+        rows.append((LISTS[name].word, len(found), piles, OWNERS[kind.owner], kind.clears))
     return pd.DataFrame(rows, columns=["question", "rows", "piles", "owner", "clears"])
 
 
 def matrix_file(view: View, ending: str) -> bytes:
     """The trace matrix of the whole job as the content of a file."""
-    return services.matrix_file(view.assessment, steel(view), ending)
+    return services.matrix_file(view.assessment, register(view), ending)
 
 
-def near_words(sought: str, text: str) -> str:
-    """A suggestion with how far it is from what was sought."""
-    return f"{text}, {services.apart_words(sought, text)}"
+def near_words(query: str, text: str) -> str:
+    """A suggestion with how far it is from what was searched for."""
+    return f"{text}, {services.apart_words(query, text)}"
 
 
-def chain_file(chain: pd.DataFrame) -> bytes:
-    """The chain shown as the content of a CSV file."""
+def trace_file(chain: pd.DataFrame) -> bytes:
+    """The trace shown as the content of a CSV file."""
     return chain_csv(chain)
+
+
+FILE = ["certificate", "file_digest", "file_name", "form", "pages"]
+
+
+@st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
+def recall(view: View, meaning: Meaning) -> Recall:
+    """The piles that hold a heat, and which of them a quarantine would move."""
+    return services.recall(view.assessment, meaning.text, meaning.mill)
+
+
+def quarantine_history(view: View, meaning: Meaning) -> pd.DataFrame:
+    """Quarantine decisions about one heat, the newest first."""
+    return services.quarantine_of(register(view), meaning)
+
+
+def in_quarantine(view: View, meaning: Meaning) -> bool:
+    """Whether this heat of this mill is in quarantine."""
+    return services.quarantined(view.assessment, meaning.text, meaning.mill)
+
+
+def names(view: View) -> list[str]:
+    """Everybody whom project.toml names."""
+    return [person.name for person in view.assessment.project.tables.people]
+
+
+def releasers(view: View) -> list[str]:
+    """Names of the people who may lift a quarantine."""
+    project = view.assessment.project
+    return [one.name for one in project.tables.people if project.may(one, "release")]
+
+
+def files(view: View, found: Found) -> pd.DataFrame:
+    """Files of the certificates found: those linked, and those that their list names.
+
+    One row per certificate and file; ``pages`` is 0 for one that nobody looked at as a page.
+    """
+    linked = register(view).files
+    own = linked[linked["certificate"].isin(found.certificates["certificate"])][FILE]
+    named = found.certificates.dropna(subset=["sha256"])
+    listed = pd.DataFrame(
+        {
+            "certificate": named["certificate"],
+            "file_digest": named["sha256"],
+            "file_name": named["scan"].str.rsplit("/").str[-1],
+            "form": "",
+            "pages": 0,
+        }
+    )
+    both = pd.concat([own, listed], ignore_index=True)
+    return both.drop_duplicates(["certificate", "file_digest"]).reset_index(drop=True)
+
+
+def lost_scans(view: View, found: Found) -> list[str]:
+    """Files that a list names and that are not kept under just one file of that name."""
+    rows = found.certificates
+    return sorted(set(rows.loc[rows["sha256"].isna(), "scan"].dropna()))
+
+
+@st.cache_data(max_entries=16, show_spinner="Drawing the page …")
+def certificate_page(where: Path, sha256: str, form: str, page: int) -> bytes | str:
+    """One page as PNG, or the sentence that says why it cannot be shown."""
+    try:
+        return services.certificate_page(where, sha256, form, page)
+    except PilewrightError as error:
+        return str(error)
+
+
+def stamp_says(view: View, meaning: Meaning) -> dict[str, str]:
+    """What a stamp says by the pattern of its supplier; nothing of anything else."""
+    if meaning.kind != "stamp":
+        return {}
+    stock = register(view).stock
+    suppliers = stock.loc[stock["stamp"].eq(meaning.text), "supplier"].dropna()
+    return services.stamp_says(view.assessment.project, meaning.text, list(suppliers))
+
+
+def stamps(where: Path) -> pd.DataFrame:
+    """Every stamp of the register with its supplier and the heats recorded of it."""
+    return _stamps(str(where), services.probe(where))
+
+
+@st.cache_resource(max_entries=4, show_spinner=False)
+def _stamps(where: str, moved: Hashable) -> pd.DataFrame:
+    return services.stamps_on_register(Path(where))
+
+
+def stamp_patterns(where: Path) -> dict[str, str]:
+    """The pattern of each supplier in project.toml."""
+    return services.patterns(where)
+
+
+def stamps_read(where: Path, supplier: str, pattern: str) -> pd.DataFrame:
+    """What ``pattern`` reads in the stamps of one supplier. Raises PilewrightError."""
+    held = stamps(where)
+    own = held[held["supplier"].eq(supplier)].reset_index(drop=True)
+    return services.read_stamps(own, pattern)

@@ -1,4 +1,4 @@
-"""Torque side by side: the piles of each group, their profiles, and the questions asked of them."""
+"""Torque side by side: the piles of each group, their profiles, and the lists of them."""
 
 from __future__ import annotations
 
@@ -11,16 +11,16 @@ import streamlit as st
 from core import services
 from dashboard.data.views import BY_KEY, View, piles
 
-# Questions that the list answers: value in the address, word on the switch.
-ASKS: dict[str, str] = {
+# Lists of the page: name in the address, word on the switch.
+LISTS: dict[str, str] = {
     "all": "all",
     "below": "below required",
-    "barely": "least margin",
+    "barely": "smallest margin",
     "unlike": "unlike its group",
-    "falling": "falling at the end",
+    "falling": "drop at the end",
     "rating": "nearest the rating",
 }
-FEWEST_PILES = services.FEWEST_PILES
+MIN_PILES = services.FEWEST_PILES
 RESULTS = {
     "required torque": "required_result",
     "rated torque": "rated_result",
@@ -48,17 +48,17 @@ def compared_piles(view: View) -> pd.DataFrame:
     for kind, name in RESULTS.items():
         own = found[found["kind"].eq(kind)].set_index("pile_id")
         own = own[own.index.notna()]
-        frame[name] = _text(frame["pile_id"].map(own["result"]))
+        frame[name] = _as_text(frame["pile_id"].map(own["result"]))
         if kind == "required torque":
             uncertainty = frame["pile_id"].map(own["uncertainty"])
             frame["torque_uncertainty_nm"] = uncertainty.astype(float)
-            frame["required_note"] = _text(frame["pile_id"].map(own["note"]))
+            frame["required_note"] = _as_text(frame["pile_id"].map(own["note"]))
     read = set(_compared(view).readings["pile_id"])
     held = frame["pile_id"].isin(read) & frame["state"].ne("replaced")
     return frame[held].reset_index(drop=True)
 
 
-def _text(values: pd.Series) -> pd.Series:
+def _as_text(values: pd.Series) -> pd.Series:
     return values.astype("str").fillna("")
 
 
@@ -87,44 +87,44 @@ def without_level(view: View, frame: pd.DataFrame) -> int:
     return int(frame["pile_id"].isin(_unlevelled(view)).sum())
 
 
-def band(view: View, group: str, along: str) -> pd.DataFrame:
+def band(view: View, group: str, axis: str) -> pd.DataFrame:
     """Median and band of one group: one row per stretch of depth_mm or level_m."""
-    frame = _compared(view).bands[along]
+    frame = _compared(view).bands[axis]
     return frame[frame["group"] == group]
 
 
-def answer(frame: pd.DataFrame, ask: str) -> pd.DataFrame:
-    """The rows of ``frame`` that answer a question, the first to look at first."""
+def listed(frame: pd.DataFrame, name: str) -> pd.DataFrame:
+    """The rows of ``frame`` that are in one of `LISTS`, the first to look at first."""
     required = frame["required_result"]
-    if ask == "below":
+    if name == "below":
         short = frame[required.isin(["not met", "within measurement uncertainty"])]
         return short.sort_values("torque_margin_nm", kind="stable")
-    if ask == "barely":
+    if name == "barely":
         return frame[required.eq("met")].sort_values("torque_ratio", kind="stable")
-    if ask == "falling":
+    if name == "falling":
         fell = frame[frame["drop_share"] > 0]
         return fell.sort_values("drop_share", ascending=False, kind="stable")
-    column = {"unlike": "outside_share", "rating": "rated_share"}.get(ask)
+    column = {"unlike": "outside_share", "rating": "rated_share"}.get(name)
     if column is None:
         return frame
     return frame.dropna(subset=[column]).sort_values(column, ascending=False, kind="stable")
 
 
-def tallies(frame: pd.DataFrame) -> dict[str, int]:
-    """For the questions with a rule behind them: of how many rows of ``frame`` it is not met."""
+def counts(frame: pd.DataFrame) -> dict[str, int]:
+    """For the lists with a rule behind them: of how many rows of ``frame`` it is not met."""
     rules = {"below": "required_result", "falling": "drop_result", "rating": "rated_result"}
     bad = ["not met", "within measurement uncertainty"]
-    return {ask: int(frame[column].isin(bad).sum()) for ask, column in rules.items()}
+    return {name: int(frame[column].isin(bad).sum()) for name, column in rules.items()}
 
 
-def unanswered(frame: pd.DataFrame, ask: str) -> int:
-    """How many rows of ``frame`` cannot be told about a question for want of evidence."""
-    if ask in RESULT_OF:
-        return int(frame[RESULT_OF[ask]].eq("no evidence").sum())
-    column = {"falling": "drop_share", "unlike": "outside_share"}.get(ask)
+def without_evidence(frame: pd.DataFrame, name: str) -> int:
+    """How many rows of ``frame`` may belong in a list: the evidence is missing."""
+    if name in RESULT_OF:
+        return int(frame[RESULT_OF[name]].eq("no evidence").sum())
+    column = {"falling": "drop_share", "unlike": "outside_share"}.get(name)
     return int(frame[column].isna().sum()) if column else 0
 
 
-def not_yet_due(frame: pd.DataFrame, ask: str) -> int:
-    """How many rows of ``frame`` nobody can be asked about yet: the rule is not yet due."""
-    return int(frame[RESULT_OF[ask]].eq("not yet due").sum()) if ask in RESULT_OF else 0
+def not_yet_due(frame: pd.DataFrame, name: str) -> int:
+    """How many rows of ``frame`` have the rule of a list not yet due."""
+    return int(frame[RESULT_OF[name]].eq("not yet due").sum()) if name in RESULT_OF else 0

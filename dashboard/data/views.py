@@ -13,8 +13,10 @@ import pandas as pd
 import streamlit as st
 
 from core import services, words
+from core.criteria.kinds import BLOCKS, OWNERS
 from core.errors import NoProject
 from core.settings import load_project
+from core.subjects.registry import FINDING_KIND
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,7 @@ class View:
 
 
 BY_KEY = {View: lambda view: view.key}
+FINDING_MEANING = {kind: declared.meaning for kind, declared in FINDING_KIND.items()}
 
 
 def folder() -> Path:
@@ -83,6 +86,18 @@ def options(view: View) -> dict[str, list[str]]:
     found = {name: sorted(frame[column].dropna().unique()) for name, column in columns.items()}
     present = set(frame["state"].unique())
     return found | {"state": [state.word for state in words.STATES if state.word in present]}
+
+
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
+def known(view: View) -> dict[str, dict[str, str]]:
+    """By choice, what a link may say and what that means; older links say codes."""
+    plain = options(view) | {"piles": subjects(view), "finding": list(FINDING_KIND)}
+    coded = {"responsible": OWNERS, "blocks": BLOCKS}
+    plain |= {name: list(codes.values()) for name, codes in coded.items()}
+    return {
+        name: {value: value for value in values} | coded.get(name, {})
+        for name, values in plain.items()
+    }
 
 
 @st.cache_resource(max_entries=256, show_spinner=False)

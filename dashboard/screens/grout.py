@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from html import escape
 
 import pandas as pd
 import streamlit as st
 
 from core import units
-from dashboard import data, filters
+from dashboard import page, state, theme
 from dashboard.charts import grout as charts
-from dashboard.charts import grout_samples as point_charts
-from dashboard.charts import take_lines
-from dashboard.literal import literals
-from dashboard.screens import frame, group, grout_list, grout_samples
+from dashboard.data import grout, views
+from dashboard.literal import literal, literals
 
-PARTS = {"take": "Take", "strength": "Strength", "batches": "Batches", "days": "Sampling by day"}
+TAKE, STRENGTH, BATCHES, DAYS = PARTS = ("Take", "Strength", "Batches", "Sampling by day")
+AXES = {word: name for name, word in charts.VIEWS.items()}
 WHERE = {
     "cumulative_ratio": "Drawn at the depth that the toe had reached at the lift's end.",
     "take_ratio": "Drawn over the depths between which the toe went during the lift.",
@@ -29,58 +29,58 @@ CAUTION = (
 
 def main() -> None:
     """Draw the screen."""
-    view = frame.open_view()
-    system = frame.head(view)
-    if frame.no_piles(view):
+    view = page.open_view()
+    system = page.head(view)
+    if page.no_piles(view):
         return
-    piles = data.grouted_piles(view)
+    piles = grout.grouted_piles(view)
     if piles.empty:
         st.markdown("**No pile of this job is grouted.**")
         return
     part = _choose(view)
-    held = piles[filters.mask(piles) & filters.run_mask(piles)]
-    _told(piles, held)
-    if filters.now().piles:
-        group.the_pile(view, "Torque and findings of")
-    if part == "take":
+    held = piles[state.mask(piles) & state.run_mask(piles)]
+    _summary(piles, held)
+    if state.current_filters().piles:
+        page.the_pile(view, "Open")
+    if part == TAKE:
         _take(view, held, system)
     else:
-        grout_samples.draw(view, part, held, system)
-    frame.cautions()
+        _samples_part(view, part, held, system)
+    page.cautions()
 
 
-def _choose(view: data.View) -> str:
+def _choose(view: views.View) -> str:
     """Group, cap, pile and filters, and the part of the screen, which it returns."""
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=260):
-            filters.group_box(data.grout_groups(view))
+            state.group_box(grout.groups(view))
         with st.container(width=220):
-            filters.pile_box(data.subjects(view))
-        if caps := data.caps(view):
+            state.pile_box(views.subjects(view))
+        if caps := grout.caps(view):
             with st.container(width=160):
-                filters.cap_box(caps)
-        group.filter_popover(view)
-    return filters.switch("part", PARTS, "Part")
+                state.cap_box(caps)
+        page.filter_popover(view)
+    return state.switch("part", PARTS, "Part")
 
 
-def _told(piles: pd.DataFrame, held: pd.DataFrame) -> None:
+def _summary(piles: pd.DataFrame, held: pd.DataFrame) -> None:
     placed = held["lifts"].gt(0)
     lines = [f"{len(held):,} of {len(piles):,} grouted piles pass the filters, {placed.sum():,} "
              "with grout placed."]  # fmt: skip
-    chosen = set(filters.now().piles)
-    if bare := sorted(chosen - set(piles["subject"]), key=filters.natural):
-        lines.append(f"Chosen, but not grouted: {group.few(bare)}.")
-    if hidden := sorted(chosen & set(piles["subject"]) - set(held["subject"]), key=filters.natural):
-        lines.append(f"Chosen, but outside the filters: {group.few(hidden)}.")
+    chosen = set(state.current_filters().piles)
+    if bare := sorted(chosen - set(piles["subject"]), key=state.natural):
+        lines.append(f"Chosen, but not grouted: {page.few(bare)}.")
+    if hidden := sorted(chosen & set(piles["subject"]) - set(held["subject"]), key=state.natural):
+        lines.append(f"Chosen, but outside the filters: {page.few(hidden)}.")
     st.html(f"<div>{escape(' '.join(lines))}</div>")
 
 
-def _take(view: data.View, held: pd.DataFrame, system: str) -> None:
+def _take(view: views.View, held: pd.DataFrame, system: str) -> None:
     placed = held[held["lifts"].gt(0)]
     if placed.empty:
         st.markdown(
-            "**No grout placement of these piles is recorded yet.** Take the grout sheets in on "
-            "the Intake page, with what was left, spilled and returned."
+            "**No grout placement of these piles is recorded yet.** Import the grout sheets on the "
+            "Import page, with what was left, spilled and returned."
         )
         return
     _groups(view, placed, system)
@@ -89,17 +89,17 @@ def _take(view: data.View, held: pd.DataFrame, system: str) -> None:
         st.markdown("**No take ratio of these piles is known.** The list says what is missing.")
     else:
         _figure(view, known, system)
-        _least(view, known)
-    grout_list.draw(placed, system)
+        _minimum_takes(view, known)
+    _pile_list(placed, system)
 
 
-def _groups(view: data.View, placed: pd.DataFrame, system: str) -> None:
-    rows = data.grouting(view).groups
+def _groups(view: views.View, placed: pd.DataFrame, system: str) -> None:
+    rows = grout.grouting(view).groups
     rows = rows[rows["group"].isin(placed["group"])]
     ratios = {
         "take_ratio": "Take ratio",
-        "min_cumulative_ratio": "Least cumulative",
-        "min_lift_ratio": "Least of a lift",
+        "least_cumulative_ratio": "Minimum cumulative",
+        "least_lift_ratio": "Minimum of a lift",
     }
     table = pd.DataFrame({"Area and type": rows["group"], "Piles": rows["piles"]})
     table["With grout"] = rows["piles_placed"]
@@ -108,65 +108,290 @@ def _groups(view: data.View, placed: pd.DataFrame, system: str) -> None:
         table[word] = rows[name].map(lambda value, name=name: units.text(value, name, system))
     for name, word in ratios.items():
         table[word] = rows[name].map(lambda value, name=name: units.text(value, name, system))
-    frame.table(table, tuple(table.columns[1:]))
+    page.table(table, tuple(table.columns[1:]))
 
 
-def _figure(view: data.View, known: pd.DataFrame, system: str) -> None:
-    over = filters.switch("over", take_lines.VIEWS, "What is drawn")
-    shown = group.panels_of(known)
+def _figure(view: views.View, known: pd.DataFrame, system: str) -> None:
+    over = AXES[state.switch("x-axis", list(AXES), "What is drawn")]
+    shown = page.panels_of(known)
     drawn = known[known["group"].isin(shown)]
-    bold = group.bold_of(drawn)
+    bold = page.bold_of(drawn)
     single = (
-        drawn["subject"] if len(drawn) <= group.MOST_LINES else drawn.loc[drawn["named"], "subject"]
+        drawn["subject"] if len(drawn) <= page.MOST_LINES else drawn.loc[drawn["named"], "subject"]
     )
-    quiet = tuple(pile for pile in single[: group.MOST_LINES] if pile not in bold)
-    figure = data.drawn(
+    quiet = tuple(pile for pile in single[: page.MOST_LINES] if pile not in bold)
+    figure = views.drawn(
         "grout by group",
         (view.key, over, system, tuple(shown), quiet, tuple(bold)),
         lambda: charts.take_by_group(
             [_panel(view, name, drawn, (quiet, bold)) for name in shown], over, system
         ),
     )
-    group.choosing_chart(figure, "takes", "Grout take of the piles of " + ", ".join(shown))
+    page.choosing_chart(figure, "takes", "Grout take of the piles of " + ", ".join(shown))
     more = [
         WHERE[over],
         "Click a line to choose its pile; on a touch screen choose in the list.",
     ]
-    if len(drawn) > group.MOST_LINES:
-        more.append(f"More than {group.MOST_LINES} piles: only those that stand out are drawn.")
+    if len(drawn) > page.MOST_LINES:
+        more.append(f"More than {page.MOST_LINES} piles: only those that stand out are drawn.")
     if known["group"].nunique() > len(shown):
         more.append(f"Only {len(shown)} groups are drawn; choose an area and type for another.")
     st.caption(literals(more, " "))
-    frame.cautions((CAUTION,))
+    page.cautions((CAUTION,))
 
 
 def _panel(
-    view: data.View, name: str, drawn: pd.DataFrame, parts: tuple[tuple[str, ...], list[str]]
+    view: views.View, name: str, drawn: pd.DataFrame, parts: tuple[tuple[str, ...], list[str]]
 ) -> charts.Panel:
     own = drawn[drawn["group"] == name]
     quiet, bold = ([pile for pile in part if pile in set(own["subject"])] for part in parts)
     return charts.Panel(
         name=f"{name} ({len(own):,})",
-        quiet=data.lifts_of(view, quiet),
-        bold=data.lifts_of(view, bold),
+        quiet=grout.lifts_of(view, quiet),
+        bold=grout.lifts_of(view, bold),
         chosen=bold,
-        limits=data.limits_of(view, own["pile_type"]),
+        limits=grout.limits_of(view, own["pile_type"]),
     )
 
 
-def _least(view: data.View, known: pd.DataFrame) -> None:
-    st.subheader("Least take of each pile")
-    chosen = [pile for pile in filters.now().piles if pile in set(known["subject"])]
-    figure = data.drawn(
-        "least takes",
+def _minimum_takes(view: views.View, known: pd.DataFrame) -> None:
+    st.subheader("Minimum take of each pile")
+    chosen = [pile for pile in state.current_filters().piles if pile in set(known["subject"])]
+    figure = views.drawn(
+        "minimum takes",
         (view.key, tuple(known["subject"]), tuple(chosen)),
-        lambda: point_charts.min_takes(known, data.limits_of(view, known["pile_type"]), chosen),
+        lambda: charts.minimum_takes(known, grout.limits_of(view, known["pile_type"]), chosen),
     )
-    group.choosing_chart(figure, "min_takes", "Least take of each pile, the thinnest first")
+    page.choosing_chart(figure, "minimum_takes", "Minimum take of each pile, lowest first")
     st.caption(
-        "Named: below what is asked, above the alarm, with a gap between lifts, or far outside the "
+        "Named: below the minimum, above the alarm, with a gap between lifts, or far outside the "
         "middle half of its own area and type."
     )
+
+
+MEANINGS = {
+    "all": "Every pile with grout that passes the filters, the smallest margin first.",
+    "below": "A take ratio below its minimum, the furthest below first.",
+    "barely": "The minimum is met, or none is set; the smallest margin first.",
+    "unlike": "The thinnest lift is far outside the middle half of the pile's area and type.",
+    "alarm": "More grout than the alarm: lost into a void, or a miscount; the highest first.",
+    "gap": "No lift is recorded in a stretch down to the toe that is wider than allowed.",
+    "unknown": "Grout was placed, but its net volume or its void is not known; see the reason.",
+}
+# Heading of every column, in order.
+HEADINGS = {
+    "take_margin": "smallest margin",
+    "least_cumulative_ratio": "minimum cumulative take",
+    "thinnest_at": "minimum cumulative at",
+    "take_result": "cumulative take",
+    "least_lift_ratio": "minimum take of a lift",
+    "thinnest_lift": "lift",
+    "lift_result": "take of the lift",
+    "thin_from_mm": "toe from",
+    "thin_to_mm": "toe to",
+    "thin_net_l": "net of the lift",
+    "thin_void_l": "void of the lift",
+    "thin_resolution_l": "resolution",
+    "thin_step_ratio": "resolution as ratio",
+    "take_ratio": "take of the pile",
+    "net_grout_l": "net of the pile",
+    "void_l": "void of the pile",
+    "alarm_result": "alarm",
+    "grouted_length_mm": "required grouted length",
+    "lift_gap_mm": "widest gap between lifts",
+    "gap_result": "lifts to the toe",
+    "gap_note": "gap",
+    "grout_missing": "reason not known",
+    "take_note": "note",
+}
+TEXTS = ("thinnest_at", "thinnest_lift", "gap_note", "grout_missing", "take_note")
+
+
+def _pile_list(placed: pd.DataFrame, system: str) -> None:
+    """Draw the switch between lists, and the one picked; a ticked row chooses its pile."""
+    st.subheader("Piles")
+    counts = grout.counts(placed)
+    words = grout.LISTS | {n: f"{grout.LISTS[n]} ({count:,})" for n, count in counts.items()}
+    name = state.list_switch(words, "Which piles")
+    found = grout.listed(placed, name)
+    st.caption(literal(MEANINGS[name]))
+    if found.empty:
+        st.markdown("**None.**")
+        return
+    shown = page.PileList(found, system)
+    for column, heading in HEADINGS.items():
+        if column.endswith("_result"):
+            shown.result(column, heading)
+        elif column in TEXTS:
+            shown.rows[heading] = found[column]
+        else:
+            shown.number(column, heading, "%.2f", int(column.startswith("thin_")))
+    shown.rows["area and type"] = found["group"]
+    shown.day("placed_on", "placed on")
+    shown.draw("take_list", "Piles with the take of their thinnest lift beside its minimum")
+
+
+def _samples_part(view: views.View, part: str, held: pd.DataFrame, system: str) -> None:
+    """Draw one part; ``held``: the grouted piles that pass the filters."""
+    own = set(held["subject"]) if state.in_use() else None
+    if part == STRENGTH:
+        _strength(view, own, system)
+    elif part == BATCHES:
+        _batches(view, own, system)
+    else:
+        _days(view, system)
+
+
+def _strength(view: views.View, own: set[str] | None, system: str) -> None:
+    chosen = set(state.current_filters().piles)
+    groups = grout.samples(view, own, chosen)
+    if groups.empty:
+        st.markdown("**No sample group is recorded yet** that represents these piles.")
+        return
+    specimens = grout.specimens(view, groups["sample_group_id"])
+    limits, mine = grout.strength_limits(view), grout.groups_of(view, chosen)
+    figure = views.drawn(
+        "strength",
+        (view.key, system, tuple(groups["sample_group_id"]), tuple(sorted(mine))),
+        lambda: charts.strength_with_age(specimens, limits, mine, system),
+    )
+    st.plotly_chart(
+        figure,
+        key=state.key("strength"),
+        config=page.PLAIN,
+        alt="Strength of each tested specimen at its age",
+    )
+    st.caption(
+        "A result before the required age decides nothing. One low group affects every pile that "
+        "it represents."
+    )
+    if bare := grout.unsampled(view, chosen):
+        st.markdown(f"**In no sample group:** {literals(bare)}.")
+    st.subheader("Sample groups")
+    rows, formats = _sample_rows(view, groups, system)
+    names = groups["sample_group_id"]
+    _ticked_list(rows, formats, lambda places: grout.group_piles(view, names.iloc[places]))
+
+
+def _sample_rows(
+    view: views.View, groups: pd.DataFrame, system: str
+) -> tuple[pd.DataFrame, dict[str, object]]:
+    unit = units.shown_unit("strength_mpa", system)
+    formats: dict[str, object] = {
+        "group": st.column_config.TextColumn(pinned=True),
+        "results outstanding": st.column_config.TextColumn(width=260),
+        "taken on": page.DAY,
+    }
+    rows = pd.DataFrame({"group": groups["sample_group_id"]})
+    if groups["chosen"].any():
+        rows["selected"] = groups["chosen"].map({True: "●", False: ""})
+    rows["taken on"] = groups["taken_on"].dt.date
+    rows["specimens"] = groups["specimens"]
+    strengths = grout.strength_columns(view).reindex(groups["sample_group_id"])
+    for age in strengths.columns:
+        heading = f"minimum at {age:g} days [{unit.symbol}]"
+        shown = units.shown_values(strengths[age], "strength_mpa", system)
+        rows[heading] = shown.to_numpy(dtype=float)
+        formats[heading] = st.column_config.NumberColumn(format=f"%.{unit.decimals}f")
+    rows["results outstanding"] = groups["waits_for"]
+    signs = groups["strength_result"].map(theme.RESULT_SIGNS).fillna("")
+    rows["strength of its piles"] = (signs + " " + groups["strength_result"]).str.strip()
+    rows["number of piles"] = groups["piles"]
+    rows["piles"] = groups["pile_ids"]
+    rows["batches"] = groups["batches"]
+    return rows, formats
+
+
+def _batches(view: views.View, own: set[str] | None, system: str) -> None:
+    found = grout.batches(view, own)
+    st.caption(literal(grout.batch_limits(view, system)))
+    if found.empty:
+        st.markdown("**No batch is recorded yet** for these piles.")
+        return
+    formats: dict[str, object] = {
+        "batch": st.column_config.TextColumn(pinned=True),
+        "mixed on": page.DAY,
+    }
+    rows = pd.DataFrame({"batch": found["batch_id"], "mixed on": found["mixed_on"].dt.date})
+    for column, word in (
+        ("density_kg_m3", "density"),
+        ("flow_s", "flow"),
+        ("batch_age_h", "maximum age when placed"),
+        ("volume_l", "volume mixed"),
+        ("batched_l", "batched for lifts"),
+    ):
+        unit = units.shown_unit(column, system)
+        heading = f"{word} [{unit.symbol}]"
+        rows[heading] = units.shown_values(found[column].astype(float), column, system)
+        formats[heading] = st.column_config.NumberColumn(format=f"%.{unit.decimals}f")
+    rows["number of piles"] = found["piles"]
+    rows["piles"] = found["pile_ids"]
+    rows["mix"] = found["mix"]
+    _ticked_list(
+        rows, formats, lambda places: grout.batch_piles(view, found["batch_id"].iloc[places])
+    )
+
+
+def _days(view: views.View, system: str) -> None:
+    found = grout.sampled_days(view)
+    st.caption(
+        literal(grout.sampling_frequency(view))
+        + " Every pile of the job, whatever the filters say."
+    )
+    if found.empty:
+        st.markdown("**No grout placement or specimen is recorded yet.**")
+        return
+    placed = found["piles"] > 0
+    counts = {
+        "Days with placements": placed.sum(),
+        "Days with placements, no sample": (placed & found["groups"].eq(0)).sum(),
+        "Piles with grout in no sample group": len(grout.unsampled(view)),
+    }
+    for cell, (label, number) in zip(st.columns(len(counts)), counts.items(), strict=True):
+        cell.metric(literal(label), f"{number:,}", border=True, height="stretch")
+    unit = units.shown_unit("batched_l", system)
+    rows = pd.DataFrame(
+        {
+            "day": found["day"].dt.date,
+            "weekday": found["day"].dt.strftime("%a"),
+            "piles": found["piles"],
+            "batches": found["batches"],
+            f"batched [{unit.symbol}]": units.shown_values(found["batched_l"], "batched_l", system),
+            "sample groups taken": found["group_ids"].mask(placed & found["groups"].eq(0), "none"),
+            "specimens": found["specimens"],
+            "piles in no group": found["without_group"],
+            "which piles": found["pile_ids"],
+        }
+    )
+    decimals = st.column_config.NumberColumn(format=f"%.{unit.decimals}f")
+    formats = {f"batched [{unit.symbol}]": decimals, "day": page.DAY}
+    _ticked_list(rows, formats, lambda places: grout.day_piles(view, found["day"].iloc[places]))
+
+
+def _ticked_list(
+    rows: pd.DataFrame,
+    formats: dict[str, object],
+    piles: Callable[[list[int]], list[str]],
+) -> None:
+    """A list whose ticked rows choose the piles that ``piles`` gives for their places."""
+    key = state.key(f"grout_{hash((rows.columns[0], *rows.iloc[:, 0]))}")
+
+    def picked() -> None:
+        ticked = st.session_state[key]["selection"]["rows"]
+        state.choose(piles([place for place in ticked if place < len(rows)]))
+
+    st.dataframe(
+        rows,
+        hide_index=True,
+        height=420 if len(rows) > page.FEW_ROWS else "auto",
+        key=key,
+        column_config=formats,
+        placeholder="–",
+        on_select=picked,
+        selection_mode="multi-row",
+        alt=f"Grout by {rows.columns[0]}",
+    )
+    st.caption("Tick a row to select its piles.")
 
 
 main()

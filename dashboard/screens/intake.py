@@ -5,10 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from core.errors import PilewrightError
-from dashboard import data
+from dashboard import page
+from dashboard.data import history, intake, sheets, views
 from dashboard.literal import literal
 from dashboard.screens import (
-    frame,
     intake_commit,
     intake_conflicts,
     intake_files,
@@ -27,8 +27,8 @@ PARTS = ("Take files in", "History", "Layouts", "Stamps")
 
 def main() -> None:
     """Draw the screen."""
-    where = data.folder()
-    frame.title(data.settings(where).tables.project.name, _stamp(data.history(where)))
+    where = views.folder()
+    page.title(intake.settings(where).tables.project.name, _stamp(history.history(where)))
     part = st.segmented_control(
         "Part", PARTS, default=PARTS[0], key="intake_part", required=True,
         label_visibility="collapsed",
@@ -63,7 +63,7 @@ def _take_in(where) -> None:
     try:
         report = intake_files.tried(where)
         files = list(desk().files.values())
-        lines = data.lines(where, files, desk().choice(where), report)
+        lines = sheets.lines(where, files, desk().choice(where), report)
         intake_files.understood(where, lines, report)
         intake_headings.show(report)
         intake_mapping.show(where, lines)

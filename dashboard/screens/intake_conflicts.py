@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from core import units
-from dashboard import data
+from dashboard.data import history, intake
 from dashboard.literal import literal
 from dashboard.screens import intake_files
 from dashboard.screens.intake_desk import bound, counted, desk, key
@@ -25,10 +25,10 @@ def show(where: Path, report) -> None:
 
 def _conflicts(where: Path) -> None:
     held = desk()
-    found = data.tried(
+    found = intake.tried(
         where,
         list(held.files.values()),
-        held.by or data.people(where)[0],
+        held.by or intake.people(where)[0],
         held.choice(where, settled={}, replace=False),
     ).conflicts
     if found.empty or held.replace:
@@ -99,7 +99,7 @@ def _side_by_side(where: Path, found: pd.DataFrame) -> pd.DataFrame:
             "This file says": found["value"].astype(str),
             "Stands now": found["standing_value"].astype(str),
             "Said by": found["person"],
-            "On": data.local(where, found["entered_at"]),
+            "On": history.local(where, found["entered_at"]),
             "In": found["standing_file"].fillna("a form"),
             "Its row": found["standing_row"],
             "File": found["file"],

@@ -11,7 +11,8 @@ from typing import Any
 
 import streamlit as st
 
-from dashboard import commands, data
+from dashboard import commands
+from dashboard.data import intake, sheets
 
 PRESSURES = ("pressure", "curve pressure")  # what may be asked of which kind it is
 Row = tuple[str, str, str, int]  # kind, file, sheet, row; settled by a word and what stood then
@@ -21,7 +22,7 @@ Row = tuple[str, str, str, int]  # kind, file, sheet, row; settled by a word and
 class Desk:
     """Files and choices of one session. Fields that a widget carries are bound by name."""
 
-    files: dict[str, data.Dropped] = field(default_factory=dict)
+    files: dict[str, intake.Dropped] = field(default_factory=dict)
     by: str | None = None
     sender: str | None = None
     date_order: str = ""
@@ -73,7 +74,7 @@ class Desk:
             "settled": dict(self.settled),
             "pile_numbers": dict(self.pile_numbers),
         }
-        return data.choice(where, **(asked | other))
+        return intake.choice(where, **(asked | other))
 
     def _pressures(self) -> dict[str, tuple[str, str]]:
         """Answers about pressures as far as they can be used."""
@@ -81,7 +82,7 @@ class Desk:
         return {
             name: given
             for name, given in answers.items()
-            if any(given) and not data.answer_fault(name, *given)
+            if any(given) and not sheets.answer_fault(name, *given)
         }
 
 

@@ -8,9 +8,9 @@ import pandas as pd
 import streamlit as st
 
 from core import records, units
-from dashboard import data
+from dashboard import page
+from dashboard.data import intake, sheets
 from dashboard.literal import literal
-from dashboard.screens import frame
 from dashboard.screens.intake_desk import bound, desk, key
 
 KINDS = ["csv", "txt", "tsv", "xlsx", "xlsm", "xls", "xlsb", "ods", "pdf", "png", "jpg", "jpeg"]
@@ -27,7 +27,7 @@ DECIMALS = {"": "not said", "point": "point: 1,234.5", "comma": "comma: 1.234,5"
 
 def who(where: Path) -> bool:
     """Ask who takes the files in and who sent them; False when nobody is registered."""
-    names = data.people(where)
+    names = intake.people(where)
     st.subheader("1 · Who, and from whom")
     if not names:
         st.warning("project.toml registers nobody. Add the people of the job to it first.")
@@ -47,7 +47,7 @@ def who(where: Path) -> bool:
 
 def sender_box(where: Path, label: str, place: str = "") -> None:
     """The senders of whom something is remembered, or a new name."""
-    known, own = data.senders(where), desk().sender
+    known, own = intake.senders(where), desk().sender
     st.selectbox(
         literal(label),
         [*known, *([own] if own and own not in known else [])],
@@ -98,7 +98,7 @@ def drop() -> None:
 def _dropped(name: str) -> None:
     held = desk()
     for file in st.session_state[name]:
-        held.files[file.name] = data.dropped(file.name, file.getvalue())
+        held.files[file.name] = intake.dropped(file.name, file.getvalue())
     held.drop += 1  # an empty place for the next files
     held.settled, held.said, held.refused = {}, "", ""
 
@@ -113,11 +113,11 @@ def _kept() -> None:
 def tried(where: Path):
     """What taking in the files on the desk would do."""
     held = desk()
-    by = held.by or data.people(where)[0]  # nothing is written, so nobody speaks yet
-    return data.tried(where, list(held.files.values()), by, held.choice(where))
+    by = held.by or intake.people(where)[0]  # nothing is written, so nobody speaks yet
+    return intake.tried(where, list(held.files.values()), by, held.choice(where))
 
 
-def understood(where: Path, lines: list[data.Line], report) -> None:
+def understood(where: Path, lines: list[sheets.Line], report) -> None:
     """One line per file and sheet; the columns of the sheet that is ticked."""
     st.subheader("3 · What was understood")
     picked = st.dataframe(
@@ -132,13 +132,13 @@ def understood(where: Path, lines: list[data.Line], report) -> None:
         st.caption("Tick a line to see how its columns are read.")
     for place in picked if picked and picked[0] < len(lines) else []:
         line = lines[place]
-        sheets = data.looked(where, line.file, desk().choice(where)).sheets
-        sheet = next(one for one in sheets if one.sheet == line.sheet)
+        held = sheets.looked(where, line.file, desk().choice(where)).sheets
+        sheet = next(one for one in held if one.sheet == line.sheet)
         _columns(f"{line.file.name} {line.sheet}".strip(), sheet)
     _remarks(report)
 
 
-def _table(lines: list[data.Line], report) -> pd.DataFrame:
+def _table(lines: list[sheets.Line], report) -> pd.DataFrame:
     counted = report.problems.groupby(["file", "sheet"]).size()
     remarked = report.remarks.groupby(["file", "sheet"]).size()
     names = [line.file.name for line in lines]
@@ -186,7 +186,7 @@ def columns_table(found: pd.DataFrame) -> None:
             "Third": samples["sample_3"],
         }
     )
-    frame.table(rows)
+    page.table(rows)
 
 
 def _remarks(report) -> None:

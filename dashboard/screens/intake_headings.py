@@ -5,9 +5,9 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from dashboard import data
+from dashboard import page
+from dashboard.data import sheets
 from dashboard.literal import literal
-from dashboard.screens import frame
 from dashboard.screens.intake_desk import PRESSURES, bound, desk
 
 KINDS = {"": "not answered", "differential": "differential pressure", "line": "line pressure"}
@@ -62,7 +62,7 @@ def _pressure(name: str) -> None:
         placeholder="such as 8 bar, or: not recorded",
         **bound(f"{start}_return"),
     )
-    fault = data.answer_fault(name, *held.answer(name))
+    fault = sheets.answer_fault(name, *held.answer(name))
     if fault:
         st.error(literal(fault))
 
@@ -71,4 +71,4 @@ def _listed(columns: pd.DataFrame) -> None:
     if columns.empty:
         return
     with st.expander(f"Columns not read: {len(columns)}", expanded=False):
-        frame.table(columns.rename(columns=str.capitalize))
+        page.table(columns.rename(columns=str.capitalize))

@@ -9,9 +9,9 @@ import streamlit as st
 
 from core import units
 from core.errors import PilewrightError
-from dashboard import commands, data
+from dashboard import commands, page
+from dashboard.data import history, intake
 from dashboard.literal import literal
-from dashboard.screens import frame
 from dashboard.screens.intake_desk import key
 from dashboard.screens.intake_files import column_word, kind_word
 
@@ -31,13 +31,13 @@ HEADINGS = {
 
 def show(where: Path) -> None:
     """All entries, newest first, and the one that is ticked."""
-    entries = data.history(where)
+    entries = history.history(where)
     if said := st.session_state.pop("_intake_said", None):
         st.success(literal(said))
     if entries.empty:
         st.markdown("Nothing was taken in yet.")
         return
-    zone = literal(data.settings(where).tables.project.time_zone)
+    zone = literal(intake.settings(where).tables.project.zone)
     st.caption(f"Times in {zone}. Tick an entry to see what it did.")
     picked = st.dataframe(
         entries[list(HEADINGS)].rename(columns=HEADINGS),
@@ -62,18 +62,18 @@ def _entry(where: Path, entry: pd.Series) -> None:
     if isinstance(entry["sha256"], str):
         st.download_button(
             f"Download {literal(entry['source'])} as it was taken in",
-            lambda: data.attachment(where, entry["sha256"]),
+            lambda: history.attachment(where, entry["sha256"]),
             entry["source"],
             key=key("attachment"),
             on_click="ignore",
         )
-    if entry["stands"] == "stands" and entry["act"] not in data.NOT_WITHDRAWN:
+    if entry["stands"] == "stands" and entry["act"] not in history.NOT_WITHDRAWN:
         _withdraw(where, entry)
 
 
 def _changes(where: Path, number: int) -> None:
     try:
-        found = data.changes(where, number)
+        found = history.changes(where, number)
     except PilewrightError as error:
         st.error(literal(str(error)))
         return
@@ -111,11 +111,11 @@ def _changes(where: Path, number: int) -> None:
 
 
 def _reading(mapping: str) -> None:
-    found = data.reading(mapping)
+    found = history.reading(mapping)
     if found.empty:
         return
     with st.expander("How the file was read", expanded=False):
-        frame.table(
+        page.table(
             pd.DataFrame(
                 {
                     "Sheet": found["sheet"],
@@ -130,7 +130,7 @@ def _reading(mapping: str) -> None:
 
 def _withdraw(where: Path, entry: pd.Series) -> None:
     """Who withdraws and why; nothing is written before it is confirmed."""
-    names, number = data.may_withdraw(where), int(entry["entry_no"])
+    names, number = intake.may_withdraw(where), int(entry["entry_no"])
     with st.expander("Withdraw this entry", expanded=False):
         if not names:
             st.markdown("Nobody may withdraw yet: give a role the right in project.toml.")

@@ -9,7 +9,7 @@ from typing import Any
 import streamlit as st
 
 from core import records, units
-from dashboard import data
+from dashboard.data import sheets
 from dashboard.literal import literal
 from dashboard.screens.intake_desk import Form, desk
 from dashboard.screens.intake_files import DATE_ORDERS, DECIMALS, column_word, kind_word
@@ -70,7 +70,7 @@ def _header_rows(form: Form, sheet) -> tuple[int, int]:
 
 def _columns(form: Form, sheet, kinds: list[str]) -> dict[str, dict[str, Any]]:
     """Origin of every column that is in the sheet; the needed and the guessed stand first."""
-    asked = data.kind_columns(kinds) if kinds else []
+    asked = sheets.kind_columns(kinds) if kinds else []
     near = [line for line in asked if line[3] or line[0] in sheet.suggestions]
     far = [line for line in asked if line not in near]
     found = {}

@@ -7,20 +7,20 @@ from pathlib import Path
 import pandas as pd
 import streamlit as st
 
-from dashboard import data
-from dashboard.screens import frame
+from dashboard import page
+from dashboard.data import intake
 
 
 def show(where: Path) -> None:
     """One line per layout: sender, name, who told it in which entry."""
-    found = data.layouts(where)
+    found = intake.layouts(where)
     if found.empty:
         st.markdown(
             "No layout is remembered yet. Drop a file whose headers are not known: the page asks "
             "how it is laid out, once for each sender."
         )
         return
-    frame.table(
+    page.table(
         pd.DataFrame(
             {
                 "Sender": found["sender"],

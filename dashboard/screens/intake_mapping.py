@@ -7,7 +7,8 @@ from pathlib import Path
 import streamlit as st
 
 from core.errors import PilewrightError
-from dashboard import commands, data
+from dashboard import commands
+from dashboard.data import sheets
 from dashboard.literal import literal
 from dashboard.screens import intake_files, intake_layout_form
 from dashboard.screens.intake_desk import Form, desk, key
@@ -15,7 +16,7 @@ from dashboard.screens.intake_desk import Form, desk, key
 DRAFT = "layout being tried"
 
 
-def show(where: Path, lines: list[data.Line]) -> None:
+def show(where: Path, lines: list[sheets.Line]) -> None:
     """The sheets that cannot be read yet, and the form for one of them."""
     unread = [line for line in lines if not line.ready]
     if not unread:
@@ -29,15 +30,15 @@ def show(where: Path, lines: list[data.Line]) -> None:
     picked = st.selectbox("Sheet to lay out", names, key=key("sheet"))
     with st.container(border=True, key="layout"):
         line = unread[names.index(picked)]
-        sheets = data.looked(where, line.file, desk().choice(where)).sheets
-        _form(where, line.file, next(one for one in sheets if one.sheet == line.sheet))
+        held = sheets.looked(where, line.file, desk().choice(where)).sheets
+        _form(where, line.file, next(one for one in held if one.sheet == line.sheet))
 
 
 @st.fragment
 def _form(where: Path, file, sheet) -> None:
     start = f"{file.digest[:12]}/{sheet.sheet}/"
     layout = intake_layout_form.draw(
-        Form(start), sheet, lambda rows: data.with_header(where, file, sheet, rows)
+        Form(start), sheet, lambda rows: sheets.with_header(where, file, sheet, rows)
     )
     if st.button("Try this layout", key=key("try"), type="primary"):
         desk().layouts[start] = layout
@@ -72,8 +73,8 @@ def _draft(layout) -> dict:
 
 def _read_with(where: Path, file, sheet, layout):
     choice = desk().choice(where)
-    sheets = data.looked(where, file, choice, [_draft(layout)]).sheets
-    found = (one for one in sheets if one.sheet == sheet.sheet and one.layout == DRAFT)
+    held = sheets.looked(where, file, choice, [_draft(layout)]).sheets
+    found = (one for one in held if one.sheet == sheet.sheet and one.layout == DRAFT)
     return next(found, None)
 
 

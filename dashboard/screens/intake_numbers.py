@@ -6,7 +6,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from dashboard import data
+from dashboard.data import intake
 from dashboard.literal import literal
 from dashboard.screens.intake_desk import counted, desk, key
 
@@ -14,9 +14,9 @@ from dashboard.screens.intake_desk import counted, desk, key
 def show(where: Path) -> None:
     """A choice per number: the scheduled pile that it resembles, or another pile."""
     held = desk()
-    by = held.by or data.people(where)[0]
+    by = held.by or intake.people(where)[0]
     choice = held.choice(where, pile_numbers={})
-    found = data.tried(where, list(held.files.values()), by, choice).questions
+    found = intake.tried(where, list(held.files.values()), by, choice).questions
     if found.empty:
         return
     st.subheader(f"Pile numbers to confirm: {counted(found['written'].nunique(), 'number')}")

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from dashboard import data
-from dashboard.screens import frame
+from dashboard import page
+from dashboard.data import intake
 from dashboard.screens.intake_desk import bound, counted, desk, key
 
 HEADINGS = {
@@ -37,14 +37,14 @@ def show(report) -> None:
         rows = _rows(problems if chosen == EVERY else problems[problems["file"] == chosen])
         st.download_button(
             "Download as CSV",
-            data.problems_file(rows),
+            intake.problems_file(rows),
             "problems.csv",
             "text/csv",
             key=key("problems_csv"),
             on_click="ignore",
         )
     with st.container(height=420 if len(rows) > FEW else "content"):
-        frame.table(rows.head(MOST), ("Row",))
+        page.table(rows.head(MOST), ("Row",))
     if len(rows) > MOST:
         st.caption(f"The first {MOST} of {len(rows):,}; the download holds every one.")
     _leave_out(report)

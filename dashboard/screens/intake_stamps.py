@@ -6,7 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from core.errors import PilewrightError
-from dashboard import data
+from dashboard.data import steel
 from dashboard.literal import literal
 from dashboard.screens.intake_desk import key
 
@@ -25,7 +25,7 @@ def show(where) -> None:
         "supplier writes them is said once in `project.toml`; here a pattern is tried on stamps "
         "recorded. They stay as they are written."
     )
-    stamps, held = data.stamps(where), data.stamp_patterns(where)
+    stamps, held = steel.stamps(where), steel.stamp_patterns(where)
     suppliers = sorted({*stamps["supplier"], *held} - {""})
     if stamps.empty or not suppliers:
         st.markdown("No component of a named supplier is recorded yet.")
@@ -42,7 +42,7 @@ def show(where) -> None:
         st.markdown("Write a pattern to see what it reads.")
         return
     try:
-        read = data.stamps_read(where, supplier, pattern)
+        read = steel.stamps_read(where, supplier, pattern)
     except PilewrightError as error:
         st.error(literal(str(error)))
         return

@@ -7,67 +7,63 @@ from html import escape
 import pandas as pd
 import streamlit as st
 
-from core.criteria.kinds import BLOCKS, OWNERS
 from core.words import CAUTIONS
-from dashboard import data, filters, theme
+from dashboard import page, state, theme
+from dashboard.data import outstanding, views
 from dashboard.literal import literal, literals
-from dashboard.screens import frame
 
 HEIGHT, ROW, MOST_HIGH = 38, 35, 520
-NOTHING = {"area": (), "owner": (), "blocks": (), "kind": (), "overdue": ""}
-QUESTIONS = {
-    "Everything": NOTHING,
-    "What stops acceptance or concrete": {"blocks": ("A", "C"), "overdue": ""},
-}
-LABELS = {
-    "area": ("Area", {}),
-    "owner": ("Who clears it", OWNERS),
-    "blocks": ("Blocks", BLOCKS),
-    "kind": ("Finding", {}),
-}
+LABELS = {"area": "Area", "responsible": "Responsible", "blocks": "Blocks", "finding": "Finding"}
+EVERYTHING = {**dict.fromkeys(LABELS, ()), "overdue": False}
+STOPS_WORK = {"blocks": [views.BLOCKS[letter] for letter in "AC"], "overdue": False}
 
 
 def main() -> None:
     """Draw the screen."""
-    view = frame.open_view()
-    system = frame.head(view)
-    if frame.no_piles(view):
+    view = page.open_view()
+    system = page.head(view)
+    if page.no_piles(view):
         return
     if view.assessment.attention.empty:
         st.subheader("Nothing is outstanding")
         st.markdown("Every finding that is due is met, or the contract does not require it.")
-        frame.cautions()
+        page.cautions()
         return
     _filters(view)
-    chosen = filters.now()
-    asked = (chosen.area, chosen.owner, chosen.blocks, chosen.kind, bool(chosen.overdue))
-    items = data.items(view, *asked)
+    chosen = state.current_filters()
+    wanted = (chosen.area, chosen.responsible, chosen.blocks, chosen.finding, chosen.overdue)
+    items = outstanding.items(view, *wanted)
     _numbers(view, items)
     if items.empty:
         st.markdown("**No outstanding item passes the filters.** Widen them.")
     else:
-        key = (view.key, asked)
-        _by_owner(data.items_by_owner(key, items))
-        _list(items, data.items_in_words(key, system, items))
-        _by_subject(data.items_by_subject(view, items))
+        key = (view.key, wanted)
+        _by_owner(outstanding.items_by_owner(key, items))
+        _list(items, outstanding.items_in_words(key, system, items))
+        _by_subject(outstanding.items_by_subject(view, items))
         _downloads(view, items, system)
-    frame.cautions(CAUTIONS)
+    page.cautions(CAUTIONS)
 
 
-def _filters(view: data.View) -> None:
-    with st.container(horizontal=True, vertical_alignment="bottom", key="ask"):
-        for label, values in QUESTIONS.items():
-            st.button(literal(label), key=f"ask_{label}", on_click=filters.change, kwargs=values)
-        filters.overdue_switch()
-    options = data.item_options(view)
+def _filters(view: views.View) -> None:
+    with st.container(horizontal=True, vertical_alignment="bottom", key="quick_filters"):
+        st.button("All items", key="all_items", on_click=state.change, kwargs=EVERYTHING)
+        st.button(
+            "Blocks acceptance or concrete",
+            key="stops_work",
+            on_click=state.change,
+            kwargs=STOPS_WORK,
+        )
+        state.overdue_switch()
+    options = outstanding.item_options(view)
     for place, name in zip(st.columns(len(LABELS)), LABELS, strict=True):
         with place:
-            filters.list_box(name, options[name], *LABELS[name])
+            state.list_box(name, options[name], LABELS[name])
 
 
-def _numbers(view: data.View, items: pd.DataFrame) -> None:
-    area = filters.now().area
-    waits = data.waits(view, area)
+def _numbers(view: views.View, items: pd.DataFrame) -> None:
+    area = state.current_filters().area
+    waits = outstanding.waits(view, area)
     cells = st.columns(3)
     cells[0].metric(
         "Items in this list",
@@ -81,13 +77,13 @@ def _numbers(view: data.View, items: pd.DataFrame) -> None:
         f"{items['late'].sum():,}",
         border=True,
         height="stretch",
-        help="Records and results of this list that were due before the day that judges and are "
-        "not there. A measured value that waits for a decision is not overdue.",
+        help="Records and results of this list that were due before the day of the assessment and "
+        "are not there. A measured value that waits for a decision is not overdue.",
     )
     cells[2].metric(
-        "Wait for the engineer, " + (literals(area) or "whole job"),
-        f"{waits.piles:,} piles",
-        delta=frame.waiting_time(waits) or None,
+        "Awaiting engineer, " + (literals(area) or "whole job"),
+        page.counted(waits.piles, "pile"),
+        delta=page.waiting_time(waits) or None,
         delta_color="off",
         delta_arrow="off",
         border=True,
@@ -98,32 +94,34 @@ def _numbers(view: data.View, items: pd.DataFrame) -> None:
 
 
 def _by_owner(table: pd.DataFrame) -> None:
-    letters = [letter for letter in BLOCKS if table[letter].any()]
-    rows = table.assign(owner=table["owner"].map(OWNERS))
-    rows[letters] = rows[letters].astype(str).replace("0", "")
-    names = {letter: f"Blocks {BLOCKS[letter]}" for letter in letters}
-    names |= {"owner": "Who clears it", "all": "Items", "oldest_days": "Oldest [days]"}
+    letters = [letter for letter in views.BLOCKS if table[letter].any()]
+    rows = table.assign(owner=table["owner"].map(views.OWNERS))
+    rows[letters] = rows[letters].astype(str).replace("0", "–")
+    names = {letter: f"Blocks {views.BLOCKS[letter]}" for letter in letters}
+    names |= {"owner": "Responsible", "all": "Items", "oldest_days": "Oldest [days]"}
     shown = rows[["owner", *letters, "all", "oldest_days"]].rename(columns=names)
-    frame.table(shown, tuple(shown.columns[1:]))
-    st.caption("An item that blocks two things stands in both columns and once under Items.")
+    page.table(shown, tuple(shown.columns[1:]))
+    st.caption("An item that blocks two things is counted in both columns and once under Items.")
 
 
 def _list(items: pd.DataFrame, rows: pd.DataFrame) -> None:
-    st.subheader("Items, worst first and oldest first")
+    st.subheader("Items, worst and oldest first")
     st.dataframe(
         rows,
         hide_index=True,
         height=min(MOST_HIGH, HEIGHT + ROW * len(rows)),
-        key=filters.key("outstanding"),
+        key=state.key("outstanding"),
+        column_config={"Due date": page.DAY},
+        placeholder="–",
         on_select=lambda: _picked(items),
         selection_mode="single-row",
         alt="Outstanding items, worst first",
     )
-    pile = filters.now().pile
+    pile = state.current_filters().pile
     if pile is None:
         st.caption("Tick a row to choose its pile and read its items in full.")
         return
-    frame.pile_links(pile)
+    page.pile_links(pile)
     own = items["chooses"].map(lambda piles: pile in piles)
     results = items.loc[own, "result"]
     told = rows[own].to_dict("records")
@@ -135,24 +133,24 @@ def _list(items: pd.DataFrame, rows: pd.DataFrame) -> None:
 
 
 def _by_subject(rows: pd.DataFrame) -> None:
-    with st.expander(f"One line per pile or instrument ({len(rows):,})"):
+    with st.expander(f"One line per pile, instrument or heat ({len(rows):,})"):
         st.dataframe(
             rows,
             hide_index=True,
             height=min(MOST_HIGH, HEIGHT + ROW * len(rows)),
-            alt="Outstanding items, one line per pile or instrument",
+            placeholder="–",
+            alt="Outstanding items, one line per pile, instrument or heat",
         )
-        owners = [f"{code} {OWNERS[code]}" for code in OWNERS]
-        st.caption("Who clears it: " + literals(owners) + ".")
 
 
 def _sentence(result: str, row: dict[str, object]) -> str:
     numbers = f": {row['Measured against limit']}" if row["Measured against limit"] else ""
     clause = f" (clause {row['Clause']})" if row["Clause"] else ""
-    age = "age not known" if pd.isna(row["Age [days]"]) else f"{row['Age [days]']} days old"
-    due = "no due day" if row["Due since"] == "not dated" else f"due {row['Due since']}"
+    age = row["Age [days]"]
+    age = "age not known" if pd.isna(age) else f"{page.counted(int(age), 'day')} old"
+    due = "no due date" if pd.isna(row["Due date"]) else f"due {theme.day(row['Due date'])}"
     note = f" {row['Note']}." if row["Note"] else ""
-    more = f"{note} Cleared by the {row['Who clears it']} with {row['Cleared by']}. "
+    more = f"{note} Responsible: {row['Responsible']}. Closed by {row['Closed by']}. "
     more += f"Blocks {row['Blocks']}; {due}, {age}."
     return (
         f"<li>{theme.result_mark(result)} · {escape(str(row['Finding']))}"
@@ -161,17 +159,17 @@ def _sentence(result: str, row: dict[str, object]) -> str:
 
 
 def _picked(items: pd.DataFrame) -> None:
-    picked = st.session_state[filters.key("outstanding")]["selection"]["rows"]
+    picked = st.session_state[state.key("outstanding")]["selection"]["rows"]
     chosen = items.iloc[[place for place in picked if place < len(items)]]
-    filters.choose(chosen["chooses"].explode().dropna())
+    state.choose(chosen["chooses"].explode().dropna())
 
 
-def _downloads(view: data.View, items: pd.DataFrame, system: str) -> None:
+def _downloads(view: views.View, items: pd.DataFrame, system: str) -> None:
     with st.container(horizontal=True, vertical_alignment="center"):
         for word, ending in (("XLSX", ".xlsx"), ("CSV", ".csv")):
             st.download_button(
                 f"Download this list as {literal(word)}",
-                lambda ending=ending: data.items_file(view, items, ending, system),
+                lambda ending=ending: outstanding.items_file(view, items, ending, system),
                 f"outstanding_entry_{view.assessment.entry}{ending}",
                 key=f"download{ending}",
                 on_click="ignore",

@@ -1,27 +1,29 @@
-"""Overview: how far the job is, what state its piles are in, and what needs attention first."""
+"""Overview: how far the job is, what state its piles are in, what needs attention, and what if."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import date
 from html import escape
 
 import pandas as pd
 import streamlit as st
 
 from core import units, words
-from core.criteria.kinds import BLOCKS, OWNERS
-from core.subjects.registry import FINDING
-from dashboard import data, filters, theme
-from dashboard.literal import literal
-from dashboard.screens import frame, what_if
+from core.errors import PilewrightError
+from dashboard import page, state, theme
+from dashboard.data import outstanding, overview, views
+from dashboard.literal import literal, literals
 
 MOST_ITEMS = 8  # the first lines; Outstanding holds all of them
+GAUGE, FACTOR, LOADS, REVISION = "gauge error", "torque factor", "loads", "schedule revision"
 
 
 def main() -> None:
     """Draw the screen."""
-    view = frame.open_view()
-    system = frame.head(view)
-    if frame.no_piles(view):
+    view = page.open_view()
+    system = page.head(view)
+    if page.no_piles(view):
         return
     _numbers(view, system)
     left, right = st.container(key="beside").columns([1, 1.25], gap="large")
@@ -30,51 +32,51 @@ def main() -> None:
     with right:
         _areas(view, system)
     _attention(view, system)
-    what_if.show(view, system)
-    frame.cautions()
+    _what_if(view, system)
+    page.cautions()
 
 
-def _numbers(view: data.View, system: str) -> None:
-    total = data.totals(view)
+def _numbers(view: views.View, system: str) -> None:
+    total = overview.totals(view)
     cells = st.columns(4)
     live = f"{total['live']:,.0f}"
     cells[0].metric(
-        "Positions satisfied",
+        "Positions accepted",
         f"{total['satisfied']:,.0f} of {live}",
         border=True,
         height="stretch",
-        help="Live positions of the schedule whose every needed pile is accepted.",
+        help="Positions of the current schedule whose every required pile is accepted.",
     )
     cells[1].metric(
         "In the ground",
         f"{total['in_ground']:,.0f} of {live}",
         border=True,
         height="stretch",
-        help="Live positions with at least one production pile in the ground.",
+        help="Positions of the current schedule with at least one production pile in the ground.",
     )
     cells[2].metric(
-        "Length in ground",
+        "Length in the ground",
         units.text(total["installed_mm"], "installed_mm", system),
         border=True,
         height="stretch",
-        help="Production piles of live positions, along their axes.",
+        help="Production piles of the current schedule, along their axes.",
     )
     cells[3].metric(
         "Engineer review",
-        f"{total['engineer']:,.0f} piles",
+        page.counted(int(total["engineer"]), "pile"),
         border=True,
         height="stretch",
-        delta=frame.waiting_time(data.waits(view)) or None,
+        delta=page.waiting_time(outstanding.waits(view)) or None,
         delta_color="off",
         delta_arrow="off",
         help=literal(words.STATE["engineer review"].meaning)
-        + " Since the oldest finding that asks for it.",
+        + " Waiting time counts from the oldest finding that asks for it.",
     )
 
 
-def _states(view: data.View) -> None:
+def _states(view: views.View) -> None:
     st.subheader("Piles by state")
-    counts = data.states(view)
+    counts = overview.states(view)
     colours = counts["state"].map(lambda word: words.STATE[word].colour)
     slices = "".join(
         f'<span style="flex:{row.piles};background:{colour}" title="{escape(row.state)}"></span>'
@@ -87,23 +89,23 @@ def _states(view: data.View) -> None:
         Meaning=counts["state"].map(lambda word: words.STATE[word].meaning),
         Piles=counts["piles"],
     )
-    frame.table(rows[["State", "Letter", "Piles", "Meaning"]], ("Piles",), ("State",))
-    open_runs = int(data.totals(view)["runs_not_closed"])
+    page.table(rows[["State", "Letter", "Piles", "Meaning"]], ("Piles",), ("State",))
+    open_runs = int(overview.totals(view)["runs_not_closed"])
     if open_runs:
-        meaning = FINDING["run_not_closed"].meaning
-        piles = literal(", ".join(data.piles_not_closed(view)))
+        meaning = overview.RUN_NOT_CLOSED
+        piles = literal(", ".join(overview.piles_not_closed(view)))
         st.markdown(f"**Runs not closed: {open_runs:,}** ({piles}) · {literal(meaning)}")
 
 
-def _areas(view: data.View, system: str) -> None:
+def _areas(view: views.View, system: str) -> None:
     st.subheader("By area")
-    table = data.areas(view).reset_index()
+    table = overview.areas(view)
     length = units.shown_unit("installed_mm", system)
     rows = pd.DataFrame(
         {
             "Area": table["area"].map(escape) + table["name"].map(_small),
-            "Live positions": table["positions"],
-            "Satisfied": table["satisfied"],
+            "Positions": table["positions"],
+            "Accepted": table["accepted"],
             "In the ground": table["in_ground"],
             f"Length [{length.symbol}]": units.shown_values(
                 table["installed_mm"], "installed_mm", system
@@ -112,25 +114,25 @@ def _areas(view: data.View, system: str) -> None:
             "Record incomplete": table["record incomplete"],
         }
     )
-    frame.table(rows, tuple(rows.columns[1:]), ("Area",))
+    page.table(rows, tuple(rows.columns[1:]), ("Area",))
 
 
 def _small(text: str) -> str:
     return f"<small>{escape(text)}</small>"
 
 
-def _attention(view: data.View, system: str) -> None:
+def _attention(view: views.View, system: str) -> None:
     st.subheader("What needs attention")
-    items = data.attention(view)
+    items = outstanding.attention(view)
     if items.empty:
         st.markdown("Nothing is outstanding.")
         return
     left, right = st.container(key="attention").columns([1, 1.9], gap="large")
     with left:
-        kinds = data.attention_kinds(view).rename(columns={"kind": "Finding"})
+        kinds = overview.attention_kinds(view).rename(columns={"kind": "Finding"})
         counts = kinds.columns[1:]
-        kinds[counts] = kinds[counts].astype(str).replace("0", "")
-        frame.table(kinds.head(MOST_ITEMS), tuple(counts))
+        kinds[counts] = kinds[counts].astype(str).replace("0", "–")
+        page.table(kinds.head(MOST_ITEMS), tuple(counts))
         if len(kinds) > MOST_ITEMS:
             st.caption(f"and {len(kinds) - MOST_ITEMS} more kinds")
     with right:
@@ -144,45 +146,181 @@ def _attention(view: data.View, system: str) -> None:
 def _attention_list(items: pd.DataFrame, system: str) -> None:
     rows = pd.DataFrame(
         {
-            "Subject": items["subject"],
+            "About": outstanding.about(items),
             "Area": items["area"],
             "Result": items["result"].map(theme.RESULT_SIGNS) + " " + items["result"],
             "Finding": items["kind"],
-            "Measured": frame.quantities(items, "measured", system),
-            "Limit": frame.quantities(items, "limit_value", system),
+            "Measured": page.quantities(items, "measured", system),
+            "Limit": page.quantities(items, "limit_value", system),
             "Age [days]": items["age_days"],
             "Note": items["note"],
-            "Due since": items["due"].dt.strftime("%Y-%m-%d").fillna("not dated"),
-            "Who": items["owner"].map(lambda code: OWNERS.get(code, code)),
+            "Due date": items["due"].dt.date,
+            "Responsible": items["owner"].map(lambda code: views.OWNERS.get(code, code)),
             "Blocks": items["blocks"].map(_blocked),
-            "Cleared by": items["clears"],
+            "Closed by": items["clears"],
         }
     )
     st.dataframe(
         rows,
         hide_index=True,
-        key=filters.key("attention"),
+        key=state.key("attention"),
+        column_config={"Due date": page.DAY},
+        placeholder="–",
         on_select=lambda: _picked(items),
         selection_mode="single-row",
         alt="Outstanding items, worst first",
     )
-    pile = filters.now().pile
+    pile = state.current_filters().pile
     if pile:
-        frame.pile_links(pile)
+        page.pile_links(pile)
     else:
         st.caption("Tick a row to choose its pile.")
 
 
 def _blocked(letters: str) -> str:
-    return ", ".join(BLOCKS[letter] for letter in letters)
+    return ", ".join(views.BLOCKS[letter] for letter in letters)
 
 
 def _picked(items: pd.DataFrame) -> None:
-    picked = st.session_state[filters.key("attention")]["selection"]["rows"]
+    picked = st.session_state[state.key("attention")]["selection"]["rows"]
     chosen = items.iloc[picked]
     piles = chosen["chooses"].explode().dropna()
     if len(piles):
-        filters.choose(piles)
+        state.choose(piles)
+
+
+def _what_if(view: views.View, system: str) -> None:
+    """Draw the inputs of a scenario, and what it changes once it is run."""
+    st.subheader("What if", anchor="what-if")
+    offered = overview.offered(view)
+    _scenario_boxes(
+        list(offered.gauges.itertuples()),
+        list(offered.factors.itertuples()),
+        offered.revisions,
+        system,
+    )
+    sentence = state.current_filters().scenario
+    if not sentence:
+        st.caption("Assesses every pile again with one input changed. Nothing is stored.")
+        return
+    try:
+        answer = overview.what_if(view, sentence, system)
+    except PilewrightError as error:
+        st.warning(literal(error))
+        return
+    _answer(sentence, answer)
+
+
+def _answer(sentence: str, answer) -> None:
+    moved = answer.moved
+    number = "1 pile changes its" if len(moved) == 1 else f"{len(moved)} piles change their"
+    st.markdown(f"Scenario: **{literal(sentence)}**. **{number} state.**")
+    st.caption(
+        literals(answer.notes, " ") + " Sign-offs are left out of the comparison. Not stored."
+    )
+    if moved.empty:
+        return
+    rows = pd.DataFrame(
+        {
+            "Pile": [f'<span class="pw-result">{escape(pile)}</span>' for pile in moved["pile_id"]],
+            "Area": moved["area"].fillna("").map(escape),
+            "State now": moved["state"].map(_state_or_word),
+            "In the scenario": moved["state_then"].map(_state_or_word),
+            "Reason": moved["why"].map(escape),
+        }
+    )
+    page.table(rows, marked=tuple(rows.columns))
+    st.button(
+        "Select these piles",
+        key="select_moved",
+        on_click=state.choose,
+        args=(moved["pile_id"].tolist(),),
+        help="They are marked on the Site plan and bold on Torque.",
+    )
+
+
+def _state_or_word(word: str) -> str:
+    return escape(word) if word == "not there" else theme.state_badge(word)
+
+
+def _scenario_boxes(
+    gauges: Sequence, factors: Sequence, revisions: Sequence[str], system: str
+) -> None:
+    """Inputs of one scenario, and the button that runs it.
+
+    A scenario is a sentence, so that it stands in the address and is said on the command line.
+    ``gauges``: rows with instrument_id, first and last; ``factors``: rows with id and
+    torque_factor_per_m, entered in the units of ``system``.
+    """
+    kinds = [
+        kind
+        for kind, some in ((GAUGE, gauges), (FACTOR, factors), (LOADS, True), (REVISION, revisions))
+        if some
+    ]
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        kind = st.selectbox("Scenario", kinds, key="scenario_kind", width=220)
+        sentence = {
+            GAUGE: lambda: _gauge(gauges),
+            FACTOR: lambda: _factor(factors, system),
+            LOADS: _loads,
+            REVISION: lambda: _revision(revisions),
+        }[kind]()
+        run = {"scenario": sentence}
+        st.button("Run scenario", key="run_scenario", on_click=state.change, kwargs=run)
+        if state.current_filters().scenario:
+            end = {"scenario": ""}
+            st.button("End scenario", key="end_scenario", on_click=state.change, kwargs=end)
+
+
+def _gauge(gauges: Sequence) -> str:
+    by_id = {row.instrument_id: row for row in gauges}
+    chosen = by_id[st.selectbox("Instrument", list(by_id), key="scenario_gauge", width=160)]
+    share = st.number_input(
+        "Gauge error, % (+ reads high)",
+        -50.0,
+        50.0,
+        5.0,
+        0.5,
+        key="scenario_share",
+        width=220,
+    )
+    days = st.date_input(
+        "First and last day",
+        (chosen.first.date(), chosen.last.date()),
+        key=f"scenario_days_{chosen.instrument_id}",
+        format="YYYY-MM-DD",
+    )
+    first, last = (days[0], days[-1]) if days else (date.min, date.min)
+    side = "high" if share >= 0 else "low"
+    return f"gauge {chosen.instrument_id} read {abs(share):g} % {side} from {first} to {last}"
+
+
+def _factor(factors: Sequence, system: str) -> str:
+    shown = units.shown_unit("torque_factor_per_m", system)
+    assert shown is not None
+    unit = shown.symbol
+    by_id = {row.id: row.torque_factor_per_m for row in factors}
+    chosen = st.selectbox("Torque factor", list(by_id), key="scenario_factor", width=160)
+    value = st.number_input(
+        f"Kt [{literal(unit)}]",
+        0.1,
+        200.0,
+        round(by_id[chosen] * units.factor("1/m", shown.expression), 2),
+        0.5,
+        key=f"scenario_value_{chosen}_{system}",
+        width=160,
+    )
+    return f"torque factor {chosen} = {value:g} {unit}"
+
+
+def _loads() -> str:
+    factor = st.number_input("Load factor", 0.1, 10.0, 1.1, 0.05, key="scenario_loads", width=160)
+    return f"loads x {factor:g}"
+
+
+def _revision(revisions: Sequence[str]) -> str:
+    chosen = st.selectbox("Revision", list(revisions), key="scenario_revision", width=160)
+    return f"revision {chosen} in force"
 
 
 main()

@@ -1,98 +1,222 @@
-"""Steel: from any pile, stamp, lot, heat or certificate to all that hangs on it."""
+"""Steel: look up a pile, stamp, lot, heat or certificate; what of the whole job is missing."""
 
 from __future__ import annotations
 
+from functools import partial
+
+import pandas as pd
 import streamlit as st
 
+from core import units
 from core.words import STEEL_CAUTIONS
-from dashboard import data, filters
+from dashboard import page, state
+from dashboard.data import steel, views
 from dashboard.literal import literal
-from dashboard.screens import frame, steel_found, steel_missing
+from dashboard.screens import steel_trace
 
 
 def main() -> None:
     """Draw the screen."""
-    view = frame.open_view()
-    system = frame.head(view)
-    if frame.no_piles(view):
+    view = page.open_view()
+    system = page.head(view)
+    if page.no_piles(view):
         return
-    if data.steel(view).empty:
+    if steel.register(view).empty:
         _nothing()
         return
     _search()
-    if sought := filters.now().sought:
-        _answer(view, sought, system)
+    if query := state.current_filters().query:
+        _answer(view, query, system)
     else:
-        steel_missing.draw(view, system)
-    frame.cautions(STEEL_CAUTIONS)
+        _whole_job(view, system)
+    page.cautions(STEEL_CAUTIONS)
 
 
 def _nothing() -> None:
     st.subheader("No steel is recorded yet")
     st.markdown(
-        "Take in what was delivered (components with their stamps, and the heats of their pieces), "
-        "the mill certificates with the heats they list, and the string of each run. This page "
-        "then follows every piece of steel from the pile to its certificate."
+        "Import the deliveries (components with their stamps, and the heats of their pieces), the "
+        "mill certificates with the heats they list, and the string of each run. This page then "
+        "traces every piece of steel from the pile to its certificate."
     )
-    st.page_link("screens/intake.py", label="Take files in")
-    frame.cautions(STEEL_CAUTIONS)
+    st.page_link("screens/intake.py", label="Import files")
+    page.cautions(STEEL_CAUTIONS)
 
 
 def _search() -> None:
-    chosen = filters.now()
+    chosen = state.current_filters()
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=380):
-            filters.search_box(
-                "Pile, stamp, lot, heat or certificate", "type it as it is written, then Enter"
-            )
-        if chosen.pile and chosen.pile != chosen.sought:
+            state.search_box("Pile, stamp, lot, heat or certificate", "as written, then Enter")
+        if chosen.pile and chosen.pile != chosen.query:
             st.button(
                 f"Steel of pile {literal(chosen.pile)}",
-                key="seek_pile",
-                on_click=filters.seek,
+                key="search_pile",
+                on_click=state.search,
                 args=(chosen.pile, f"pile {chosen.pile}"),
             )
-        if chosen.sought:
-            st.button("The whole job", key="seek_none", on_click=filters.seek, args=("",))
+        if chosen.query:
+            st.button("Whole job", key="search_none", on_click=state.search, args=("",))
 
 
-def _answer(view: data.View, sought: str, system: str) -> None:
-    meanings = data.steel_meanings(view, sought)
+def _answer(view: views.View, query: str, system: str) -> None:
+    meanings = steel.meanings(view, query)
     if not meanings:
-        _unknown(view, sought)
+        _unknown(view, query)
         return
     if len(meanings) == 1:
         meaning = next(iter(meanings.values()))
-        if meaning.text != sought:
+        if meaning.text != query:
             st.info(
-                f"“{literal(sought)}” is taken as pile {literal(meaning.text)}: no other pile's "
-                "number reads so without regard to case and hyphens."
+                f"“{literal(query)}” is read as pile {literal(meaning.text)}: no other pile number "
+                "matches when case and hyphens are ignored."
             )
-        steel_found.draw(view, meaning, system)
+        steel_trace.draw(view, meaning, system)
         return
-    filters.meaning_switch(list(meanings), f"“{sought}” is written on several things. Which one?")
-    if meant := meanings.get(filters.now().meant):
-        steel_found.draw(view, meant, system)
+    state.match_switch(list(meanings), f"“{query}” has several matches. Which one?")
+    if match := meanings.get(state.current_filters().match):
+        steel_trace.draw(view, match, system)
 
 
-def _unknown(view: data.View, sought: str) -> None:
+def _unknown(view: views.View, query: str) -> None:
     st.warning(
-        f"No pile, stamp, lot, heat or certificate is written “{literal(sought)}” at this entry. "
+        f"No pile, stamp, lot, heat or certificate matches “{literal(query)}” at this entry. "
         "Nothing is guessed."
     )
-    near = data.steel_near(view, sought)
+    near = steel.near(view, query)
     if not near:
-        st.markdown("Nothing recorded comes near it.")
+        st.markdown("Nothing recorded is similar.")
         return
-    st.markdown("What comes near it, as a suggestion:")
+    st.markdown("Similar, as a suggestion:")
     with st.container(horizontal=True):
         for text in near:
             st.button(
-                literal(data.near_words(sought, text)),
+                literal(steel.near_words(query, text)),
                 key=f"near_{text}",
-                on_click=filters.seek,
+                on_click=state.search,
                 args=(text,),
             )
+
+
+OF_PIECE = ("pile_id", "area", "component", "stamp", "piece", "mill", "heat", "certificate",
+            "certificate_type", "certificate_type_asked", "break", "state", "stage", "lot",
+            "traceability", "delivery_id", "place", "length_mm")  # fmt: skip
+OF_ITEM = ("pile_id", "area", "result", "note", "age_days")
+COLUMNS = {
+    "twice": ("stamp", "pile_id", "area", "state", "stage", "place", "component", "run_no",
+              "delivery_id"),
+    "lots": ("stamp", "too_many", "quantity", "placed", "left_over", "scrapped"),
+    "string": OF_ITEM,
+    "length": OF_ITEM,
+    **dict.fromkeys(("quarantine", "grade", "chemistry", "early", "zinc", "thin", "origin"),
+                    OF_ITEM),
+    "uncertified": ("mill", "heat", "pieces"),
+    "unreceived": ("certificate", "mill", "heat", "page"),
+    "doubtful": ("heat", "looks_like", "mill", "listed", "other_listed", "pieces", "other_pieces"),
+    "remnants": ("stamp", "cut_from", "component", "length_mm", "pile_id", "not_placed"),
+}  # fmt: skip
+
+
+def _whole_job(view: views.View, system: str) -> None:
+    """Draw the figures and the lists."""
+    _coverage(steel.coverage(view), system)
+    with st.expander("By supplier"):
+        _shares(steel.coverage(view, "supplier"), "supplier", system)
+    owed = steel.owed(view)
+    st.subheader("What is missing, and who is responsible")
+    if owed.empty:
+        st.markdown("**Nothing that is required is missing.**")
+    else:
+        named = {"question": "Missing", "rows": "Number", "piles": "Piles",
+                 "owner": "Responsible", "clears": "Closed by"}  # fmt: skip
+        shown = owed.assign(piles=owed["piles"].astype(str).replace("0", "–"))
+        page.table(shown.rename(columns=named), ("Number", "Piles"))
+    _list(steel.missing(view), system)
+    _matrix(view)
+
+
+def _coverage(table: pd.DataFrame, system: str) -> None:
+    everything = table.iloc[-1]
+    cells = st.columns(3)
+    cells[0].metric("Pieces placed", f"{everything['pieces']:,}", border=True, height="stretch")
+    cells[1].metric(
+        "Traced, by piece",
+        _share(everything["pieces_share"]),
+        border=True,
+        height="stretch",
+        help="Pieces with everything that the contract requires for their kind.",
+    )
+    cells[2].metric(
+        "Traced, by length",
+        _share(everything["length_share"]),
+        border=True,
+        height="stretch",
+        help="Length of components with every piece traced, as a share of the length placed.",
+    )
+    _shares(table, "area", system)
+
+
+def _shares(table: pd.DataFrame, by: str, system: str) -> None:
+    """One row per area or supplier: how much is in the ground and how much of it is traced."""
+    unnamed = {"": f"all {by}s", "not known": "no area" if by == "area" else "not recorded"}
+    rows = pd.DataFrame(
+        {
+            by.capitalize(): table[by].replace(unnamed),
+            "Piles": table["piles"].map("{:,}".format),
+            "Components": table["components"].map("{:,}".format),
+            "Pieces": table["pieces"].map("{:,}".format),
+            "Pieces traced": table["pieces_traced"].map("{:,}".format),
+            "Share of pieces": table["pieces_share"].map(_share),
+            "Length": [units.text(value, "length_mm", system) for value in table["length_mm"]],
+            "Length traced": [units.text(v, "length_mm", system) for v in table["traced_mm"]],
+            "Share of length": table["length_share"].map(_share),
+        }
+    )
+    page.table(rows, tuple(rows.columns[1:]))
+
+
+def _share(value: float) -> str:
+    if pd.isna(value):
+        return "–"
+    return "over 99.9%" if 0.999 < value < 1 else f"{value:.1%}"
+
+
+def _matrix(view: views.View) -> None:
+    """The trace matrix as a file, made on demand."""
+    st.subheader("Trace matrix")
+    st.caption("One row per piece of steel placed, with all its links and the state of its pile.")
+    with st.container(horizontal=True):
+        for ending in (".xlsx", ".csv"):
+            st.download_button(
+                f"Trace matrix as {literal(ending[1:].upper())}",
+                partial(steel.matrix_file, view, ending),
+                file_name=f"trace_matrix{ending}",
+                key=f"matrix{ending}",
+                on_click="ignore",
+            )
+
+
+def _list(found: dict[str, pd.DataFrame], system: str) -> None:
+    words = {
+        name: f"{one.word} ({len(found[name]):,})"
+        for name, one in steel.LISTS.items()
+        if len(found[name])
+    }
+    if not words:
+        return
+    st.subheader("Lists")
+    name = state.list_switch(words, "What is missing")
+    listed, rows = steel.LISTS[name], found[name]
+    of_pile = listed.about == "pile_id"
+    st.caption(
+        f"{literal(listed.meaning)} Tick a row to "
+        + ("select its pile." if of_pile else f"look up its {literal(listed.about)}.")
+    )
+    ticked = steel_trace.choose_pile if of_pile else steel_trace.look_up(listed.about)
+    columns = tuple(one for one in COLUMNS.get(name, OF_PIECE) if one in rows)
+    steel_trace.table(rows, columns, system, listed.word, ticked)
+    if pile := state.current_filters().pile:
+        page.pile_links(pile)
 
 
 main()

@@ -8,111 +8,207 @@ import pandas as pd
 import streamlit as st
 
 from core.words import CAUTIONS
-from dashboard import data, filters
-from dashboard.charts import torque_area
-from dashboard.screens import frame, group, torque_list
+from dashboard import page, state
+from dashboard.charts import torque as charts
+from dashboard.data import torque, views
+from dashboard.literal import literals
 
-ALONG = {"depth_mm": "depth along the axis", "level_m": "level"}
+AXES = {"depth along the axis": "depth_mm", "level": "level_m"}
 
 
 def main() -> None:
     """Draw the screen."""
-    view = frame.open_view()
-    system = frame.head(view)
-    if frame.no_piles(view):
+    view = page.open_view()
+    system = page.head(view)
+    if page.no_piles(view):
         return
-    piles = data.compared_piles(view)
+    piles = torque.compared_piles(view)
     if piles.empty:
         st.markdown(
-            "**No torque readings are recorded yet.** Take the crew's logs in on the Intake page; "
-            "this page then sets the piles of each area and type side by side."
+            "**No torque readings are recorded yet.** Import the crew's logs on the Import page; "
+            "this page then compares the piles of each area and type."
         )
         return
-    along = _choose(view)
-    held = piles[filters.mask(piles) & filters.run_mask(piles)]
-    shown = group.panels_of(held)
-    _told(view, piles, held, shown)
-    if filters.now().piles:
-        group.the_pile(view, "All about")
+    axis = _choose(view)
+    held = piles[state.mask(piles) & state.run_mask(piles)]
+    shown = page.panels_of(held)
+    _summary(view, piles, held, shown, axis)
+    if state.current_filters().piles:
+        page.the_pile(view, "Open")
     if held.empty:
         st.markdown("**No pile with readings passes the filters.** Widen them.")
     else:
-        _figure(view, held, shown, along, system)
-        torque_list.draw(held, system)
-    frame.cautions(CAUTIONS)
+        _figure(view, held, shown, axis, system)
+        _list(held, system)
+    page.cautions(CAUTIONS)
 
 
-def _choose(view: data.View) -> str:
-    """Group, pile, filters and what the profiles run along, which it returns."""
+def _choose(view: views.View) -> str:
+    """Group, pile, filters, and the upright axis of the profiles, which it returns."""
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=260):
-            filters.group_box(data.groups(view))
+            state.group_box(torque.groups(view))
         with st.container(width=220):
-            filters.pile_box(data.subjects(view))
+            state.pile_box(views.subjects(view))
         with st.container(width="content"):
-            along = filters.switch("along", ALONG, "Profiles over")
-        group.filter_popover(view)
-    return along
+            axis = AXES[state.switch("axis", list(AXES), "Profiles over")]
+        page.filter_popover(view)
+    return axis
 
 
-def _told(view: data.View, piles: pd.DataFrame, held: pd.DataFrame, shown: list[str]) -> None:
-    chosen = set(filters.now().piles)
+def _summary(
+    view: views.View, piles: pd.DataFrame, held: pd.DataFrame, shown: list[str], axis: str
+) -> None:
+    chosen = set(state.current_filters().piles)
     drawn = held[held["group"].isin(shown)]
     lines = [f"{len(held):,} of {len(piles):,} piles with readings pass the filters."]
-    if len(drawn) > group.MOST_LINES:
+    if len(drawn) > page.MOST_LINES:
         lines.append(
-            f"More than {group.MOST_LINES} profiles are not drawn singly: median, band and the "
-            "chosen piles stand for them."
+            f"More than {page.MOST_LINES} profiles are not drawn one by one: see the median, the "
+            "band and the chosen piles."
         )
     if held["group"].nunique() > len(shown):
         lines.append(f"Only {len(shown)} groups are drawn; choose an area and type for another.")
-    if hidden := sorted(chosen - set(drawn["subject"]), key=filters.natural):
-        named = group.few(hidden)
+    if hidden := sorted(chosen - set(drawn["subject"]), key=state.natural):
+        named = page.few(hidden)
         lines.append(f"Chosen, but replaced, without readings or outside the filters: {named}.")
-    if len(chosen) > group.MOST_BOLD:
-        lines.append(f"Of the chosen piles the last {group.MOST_BOLD} are bold.")
-    if filters.now().along == "level_m" and (unknown := data.without_level(view, drawn)):
-        lines.append(f"{unknown:,} of them have no ground level or batter and so no line.")
+    if len(chosen) > page.MOST_BOLD:
+        lines.append(f"The last {page.MOST_BOLD} of the chosen piles are bold.")
+    if axis == "level_m" and (unknown := torque.without_level(view, drawn)):
+        lines.append(f"{unknown:,} of them have no ground level or batter recorded and so no line.")
     st.html(f"<div>{escape(' '.join(lines))}</div>")
 
 
-def _figure(view: data.View, held: pd.DataFrame, shown: list[str], along: str, system: str) -> None:
+def _figure(view: views.View, held: pd.DataFrame, shown: list[str], axis: str, system: str) -> None:
     drawn = held[held["group"].isin(shown)]
-    bold = group.bold_of(drawn)
-    single = drawn["subject"] if len(drawn) <= group.MOST_LINES else drawn["subject"].iloc[:0]
+    bold = page.bold_of(drawn)
+    single = drawn["subject"] if len(drawn) <= page.MOST_LINES else drawn["subject"].iloc[:0]
     quiet = tuple(pile for pile in single if pile not in bold)
-    figure = data.drawn(
+    figure = views.drawn(
         "torque by group",
-        (view.key, along, system, tuple(shown), quiet, tuple(bold)),
-        lambda: torque_area.torque_by_group(
-            [_panel(view, name, drawn, (quiet, bold), along) for name in shown], along, system
+        (view.key, axis, system, tuple(shown), quiet, tuple(bold)),
+        lambda: charts.torque_by_group(
+            [_panel(view, name, drawn, (quiet, bold), axis) for name in shown], axis, system
         ),
     )
-    group.choosing_chart(figure, "profiles", "Torque of the piles of " + ", ".join(shown))
+    page.choosing_chart(figure, "profiles", "Torque of the piles of " + ", ".join(shown))
     st.caption(
         "Grey band and median: every pile of the area and type, whatever the other filters say, "
-        f"where at least {data.FEWEST_PILES} piles have readings that count and are in the "
-        "calibrated range. Deep down it holds only the piles that had to go there. "
+        f"where at least {torque.MIN_PILES} piles have readings that count and are in the "
+        "calibrated range. At depth it holds only the piles that went that deep. "
         "Click a line to choose its pile; on a touch screen choose in the list."
     )
 
 
 def _panel(
-    view: data.View,
+    view: views.View,
     name: str,
     drawn: pd.DataFrame,
     parts: tuple[tuple[str, ...], list[str]],
-    along: str,
-) -> torque_area.Panel:
+    axis: str,
+) -> charts.Panel:
     own = drawn[drawn["group"] == name].set_index("subject", drop=False)
     quiet, bold = ([pile for pile in part if pile in own.index] for part in parts)
-    return torque_area.Panel(
+    return charts.Panel(
         name=f"{name} ({len(own):,})",
-        quiet=data.profiles(view, quiet),
-        chosen=data.profiles(view, bold),
+        quiet=torque.profiles(view, quiet),
+        chosen=torque.profiles(view, bold),
         marks=own.loc[bold],
-        band=data.band(view, name, along),
+        band=torque.band(view, name, axis),
     )
+
+
+MEANINGS = {
+    "all": "Every pile that passes the filters; replaced piles are left out.",
+    "below": "Final torque below the required torque, the furthest below first.",
+    "barely": "Required torque met, the smallest ratio first.",
+    "unlike": "Share of the length outside the band of its own area and type, the largest first; "
+    "about a fifth outside is usual.",
+    "falling": "Last reading of the final window below the maximum in it, the largest drop first; "
+    "in brackets those beyond the project's limit.",
+    "rating": "Maximum torque over the rating, the highest first; in brackets those above it.",
+}
+# Heading of every column, in the usual order.
+HEADINGS = {
+    "floor_final_torque_nm": "final torque",
+    "required_torque_nm": "minimum required",
+    "required_by": "required by",
+    "torque_ratio": "final / required",
+    "torque_margin_nm": "margin",
+    "torque_uncertainty_nm": "± uncertainty",
+    "required_result": "required torque",
+    "installed_mm": "length",
+    "from_median_nm": "difference from median",
+    "outside_share": "outside the band",
+    "drop_share": "drop at the end",
+    "greatest_torque_nm": "maximum torque",
+    "greatest_depth_mm": "maximum at depth",
+    "rated_torque_nm": "rating",
+    "rated_share": "maximum / rated",
+    "rated_result": "rated torque",
+    "rated_by": "weakest part",
+    "last_torque_nm": "last reading",
+    "drop_result": "drop limit",
+}
+# What comes first in a list; the rest follows.
+FIRST = {
+    "unlike": ["outside_share", "from_median_nm", "installed_mm"],
+    "falling": ["drop_share", "drop_result", "last_torque_nm"],
+    "rating": [
+        "greatest_torque_nm",
+        "rated_torque_nm",
+        "rated_share",
+        "greatest_depth_mm",
+        "rated_by",
+        "rated_result",
+    ],
+}
+SHARE, RATIO = "percent", "%.3f"
+
+
+def _list(held: pd.DataFrame, system: str) -> None:
+    """Draw the switch between lists, and the one picked; a ticked row chooses its pile."""
+    st.subheader("Piles")
+    counts = torque.counts(held)
+    words = torque.LISTS | {n: f"{torque.LISTS[n]} ({count:,})" for n, count in counts.items()}
+    name = state.list_switch(words, "Which piles")
+    found = torque.listed(held, name)
+    st.caption(literals([MEANINGS[name], *_unknown(held, name)], " "))
+    if found.empty:
+        st.markdown("**None.**")
+        return
+    shown = _columns(found, name, system)
+    shown.draw("torque_list", "Piles with their torque beside what is required, rated and usual")
+
+
+def _unknown(held: pd.DataFrame, name: str) -> list[str]:
+    lines = []
+    if number := torque.without_evidence(held, name):
+        lines.append(f"{number:,} more without evidence.")
+    if number := torque.not_yet_due(held, name):
+        lines.append(f"{number:,} more not yet due.")
+    return lines
+
+
+def _columns(found: pd.DataFrame, name: str, system: str) -> page.PileList:
+    """The list ``name``, with what it is about first."""
+    shown = page.PileList(found, system)
+    first = FIRST.get(name, [])
+    unknown = found["torque_uncertainty_nm"].isna().all()
+    for column in [*first, *(one for one in HEADINGS if one not in first)]:
+        if column == "torque_uncertainty_nm" and unknown:
+            continue
+        if column.endswith("_result"):
+            shown.result(column, HEADINGS[column])
+        elif column in ("rated_by", "required_by"):
+            shown.rows[HEADINGS[column]] = found[column]
+        else:
+            plain = SHARE if column.endswith("_share") else RATIO
+            shown.number(column, HEADINGS[column], plain)
+    shown.rows |= {"area and type": found["group"], "rig": found["rig"]}
+    shown.day("run_on", "last run")
+    shown.rows["note"] = found["required_note"]
+    return shown
 
 
 main()

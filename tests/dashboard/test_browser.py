@@ -189,7 +189,7 @@ def test_a_page_goes_on_paper_black_on_white_and_whole(visit):
 
 def test_what_is_chosen_is_brought_near(visit, placed):
     here = visit().open("/site_plan", SCREENS["/site_plan"])
-    button = here.page.get_by_role("button", name="What is chosen")
+    button = here.page.get_by_role("button", name="Zoom to selection")
     assert button.is_disabled()
     here.page.mouse.click(*here.place(placed[0]))
     here.shows(placed[0].pile_id)
@@ -212,7 +212,7 @@ def test_an_offset_as_built_points_the_way_the_pile_stands_off(visit, sample):
     row = piles.loc[piles["plan_offset_mm"].idxmax()]
     here = visit().open(f"/site_plan?piles={row['pile_id']}", SCREENS["/site_plan"])
     assert "offset as built" in here.page.locator(".plan .legend").inner_text()
-    here.page.get_by_role("button", name="What is chosen").click()
+    here.page.get_by_role("button", name="Zoom to selection").click()
     here.page.wait_for_timeout(400)
     canvas = here.page.locator(".plan canvas")
     scale = json.loads(canvas.get_attribute("data-view"))["scale"]

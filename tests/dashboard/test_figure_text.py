@@ -12,13 +12,10 @@ import pandas as pd
 import pytest
 
 from dashboard.charts.grout import Panel as TakePanel
-from dashboard.charts.grout import take_by_group
-from dashboard.charts.grout_samples import min_takes, strength_with_age
-from dashboard.charts.lifts import lifts_of_pile
+from dashboard.charts.grout import lifts_of_pile, minimum_takes, strength_with_age, take_by_group
 from dashboard.charts.panels import grid
-from dashboard.charts.steel import steel_chain
-from dashboard.charts.torque import Marks, torque_against_depth
-from dashboard.charts.torque_area import torque_by_group
+from dashboard.charts.steel import steel_trace
+from dashboard.charts.torque import Marks, torque_against_depth, torque_by_group
 from dashboard.literal import figure_text
 from tests.dashboard import test_charts as torque
 from tests.dashboard import test_grout_charts as take
@@ -67,14 +64,14 @@ def of_steel():
         }
     )  # fmt: skip
     line = {"level": ["pile"], "box": [LINK], "next_box": [OTHER], "broken": [True]}
-    return steel_chain(boxes, pd.DataFrame(line))
+    return steel_trace(boxes, pd.DataFrame(line))
 
 
 FIGURES = {
     "torque_against_depth": of_one_pile,
     "torque_by_group": of_torque,
     "take_by_group": of_take,
-    "min_takes": lambda: min_takes(
+    "minimum_takes": lambda: minimum_takes(
         take.takes(subject=[LINK, OTHER, "P3", "P4"], named=True), take.LIMITS, [LINK]
     ),
     "strength_with_age": of_strength,
@@ -82,7 +79,7 @@ FIGURES = {
         one_pile.lifts(lift_no=LINK, run_no=[LINK, LINK, OTHER]), one_pile.LIMITS, "SI"
     ),
     "grid": lambda: grid([LINK, OTHER]),
-    "steel_chain": of_steel,
+    "steel_trace": of_steel,
     "string_drawing": lambda: string.drawn(string.parts().assign(stamp=LINK, component=OTHER)),
     "survey_sketch": lambda: survey.sketch(survey.surveys(survey_stage=[LINK, OTHER])),
 }
@@ -136,7 +133,7 @@ def test_no_link_of_a_file_is_drawn_by_a_figure(of):
 
 
 def test_a_click_hands_back_the_pile_as_it_is_called():
-    for figure in (of_torque(), of_take(), FIGURES["min_takes"]()):
+    for figure in (of_torque(), of_take(), FIGURES["minimum_takes"]()):
         handed = {
             str(row[0])
             for trace in figure.data

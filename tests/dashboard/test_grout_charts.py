@@ -7,8 +7,7 @@ import pandas as pd
 import pytest
 
 from dashboard import theme
-from dashboard.charts.grout import Panel, take_by_group
-from dashboard.charts.grout_samples import min_takes, strength_with_age
+from dashboard.charts.grout import Panel, minimum_takes, strength_with_age, take_by_group
 
 LIMITS = {"min_cumulative_ratio": 1.1, "min_lift_ratio": 1.0, "alarm_ratio": 2.0}
 
@@ -95,8 +94,10 @@ def takes(**changed):
 
 
 def test_piles_stand_in_order_and_only_those_that_stand_out_are_named():
-    figure = min_takes(takes(), LIMITS, [])
-    (least,) = [one for one in figure.data if one.meta == "min_lift_ratio" and one.mode != "lines"]
+    figure = minimum_takes(takes(), LIMITS, [])
+    (least,) = [
+        one for one in figure.data if one.meta == "least_lift_ratio" and one.mode != "lines"
+    ]
     assert [row[0] for row in least.customdata] == ["P2", "P1", "P3"]
     (names,) = traces(figure, "name")
     assert names.text == ("<b>P2</b>", "<b>P3</b>")
@@ -104,13 +105,13 @@ def test_piles_stand_in_order_and_only_those_that_stand_out_are_named():
 
 
 def test_every_limit_of_the_take_is_a_line_over_the_points():
-    lines = [one for one in min_takes(takes(), LIMITS, []).data if one.mode == "lines"]
+    lines = [one for one in minimum_takes(takes(), LIMITS, []).data if one.mode == "lines"]
     assert {one.meta: one.y[0] for one in lines} == LIMITS
     assert len({one.line.dash for one in lines}) == len(LIMITS)
 
 
 def test_a_chosen_pile_is_named_and_larger_though_it_is_like_the_others():
-    figure = min_takes(takes(named=False), {}, ["P1"])
+    figure = minimum_takes(takes(named=False), {}, ["P1"])
     assert traces(figure, "name")[0].text == ("<b>P1</b>",)
     sizes = dict(zip(("P2", "P1", "P3"), figure.data[1].marker.size, strict=True))
     assert sizes["P1"] > sizes["P2"] == sizes["P3"]
@@ -129,14 +130,14 @@ def specimens():
     )
 
 
-@pytest.mark.parametrize(("system", "asked_for"), [("SI", 35.0), ("US", 35 * 0.1450377)])
-def test_strength_stands_at_the_age_when_tested_and_is_asked_from_its_age_on(system, asked_for):
+@pytest.mark.parametrize(("system", "required"), [("SI", 35.0), ("US", 35 * 0.1450377)])
+def test_strength_is_drawn_at_the_age_when_tested_and_its_minimum_from_its_age_on(system, required):
     figure = strength_with_age(specimens(), [(28.0, 35.0)], set(), system)
     (points,) = traces(figure, "specimen")
     assert list(points.x) == [7.0, 29.0]
-    (asked,) = traces(figure, "asked")
-    assert asked.x[0] == 28
-    assert asked.y[0] == pytest.approx(asked_for, rel=1e-6)
+    (minimum,) = traces(figure, "minimum")
+    assert minimum.x[0] == 28
+    assert minimum.y[0] == pytest.approx(required, rel=1e-6)
 
 
 def test_groups_of_the_chosen_piles_are_blue():

@@ -1,4 +1,4 @@
-"""The Grout screen: its parts and questions, caps and clicks, what it says when it cannot."""
+"""The Grout screen: its parts and lists, caps and clicks, what it says when it cannot."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import pandas as pd
 import pytest
 
 from core import services
-from dashboard.filters import Choices, from_address, to_address
 from tests.dashboard.stub import measured_otherwise, otherwise
 from tests.dashboard.test_screens import words_of
 from tests.services import grout_job
@@ -69,26 +68,26 @@ def test_the_thinnest_pile_comes_first_with_its_lift_and_what_a_step_is_worth(op
     rows = listed(open_app(grouted(BELOW), "grout"))
     assert rows["pile"].tolist() == ["102", "101"]
     thin = rows.iloc[0]
-    assert thin["least margin"] == pytest.approx(-0.21)
-    assert thin["lift is"] == "✕ not met"
+    assert thin["smallest margin"] == pytest.approx(-0.21)
+    assert thin["take of the lift"] == "✕ not met"
     assert (thin["toe from [m]"], thin["toe to [m]"]) == (1.5, 2.5)
     assert thin["net of the lift [L]"] == 20  # 23 - 0 - 1 - 2
-    assert thin["least take of a lift"] == pytest.approx(20 / 25.2088, abs=1e-4)
+    assert thin["minimum take of a lift"] == pytest.approx(20 / 25.2088, abs=1e-4)
 
 
 @pytest.mark.parametrize(
-    ("ask", "piles"),
+    ("name", "piles"),
     [("all", ["102", "101"]), ("below", ["102"]), ("barely", ["101"]), ("unlike", [])],
 )
-def test_each_question_has_its_piles(open_app, grouted, ask, piles):
-    app = open_app(grouted(BELOW), "grout", ask=ask)
+def test_each_list_has_its_piles(open_app, grouted, name, piles):
+    app = open_app(grouted(BELOW), "grout", list=name)
     assert (listed(app)["pile"].tolist() if len(app.dataframe) else []) == piles
     assert bool(piles) or "**None.**" in words_of(app)
 
 
 def test_a_take_above_the_alarm_and_one_not_known_are_found(open_app, grouted):
     high = found(("101", "grout take above the alarm", "noted", -0.5))
-    app = open_app(grouted(high), "grout", ask="alarm")
+    app = open_app(grouted(high), "grout", list="alarm")
     assert listed(app)["pile"].tolist() == ["101"]
 
     def unknown(made):
@@ -97,9 +96,9 @@ def test_a_take_above_the_alarm_and_one_not_known_are_found(open_app, grouted):
         piles.loc[lost, "grout_missing"] = "what was left is not recorded"
         return otherwise(made, piles=piles)
 
-    rows = listed(open_app(grouted(unknown), "grout", ask="unknown"))
+    rows = listed(open_app(grouted(unknown), "grout", list="unknown"))
     assert rows["pile"].tolist() == ["102"]
-    assert rows["why not known"].tolist() == ["what was left is not recorded"]
+    assert rows["reason not known"].tolist() == ["what was left is not recorded"]
 
 
 def test_without_any_ratio_there_is_no_figure_and_the_list_says_why(open_app, grouted):
@@ -133,21 +132,21 @@ def test_volumes_are_shown_in_us_gallons(open_app, grouted):
 
 def test_the_part_and_the_view_go_to_the_address(open_app, grouted):
     app = open_app(grouted(), "grout", piles="102")
-    app.segmented_control(key="choice_over").set_value("net").run()
-    app.segmented_control(key="choice_part").set_value("strength").run()
-    assert (app.query_params["over"], app.query_params["part"]) == ("net", "strength")
+    app.segmented_control(key="x-axis").set_value("net grout against void").run()
+    app.segmented_control(key="part").set_value("Strength").run()
+    app.switch_page("screens/overview.py").run().run()  # where no widget holds them
+    held = (app.query_params["x-axis"], app.query_params["part"])
+    assert held == ("net grout against void", "Strength")
     assert not app.exception
-    chosen = Choices(part="days", over="net")
-    assert from_address(to_address(chosen)) == chosen
 
 
 def test_the_chosen_piles_come_with_their_sample_groups_and_those_without_one(open_app, grouted):
-    app = open_app(grouted(), "grout", part="strength", piles="101,102")
+    app = open_app(grouted(), "grout", part="Strength", piles="101,102")
     rows = listed(app)
     assert rows["group"].tolist() == ["G1"]
-    assert rows["chosen"].tolist() == ["●"]
-    assert rows["least at 7 days [MPa]"].tolist() == [24.5]
-    assert rows["least at 28 days [MPa]"].tolist() == [38.5]
+    assert rows["selected"].tolist() == ["●"]
+    assert rows["minimum at 7 days [MPa]"].tolist() == [24.5]
+    assert rows["minimum at 28 days [MPa]"].tolist() == [38.5]
     assert "**In no sample group:** 102" in words_of(app)
 
 
@@ -159,32 +158,32 @@ def test_a_group_that_waits_says_for_how_many_results_and_until_when(open_app, g
         later = replace(made, snapshot=replace(made.snapshot, on=day))
         return measured_otherwise(later, specimens=specimens.assign(strength_mpa=strength))
 
-    rows = listed(open_app(grouted(waiting), "grout", part="strength"))
-    assert rows["results not in"].tolist() == ["2 of 3, due 2026-03-30, since 3 days"]
-    assert np.isnan(rows["least at 28 days [MPa]"].iloc[0])
+    rows = listed(open_app(grouted(waiting), "grout", part="Strength"))
+    assert rows["results outstanding"].tolist() == ["2 of 3, due 30 Mar 2026, 3 days overdue"]
+    assert np.isnan(rows["minimum at 28 days [MPa]"].iloc[0])
 
 
 def test_a_group_shows_the_worst_strength_result_of_its_piles(open_app, grouted):
     low = found(("101", "grout strength", "not met", -2.0), ("102", "grout strength", "met", 1.0))
     both = pd.DataFrame({"sample_group_id": "G1", "pile_id": ["102", "101"]})
     altered = grouted(lambda made: measured_otherwise(low(made), sampled=both))
-    app = open_app(altered, "grout", part="strength")
-    assert listed(app)["strength of its piles is"].tolist() == ["✕ not met"]
+    app = open_app(altered, "grout", part="Strength")
+    assert listed(app)["strength of its piles"].tolist() == ["✕ not met"]
 
 
 def test_batches_name_the_piles_they_touch_beside_what_is_asked(open_app, grouted):
-    app = open_app(grouted(), "grout", part="batches")
+    app = open_app(grouted(), "grout", part="Batches")
     rows = listed(app).set_index("batch")
     assert rows.loc["B1", "piles"] == "101, 102"
     assert rows.loc["B1", "density [kg/m³]"] == 1890
-    assert rows.loc["B1", "oldest when placed [h]"] == pytest.approx(28 / 60)  # 08:00 to 08:28
+    assert rows.loc["B1", "maximum age when placed [h]"] == pytest.approx(28 / 60)  # 08:00 to 08:28
     page = words_of(app)
     assert "density at least 1,850 kg/m³ and at most 1,950 kg/m³ (clause 7.3)" in page
     assert "age at placement at most 1.5 h (clause 7.5)" in page
 
 
 def test_days_without_a_sample_are_said(open_app, grouted):
-    app = open_app(grouted(), "grout", part="days")
+    app = open_app(grouted(), "grout", part="Sampling by day")
     assert listed(app)["sample groups taken"].tolist() == ["G1"]
     assert listed(app)["piles in no group"].tolist() == [1]
     assert "Days with placements, no sample 0" in words_of(app)
@@ -192,9 +191,9 @@ def test_days_without_a_sample_are_said(open_app, grouted):
     app = open_app(
         grouted(lambda made: measured_otherwise(made, specimens=made.measured.specimens.iloc[:0])),
         "grout",
-        part="days",
+        part="Sampling by day",
     )
-    assert listed(app)["sample groups taken"].tolist() == ["none taken"]
+    assert listed(app)["sample groups taken"].tolist() == ["none"]
     assert "Days with placements, no sample 1" in words_of(app)
 
 
@@ -230,7 +229,7 @@ def test_a_job_without_grouted_types_says_so_and_nothing_else(open_app, grouted)
     assert not app.caption
 
 
-@pytest.mark.parametrize("part", ["take", "strength", "batches", "days"])
+@pytest.mark.parametrize("part", ["Take", "Strength", "Batches", "Sampling by day"])
 def test_grouted_piles_without_a_placement_say_so_in_every_part(open_app, grouted, part):
     empty = ("lifts", "specimens", "sampled", "batches", "placed")
 

@@ -187,9 +187,9 @@ def test_history_lists_every_entry_newest_first_in_the_zone_of_the_job(open_app,
 
 
 def test_a_project_without_people_says_what_to_do(open_app, site, monkeypatch):
-    from dashboard import data
+    from dashboard.data import intake
 
-    monkeypatch.setattr(data, "people", lambda where: [])
+    monkeypatch.setattr(intake, "people", lambda where: [])
     app = open_app(site, "intake")
     assert "registers nobody" in words_of(app)
 

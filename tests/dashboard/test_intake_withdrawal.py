@@ -13,10 +13,10 @@ def drawn(folder, number):
     """The part of the page that withdraws one entry."""
     from pathlib import Path
 
-    from dashboard import data
+    from dashboard.data import history
     from dashboard.screens import intake_history
 
-    entries = data.history(Path(folder)).set_index("entry_no", drop=False)
+    entries = history.history(Path(folder)).set_index("entry_no", drop=False)
     intake_history._withdraw(Path(folder), entries.loc[number])
 
 

@@ -11,20 +11,20 @@ def test_events_and_remarks_are_shown_as_written_and_as_read(open_app, tmp_path)
     crew = log([("2.1", "coupling"), ("3.0", "Spun <b>out</b>")], remarks="fine day")
     app = open_app(small_project(tmp_path, crew), "pile", piles="101")
     assert not app.exception
-    shown = rows_under(app, "Read as")
+    shown = rows_under(app, "Recognised as")
     assert shown == [
         ["1", "2.10 m", "coupling", "extension added"],
         ["1", "3.00 m", "Spun &lt;b&gt;out&lt;/b&gt;", "spin-out"],
         ["1", "remarks", "fine day", ""],
     ]
-    readings = rows_under(app, "Counts")
+    readings = rows_under(app, "Counted")
     assert len(readings) == 12
     assert readings[9][1:] == ["3.00 m", "6.60 kN·m", "no", "Spun &lt;b&gt;out&lt;/b&gt;"]
 
 
 def test_a_pile_without_a_text_says_so(open_app, tmp_path):
     app = open_app(small_project(tmp_path, log()), "pile", piles="101")
-    assert "None is recorded." in [one.value for one in app.markdown]
+    assert "None recorded." in [one.value for one in app.markdown]
 
 
 def test_open_runs_are_counted_apart_on_the_overview(open_app, tmp_path):

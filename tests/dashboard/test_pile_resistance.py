@@ -47,11 +47,11 @@ def known_uncertainty(assessment):
     [
         (
             torque_over_the_rating,
-            '<s class="pw-struck">180.0 kN</s> torque went over the rating of the string',
+            '<s class="pw-struck">180.0 kN</s> torque exceeded the rating of the string',
         ),
         (
             weak_coupling,
-            '<s class="pw-struck">180.0 kN</s> the coupling bears no more than 175.0 kN',
+            '<s class="pw-struck">180.0 kN</s> limited by the coupling: 175.0 kN',
         ),
         (known_uncertainty, "-0.50 kN·m (± 0.32 kN·m)"),
     ],

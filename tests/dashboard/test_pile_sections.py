@@ -42,7 +42,7 @@ def test_a_pile_with_grout_and_steel_shows_its_sections_under_each_other(pile):
 
 
 def test_every_component_is_named_once_from_the_head_down(pile):
-    named = [(row[0], row[2], row[3]) for row in rows_under(pile, "Certificate")]
+    named = [(row[0], row[2], row[3]) for row in rows_under(pile, "Gap in traceability")]
     assert named == [("2", "E-7", "1.50 m"), ("1", "L-1", "2.10 m"), ("", "", "")]
 
 
@@ -52,10 +52,12 @@ def test_the_lifts_stand_in_the_order_of_the_work(pile):
 
 def test_the_worksheet_opens_with_its_switch_and_stays_in_the_address(open_app, job):
     app = open_app(job, "pile", piles="101")
-    assert "Equation and numbers put in" not in "".join(one.proto.body for one in app.get("html"))
-    app.toggle(key="choice_worked").set_value(True).run()
+    assert "Equation and inputs" not in "".join(one.proto.body for one in app.get("html"))
+    app.toggle(key="worksheet").set_value(True).run()
     assert not app.exception
-    assert app.query_params["worked"] == "yes"
+    app.switch_page("screens/overview.py").run().run()  # where no widget holds it
+    assert app.query_params["worksheet"] == "true"
+    app.switch_page("screens/pile.py").run()
     steps = _steps(app)
     titles = [row[0] for row in steps]
     assert "Final torque" in titles
@@ -69,7 +71,7 @@ def test_the_worksheet_opens_with_its_switch_and_stays_in_the_address(open_app, 
 def _steps(app):
     """Rows of every table of the worksheet."""
     bodies = [one.proto.body for one in app.get("html")]
-    worked = [body for body in bodies if "Equation and numbers put in" in body]
-    rows = [row for body in worked for row in re.findall("<tr>(.*?)</tr>", body, re.DOTALL)]
+    sheets = [body for body in bodies if "Equation and inputs" in body]
+    rows = [row for body in sheets for row in re.findall("<tr>(.*?)</tr>", body, re.DOTALL)]
     cells = [re.findall("<td>(.*?)</td>", row, re.DOTALL) for row in rows]
     return [row for row in cells if row]

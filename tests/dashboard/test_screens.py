@@ -26,13 +26,13 @@ def words_of(app) -> str:
 def test_each_screen_opens_without_exception(open_app, stub_project, page):
     app = open_app(stub_project, page, piles="P-2")
     assert not app.exception
-    assert "Data as of entry 7. Judged on 3 October 2026." in words_of(app)
+    assert "Data as of entry 7. Assessed on 3 Oct 2026." in words_of(app)
     assert "nothing here is an approval" in words_of(app)
 
 
 def test_overview_counts_positions_and_shows_the_three_kinds_of_good_apart(open_app, stub_project):
     page = words_of(open_app(stub_project))
-    assert "Positions satisfied 2 of 12" in page
+    assert "Positions accepted 2 of 12" in page
     assert "Engineer review 2 piles" in page
     for word in ("criteria met", "accepted with concession", "accepted"):
         assert f"<span>{word}</span>" in page
@@ -52,10 +52,10 @@ def test_the_pile_in_the_address_is_shown_with_its_state_and_reason(open_app, st
     page = words_of(open_app(stub_project, "pile", piles="P-2"))
     assert '<div class="pw-big-pile">P-2</div>' in page
     assert "<span>engineer review</span>" in page
-    assert "It rests on: **required torque**" in page
+    assert "Reasons: **required torque**" in page
     assert "7.50 kN·m" in page
     assert "<b>Required torque</b>: 8.00 kN·m, printed" in page
-    assert "printed on the schedule 8.00 kN·m; the load in compression needs 8.00 kN·m" in page
+    assert "printed on the schedule 8.00 kN·m; for the load in compression 8.00 kN·m" in page
 
 
 def test_words_from_files_are_escaped(open_app, stub_project):
@@ -96,7 +96,7 @@ def test_next_and_previous_follow_the_list(open_app, stub_project):
 
 def test_filters_come_from_the_address_and_dim_the_others(open_app, stub_project):
     app = open_app(stub_project, "site_plan", area="TW")
-    assert app.multiselect(key="choice_area").value == ["TW"]
+    assert app.multiselect(key="area").value == ["TW"]
     assert "6 of 12 piles pass the filters" in words_of(app)
 
 
@@ -111,8 +111,8 @@ def test_a_replaced_pile_names_the_pile_in_its_place(open_app, stub_project, mon
         return assessment
 
     monkeypatch.setattr(services, "assess", replaced)
-    assert "P-3 serves in its place" in words_of(open_app(stub_project, "pile", piles="P-2"))
-    assert "serves in place of P-2" in words_of(open_app(stub_project, "pile", piles="P-3"))
+    assert "replaced by P-3" in words_of(open_app(stub_project, "pile", piles="P-2"))
+    assert "replaces P-2" in words_of(open_app(stub_project, "pile", piles="P-3"))
 
 
 def test_source_rows_are_shown_as_ranges(open_app, stub_project):
@@ -143,8 +143,11 @@ def test_a_pile_on_no_schedule_says_only_what_is_known(open_app, stub_project, m
 
 
 def test_an_unknown_pile_in_the_address_is_said(open_app, stub_project):
-    page = words_of(open_app(stub_project, "pile", piles="P-99"))
-    assert "holds no pile P-99" in page
+    app = open_app(stub_project, "pile", piles="P-2,P-99")
+    page = words_of(app)
+    assert "The link asks for “piles=P-99”, which this project does not have" in page
+    assert '<div class="pw-big-pile">P-2</div>' in page
+    assert app.query_params["piles"] == "P-2"
 
 
 def test_an_as_of_that_is_neither_entry_nor_day_is_said(open_app, stub_project):
@@ -224,7 +227,7 @@ def test_a_sign_off_is_written_once_and_a_refusal_is_shown(open_app, stub_projec
     monkeypatch.setattr(services, "accept", accept)
     app = open_app(stub_project, "pile", piles="P-7")  # criteria met
     app.button[-1].click().run()
-    assert "Choose who accepts" in words_of(app)
+    assert "Select who accepts" in words_of(app)
     app.selectbox[-1].select("Sunniva Okell")
     app.button[-1].click().run()
     assert "A sign-off needs a note." in words_of(app)

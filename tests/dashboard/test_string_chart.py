@@ -10,9 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from dashboard.charts.labels import spread
-from dashboard.charts.leaning import Axis
-from dashboard.charts.string import LABEL, string_drawing
+from dashboard.charts.steel import LABEL, Axis, spread, string_drawing
 
 HELICES = pd.DataFrame({"helix_mm": [350.0, 300.0], "depth_mm": [8300.0, 9200.0]})
 COLUMN = pd.DataFrame({"from_mm": [0.0], "to_mm": [8000.0], "bore_mm": [200.0]})

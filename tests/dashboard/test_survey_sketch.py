@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from dashboard.charts.survey_sketch import Limit, survey_sketch
+from dashboard.charts.survey import Limit, survey_sketch
 
 UPRIGHT = float("nan")
 

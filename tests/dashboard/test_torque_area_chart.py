@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from dashboard import theme
-from dashboard.charts.torque_area import MOST_HANDLES, Panel, torque_by_group
+from dashboard.charts.torque import MOST_HANDLES, Panel, torque_by_group
 
 BAND = pd.DataFrame(
     {

@@ -7,7 +7,6 @@ import pandas as pd
 import pytest
 
 from core import services
-from dashboard.filters import Choices, from_address, to_address
 from tests.dashboard.stub import measured_otherwise
 from tests.dashboard.test_screens import words_of
 
@@ -51,12 +50,12 @@ def torques(*values):
 
 def test_piles_below_required_come_with_the_furthest_below_first(open_app, altered):
     project = altered(torques(9000.0, 7900.0, 8000.0, 7000.0, np.nan))
-    app = open_app(project, "torque", ask="below", area="BW")
+    app = open_app(project, "torque", list="below", area="BW")
     assert listed(app) == ["P-4", "P-2"]
     row = app.dataframe[0].value.iloc[0]
     assert row["margin [kN·m]"] == pytest.approx(-1.0)
-    assert row["required torque is"] == "✕ not met"
-    assert "1 more cannot be told for want of evidence" in words_of(app)
+    assert row["required torque"] == "✕ not met"
+    assert "1 more without evidence" in words_of(app)
 
 
 def test_what_is_not_yet_due_is_told_apart_from_want_of_evidence(open_app, altered):
@@ -66,8 +65,8 @@ def test_what_is_not_yet_due_is_told_apart_from_want_of_evidence(open_app, alter
         results = {"P-1": "no evidence", "P-2": "not yet due", "P-3": "not yet due"}
         found.loc[own, "result"] = found["pile_id"].map(results).fillna("met")[own]
 
-    page = words_of(open_app(altered(alter), "torque", ask="below", area="BW"))
-    assert "1 more cannot be told for want of evidence. 2 more are not yet due." in page
+    page = words_of(open_app(altered(alter), "torque", list="below", area="BW"))
+    assert "1 more without evidence. 2 more not yet due." in page
 
 
 def test_a_replaced_pile_is_in_no_list_and_no_count(open_app, altered):
@@ -87,18 +86,18 @@ def test_a_replaced_pile_is_in_no_list_and_no_count(open_app, altered):
 
 def test_piles_that_barely_pass_come_with_the_least_ratio_first(open_app, altered):
     project = altered(torques(9000.0, 7900.0, 8000.0, 7000.0, 8500.0))
-    app = open_app(project, "torque", ask="barely", area="BW")
+    app = open_app(project, "torque", list="barely", area="BW")
     assert listed(app)[:2] == ["P-3", "P-5"]
     assert "P-2" not in listed(app)
-    assert "measured to ± [kN·m]" not in app.dataframe[0].value
+    assert "± uncertainty [kN·m]" not in app.dataframe[0].value
 
 
 def test_the_uncertainty_of_the_torque_stands_beside_its_margin(open_app, altered):
     def alter(assessment):
         assessment.findings["uncertainty"] = 250.0
 
-    rows = open_app(altered(alter), "torque", ask="barely").dataframe[0].value
-    assert rows["measured to ± [kN·m]"].tolist() == pytest.approx([0.25] * len(rows))
+    rows = open_app(altered(alter), "torque", list="barely").dataframe[0].value
+    assert rows["± uncertainty [kN·m]"].tolist() == pytest.approx([0.25] * len(rows))
 
 
 def test_a_fall_at_the_end_and_the_rating_have_their_order(open_app, altered):
@@ -107,12 +106,12 @@ def test_a_fall_at_the_end_and_the_rating_have_their_order(open_app, altered):
         assessment.piles["max_torque_nm"] = 9000.0 + 1000.0 * np.arange(12)
 
     project = altered(alter)
-    assert listed(open_app(project, "torque", ask="falling")) == ["P-3", "P-5", "P-2"]
-    app = open_app(project, "torque", ask="rating", units="US")
+    assert listed(open_app(project, "torque", list="falling")) == ["P-3", "P-5", "P-2"]
+    app = open_app(project, "torque", list="rating", units="US")
     assert listed(app)[0] == "P-11"
     row = app.dataframe[0].value.iloc[0]
-    assert row["greatest / rated"] == pytest.approx(19 / 15)
-    assert row["read at depth [ft]"] == pytest.approx(20 * 300 / 304.8)
+    assert row["maximum / rated"] == pytest.approx(19 / 15)
+    assert row["maximum at depth [ft]"] == pytest.approx(20 * 300 / 304.8)
     assert row["weakest part"] == "shaft round 89"
 
 
@@ -121,7 +120,7 @@ def test_the_odd_profile_comes_first_when_asked_for(open_app, altered):
         odd = assessment.measured.profile["pile_id"].eq("P-3")
         assessment.measured.profile.loc[odd, "torque_nm"] *= 2
 
-    app = open_app(altered(alter), "torque", ask="unlike", area="BW")
+    app = open_app(altered(alter), "torque", list="unlike", area="BW")
     assert listed(app)[0] == "P-3"
     assert app.dataframe[0].value["outside the band"].iloc[0] == 1.0
     assert app.dataframe[0].value["outside the band"].iloc[1:].eq(0).all()
@@ -137,11 +136,14 @@ def test_an_area_and_type_are_chosen_together_and_go_to_the_address(open_app, st
 
 def test_profiles_over_level_and_the_question_go_to_the_address(open_app, stub_project):
     app = open_app(stub_project, "torque", piles="P-2")
-    app.segmented_control(key="choice_along").set_value("level_m").run()
-    app.segmented_control(key="choice_ask").set_value("below").run()
-    assert (app.query_params["along"], app.query_params["ask"]) == ("level_m", "below")
-    app.segmented_control(key="choice_along").set_value("depth_mm").run()
-    assert "along" not in app.query_params
+    app.segmented_control(key="axis").set_value("level").run()
+    app.segmented_control(key="choice_list").set_value("below").run()
+    app.switch_page("screens/overview.py").run().run()  # where no widget holds them
+    assert (app.query_params["axis"], app.query_params["list"]) == ("level", "below")
+    app.switch_page("screens/torque.py").run()
+    app.segmented_control(key="axis").set_value("depth along the axis").run()
+    app.switch_page("screens/overview.py").run().run()
+    assert "axis" not in app.query_params
     assert not app.exception
 
 
@@ -149,7 +151,7 @@ def test_piles_without_a_level_are_counted(open_app, altered):
     def alter(assessment):
         assessment.piles.loc[:1, "ground_level_m"] = np.nan
 
-    page = words_of(open_app(altered(alter), "torque", along="level_m", area="BW"))
+    page = words_of(open_app(altered(alter), "torque", axis="level", area="BW"))
     assert "2 of them have no ground level or batter" in page
 
 
@@ -166,12 +168,6 @@ def test_the_last_run_lies_between_the_days_both_included(
     assert ("No pile with readings passes" in words_of(app)) is not held
 
 
-def test_days_survive_the_address_and_what_is_no_day_is_left_out():
-    choices = Choices(run_from="2026-09-01", run_to="2026-09-30", along="level_m", ask="below")
-    assert from_address(to_address(choices)) == choices
-    assert from_address({"run_from": "yesterday"}) == Choices()
-
-
 def test_a_chosen_pile_is_named_and_one_outside_the_filters_is_said(open_app, stub_project):
     page = words_of(open_app(stub_project, "torque", piles="P-8,P-2", area="BW"))
     assert '<div class="pw-big-pile">P-2</div>' in page
@@ -186,8 +182,8 @@ def test_more_profiles_than_a_browser_draws_are_left_to_band_and_median(
     made = stub_assessment(stub_project, 803)
     monkeypatch.setattr(services, "assess", lambda *asked: made)
     page = words_of(open_app(stub_project, "torque", area="BW", piles="P-2"))
-    assert "More than 300 profiles are not drawn singly" in page
-    assert "More than 300" not in words_of(open_app(stub_project, "torque", state="met"))
+    assert "More than 300 profiles are not drawn one by one" in page
+    assert "More than 300" not in words_of(open_app(stub_project, "torque", state="accepted"))
 
 
 def test_a_project_without_readings_says_so(open_app, altered):

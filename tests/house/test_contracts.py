@@ -91,6 +91,11 @@ def test_there_is_a_planted_breach_for_every_contract():
         *((name, *planted) for name, planted in PLANTS.items()),
         ("Rules convert nothing", "core/subjects/torque/rules", "import core.units"),
         ("Charts are plain functions of words and units", "dashboard/charts", "import streamlit"),
+        (
+            "Only data and commands call the services",
+            "dashboard/page",
+            "import core.criteria.kinds",
+        ),
     ],
 )
 def test_a_planted_breach_is_caught(copy: Path, name: str, module: str, line: str):

@@ -24,8 +24,8 @@ ARGUMENTS = ("label", "body", "help", "value", "delta", "caption", "captions")
 DRAW_CHOICES = frozenset({"pills", "radio", "segmented_control"})
 # Words of ours, and texts that hold none of anybody's: numbers with their units.
 ESCAPES = frozenset({"literal", "literals", "counted", "len", "text", "waiting_time"})
-NOT_STREAMLIT = frozenset({"frame", "charts", "data", "commands", "services", "steel_tables"})
-OUR_OWN = frozenset({"page.remedy"})  # constants of trouble.py
+NOT_STREAMLIT = frozenset({"page", "charts", "commands", "services", "steel_trace"})
+OUR_OWN = frozenset({"page.remedy"})  # constants of the error page
 
 
 def _called(call: ast.Call) -> str:
@@ -232,7 +232,7 @@ def markup_of_data(script: str) -> list[str]:
 
 def test_no_component_makes_markup_of_data():
     found = {name(path): markup_of_data(path.read_text()) for path in files(".js")}
-    assert "dashboard/components/plan.js" in found
+    assert "dashboard/plan/plan.js" in found
     assert {path: texts for path, texts in found.items() if texts} == {}
 
 

@@ -11,9 +11,10 @@ from pathlib import Path
 import streamlit as st
 
 from core import units
-from dashboard import data, filters, theme
+from dashboard import state, theme
+from dashboard.data import site_plan, views
 
-FOLDER = Path(__file__).parents[1] / "components"
+FOLDER = Path(__file__).parent
 
 
 def _text(*names: str) -> str:
@@ -22,33 +23,33 @@ def _text(*names: str) -> str:
 
 _canvas = st.components.v2.component(
     "pilewright_plan",
-    js=_text("plan_ground.js", "plan_sheet.js", "plan_hand.js", "plan.js"),  # a class on a class
+    js=_text("ground.js", "sheet.js", "hand.js", "plan.js"),  # a class on a class
     css=_text("plan.css"),
 )
-_marks = st.components.v2.component("pilewright_plan_marks", js=_text("plan_marks.js"))
+_marks = st.components.v2.component("pilewright_plan_marks", js=_text("marks.js"))
 
 
-def draw(view: data.View, system: str, height: int = 640) -> None:
+def draw(view: views.View, system: str, height: int = 640) -> None:
     """The plan with what is chosen and filtered; a choice on it changes the shared choice."""
     _canvas(
-        key=filters.key("plan"),
-        data={"piles": data.plan(view), "styles": theme.state_styles()},
+        key=state.key("plan"),
+        data={"piles": site_plan.plan(view), "styles": theme.state_styles()},
         height=height,
-        on_chosen_change=_chosen,
+        on_chosen_change=_choose,
     )
-    now = filters.now()
+    held = state.current_filters()
     unit = units.shown_unit("easting_m", system)
     _marks(
-        key=filters.key("plan_marks"),
+        key=state.key("plan_marks"),
         data={
-            "chosen": list(now.piles),
-            "filters": {name: list(getattr(now, name)) for name in filters.FILTERS},
+            "chosen": list(held.piles),
+            "filters": {name: list(getattr(held, name)) for name in state.FILTERS},
             "scale": {"per_m": units.factor("m", unit.expression), "symbol": unit.symbol},
         },
         height="content",
     )
 
 
-def _chosen() -> None:
-    event = st.session_state[filters.key("plan")].chosen
-    filters.choose(event["piles"], add=event["add"])
+def _choose() -> None:
+    event = st.session_state[state.key("plan")].chosen
+    state.choose(event["piles"], add=event["add"])

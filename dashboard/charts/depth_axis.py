@@ -15,7 +15,7 @@ STEPS = (0.5, 1, 2, 5, 10, 20, 50, 100, 1e9)
 MOST_TICKS = 12
 
 
-class Upright:
+class DepthAxis:
     """Where readings stand on a figure, and what is written beside them.
 
     Depth is plotted as its negative with relabelled ticks: a reversed axis draws some lines flat.
