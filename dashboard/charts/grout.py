@@ -91,9 +91,9 @@ VIEWS = {
 }
 # Lines of each view: limit, its word in the legend, colour, dash.
 LIMITS = {
-    "cumulative_ratio": (("least_cumulative_ratio", "minimum"), ("alarm_ratio", "alarm")),
-    "take_ratio": (("least_lift_ratio", "minimum of a lift"),),
-    "net": (("least_cumulative_ratio", "minimum"), ("alarm_ratio", "alarm")),
+    "cumulative_ratio": (("min_cumulative_ratio", "minimum"), ("alarm_ratio", "alarm")),
+    "take_ratio": (("min_lift_ratio", "minimum of a lift"),),
+    "net": (("min_cumulative_ratio", "minimum"), ("alarm_ratio", "alarm")),
 }
 STYLES = {"alarm_ratio": (theme.RATED, "dashdot")}
 MINIMUM_STYLE = (theme.REQUIRED, "dash")
@@ -243,20 +243,20 @@ def _limit_lines(
 MOST_NAMES = 12
 
 
-def minimum_takes(piles: pd.DataFrame, limits: Mapping[str, float], chosen: list[str]) -> go.Figure:
+def min_takes(piles: pd.DataFrame, limits: Mapping[str, float], chosen: list[str]) -> go.Figure:
     """One point per pile, the thinnest first: its minimum lift ratio and, hollow, its whole ratio.
 
-    ``piles``: subject, least_lift_ratio, take_ratio, named. Named are those that stand out and
+    ``piles``: subject, min_lift_ratio, take_ratio, named. Named are those that stand out and
     those chosen.
     """
-    rows = piles[piles["least_lift_ratio"].notna() | piles["take_ratio"].notna()]
-    rows = rows.sort_values("least_lift_ratio", kind="stable")
+    rows = piles[piles["min_lift_ratio"].notna() | piles["take_ratio"].notna()]
+    rows = rows.sort_values("min_lift_ratio", kind="stable")
     place = pd.Series(np.arange(1, len(rows) + 1), index=rows.index)
     own = rows["subject"].isin(chosen)
     figure = go.Figure()
     for column, word, symbol in (
         ("take_ratio", "whole pile", "circle-open"),
-        ("least_lift_ratio", "minimum of its lifts", "circle"),
+        ("min_lift_ratio", "minimum of its lifts", "circle"),
     ):
         figure.add_scatter(
             x=place, y=rows[column], mode="markers", name=word, meta=column,
@@ -270,8 +270,8 @@ def minimum_takes(piles: pd.DataFrame, limits: Mapping[str, float], chosen: list
         )  # fmt: skip
     _names(figure, rows, place, own)
     for name, word, colour, dash in (
-        ("least_cumulative_ratio", "minimum of the whole pile", theme.REQUIRED, "dot"),
-        ("least_lift_ratio", "minimum of a lift", theme.REQUIRED, "dash"),
+        ("min_cumulative_ratio", "minimum of the whole pile", theme.REQUIRED, "dot"),
+        ("min_lift_ratio", "minimum of a lift", theme.REQUIRED, "dash"),
         ("alarm_ratio", "alarm for the whole pile", theme.RATED, "dashdot"),
     ):
         if name in limits:
@@ -287,11 +287,11 @@ def _names(figure: go.Figure, rows: pd.DataFrame, place: pd.Series, own: pd.Seri
     """Names of the piles that stand out: those chosen, then the thinnest, then the rest."""
     named = pd.concat([rows[own], rows[rows["named"] & ~own]]).head(MOST_NAMES)
     high = named["take_ratio"] - rows["take_ratio"].median()
-    low = rows["least_lift_ratio"].median() - named["least_lift_ratio"]
+    low = rows["min_lift_ratio"].median() - named["min_lift_ratio"]
     above = high > low
     figure.add_scatter(
         x=place[named.index],
-        y=named["take_ratio"].where(above, named["least_lift_ratio"]),
+        y=named["take_ratio"].where(above, named["min_lift_ratio"]),
         mode="markers+text",  # unseen markers keep the names off the points
         marker={"size": 14, "opacity": 0},
         selected={"marker": {"opacity": 0}},
@@ -372,8 +372,8 @@ def _plain(figure: go.Figure, height: int) -> None:
 HEAD, EACH = 190, 52  # pixels: axes and legend, each lift
 SPLIT = (0.56, 0.64)  # where volumes end and ratios begin, of the width
 LIFT_LIMITS = {
-    "least_cumulative_ratio": ("minimum cumulative", theme.REQUIRED, "dot"),
-    "least_lift_ratio": ("minimum of a lift", theme.REQUIRED, "dash"),
+    "min_cumulative_ratio": ("minimum cumulative", theme.REQUIRED, "dot"),
+    "min_lift_ratio": ("minimum of a lift", theme.REQUIRED, "dash"),
     "alarm_ratio": ("alarm", theme.RATED, "dashdot"),
 }
 

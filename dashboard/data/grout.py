@@ -109,13 +109,13 @@ def limits_of(view: View, kinds: pd.Series) -> dict[str, float]:
 
 def listed(frame: pd.DataFrame, name: str) -> pd.DataFrame:
     """The rows of ``frame`` that are in one of `LISTS`, the smallest margin first."""
-    order = ["take_margin", "least_lift_ratio", "least_cumulative_ratio"]
+    order = ["take_margin", "min_lift_ratio", "min_cumulative_ratio"]
     ranked = frame.sort_values(order, kind="stable")
     below = ranked["take_result"].isin(BELOW) | ranked["lift_result"].isin(BELOW)
     if name == "below":
         return ranked[below]
     if name == "barely":
-        return ranked[~below & ranked["least_lift_ratio"].notna()]
+        return ranked[~below & ranked["min_lift_ratio"].notna()]
     if name == "unlike":
         return ranked[ranked["unlike"]]
     if name == "alarm":
@@ -214,7 +214,7 @@ def _worst_strength(view: View) -> pd.Series:
 def strength_columns(view: View) -> pd.DataFrame:
     """Minimum strength by sample group (rows) and age in days (columns)."""
     rows = grouting(view).strengths
-    return rows.pivot(index="sample_group_id", columns="age_days", values="least_strength_mpa")
+    return rows.pivot(index="sample_group_id", columns="age_days", values="min_strength_mpa")
 
 
 def specimens(view: View, names: pd.Series) -> pd.DataFrame:
@@ -225,8 +225,8 @@ def specimens(view: View, names: pd.Series) -> pd.DataFrame:
 
 def strength_limits(view: View) -> list[tuple[float, float]]:
     """Age and minimum strength of every criterion of strength in use."""
-    rows = criterion_limits(view, "grout_strength", ("age_days", "least_mpa")).drop_duplicates()
-    found = {(float(row.age_days), float(row.least_mpa)) for row in rows.itertuples()}
+    rows = criterion_limits(view, "grout_strength", ("age_days", "min_mpa")).drop_duplicates()
+    found = {(float(row.age_days), float(row.min_mpa)) for row in rows.itertuples()}
     return sorted(found)
 
 
@@ -242,16 +242,16 @@ def unsampled(view: View, chosen: set[str] | None = None) -> list[str]:
 def batch_limits(view: View, system: str) -> str:
     """Limits of density, flow and age, in words."""
     return _requirements(
-        _sentences(view, "grout_density", "density", ("least_kg_m3", "greatest_kg_m3"), system),
-        _sentences(view, "grout_flow", "flow", ("least_s", "greatest_s"), system),
-        _sentences(view, "grout_batch_age", "age at placement", ("greatest_h",), system),
+        _sentences(view, "grout_density", "density", ("min_kg_m3", "max_kg_m3"), system),
+        _sentences(view, "grout_flow", "flow", ("min_s", "max_s"), system),
+        _sentences(view, "grout_batch_age", "age at placement", ("max_h",), system),
     )
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
 def sampling_frequency(view: View) -> str:
     """How often sample groups are required, in words."""
-    names = ("greatest_piles_per_group", "least_specimens_per_group", "every_day")
+    names = ("max_piles_per_group", "min_specimens_per_group", "every_day")
     rows = criterion_limits(view, "grout_sampling", names)
     if rows.empty:
         return "No sampling frequency is set."
@@ -268,7 +268,7 @@ def _sentences(
     rows = criterion_limits(view, criterion, names)
     if rows.empty:
         return [f"no limit set for {word}"]
-    signs = {"least": "at least ", "greatest": "at most "}
+    signs = {"min": "at least ", "max": "at most "}
     parts = [
         rows[name]
         .map(lambda value, name=name: units.text(value, name, system))

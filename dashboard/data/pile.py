@@ -52,7 +52,7 @@ def readings(view: View, subject: str) -> pd.DataFrame:
     frame = view.assessment.measured.profile
     own = frame[frame["pile_id"] == subject]
     ceiling = own.get("ceiling_torque_nm", pd.Series(float("nan"), index=own.index))
-    bound = own["floor_torque_nm"].where(own["range"].eq("above"), ceiling)
+    bound = own["torque_lower_bound_nm"].where(own["range"].eq("above"), ceiling)
     order = [name for name in ("run_order", "run_no", "depth_mm") if name in own.columns]
     sort = _event_sort(own["event_words"])
     return own.assign(bound_torque_nm=bound, event_sort=sort).sort_values(order)
@@ -94,8 +94,8 @@ def evidence(view: View, subject: str) -> pd.DataFrame:
 
 # Findings whose limit a figure draws, and the setting that gives it.
 TAKE_LIMITS = {
-    "grout take": "least_cumulative_ratio",
-    "grout take in a lift": "least_lift_ratio",
+    "grout take": "min_cumulative_ratio",
+    "grout take in a lift": "min_lift_ratio",
     "grout take above the alarm": "alarm_ratio",
 }
 
@@ -156,7 +156,7 @@ def offset_limit(view: View, pile_type: str) -> tuple[float, bool]:
     rows = rows[rows["pile_type"].eq(pile_type) & rows["criterion_status"].eq("set")]
     if rows.empty:
         return float("nan"), False
-    return float(rows["greatest_mm"].iloc[0]), rows["measured"].iloc[0] == "per axis"
+    return float(rows["max_mm"].iloc[0]), rows["measured"].iloc[0] == "per axis"
 
 
 COLUMNS = ["day", "what", "person", "file", "entry_no", "current"]

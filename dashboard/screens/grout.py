@@ -98,8 +98,8 @@ def _groups(view: views.View, placed: pd.DataFrame, system: str) -> None:
     rows = rows[rows["group"].isin(placed["group"])]
     ratios = {
         "take_ratio": "Take ratio",
-        "least_cumulative_ratio": "Minimum cumulative",
-        "least_lift_ratio": "Minimum of a lift",
+        "min_cumulative_ratio": "Minimum cumulative",
+        "min_lift_ratio": "Minimum of a lift",
     }
     table = pd.DataFrame({"Area and type": rows["group"], "Piles": rows["piles"]})
     table["With grout"] = rows["piles_placed"]
@@ -160,9 +160,9 @@ def _minimum_takes(view: views.View, known: pd.DataFrame) -> None:
     figure = views.drawn(
         "minimum takes",
         (view.key, tuple(known["subject"]), tuple(chosen)),
-        lambda: charts.minimum_takes(known, grout.limits_of(view, known["pile_type"]), chosen),
+        lambda: charts.min_takes(known, grout.limits_of(view, known["pile_type"]), chosen),
     )
-    page.choosing_chart(figure, "minimum_takes", "Minimum take of each pile, lowest first")
+    page.choosing_chart(figure, "min_takes", "Minimum take of each pile, lowest first")
     st.caption(
         "Named: below the minimum, above the alarm, with a gap between lifts, or far outside the "
         "middle half of its own area and type."
@@ -181,10 +181,10 @@ MEANINGS = {
 # Heading of every column, in order.
 HEADINGS = {
     "take_margin": "smallest margin",
-    "least_cumulative_ratio": "minimum cumulative take",
+    "min_cumulative_ratio": "minimum cumulative take",
     "thinnest_at": "minimum cumulative at",
     "take_result": "cumulative take",
-    "least_lift_ratio": "minimum take of a lift",
+    "min_lift_ratio": "minimum take of a lift",
     "thinnest_lift": "lift",
     "lift_result": "take of the lift",
     "thin_from_mm": "toe from",

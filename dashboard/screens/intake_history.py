@@ -37,7 +37,7 @@ def show(where: Path) -> None:
     if entries.empty:
         st.markdown("Nothing was taken in yet.")
         return
-    zone = literal(intake.settings(where).tables.project.zone)
+    zone = literal(intake.settings(where).tables.project.time_zone)
     st.caption(f"Times in {zone}. Tick an entry to see what it did.")
     picked = st.dataframe(
         entries[list(HEADINGS)].rename(columns=HEADINGS),

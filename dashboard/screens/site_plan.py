@@ -85,7 +85,7 @@ def _list(view: views.View, system: str) -> None:
     with st.expander("List of piles", expanded=False):
         piles = views.piles(view)
         held = piles[state.mask(piles)]
-        columns = ["installed_mm", "final_torque_nm", "required_torque_nm", "greatest_torque_nm"]
+        columns = ["installed_mm", "final_torque_nm", "required_torque_nm", "max_torque_nm"]
         columns += ["plan_offset_mm", "offset_east_mm", "offset_north_mm", "axis_angle_deg"]
         rows = held[["subject", "state", "area", "pile_type", "rig", "stage"]].rename(
             columns={"subject": "pile", "pile_type": "type"}

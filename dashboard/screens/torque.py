@@ -130,7 +130,7 @@ MEANINGS = {
 }
 # Heading of every column, in the usual order.
 HEADINGS = {
-    "floor_final_torque_nm": "final torque",
+    "final_torque_lower_bound_nm": "final torque",
     "required_torque_nm": "minimum required",
     "required_by": "required by",
     "torque_ratio": "final / required",
@@ -141,8 +141,8 @@ HEADINGS = {
     "from_median_nm": "difference from median",
     "outside_share": "outside the band",
     "drop_share": "drop at the end",
-    "greatest_torque_nm": "maximum torque",
-    "greatest_depth_mm": "maximum at depth",
+    "max_torque_nm": "maximum torque",
+    "max_depth_mm": "maximum at depth",
     "rated_torque_nm": "rating",
     "rated_share": "maximum / rated",
     "rated_result": "rated torque",
@@ -155,10 +155,10 @@ FIRST = {
     "unlike": ["outside_share", "from_median_nm", "installed_mm"],
     "falling": ["drop_share", "drop_result", "last_torque_nm"],
     "rating": [
-        "greatest_torque_nm",
+        "max_torque_nm",
         "rated_torque_nm",
         "rated_share",
-        "greatest_depth_mm",
+        "max_depth_mm",
         "rated_by",
         "rated_result",
     ],

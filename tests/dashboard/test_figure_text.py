@@ -12,7 +12,7 @@ import pandas as pd
 import pytest
 
 from dashboard.charts.grout import Panel as TakePanel
-from dashboard.charts.grout import lifts_of_pile, minimum_takes, strength_with_age, take_by_group
+from dashboard.charts.grout import lifts_of_pile, min_takes, strength_with_age, take_by_group
 from dashboard.charts.panels import grid
 from dashboard.charts.steel import steel_trace
 from dashboard.charts.torque import Marks, torque_against_depth, torque_by_group
@@ -71,7 +71,7 @@ FIGURES = {
     "torque_against_depth": of_one_pile,
     "torque_by_group": of_torque,
     "take_by_group": of_take,
-    "minimum_takes": lambda: minimum_takes(
+    "min_takes": lambda: min_takes(
         take.takes(subject=[LINK, OTHER, "P3", "P4"], named=True), take.LIMITS, [LINK]
     ),
     "strength_with_age": of_strength,
@@ -133,7 +133,7 @@ def test_no_link_of_a_file_is_drawn_by_a_figure(of):
 
 
 def test_a_click_hands_back_the_pile_as_it_is_called():
-    for figure in (of_torque(), of_take(), FIGURES["minimum_takes"]()):
+    for figure in (of_torque(), of_take(), FIGURES["min_takes"]()):
         handed = {
             str(row[0])
             for trace in figure.data

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from dashboard import theme
-from dashboard.charts.grout import Panel, minimum_takes, strength_with_age, take_by_group
+from dashboard.charts.grout import Panel, min_takes, strength_with_age, take_by_group
 
 LIMITS = {"min_cumulative_ratio": 1.1, "min_lift_ratio": 1.0, "alarm_ratio": 2.0}
 
@@ -94,9 +94,9 @@ def takes(**changed):
 
 
 def test_piles_stand_in_order_and_only_those_that_stand_out_are_named():
-    figure = minimum_takes(takes(), LIMITS, [])
+    figure = min_takes(takes(), LIMITS, [])
     (least,) = [
-        one for one in figure.data if one.meta == "least_lift_ratio" and one.mode != "lines"
+        one for one in figure.data if one.meta == "min_lift_ratio" and one.mode != "lines"
     ]
     assert [row[0] for row in least.customdata] == ["P2", "P1", "P3"]
     (names,) = traces(figure, "name")
@@ -105,13 +105,13 @@ def test_piles_stand_in_order_and_only_those_that_stand_out_are_named():
 
 
 def test_every_limit_of_the_take_is_a_line_over_the_points():
-    lines = [one for one in minimum_takes(takes(), LIMITS, []).data if one.mode == "lines"]
+    lines = [one for one in min_takes(takes(), LIMITS, []).data if one.mode == "lines"]
     assert {one.meta: one.y[0] for one in lines} == LIMITS
     assert len({one.line.dash for one in lines}) == len(LIMITS)
 
 
 def test_a_chosen_pile_is_named_and_larger_though_it_is_like_the_others():
-    figure = minimum_takes(takes(named=False), {}, ["P1"])
+    figure = min_takes(takes(named=False), {}, ["P1"])
     assert traces(figure, "name")[0].text == ("<b>P1</b>",)
     sizes = dict(zip(("P2", "P1", "P3"), figure.data[1].marker.size, strict=True))
     assert sizes["P1"] > sizes["P2"] == sizes["P3"]

@@ -65,8 +65,8 @@ def test_the_ratio_of_the_pile_so_far_is_a_line_and_that_of_a_lift_a_ring():
 
 def test_limits_that_are_set_are_drawn_with_their_value_and_others_are_not():
     figure = lifts_of_pile(lifts(), LIMITS, "SI")
-    assert list(trace(figure, "least_lift_ratio").x) == [0.8, 0.8]
-    assert trace(figure, "least_cumulative_ratio").name == "minimum cumulative 1.00"
+    assert list(trace(figure, "min_lift_ratio").x) == [0.8, 0.8]
+    assert trace(figure, "min_cumulative_ratio").name == "minimum cumulative 1.00"
     assert trace(figure, "alarm_ratio") is None
 
 
