@@ -95,9 +95,7 @@ def takes(**changed):
 
 def test_piles_stand_in_order_and_only_those_that_stand_out_are_named():
     figure = min_takes(takes(), LIMITS, [])
-    (least,) = [
-        one for one in figure.data if one.meta == "min_lift_ratio" and one.mode != "lines"
-    ]
+    (least,) = [one for one in figure.data if one.meta == "min_lift_ratio" and one.mode != "lines"]
     assert [row[0] for row in least.customdata] == ["P2", "P1", "P3"]
     (names,) = traces(figure, "name")
     assert names.text == ("<b>P2</b>", "<b>P3</b>")

@@ -185,7 +185,7 @@ def test_no_folder_named_is_a_plain_page(open_app):
 
 
 def test_faults_of_the_settings_are_listed(open_app, empty_project):
-    (empty_project / "project.toml").write_text('[project]\nname = "x"\ntime_time_zone = "Mars"\n')
+    (empty_project / "project.toml").write_text('[project]\nname = "x"\ntime_zone = "Mars"\n')
     page = words_of(open_app(empty_project))
     assert "has faults" in page
     assert "The settings have faults" in page
