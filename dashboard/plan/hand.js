@@ -104,7 +104,7 @@ class Hand extends Sheet {
   choose(places, add) {
     if (!places.length && add) { this.draw(); return; }
     this.chosen = add ? [...this.chosen.filter((i) => !places.includes(i)), ...places] : places;
-    this.say(places.length === 1 ? this.words(places[0]) : `${places.length} piles chosen`);
+    this.say(places.length === 1 ? this.words(places[0]) : `${places.length} piles selected`);
     this.draw();
     this.tell(places.map((i) => this.piles.id[i]), add);
   }

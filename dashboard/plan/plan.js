@@ -25,7 +25,7 @@ function build(parent) {
       <button data-act="in" aria-label="Zoom in">+</button>
       <button data-act="out" aria-label="Zoom out">−</button>
       <button data-act="whole">Whole site</button>
-      <button data-act="wanted">What is chosen</button>
+      <button data-act="wanted">Zoom to selection</button>
     </div>
     <div class="sheet">
       <canvas tabindex="0" role="application" aria-label="Site plan. Arrow keys go from pile to pile, Enter chooses, plus and minus zoom."></canvas>
@@ -131,7 +131,7 @@ class Plan extends Hand {
     }));
     if (!this.piles.offset.some((one) => one)) return;
     const note = document.createElement("li");
-    note.append(`→ offset as built, drawn ${OFFSET_TIMES} times as long when near`);
+    note.append(`→ offset as built, drawn × ${OFFSET_TIMES} when zoomed in`);
     list.append(note);
   }
 }

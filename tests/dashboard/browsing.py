@@ -19,7 +19,7 @@ from playwright.sync_api import TimeoutError, expect
 
 ROOT = Path(__file__).parents[2]
 APP = ROOT / "dashboard" / "app.py"
-SERVED = APP.with_name("served.py")
+SERVED = APP.with_name("asgi.py")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 # Marks of a file whose tests drive the browser.
 IN_A_BROWSER = [

@@ -21,7 +21,7 @@ SCREENS = {
     "/torque": ".js-plotly-plot .scatterlayer",
     "/grout": ".js-plotly-plot",
     "/steel": ".pw-table",
-    "/steel?sought=A51333": ".js-plotly-plot",
+    "/steel?query=A51333": ".js-plotly-plot",
     "/outstanding": ".pw-table",
     "/pile": "[data-testid=stSelectbox]",
     "/intake": "[data-testid=stFileUploader]",
@@ -123,7 +123,7 @@ def test_a_pasted_link_shows_the_same_choice(visit, placed):
     there = visit().open(here.page.url.removeprefix(here.root), SCREENS["/site_plan"])
     there.shows(chosen)
     assert "BW" in there.page.locator("[data-testid=stMultiSelect]").first.inner_text()
-    there.page.get_by_role("link", name=f"All about pile {chosen}").click()
+    there.page.get_by_role("link", name=f"Open pile {chosen}").click()
     there.page.wait_for_selector(".js-plotly-plot")
     there.shows(chosen)
     query = parse_qs(urlparse(there.page.url).query)
@@ -170,7 +170,7 @@ def test_a_click_on_a_line_of_the_torque_screen_chooses_its_pile(visit):
     here.page.wait_for_selector(".pw-big-pile")
     here.shows(spot["pile"])
     assert parse_qs(urlparse(here.page.url).query)["piles"] == [spot["pile"]]
-    here.page.get_by_role("link", name=f"All about pile {spot['pile']}").wait_for()
+    here.page.get_by_role("link", name=f"Open pile {spot['pile']}").wait_for()
 
 
 def test_a_page_goes_on_paper_black_on_white_and_whole(visit):

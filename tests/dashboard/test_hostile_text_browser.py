@@ -120,9 +120,9 @@ def paths(words):
         "torque": (f"/torque?piles={both}", (words("101"), words("102"))),
         "grout": (f"/grout?piles={both}", (words("101"),)),
         "steel": ("/steel", ()),
-        "heat": (f"/steel?sought={heat}", (words("7Q1803"), words("MC-5"))),
-        "held heat": (f"/steel?sought={quote(words('9K0001'), safe='')}", (words("called back"),)),
-        "certificate": (f"/steel?sought={quote(words('MC-5'), safe='')}", (words("MC-5"),)),
+        "heat": (f"/steel?query={heat}", (words("7Q1803"), words("MC-5"))),
+        "held heat": (f"/steel?query={quote(words('9K0001'), safe='')}", (words("called back"),)),
+        "certificate": (f"/steel?query={quote(words('MC-5'), safe='')}", (words("MC-5"),)),
         "outstanding": (f"/outstanding?piles={pile}", (words("101"),)),
         "pile": (f"/pile?piles={pile}", (words("101"), words("L-1"), words("sees all"))),
         "several piles": (f"/pile?piles={both}", (words("101"), words("102"))),
@@ -221,7 +221,7 @@ def test_every_kind_of_answer_carries_the_headers(visit, root, words):
     here = visit()
     answers = {}
     here.page.on("response", lambda answer: answers.update({answer.url: answer}))
-    here.open(f"/steel?sought={quote(words('MC-5'), safe='')}", WAIT["/steel"])
+    here.open(f"/steel?query={quote(words('MC-5'), safe='')}", WAIT["/steel"])
     with here.page.expect_download() as waiting:
         here.page.get_by_role("button", name="Save MC-5").first.click()
     kept = waiting.value.url

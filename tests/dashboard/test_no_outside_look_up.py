@@ -84,7 +84,7 @@ def test_nothing_but_this_machine_is_asked_at_start_or_in_use(tmp_path, recorded
         assert " 403 " in knock(root)
         assert " 101 " in knock(root, root)
     asked = recorded()
-    assert any("served.py" in event for event, _ in asked)
+    assert any("asgi.py" in event for event, _ in asked)
     assert outside(asked) == []
 
 
