@@ -13,10 +13,10 @@ NOT_MET, NO_EVIDENCE, NOTED = "not met", "no evidence", "noted"
 WINDOW_KINDS = (
     "required torque",
     "torque at the last reading",
-    "torque without the greatest reading",
+    "mean torque without the peak reading",
     "drop at the end",
 )
-REASON, ADVANCE = "reason for stopping", "advance per turn"
+REASON, ADVANCE = "reason for stopping", "advance per revolution"
 GAP = "reading gap in the final window"
 
 
@@ -88,7 +88,7 @@ FAULTS: dict[str, Fault] = {
         ends=(1.15, 1.22, 1.28), last_station=14,
     ),
     "P-122": Fault(
-        (("embedment", NOT_MET, "17 ft of the least 18.04 ft"),
+        (("embedment", NOT_MET, "17 ft, minimum 18.04 ft"),
          (REASON, NOT_MET, "the crew says that the depth is not reached")),
         ends=(1.12, 1.20, 1.25), last_station=17, stop_reason="torque reached, depth not",
     ),
@@ -100,7 +100,7 @@ FAULTS: dict[str, Fault] = {
         ends=(1.35, 1.42, 1.25, 1.05),
     ),
     "B05-1": Fault(
-        _unknown(("spin-out", NOT_MET, "0.6 m above the toe, 1.05 m are asked"),
+        _unknown(("spin-out", NOT_MET, "0.6 m above the toe, 1.05 m are required"),
                  "the readings below spin-out do not count"),
         events=((2, "spun out, crowd increased"),),
     ),
@@ -113,16 +113,16 @@ FAULTS: dict[str, Fault] = {
         events=((11, "coupling bolt sheared, replaced"),),
     ),
     "B23-1": Fault(
-        (("remark to read", NOTED, "names no event of the list"),),
+        (("remark to review", NOTED, "names no event of the list"),),
         events=((9, "roots, smell of gas"),),
     ),
     "B15-1": Fault(
         (("required torque", NOT_MET, "abandoned on an obstruction"),
-         ("torque without the greatest reading", NOT_MET, "abandoned on an obstruction"),
+         ("mean torque without the peak reading", NOT_MET, "abandoned on an obstruction"),
          ("embedment", NOT_MET, "abandoned at 2.1 m"),
          (REASON, NOT_MET, "refusal on obstruction"),
          (ADVANCE, NOT_MET, "spins on the obstruction"),
-         ("remark to read", NOTED, "its remarks name an obstruction")),
+         ("remark to review", NOTED, "its remarks name an obstruction")),
         ends=(0.35, 0.60, 1.12), last_station=7, stop_reason="refusal on obstruction",
         advance_shares=(0.90, 0.55, 0.10),
         remarks="Obstruction at 2.1 m, withdrawn and hole filled; see B15-1R",
@@ -173,8 +173,8 @@ FAULTS: dict[str, Fault] = {
     "W-18": Fault(
         (*_unknown(("disturbed ground", NOT_MET, "0.6 m below the earlier toe"),
                    "a reading of the window does not count"),
-         ("reversed turning", NOTED, "1.5 m above the toe"),
-         ("remark to read", NOTED, "its remarks name reversed turning")),
+         ("reverse rotation", NOTED, "1.5 m above the toe"),
+         ("remark to review", NOTED, "its remarks name reverse rotation")),
         backed_off_stations=3, remarks="Backed off to correct the batter, re-advanced",
     ),
     "B14-1": Fault(
@@ -197,7 +197,12 @@ def planted(forgotten: str) -> list[dict[str, str]]:
     """Every finding that the raw files must give, one row each."""
     rows = [(pile, *row) for pile, fault in FAULTS.items() for row in fault.rows]
     rows += [
-        (pile, "criterion not set", NO_EVIDENCE, "advance per turn is left open for this type")
+        (
+            pile,
+            "criterion not set",
+            NO_EVIDENCE,
+            "advance per revolution is left open for this type",
+        )
         for pile in NO_CRITERION
     ]
     rows += [

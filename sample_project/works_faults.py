@@ -99,8 +99,18 @@ def _of_grout() -> list[Row]:
         ("P-105", "grout take in a lift", NOT_MET, "the second lift takes 0.9 of its void"),
         ("P-110", "grout sampling", NO_EVIDENCE, "left out of the day's sample group"),
         ("P-110", "grout strength", NO_EVIDENCE, "no sample group stands for it"),
-        ("P-112A", "fresh neighbour", NOT_MET, "1.2 m from P-112, grouted half an hour before"),
-        ("P-113", "fresh neighbour", NOT_MET, "1.2 m from P-112A, grouted the same morning"),
+        (
+            "P-112A",
+            "installed near fresh grout",
+            NOT_MET,
+            "1.2 m from P-112, grouted half an hour before",
+        ),
+        (
+            "P-113",
+            "installed near fresh grout",
+            NOT_MET,
+            "1.2 m from P-112A, grouted the same morning",
+        ),
         ("P-116", "grout take", NOT_MET, "every lift takes little, 1.05 in all"),
         ("P-117", "grout lifts to the toe", NO_EVIDENCE, "the sheet lacks its last lift of 2 ft"),
         ("P-121", "grout take above the alarm", NOTED, "a soft pocket drank the grout"),
@@ -155,7 +165,7 @@ def _of_steel() -> list[Row]:
         ("B48-2", "heat traced", NO_EVIDENCE, "the heat of its lead's shaft is not on the list"),
         ("B49-1", "origin of the steel", NOTED, "no certificate says where the heat was melted"),
         ("B49-2", "heat in quarantine", NOT_MET, "the mill calls heat A51333 back"),
-        ("B50-2", "zinc thickness", NOT_MET, "66 micrometres where 75 are asked"),
+        ("B50-2", "zinc thickness", NOT_MET, "66 micrometres where 75 are required"),
         ("B51-1", "zinc recorded", NOTED, "the lot of its galvanizing is not on the list"),
         (
             "B52-1",
@@ -163,7 +173,7 @@ def _of_steel() -> list[Row]:
             NO_EVIDENCE,
             "placed on 29 September, delivered on 2 October",
         ),
-        ("B55-1", "grade of the steel", NOT_MET, "heat A51330: 441 MPa where 450 are asked"),
+        ("B55-1", "grade of the steel", NOT_MET, "heat A51330: 441 MPa where 450 are required"),
         ("B55-2", "chemistry of the steel", NOT_MET, "heat A51331: carbon equivalent 0.48"),
         ("W-13", "heat traced", NO_EVIDENCE, "bolts of a lot that went out of use the day before"),
         ("XB-Z", "remnant not tracked", NOTED, "a remnant is cut from a stamp that nobody knows"),
@@ -171,7 +181,7 @@ def _of_steel() -> list[Row]:
         ("P-134", "wrong component for the type", NOT_MET, "a lead with helices of 300 and 350"),
         ("W-02", "heat not on the certificate named", NO_EVIDENCE, "B4O172 or B40172"),
         ("W-16", "type of mill certificate", NOTED, "2.2 where 3.1 is asked"),
-        (OVER_USED_LOT, "lot over-used", NOTED, "six placed of five delivered"),
+        (OVER_USED_LOT, "lot quantity exceeded", NOTED, "six placed of five delivered"),
     ]
 
 

@@ -1,7 +1,7 @@
 """Equations as worksheets print them, worked out from numbers with units by nothing else.
 
 Read are sums, products, powers, roots, amounts, functions of angles, and the few words of the
-worksheet (least of, greater of, sum of, mod, where … else). Whatever else is written is refused.
+worksheet (minimum of, greater of, sum of, mod, where … else). Whatever else is written is refused.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ LOWERED = "₀₁₂₃₄₅₆₇₈₉ₙ"
 _SIGNS = {"²": "**2", "³": "**3", "⁴": "**4", "·": "*", "°": "degree"}
 _NAMES = {"L": "litre", "h": "hour", "s": "second"}
 _MANY = re.compile(r"([^\s+()·]+)₁(?:·([^\s+()·]+)₁)? \+ … \+ \1ₙ(?:·\2ₙ)?")
-_OF_ALL = re.compile(r"(?:\S+ = )?(least|greatest) of (\S+)₁ … \2ₙ")
+_OF_ALL = re.compile(r"(?:\S+ = )?(minimum|maximum) of (\S+)₁ … \2ₙ")
 _CASES = re.compile(r"(.+) where (.+) ≤ (.+), else the greater of (.+) and (.+)")
 
 
@@ -50,7 +50,7 @@ def result(equation: str, given: Sequence[tuple[str, Number]]) -> Number:
         raise Unreadable(f"{equation}: two numbers under one symbol")
     if found := _OF_ALL.fullmatch(equation):
         members = _members(symbols, found[2])
-        return min(members) if found[1] == "least" else max(members)
+        return min(members) if found[1] == "minimum" else max(members)
     if equation.startswith("sum of "):
         return sum(_members(symbols, equation.removeprefix("sum of "))[1:], start=given[0][1])
     left, equals, right = equation.partition(" = ")
@@ -107,7 +107,7 @@ def _arc(function: Callable[..., float], *values: Number) -> Number:
 
 
 def _greatest(*values: Number) -> Number:
-    """The greatest; a bare 0 is nothing of any unit."""
+    """The maximum; a bare 0 is nothing of any unit."""
     main = next((one for one in values if not one.dimensionless), values[0])
     same = [0 * main if not one.magnitude and one.dimensionless else one for one in values]
     return max(same)

@@ -206,7 +206,7 @@ class CitedRows:
     ) -> Array:
         """Per subject the number of the newest entry that a measure rests on; `NEVER` for none.
 
-        With ``worth``, a whole number by entry number: the greatest worth of those entries.
+        With ``worth``, a whole number by entry number: the maximum worth of those entries.
         Entries up to ``since`` need not be found.
         """
         found = np.full(len(subjects.texts), NEVER)

@@ -81,7 +81,7 @@ def _say_left_out(report: services.ImportReport, folder: Path) -> None:
 
 
 def new(folder: Folder) -> None:
-    """Make a project folder with an empty ledger and a settings.toml to fill in."""
+    """Make a project folder with an empty ledger and a project.toml to fill in."""
     services.new_project(folder)
     print(f"Made {folder}. Next: fill in {folder / PROJECT_FILE}, then pilewright import {folder}")
 
@@ -134,7 +134,7 @@ def _refuse_busy_port(address: str, port: int) -> None:
                 if error.errno != errno.EADDRINUSE:
                     raise WrongUse(f"Cannot answer on {address}, port {port}: {error}.") from error
                 raise Refused(
-                    f"Port {port} is in use by another program, perhaps with another settings. "
+                    f"Port {port} is in use by another program, perhaps with another project. "
                     f"Choose another one, such as --port {port + 1}."
                 ) from error
 

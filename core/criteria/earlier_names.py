@@ -5,6 +5,7 @@ from __future__ import annotations
 # Words in keys of project.toml and in measures that sign-offs keep, and whole names of them.
 _WORDS = {"least": "min", "greatest": "max", "most": "max"}
 _NAMES = {
+    "advance_per_turn": "advance_per_revolution",
     "zone": "time_zone",
     "judged_on": "assessed_on",
     "outside": "outside_diameter",
@@ -103,7 +104,7 @@ def id_of(name: str) -> str:
     What follows a colon, such as the criterion that is not set, stays.
     """
     kind, colon, part = name.partition(": ")
-    return EARLIER_WORDS.get(kind, kind) + colon + part
+    return EARLIER_WORDS.get(kind, kind) + colon + present_name(part)
 
 
 def present_name(name: str) -> str:

@@ -146,7 +146,7 @@ def breakout_factor(
 def allowable_load(ultimate_n: Numeric, safety_factor: Numeric) -> Numeric:
     """Load that a safety factor leaves of an ultimate resistance [N].
 
-    ultimate_n: ultimate resistance, the least of all that limit it [N]
+    ultimate_n: ultimate resistance, the minimum of all that limit it [N]
     safety_factor: safety factor [-]
 
     Source: IBC 1810.3.3.1.9, eq. 18-4, Pa = 0.5·Pu, with a factor of 2.

@@ -182,7 +182,7 @@ def flow_cone_in_order(water_s: Numeric, nominal_s: Numeric, tolerance_s: Numeri
 
     water_s: time in which the water leaves [s]
     nominal_s: time that it should take, 8.0 by the standard [s]
-    tolerance_s: greatest difference either way, 0.2 by the standard [s]
+    tolerance_s: maximum difference either way, 0.2 by the standard [s]
 
     Source: ASTM C939, calibration of the apparatus, read in copies by others.
     """
@@ -198,7 +198,7 @@ def flow_of_pair(
 
     first_s: time of efflux of one run [s]
     second_s: time of efflux of the other [s]
-    spread_s: greatest distance of a run from the mean, 1.8 by the standard [s]
+    spread_s: maximum distance of a run from the mean, 1.8 by the standard [s]
     longest_s: longest time for which the method holds, 35 by the standard [s]
 
     Source: ASTM C939, scope and procedure, read in copies by others.

@@ -15,7 +15,7 @@ Numeric = Any
 def of_gauge(class_share: Numeric, full_scale_kpa: Numeric) -> Numeric:
     """Standard uncertainty of a gauge's reading from its accuracy class [kPa].
 
-    class_share: greatest permissible error as a share of full scale (class 1.0 is 0.01) [-]
+    class_share: maximum permissible error as a share of full scale (class 1.0 is 0.01) [-]
     full_scale_kpa: full scale of the gauge [kPa]
 
     Equation: u = c·F/√3, with c = class_share, F = full_scale_kpa.
@@ -70,7 +70,7 @@ def of_torque_shown(
 ) -> Numeric:
     """Expanded uncertainty of a torque that the instrument shows itself [N*m].
 
-    class_share: greatest permissible error as a share of full scale [-]
+    class_share: maximum permissible error as a share of full scale [-]
     full_scale_nm: full scale of the instrument [N*m]
     resolution_nm: smallest difference that is read [N*m]
     calibration_nm: standard uncertainty of the calibration [N*m]

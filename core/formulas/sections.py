@@ -38,7 +38,7 @@ def tube_second_moment(outside_diameter_mm: Numeric, wall_mm: Numeric) -> Numeri
 
 
 def tube_torsion_modulus(outside_diameter_mm: Numeric, wall_mm: Numeric) -> Numeric:
-    """Torque over greatest shear stress of a tube [mm**3].
+    """Torque over maximum shear stress of a tube [mm**3].
 
     outside_diameter_mm: outside diameter [mm]
     wall_mm: thickness of the wall [mm]
@@ -69,7 +69,7 @@ def square_torsion_constant(side_mm: Numeric) -> Numeric:
 
 
 def square_torsion_modulus(side_mm: Numeric) -> Numeric:
-    """Torque over greatest shear stress of a square bar with sharp corners [mm**3].
+    """Torque over maximum shear stress of a square bar with sharp corners [mm**3].
 
     side_mm: side of the square [mm]
 

@@ -377,7 +377,7 @@ OF_ASSESSMENT: Frames = {
         {**of_kind("grout_specimen"), **PLACE, **of_table(Specimen)},
     ),
     "sampled": (
-        "one pile that one sample group stands for",
+        "one pile that one sample group represents",
         {**of_kind("sample_group_member"), **PLACE},
     ),
     "strings": ("one component placed", _STRINGS),

@@ -45,10 +45,10 @@ _GROUTING: Frames = {
         {
             **_PILES,
             **_GROUP,
-            **_renamed(_LIFTS, _THIN, "of the lift with the least ratio: "),
+            **_renamed(_LIFTS, _THIN, "of the lift with the minimum ratio: "),
             **own("number", thin_step_ratio="ratio that one step of its measurement is worth"),
             **own("date", placed_on="last day of its lifts"),
-            **own("flag", unlike="whether its least ratio is far from those of its group"),
+            **own("flag", unlike="whether its minimum ratio is far from those of its group"),
         },
     ),
     "grouting.groups": (
@@ -86,7 +86,7 @@ _GROUTING: Frames = {
             **_COUNTED,
             **own("text", pile_ids="piles that it went into"),
             **own("number", batched_l="volume of it that placements record",
-                  batch_age_h="greatest age when a placement of it ended"),
+                  batch_age_h="maximum age when a placement of it ended"),
         },
     ),
     "grouting.days": (
@@ -149,8 +149,8 @@ _COMPARED: Frames = {
                 "number",
                 torque_ratio="final torque over required torque",
                 torque_margin_nm="final torque less required torque",
-                rated_share="greatest torque over rated torque",
-                max_depth_mm="depth of the greatest torque",
+                rated_share="maximum torque over rated torque",
+                max_depth_mm="depth of the maximum torque",
                 from_median_nm="final torque less the median of the group",
                 outside_share="share of its stretches outside the band of its group",
                 first_disc_level_m="level at which the first disc entered",

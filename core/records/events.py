@@ -98,7 +98,7 @@ EVENTS: tuple[Event, ...] = (
     ),
     Event("obstruction", "near the toe", (r"obstruct\w*", r"boulders?", r"obstacles?")),
     Event(
-        "reversed turning",
+        "reverse rotation",
         "near the toe",
         (
             r"revers\w*",

@@ -247,7 +247,7 @@ GROUT_PLACEMENT = Kind(
             one_of=("flow meter", "tank dip", "pump strokes", "bags"),
             example="tank dip",
         ),
-        _litres("resolution_l", "Least step of that measurement.", "resolution", example="2"),
+        _litres("resolution_l", "Minimum step of that measurement.", "resolution", example="2"),
         Column(
             "placed_on",
             "date",
@@ -414,7 +414,7 @@ GROUT_SPECIMEN = Kind(
 SAMPLE_GROUP_MEMBER = Kind(
     "sample_group_member",
     "pile of a sample group",
-    "one pile that one sample group stands for",
+    "one pile that one sample group represents",
     ("sample_group_id", "pile_id"),
     (_SAMPLE_GROUP_ID, PILE_ID),
     refers_to=(

@@ -202,7 +202,7 @@ QUARANTINE = Kind(
             one_of=(IN_QUARANTINE, LIFTED),
         ),
         Column("reason", "text", "Why.", required=True),
-        Column("person", "text", "Who says so.", required=True),
+        Column("person", "text", "Person who decided.", required=True),
         Column("decided_on", "date", "Day of the decision, in the project's zone.", required=True),
     ),
     from_files=False,

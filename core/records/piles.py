@@ -68,7 +68,7 @@ PILE_ID = Column(
 RUN_NO = Column(
     "run_no",
     "text",
-    "One spell of work on the pile; 1 when the file does not say.",
+    "One spell of work on the pile; 1 when the file does not give it.",
     aliases=("run", "run no", "run number"),
     absent="1",
     example="1",
@@ -86,7 +86,7 @@ _replaces_another = row_check(
     "replaces itself",
     _replaces_itself,
     "Pile {pile_id} replaces itself.",
-    "Name the pile in whose place it stands, or leave the cell empty.",
+    "Name the pile that it replaces, or leave the cell empty.",
 )
 
 PILE = Kind(
@@ -114,7 +114,7 @@ PILE = Kind(
         Column(
             "replaces",
             "text",
-            "Pile in whose place this one stands.",
+            "Pile that this one replaces.",
             aliases=("replaces pile", "in place of"),
             example="101",
         ),
@@ -323,7 +323,7 @@ RUN = Kind(
         Column(
             "final_pressure_kind",
             "text",
-            "What the final pressure is; not asked when empty.",
+            "What the final pressure is; not recorded when empty.",
             one_of=PRESSURE_KINDS,
             example="differential",
         ),

@@ -211,7 +211,7 @@ SCHEDULE = Kind(
         Column(
             "required_torque_nm",
             "number",
-            "Least final torque, printed on the schedule.",
+            "Minimum final torque, printed on the schedule.",
             aliases=(
                 "required torque",
                 "min torque",
@@ -226,7 +226,7 @@ SCHEDULE = Kind(
         Column(
             "rated_torque_nm",
             "number",
-            "Greatest torque that the string may see.",
+            "Maximum torque that the string may see.",
             aliases=("rated torque", "torque rating", "max torque", "maximum torque"),
             low=0,
             empty_for_none=True,
@@ -235,7 +235,7 @@ SCHEDULE = Kind(
         Column(
             "min_embedment_mm",
             "whole",
-            "Least embedment, by the project's measure.",
+            "Minimum embedment, by the project's measure.",
             aliases=("minimum embedment", "min embedment", "least embedment"),
             low=0,
             example="4.5",
@@ -243,7 +243,7 @@ SCHEDULE = Kind(
         Column(
             "max_length_mm",
             "whole",
-            "Greatest length along the axis.",
+            "Maximum length along the axis.",
             aliases=("maximum length", "max length"),
             low=0,
             example="12",

@@ -44,7 +44,7 @@ BOREHOLE = Kind(
         Column(
             "report",
             "text",
-            "Report that it stands in.",
+            "Report that gives it.",
             aliases=("document",),
             example="invented report 7",
         ),

@@ -135,8 +135,8 @@ _one_of_a_stamp = row_check(
     "quantity",
     "impossible value",
     _stamp_of_many,
-    "Stamp {stamp} stands for {quantity} components, but every {component_kind} has a stamp of its "
-    "own.",
+    "Stamp {stamp} is given for {quantity} components, but every {component_kind} has a stamp of "
+    "its own.",
     'Write one row per stamp, or set stamp_is = "lot" for the kind in project.toml.',
 )
 
@@ -197,7 +197,7 @@ COMPONENT = Kind(
         Column(
             "rated_torque_nm",
             "number",
-            "Greatest torque that it may see.",
+            "Maximum torque that it may see.",
             aliases=("rated torque", "torque rating"),
             low=0,
             empty_for_none=True,

@@ -142,7 +142,7 @@ SURVEY = Kind(
         Column(
             "resolution_mm",
             "number",
-            "Least step of the survey.",
+            "Minimum step of the survey.",
             aliases=("resolution",),
             low=0,
             example="0.001",

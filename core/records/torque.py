@@ -210,7 +210,7 @@ TORQUE_READING = Kind(
         Column(
             "pressure_kind",
             "text",
-            "What the pressure is: across the motor, or of one line; not asked when empty.",
+            "What the pressure is: across the motor, or of one line; not recorded when empty.",
             one_of=PRESSURE_KINDS,
             example="differential",
         ),
@@ -463,7 +463,7 @@ CALIBRATION_POINT = Kind(
         Column(
             "point_pressure_kind",
             "text",
-            "What the pressure of the point is; not asked when empty.",
+            "What the pressure of the point is; not recorded when empty.",
             aliases=("pressure kind",),
             one_of=PRESSURE_KINDS,
             example="differential",

@@ -56,10 +56,10 @@ MATRIX = {
     "certificate": ("Certificate", 16),
     "page": ("Page", 7),
     "certificate_type": ("Type", 7),
-    "certificate_type_asked": ("Type asked", 8),
+    "certificate_type_asked": ("Type required", 8),
     "document": ("File of the certificate", 24),
     "zinc_lot": ("Zinc lot", 12),
-    "traceability": ("Traceability asked", 22),
+    "traceability": ("Traceability required", 22),
     "break": ("Where the chain stops", 46),
     "quarantine_note": ("Quarantine", 46),
 }

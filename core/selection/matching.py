@@ -89,7 +89,7 @@ def row_of(rows: CurrentRows, others: CurrentRows, name: str) -> Array:
 
 
 def _dense(own: Array, held: Array) -> tuple[Array, Array, int]:
-    """Codes that leave few gaps, and one more than the greatest."""
+    """Codes that leave few gaps, and one more than the maximum."""
     size = int(max(own.max(initial=-1), held.max(initial=-1))) + 1
     if size > 8 * (len(own) + len(held)) + 1024:
         texts, codes = np.unique(np.concatenate([own, held]), return_inverse=True)

@@ -131,7 +131,7 @@ def withdraw(folder: Path, entry: int, by: str, note: str) -> int:
 
 
 def record_settings(folder: Path, by: str) -> int:
-    """Record settings.toml as it is; returns the entry. Every other write records it as well.
+    """Record project.toml as it is; returns the entry. Every other write records it as well.
 
     Raises WrongUse for an unknown person, Refused when it is recorded already.
     """

@@ -34,7 +34,7 @@ def stamps_on_register(folder: Path) -> pd.DataFrame:
 
 
 def patterns(folder: Path) -> dict[str, str]:
-    """The pattern of each supplier in settings.toml. Raises ProjectError."""
+    """The pattern of each supplier in project.toml. Raises ProjectError."""
     held = load_project(folder).tables.stamp_patterns
     return {row.supplier: row.pattern for row in held}
 

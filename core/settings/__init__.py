@@ -184,7 +184,7 @@ class Project:
 
     @cached_property
     def steel_grades(self) -> CurrentRows:
-        """One row per grade: its least strength and elongation, and the most of each element."""
+        """One row per grade: its minimum strength and elongation, and the most of each element."""
         rows = [
             {"standard": row.standard, "grade": row.grade, "min_yield_mpa": row.yield_mpa,
              "min_tensile_mpa": row.tensile_mpa,

@@ -74,9 +74,9 @@ def _repeated(tables: Tables) -> Iterator[str]:
     """Two rows that answer the same question, so that neither does."""
     for name in _twice(person.name.casefold() for person in tables.people):
         shown = next(person.name for person in tables.people if person.name.casefold() == name)
-        yield f"people {shown}: name stands there twice; keep one and give it all the roles"
+        yield f"people {shown}: name is given twice; keep one and give it all the roles"
     for row_id in _twice(row.id for row in tables.torque_factors):
-        yield f"torque_factors {row_id}: id stands there twice; every row needs its own"
+        yield f"torque_factors {row_id}: id is given twice; every row needs its own"
     cases: dict[tuple[object, ...], str] = {}
     for row in tables.torque_factors:
         case = (row.section, row.direction, row.grouted, row.helix_set, row.ground)
@@ -87,17 +87,17 @@ def _repeated(tables: Tables) -> Iterator[str]:
             )
         cases.setdefault(case, row.id)
     for standard, grade in _twice((row.standard, row.grade) for row in tables.steel_grades):
-        yield f"steel_grades {standard}, {grade}: stands there twice; a grade has one row"
+        yield f"steel_grades {standard}, {grade}: is given twice; a grade has one row"
     for supplier in _twice(row.supplier for row in tables.stamp_patterns):
         yield (
-            f"stamp_patterns {supplier}: stands there twice; write one pattern, with | between "
+            f"stamp_patterns {supplier}: is given twice; write one pattern, with | between "
             "ways of stamping"
         )
     for instrument in _twice(row.instrument for row in tables.torque_uncertainty):
-        yield f"torque_uncertainty {instrument}: stands there twice; an instrument has one row"
+        yield f"torque_uncertainty {instrument}: is given twice; an instrument has one row"
     for direction, nature in _twice((row.direction, row.nature) for row in tables.safety_factors):
         yield (
-            f"safety_factors {direction}, {nature}: stands there twice; "
+            f"safety_factors {direction}, {nature}: is given twice; "
             "a direction and nature of load has one safety factor"
         )
 

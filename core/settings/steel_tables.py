@@ -35,7 +35,7 @@ class ComponentKind(Table):
 
 
 class SteelGrade(Table):
-    """What the contract asks of a grade: least strength, and most of each element where it says."""
+    """What the contract asks of a grade: minimum strength and maximum of each element."""
 
     standard: _Text
     grade: _Text

@@ -509,7 +509,7 @@ def minimum_of(
     table: Table, parts: Mapping[str, Column], source: str, equation: str = "", symbol: str = "r"
 ) -> Column:
     """The minimum of the known ones of several columns; ``parts`` by their description."""
-    equation = equation or f"{symbol} = least of {symbol}₁ … {symbol}ₙ"
+    equation = equation or f"{symbol} = minimum of {symbol}₁ … {symbol}ₙ"
     return _side_by_side(table, parts, np.fmin, source, equation, symbol)
 
 
@@ -517,7 +517,7 @@ def maximum_of(
     table: Table, parts: Mapping[str, Column], source: str, equation: str = "", symbol: str = "r"
 ) -> Column:
     """The maximum of the known ones of several columns; ``parts`` by their description."""
-    equation = equation or f"{symbol} = greatest of {symbol}₁ … {symbol}ₙ"
+    equation = equation or f"{symbol} = maximum of {symbol}₁ … {symbol}ₙ"
     return _side_by_side(table, parts, np.fmax, source, equation, symbol)
 
 

@@ -537,18 +537,18 @@ class Members(Generic[Below]):
 
     def minimum(self, column: Column, source: str) -> Column:
         """The minimum of the known numbers; its step prints all of them."""
-        return self._extreme(column, "minimum", "least", source)
+        return self._extreme(column, "minimum", source)
 
     def maximum(self, column: Column, source: str) -> Column:
         """The maximum of the known numbers; its step prints all of them."""
-        return self._extreme(column, "maximum", "greatest", source)
+        return self._extreme(column, "maximum", source)
 
-    def _extreme(self, column: Column, which: str, word: str, source: str) -> Column:
+    def _extreme(self, column: Column, which: str, source: str) -> Column:
         at = self.at(column.values, which)
         values = np.full(len(at), np.nan)
         values[at >= 0] = column.values[at[at >= 0]]
         return self._aggregate(
-            values, column, f"r = {word} of r₁ … rₙ", "r", source, only_known=True
+            values, column, f"r = {which} of r₁ … rₙ", "r", source, only_known=True
         )
 
     def total(
@@ -613,7 +613,7 @@ class Members(Generic[Below]):
         return take(self.below, column, at)
 
     def row_of_running_maximum(self, values: Values) -> Values:
-        """Below: the row of the greatest known value from the first member to each; -1 for none.
+        """Below: the row of the maximum known value from the first member to each; -1 for none.
 
         The last of equal ones.
         """
@@ -656,7 +656,7 @@ class Members(Generic[Below]):
         return Texts(found, words)
 
     def _running_maximum(self, values: Values) -> Values:
-        """The greatest of whole numbers, not negative, from an owner's first member to each."""
+        """The maximum of whole numbers, not negative, from an owner's first member to each."""
         group = np.repeat(np.arange(len(self.starts)), self._lengths)
         group *= int(values.max(initial=0)) + 1
         found: Values = np.maximum.accumulate(group + values) - group

@@ -28,7 +28,7 @@ class View:
 
     @property
     def as_of(self) -> int | date | None:
-        """The entry or day it was asked for; None for now, when settings.toml itself judges."""
+        """The entry or day it was asked for; None for now, when project.toml itself judges."""
         return self.key[1]
 
 
@@ -48,7 +48,7 @@ def folder() -> Path:
 
 
 def has_moved(view: View) -> bool:
-    """Whether the ledger or settings.toml may have changed since ``view`` was read."""
+    """Whether the ledger or project.toml may have changed since ``view`` was read."""
     where, _, moved, _ = view.key
     return services.probe(Path(str(where))) != moved
 

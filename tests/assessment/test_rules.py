@@ -6,7 +6,7 @@ import pytest
 from core.subjects.piles.rules import DisturbedGround, Embedment, PenetrationAfterStop, StopReason
 from core.subjects.torque import rules
 from core.subjects.torque.rules import (
-    AdvancePerTurn,
+    AdvancePerRevolution,
     CalibratedRange,
     CalibrationInForce,
     DropAtEnd,
@@ -126,7 +126,7 @@ def note(rule, **changed):
         ),
         (RatedTorque.rated_torque, "max_torque_nm", 8999, 9001, 9000),
         (DropAtEnd.drop_at_end, "drop_share", 0.19, 0.21, 0.2),
-        (AdvancePerTurn.advance_per_turn, "advance_share", 0.86, 0.84, 0.85),
+        (AdvancePerRevolution.advance_per_revolution, "advance_share", 0.86, 0.84, 0.85),
         (Embedment.embedment, "embedment_mm", 6001, 5999, 6000),
         (DisturbedGround.disturbed_ground, "toe_mm", 7051, 7049, 7050),
         (PenetrationAfterStop.penetration_after_stop, "toe_mm", 6351, 6349, 6350),

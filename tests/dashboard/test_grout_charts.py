@@ -69,8 +69,8 @@ def test_net_against_void_begins_at_nothing_in_the_unit_shown(system, litres):
 
 
 def test_what_is_asked_is_a_line_of_its_own_ratio_and_none_where_nothing_is_set():
-    (least,) = traces(figure_of(["P1"]), "min_cumulative_ratio")
-    assert list(least.x) == [1.1, 1.1]
+    (minimum,) = traces(figure_of(["P1"]), "min_cumulative_ratio")
+    assert list(minimum.x) == [1.1, 1.1]
     (alarm,) = traces(figure_of(["P1"]), "alarm_ratio")
     assert alarm.name == "alarm, 2.00"
     (slope,) = traces(figure_of(["P1"], over="net"), "min_cumulative_ratio")
@@ -95,8 +95,10 @@ def takes(**changed):
 
 def test_piles_stand_in_order_and_only_those_that_stand_out_are_named():
     figure = min_takes(takes(), LIMITS, [])
-    (least,) = [one for one in figure.data if one.meta == "min_lift_ratio" and one.mode != "lines"]
-    assert [row[0] for row in least.customdata] == ["P2", "P1", "P3"]
+    (minimum,) = [
+        one for one in figure.data if one.meta == "min_lift_ratio" and one.mode != "lines"
+    ]
+    assert [row[0] for row in minimum.customdata] == ["P2", "P1", "P3"]
     (names,) = traces(figure, "name")
     assert names.text == ("<b>P2</b>", "<b>P3</b>")
     assert list(names.y) == [0.8, 2.6]  # thin by its lift, rich as a whole

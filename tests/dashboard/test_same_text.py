@@ -49,10 +49,10 @@ def files(us: bool) -> list[tuple[str, str]]:
     schedule, log = [HEAD], []
     for place, pile in enumerate(PILES):
         required, design = rng.uniform(4.5, 6.0), rng.uniform(90, 140)
-        least = int(rng.integers(1500, 2700))
+        minimum = int(rng.integers(1500, 2700))
         schedule.append(
             f"{pile},A,2026-02-01,for construction,A,T1,{100 + 3 * place}.0,200.0,compression,"
-            f"{required / torque!r},{least / 1000 / length!r},{design / load!r},sustained,service"
+            f"{required / torque!r},{minimum / 1000 / length!r},{design / load!r},sustained,service"
         )
         toe = round(10 * FOOT, 3)
         for number in range(1, 11):

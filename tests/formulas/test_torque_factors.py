@@ -23,8 +23,8 @@ def test_factors_of_correlation_follow_the_number_of_tests():
 
 
 def test_characteristic_resistance_is_the_lesser_of_mean_and_least():
-    # Hand calculation by eq. 7.2 with n = 3: mean 200/1.20 = 166.7, least 168/1.05 = 160.0;
-    # then with 195, 200, 205: mean 166.7, least 185.7.
+    # Hand calculation by eq. 7.2 with n = 3: mean 200/1.20 = 166.7, minimum 168/1.05 = 160.0;
+    # then with 195, 200, 205: mean 166.7, minimum 185.7.
     spread = torque.characteristic_resistance(np.array([168.0, 212.0, 220.0]), 1.20, 1.05)
     assert spread == pytest.approx(160.0)
     close = torque.characteristic_resistance(np.array([195.0, 200.0, 205.0]), 1.20, 1.05)

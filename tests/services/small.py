@@ -95,7 +95,7 @@ max_share = 0.2
 clause = "5.5"
 due = "stopped"
 accepted_reasons = ["torque and depth reached", "instructed"]
-[criteria.all.advance_per_turn]
+[criteria.all.advance_per_revolution]
 not_required = "clause 5.6 asks for none"
 [criteria.all.reading_gaps]
 clause = "5.7"

@@ -36,7 +36,7 @@ def test_a_pile_short_of_torque_goes_to_the_engineer_with_its_reasons(tmp_path):
     assert kinds(assessment) == {
         "required torque",
         "torque at the last reading",
-        "torque without the greatest reading",
+        "mean torque without the peak reading",
     }
 
 

@@ -71,7 +71,7 @@ def test_a_component_without_pieces_keeps_one_line_that_says_why(tmp_path, chang
         ({"heats": HEATS.replace("MC-5,Mill X,7Q1803,2\n", "")},
          "no certificate lists heat 7Q1803 of Mill X"),
         ({"certificates": MILL_CERTIFICATES.replace("MC-5,3.1", "MC-5,2.2")},
-         "certificate type 2.2 where 3.1 is asked"),
+         "certificate type 2.2 where 3.1 is required"),
     ],
 )  # fmt: skip
 def test_a_chain_stops_where_the_record_does(tmp_path, changed, words):

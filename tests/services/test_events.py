@@ -37,7 +37,7 @@ def open_findings(assessment):
     return dict(zip(open_["kind"], open_["result"], strict=True))
 
 
-VOID = {"required torque", "torque at the last reading", "torque without the greatest reading",
+VOID = {"required torque", "torque at the last reading", "mean torque without the peak reading",
         "drop at the end"}  # fmt: skip
 
 
@@ -84,7 +84,7 @@ def test_obstruction_and_loss_of_crowd_matter_near_the_toe(tmp_path, text, depth
 
 def test_other_text_and_a_denied_event_are_one_item_for_the_engineer_that_blocks_no_state(tmp_path):
     found = assessed(tmp_path, log([("0.9", "no spin-out"), ("1.2", "roots")]))
-    assert open_findings(found) == {"remark to read": "noted"}
+    assert open_findings(found) == {"remark to review": "noted"}
     assert state(found) == "criteria met"
     (item,) = found.attention.to_dict("records")
     assert (item["owner"], item["note"]) == ("ENG", 'run 1: "no spin-out"; "roots"')
@@ -94,7 +94,7 @@ def test_other_text_and_a_denied_event_are_one_item_for_the_engineer_that_blocks
 
 def test_remarks_that_name_an_event_are_read_and_others_are_only_shown(tmp_path):
     found = assessed(tmp_path, log(remarks="shaft bent slightly"))
-    assert open_findings(found) == {"remark to read": "noted"}
+    assert open_findings(found) == {"remark to review": "noted"}
     fine = assessed(tmp_path / "fine", log(remarks="fine day"))
     assert open_findings(fine) == {}
     assert fine.measured.recorded["text"].tolist() == ["fine day"]
@@ -185,7 +185,7 @@ def test_a_run_that_ended_with_the_shift_at_a_recorded_toe_is_closed(tmp_path):
 
 def test_the_toe_alone_closes_a_run_whose_type_requires_no_reason(tmp_path):
     start = SETTINGS.index("[criteria.all.stop_reason]")
-    end = SETTINGS.index("[criteria.all.advance_per_turn]")
+    end = SETTINGS.index("[criteria.all.advance_per_revolution]")
     none = '[criteria.all.stop_reason]\nnot_required = "5.5: logger"\n'
     settings = SETTINGS[:start] + none + SETTINGS[end:]
     folder = small_project(tmp_path, log(stop=""))

@@ -44,7 +44,7 @@ GUARDED = CLAUSE + 'decision_rule = "guarded"\ndecision_clause = "5.1.2"\n'
 BETTER = {
     ("grout_level_after_placing", "level_drop_mm"): "the level after the last lift is asked for",
     ("head_level", "head_level_m"): "the surveyed point is then taken as the head",
-    ("rated_torque", "rated_torque_nm"): "the least of the ratings that are known",
+    ("rated_torque", "rated_torque_nm"): "the minimum of the ratings that are known",
 }
 
 

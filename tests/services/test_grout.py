@@ -34,7 +34,7 @@ def test_a_grouted_pile_with_everything_in_order_meets_its_criteria(tmp_path):
     assert results(assessment) == {}
     assert state(assessment) == "criteria met"
     grout = assessment.findings[assessment.findings["clause"].str.startswith("7.")]
-    assert set(grout["kind"]) >= {"grout take", "grout strength", "fresh neighbour"}
+    assert set(grout["kind"]) >= {"grout take", "grout strength", "installed near fresh grout"}
 
 
 def test_every_finding_of_grout_leads_to_file_and_row(tmp_path):
@@ -42,7 +42,7 @@ def test_every_finding_of_grout_leads_to_file_and_row(tmp_path):
     found = assessment.findings
     grout = found[found["subject"].eq("101") & found["clause"].str.startswith("7.")]
     rows = assessment.evidence("101")
-    beside = {"fresh neighbour"}  # nothing was close
+    beside = {"installed near fresh grout"}  # nothing was close
     assert set(grout["kind"]) - beside <= set(rows.loc[rows["file"].ne(""), "kind"])
     lift = rows[rows["kind"].eq("grout take in a lift")]
     assert lift["file"].tolist() == ["placements.csv"]
@@ -106,7 +106,7 @@ def test_one_low_result_touches_every_pile_of_its_group(tmp_path):
     low = whole_files(specimens=SPECIMENS.replace("38.5", "34.9"), members=MEMBERS + "G1,102\n")
     files = [*low, ("log2.csv", second), ("placements2.csv", placed("102"))]
     assessment = services.assess(grouted_project(tmp_path, *files))
-    told = "least single value: specimen S3 of group G1"
+    told = "minimum single value: specimen S3 of group G1"
     assert results(assessment, "101")["grout strength"] == ("not met", told)
     assert results(assessment, "102")["grout strength"] == ("not met", told)
 
@@ -120,11 +120,11 @@ def test_a_pile_close_to_fresh_grout_is_found_and_names_its_neighbour(tmp_path):
     ]
     assessment = services.assess(grouted_project(tmp_path, *files, settings=wide))
     # The last placement of 101 ends at 08:38; 102 begins at 12:05, 3.45 h later.
-    assert results(assessment, "102")["fresh neighbour"] == ("not met", "pile 101")
-    mine = assessment.findings.query("subject == '102' and kind == 'fresh neighbour'")
+    assert results(assessment, "102")["installed near fresh grout"] == ("not met", "pile 101")
+    mine = assessment.findings.query("subject == '102' and kind == 'installed near fresh grout'")
     assert mine["measured"].item() == pytest.approx(3.45)
-    assert "fresh neighbour" not in results(assessment, "101")
-    cited = assessment.evidence("102").query("kind == 'fresh neighbour'")
+    assert "installed near fresh grout" not in results(assessment, "101")
+    cited = assessment.evidence("102").query("kind == 'installed near fresh grout'")
     assert set(cited["file"]) == {"log2.csv", "placements.csv"}
 
 

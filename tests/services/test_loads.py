@@ -115,7 +115,7 @@ def test_a_revision_that_adds_a_direction_without_a_factor_takes_a_pile_out_of_a
 
 
 def test_an_added_direction_with_its_factor_is_judged_by_it(tmp_path):
-    # 3 · 200 kN / 20 1/m = 30 kN·m; 3 · 40 / 20 = 6.0 kN·m against 6.3 without the greatest.
+    # 3 · 200 kN / 20 1/m = 30 kN·m; 3 · 40 / 20 = 6.0 kN·m against 6.3 without the maximum.
     folder = job(tmp_path, schedule(tension="200"), SETTINGS + SAFETY + IN_TENSION)
     assert (states(folder), required(folder)[0]) == (["engineer review"] * 3, 30_000)
     revise(folder, schedule(tension="40", rev="C"))

@@ -19,7 +19,7 @@ def test_older_settings_are_read_and_what_needs_the_parameter_is_no_evidence(tmp
     assert set(found["kind"]) == {
         "required torque",
         "torque at the last reading",
-        "torque without the greatest reading",
+        "mean torque without the peak reading",
         "drop at the end",
     }
     assert set(found["result"]) == {"no evidence"}
@@ -51,12 +51,12 @@ def test_with_the_parameter_nothing_waits(tmp_path):
 def test_a_criterion_that_nobody_set_is_one_item_for_all_its_piles(tmp_path):
     folder = small_project(tmp_path, log("101"), log("102"))
     text = (folder / "project.toml").read_text(encoding="utf-8")
-    start = text.index("[criteria.all.advance_per_turn]")
+    start = text.index("[criteria.all.advance_per_revolution]")
     end = text.index("[criteria.", start + 1)
     (folder / "project.toml").write_text(text[:start] + text[end:], encoding="utf-8")
     assessment = services.assess(folder)
     assert state(assessment, "101") == state(assessment, "102") == "record incomplete"
     items = assessment.attention
     items = items[items["kind"].eq("criterion not set")]
-    assert items["subject"].tolist() == ["all: advance per turn"]
+    assert items["subject"].tolist() == ["all: advance per revolution"]
     assert items["piles"].tolist() == [("101", "102")]

@@ -49,7 +49,7 @@ def test_what_was_done_names_who_entered_it_and_the_file(whole):
         3,
     ]
     assert works.loc["string", "amount"] == 2
-    # The least of 41.0 and 38.5 MPa, tested on the same day.
+    # The minimum of 41.0 and 38.5 MPa, tested on the same day.
     assert works["amount"].loc[["strength"]].tolist() == [38.5, 24.5]
 
 

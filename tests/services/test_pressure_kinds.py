@@ -71,7 +71,7 @@ def test_ten_bar_of_return_come_off_a_line_pressure(tmp_path):
     assert (put.symbol, put.value) == ("p", 5200.0)
     assert put.source == "above: differential pressure at 2.40 m"
     assert put.description == "differential pressure across the motor"
-    assert not services.assess(folder).findings["kind"].eq("pressure kind not asked").any()
+    assert not services.assess(folder).findings["kind"].eq("pressure kind not recorded").any()
 
 
 @pytest.mark.parametrize(
@@ -111,16 +111,16 @@ def test_rows_stored_before_anybody_asked_count_as_differential_and_are_noted_on
         store.execute("update calibration_point set point_pressure_kind = null")
     assessment = services.assess(folder)
     assert torque(folder) == pytest.approx(6400)
-    row = finding(assessment, "pressure kind not asked", "G-1")
+    row = finding(assessment, "pressure kind not recorded", "G-1")
     assert (row["result"], row["subject_kind"]) == ("noted", "instrument")
     assert row["note"].startswith("20 readings and 2 calibration points")
-    assert assessment.findings["kind"].eq("pressure kind not asked").sum() == 1
+    assert assessment.findings["kind"].eq("pressure kind not recorded").sum() == 1
     cited = assessment.evidence()
-    mine = cited[cited["kind"].eq("pressure kind not asked")]
+    mine = cited[cited["kind"].eq("pressure kind not recorded")]
     assert sorted(mine["record"].unique()) == ["calibration_point", "torque_reading"]
     steps = services.worksheet(assessment, "101").steps
     says = {put.description for step in steps for put in step.inputs if put.symbol == "p"}
-    assert says == {"differential pressure across the motor (kind not asked at import)"}
+    assert says == {"differential pressure across the motor (kind not recorded)"}
 
 
 def test_an_answer_is_asked_once_for_each_sender(tmp_path):

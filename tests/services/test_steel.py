@@ -17,7 +17,7 @@ from tests.services.steel_job import (
 
 KEYS = ("string recorded", "length reconciliation", "component not on the register", "heat traced",
         "mill certificate", "heat not on the certificate named", "type of mill certificate",
-        "wrong component for the type", "stamp used twice", "lot over-used")  # fmt: skip
+        "wrong component for the type", "stamp used twice", "lot quantity exceeded")  # fmt: skip
 
 
 def open_findings(assessment):
@@ -66,7 +66,7 @@ def test_lengths_of_one_string_agree_with_a_calculation_by_hand(tmp_path):
         ({"placed": PLACED + "101,1,3,L-1,0,\n"}, {"stamp used twice": "not met"}),
         ({"components": COMPONENTS.replace("E-7,DN-1,extension,,4", "E-7,DN-1,extension,,0")
           .replace(",,0,", ",,1,"), "placed": PLACED + "101,1,3,E-7,0,\n"},
-         {"lot over-used": "noted"}),
+         {"lot quantity exceeded": "noted"}),
     ],
 )  # fmt: skip
 def test_one_fault_gives_its_finding_with_the_rows_that_say_so(tmp_path, changed, found):
@@ -110,7 +110,7 @@ def test_the_string_of_a_later_run_is_the_whole_one_and_its_stamps_are_no_repeti
     take_in(folder, ("log2.csv", again), ("placed2.csv", PLACED.replace("101,1,", "101,2,")))
     assessment = services.assess(folder)
     assert "stamp used twice" not in open_findings(assessment)
-    lots = assessment.findings[assessment.findings["kind"].eq("lot over-used")]
+    lots = assessment.findings[assessment.findings["kind"].eq("lot quantity exceeded")]
     assert lots["measured"].item() == 1
 
 

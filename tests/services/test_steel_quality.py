@@ -15,7 +15,7 @@ from tests.services.steel_job import (
 
 KINDS = {"component placed before delivery", "grade of the steel", "chemistry of the steel",
          "zinc recorded", "zinc thickness", "origin of the steel", "remnant not tracked",
-         "heat traced", "lot over-used"}  # fmt: skip
+         "heat traced", "lot quantity exceeded"}  # fmt: skip
 GRADES = """
 [[steel_grades]]
 standard = "Invented tube standard, 2024"
@@ -147,7 +147,7 @@ def zinc(*values):
         (zinc("90", "", ""), "zinc recorded", "noted", "E-7 whole: the thickness of its zinc"),
         (zinc("", "", "90").replace("Z-1", ""), "zinc recorded", "noted",
          "L-1 helix: its zinc lot is not recorded; the thickness of its zinc is not recorded"),
-        (zinc("74.9", "", "90"), "zinc thickness", "not met", "thinner than asked"),
+        (zinc("74.9", "", "90"), "zinc thickness", "not met", "thinner than required"),
         (zinc("3.5", "", "2.96").replace("µm", "mil"), None, None, None),
         (zinc("3.5", "", "2.94").replace("µm", "mil"), "zinc thickness", "not met", "E-7"),
     ],
@@ -167,7 +167,7 @@ def test_zinc_is_recorded_and_thick_enough_where_it_is_specified(
     ("old", "new", "note"),
     [
         ("Norway", "Norway", None),
-        ("0.42,Norway", "0.42,", "heat 9K0001: no certificate says where melted"),
+        ("0.42,Norway", "0.42,", "heat 9K0001: no certificate states where melted"),
         ("0.42,Norway", "0.42,Sweden", None),
         ("0.42,Norway", "0.42,Elsewhere", "heat 9K0001 is melted in Elsewhere"),
     ],

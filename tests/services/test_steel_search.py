@@ -95,7 +95,9 @@ def test_a_lot_used_beyond_its_delivery_concerns_its_stamp_its_heat_and_its_pile
     }
     things = (("E-7", "stamp"), ("9K0001", "heat", "Mill X"), ("101", "pile"), ("L-1", "stamp"))
     rows = against(steel_job(tmp_path, **files), *things)
-    assert [["lot over-used", "noted", "101"] in one for one in rows] == [True] * 3 + [False]
+    assert [["lot quantity exceeded", "noted", "101"] in one for one in rows] == [True] * 3 + [
+        False
+    ]
 
 
 def test_a_piece_without_certificate_concerns_its_own_heat_alone(tmp_path):
@@ -145,7 +147,7 @@ def test_a_certificate_leads_to_the_pieces_of_its_heats_alone(whole):
 def test_where_chains_stop_is_told_in_words_with_the_number_of_pieces(tmp_path):
     files = {"certificates": MILL_CERTIFICATES.replace("MC-5,3.1", "MC-5,2.2")}
     of = found(held(steel_job(tmp_path, **files)), "101", "pile")
-    assert of.breaks.to_numpy().tolist() == [["certificate type 2.2 where 3.1 is asked", 2]]
+    assert of.breaks.to_numpy().tolist() == [["certificate type 2.2 where 3.1 is required", 2]]
     assert of.totals["breaks"] == 2
 
 

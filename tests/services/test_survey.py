@@ -75,7 +75,7 @@ def test_a_battered_anchor_by_hand(tmp_path):
     # offset sqrt(35^2 + 40^2) = sqrt(2825) = 53.15 mm (unprojected: 340 mm).
     # Angle: a x b = (0.1, 0, 0.075), length 0.125; a . b = 0.5625 + 1 = 1.5625;
     # tan = 0.125 / 1.5625 = 0.08, so 4.574 degrees, over the 2 of the clause.
-    # Cover: toe 3.0 m along the axis, helix at the toe: 3.0 x 0.8 = 2.400 m, the least allowed.
+    # Cover: toe 3.0 m along the axis, helix at the toe: 3.0 x 0.8 = 2.400 m, the minimum allowed.
     row = "103,before concrete,2026-03-06,499.660,799.990,10.500,9.960,36.8698976,5.7105931"
     assessment = services.assess(survey_project(tmp_path, row))
     pile = numbers(assessment, "103")

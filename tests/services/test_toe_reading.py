@@ -67,7 +67,7 @@ def test_leaving_out_the_last_lower_reading_makes_no_pile_better(tmp_path):
     assert state(short) == "record incomplete"
     assert row(short)[["final_torque_nm", "last_torque_nm", "drop_share"]].isna().all()
     for kind in ("required torque", "torque at the last reading", "drop at the end",
-                 "torque without the greatest reading"):  # fmt: skip
+                 "mean torque without the peak reading"):  # fmt: skip
         found = finding(short, kind)
         assert found["result"] == "no evidence", kind
         assert found["note"].startswith("no reading at the toe"), kind

@@ -35,7 +35,7 @@ def supposed_torque(row, points):
 
 
 def test_a_gauge_that_read_high_moves_the_piles_of_a_hand_calculation(sample):
-    # By hand, apart from the judging: mean, last reading and mean without the greatest of each
+    # By hand, apart from the judging: mean, last reading and mean without the maximum of each
     # window against the required torque.
     assessment = services.assess(sample)
     points = assessment.snapshot.select(calibration_points)
@@ -67,7 +67,7 @@ def folder(tmp_path):
 
 def test_other_loads_raise_what_is_required_in_proportion(folder):
     # 5.0 · 1.25 = 6.25 and 5.0 · 1.29 = 6.45 kN·m against a final torque of 6.4; the mean without
-    # the greatest reading is 6.3.
+    # the maximum reading is 6.3.
     assert moved(services.what_if(folder, ["loads x 1.25"])) == {}
     answer = services.what_if(folder, ["loads x 1.29"])
     assert moved(answer) == {"101": ("criteria met", "engineer review")}
@@ -77,7 +77,7 @@ def test_other_loads_raise_what_is_required_in_proportion(folder):
 
 
 def test_a_smaller_torque_factor_asks_for_more_torque(folder):
-    # 5.0 · 23/19 = 6.05 and 5.0 · 23/18 = 6.39 kN·m against 6.3 without the greatest reading.
+    # 5.0 · 23/19 = 6.05 and 5.0 · 23/18 = 6.39 kN·m against 6.3 without the maximum reading.
     assert moved(services.what_if(folder, ["torque factor TF1 = 19 1/m"])) == {}
     answer = services.what_if(folder, ["torque factor TF1 = 18 1/m"])
     assert moved(answer) == {"101": ("criteria met", "engineer review")}
@@ -86,7 +86,7 @@ def test_a_smaller_torque_factor_asks_for_more_torque(folder):
 
 
 def test_several_suppositions_go_together(folder):
-    # Without the greatest reading 6.3 / 1.15 = 5.48 kN·m: enough for 5.0, short of 5.5.
+    # Without the maximum reading 6.3 / 1.15 = 5.48 kN·m: enough for 5.0, short of 5.5.
     gauge = "gauge TI-1 read 15 % high from 2026-03-02 to 2026-03-02"
     assert moved(services.what_if(folder, [gauge])) == {}
     assert set(moved(services.what_if(folder, ["loads x 1.1", gauge]))) == {"101"}

@@ -124,7 +124,7 @@ def test_the_uncertainty_of_a_final_torque_by_hand(assessment):
 def test_the_least_of_six_names_what_governs_what_is_unknown_and_the_projects_clause(assessment):
     # Bearing 145.52 kN by hand in test_boreholes, 190.67 kN by torque, 520, 430 and 560 kN by the
     # settings; a service load of 100 kN times 2 asks for 200 kN.
-    step = by_title(assessment, "B04-2")["Least of the six resistances"]
+    step = by_title(assessment, "B04-2")["Minimum of the six resistances"]
     assert step.value == pytest.approx(145.52, abs=0.005)
     assert [put.value for put in step.inputs][2:] == [520, 430, 560]
     assert step.note.startswith("governed by: bearing of the helices; not known: load test; ")

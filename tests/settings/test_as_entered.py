@@ -1,4 +1,4 @@
-"""How a key of settings.toml is printed beside its number in a worksheet."""
+"""How a key of project.toml is printed beside its number in a worksheet."""
 
 import pytest
 

@@ -110,9 +110,7 @@ def test_a_grouted_type_may_not_do_without_a_torque_factor():
 def test_a_direction_and_nature_of_load_has_one_safety_factor():
     end = "[criteria.all.required_torque]"
     assert faults((end, SAFETY + end)) == []
-    assert "safety_factors tension, wind: stands there twice" in one_fault(
-        (end, SAFETY + SAFETY + end)
-    )
+    assert "safety_factors tension, wind: is given twice" in one_fault((end, SAFETY + SAFETY + end))
     assert faults((end, SAFETY + SAFETY.replace('"wind"', '"seismic"') + end)) == []
 
 
@@ -120,13 +118,13 @@ def test_rows_of_torque_factors_are_told_apart_by_id_and_by_case():
     other = FACTOR.replace("TF1", "TF2")
     assert "torque_factors TF2: the same section, direction" in one_fault((FACTOR, FACTOR + other))
     tension = FACTOR.replace('"compression"', '"tension"')
-    assert "torque_factors TF1: id stands there twice" in one_fault((FACTOR, FACTOR + tension))
+    assert "torque_factors TF1: id is given twice" in one_fault((FACTOR, FACTOR + tension))
     assert faults((FACTOR, FACTOR + tension.replace("TF1", "TF2"))) == []
 
 
 def test_a_person_stands_there_once_whatever_the_letter_case():
     fault = one_fault(('name = "Bo Invented"', 'name = "ADA invented"'))
-    assert "people Ada Invented: name stands there twice" in fault
+    assert "people Ada Invented: name is given twice" in fault
 
 
 @pytest.mark.parametrize(
@@ -195,7 +193,7 @@ def test_an_uncertainty_is_of_pressure_or_of_torque():
 
 def test_an_instrument_has_one_row_of_uncertainty():
     fault = one_fault(with_uncertainty(UNCERTAIN + UNCERTAIN.lstrip()))
-    assert fault.endswith("torque_uncertainty TI-1: stands there twice; an instrument has one row")
+    assert fault.endswith("torque_uncertainty TI-1: is given twice; an instrument has one row")
 
 
 def test_guarded_needs_the_clause_that_asks_for_it_and_a_measurement_with_uncertainty():

@@ -22,6 +22,7 @@ EARLIER = (
     (r"^assessed_on", "judged_on"),
     (r"^outside_diameter", "outside"),
     (r"^predrilled_diameter", "predrilled"),
+    (r"(?<=\.)advance_per_revolution\]", "advance_per_turn]"),
 )
 NEVER_EARLIER = re.compile(r"^greatest_gap", re.MULTILINE)  # max_gap had this name from the start
 

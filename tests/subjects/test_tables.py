@@ -74,10 +74,10 @@ class Cart(Table):
         """All buckets together, unknown while one is."""
         return self.buckets.total(self.buckets.below.volume_l)
 
-    @measure("least bucket")
+    @measure("minimum bucket")
     def min_l(self):
         """The smallest known bucket."""
-        return self.buckets.minimum(self.buckets.below.volume_l, "the least known")
+        return self.buckets.minimum(self.buckets.below.volume_l, "the minimum known")
 
     @column("number", "buckets on the cart")
     def number(self):
@@ -356,8 +356,8 @@ def test_only_a_stated_fallback_fills_a_gap(pairs):
     assert np.isnan(filled_in).tolist() == (np.isnan(a) & np.isnan(b)).tolist()
     total = added(table, "sum", (None, "a", one), (None, "b", two)).values
     assert np.isnan(total).tolist() == (np.isnan(a) | np.isnan(b)).tolist()
-    least = minimum_of(table, {"a": one, "b": two}, "the least known").values
-    assert np.isnan(least).tolist() == (np.isnan(a) & np.isnan(b)).tolist()
+    minimum = minimum_of(table, {"a": one, "b": two}, "the minimum known").values
+    assert np.isnan(minimum).tolist() == (np.isnan(a) & np.isnan(b)).tolist()
 
 
 def test_a_column_in_another_unit_is_converted_on_its_way_into_a_formula():
@@ -379,13 +379,13 @@ def test_members_give_running_numbers_of_their_own_owner_alone(pairs):
     members = Members(below, above, owner)
     number = below.recorded("a_mm")
     own = [[values[at] for at in np.flatnonzero(owner == one)] for one in range(4)]
-    running, greatest = members.running(number).values, members.running_maximum(number).values
+    running, maximum = members.running(number).values, members.running_maximum(number).values
     previous, place = members.previous(number).values, members.place()
     for one in range(4):
         rows = np.flatnonzero(owner == one)
         summed, most = np.cumsum(own[one]), np.maximum.accumulate(own[one] or [0.0])
         assert running[rows].tolist() == pytest.approx(summed.tolist(), nan_ok=True, abs=1e-9)
-        assert greatest[rows].tolist() == pytest.approx(most[: len(rows)].tolist(), nan_ok=True)
+        assert maximum[rows].tolist() == pytest.approx(most[: len(rows)].tolist(), nan_ok=True)
         before = [np.nan, *own[one][:-1]][: len(rows)]
         assert previous[rows].tolist() == pytest.approx(before, nan_ok=True)
         assert place[rows].tolist() == list(range(len(rows)))

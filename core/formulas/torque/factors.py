@@ -45,7 +45,7 @@ def difference_share(printed_nm: Numeric, computed_nm: Numeric) -> Numeric:
     """How far a printed required torque is from the computed one, as a share of that [-].
 
     printed_nm: required torque printed on the schedule [N*m]
-    computed_nm: torque that the loads need, the greatest of their directions [N*m]
+    computed_nm: torque that the loads need, the maximum of their directions [N*m]
 
     Source: arithmetic.
     """
@@ -58,7 +58,7 @@ def governing_torque(printed_nm: Numeric, computed_nm: Numeric, share: Numeric) 
     Within the share the printed value governs, beyond it the greater of the two.
 
     printed_nm: required torque printed on the schedule [N*m]
-    computed_nm: torque that the loads need, the greatest of their directions [N*m]
+    computed_nm: torque that the loads need, the maximum of their directions [N*m]
     share: difference over the computed value up to which the two agree [-]
 
     Equation: T = Tp where |Tp/Tc − 1| ≤ s, else the greater of Tp and Tc, with Tp = printed_nm,
@@ -90,7 +90,7 @@ def tested_factor(resistance_n: Numeric, torque_nm: Numeric) -> Numeric:
     Of a test that did not reach its criterion this is a lower bound: it may confirm a factor and
     never raise one.
 
-    resistance_n: resistance at the criterion, or the greatest load when it was not reached [N]
+    resistance_n: resistance at the criterion, or the maximum load when it was not reached [N]
     torque_nm: final torque of the pile tested [N*m]
 
     Source: Hoyt, R.M. & Clemence, S.P. (1989), Qult = Kt T solved for Kt; quoted from memory.
@@ -99,14 +99,14 @@ def tested_factor(resistance_n: Numeric, torque_nm: Numeric) -> Numeric:
 
 
 def min_factor(factor_per_m: Numeric, reached: Numeric) -> Numeric:
-    """Least torque factor of the tests of a site that reached their criterion [1/m].
+    """Minimum torque factor of the tests of a site that reached their criterion [1/m].
 
     NaN when none did.
 
     factor_per_m: torque factor that each test shows [1/m]
     reached: whether each test reached its criterion [-]
 
-    Source: trade practice, no source; the least is the careful choice.
+    Source: trade practice, no source; the minimum is the careful choice.
     """
     inside = np.where(reached, factor_per_m, np.inf * factor_per_m)
     return inside.min() if np.any(reached) else np.nan * inside.min()
@@ -146,7 +146,7 @@ def characteristic_resistance(
 
     resistance_n: measured resistances of the piles tested [N]
     mean_divisor: correlation factor on the mean for the number of tests [-]
-    min_divisor: correlation factor on the least for the number of tests [-]
+    min_divisor: correlation factor on the minimum for the number of tests [-]
 
     Source: EN 1997-1:2004, 7.6.2.2, eq. 7.2, with ξ1 and ξ2 of Table A.9; quoted from memory.
     """

@@ -132,7 +132,7 @@ def _per_reading(value: Numeric, counts: Numeric) -> Numeric:
 def final_torque_last(torque_nm: Numeric, count: Numeric) -> Numeric:
     """Plain mean of a pile's last readings [N*m].
 
-    NaN when there are fewer readings than asked for or one has no torque.
+    NaN when there are fewer readings than required for or one has no torque.
 
     torque_nm: torque of the standing readings in order of depth, NaN where one has none [N*m]
     count: how many of the last readings [-]
@@ -144,7 +144,7 @@ def final_torque_last(torque_nm: Numeric, count: Numeric) -> Numeric:
 
 
 def drop_at_end(torque_nm: Numeric) -> Numeric:
-    """Fall from the greatest to the last of a pile's readings, as a share of the greatest [-].
+    """Fall from the maximum to the last of a pile's readings, as a share of the maximum [-].
 
     torque_nm: torque of the readings in order of depth [N*m]
 
@@ -155,9 +155,9 @@ def drop_at_end(torque_nm: Numeric) -> Numeric:
 
 
 def drop_from_greatest(max_nm: Numeric, last_nm: Numeric) -> Numeric:
-    """Fall from the greatest to the last reading of a window, as a share of the greatest [-].
+    """Fall from the maximum to the last reading of a window, as a share of the maximum [-].
 
-    max_nm: greatest reading of the window [N*m]
+    max_nm: maximum reading of the window [N*m]
     last_nm: last reading [N*m]
 
     Equation: d = (T₁ − T₂)/T₁, with T₁ = max_nm, T₂ = last_nm.

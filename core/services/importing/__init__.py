@@ -126,5 +126,5 @@ def _only_person(settings: Project) -> str:
     people = settings.tables.people
     if len(people) == 1:
         return people[0].name
-    known = ", ".join(person.name for person in people) or "nobody; add them to settings.toml"
+    known = ", ".join(person.name for person in people) or "nobody; add them to project.toml"
     raise WrongUse(f"Say who takes the files in with --by NAME (registered: {known}).")

@@ -43,7 +43,7 @@ from core.subjects.tables import (
 NC = 9.0  # of a deep circular plate in clay, shown in the step that takes it
 WATER_KN_M3 = 9.81  # unit weight of fresh water, shown in the step that takes it
 SIX = (
-    "IBC 1810.3.3.1.9: the ultimate load of a helical pile is the least of six; of the six the "
+    "IBC 1810.3.3.1.9: the ultimate load of a helical pile is the minimum of six; of the six the "
     "first words are read, the list is from memory."
 )
 NO_WEIGHT = "a layer above has no unit weight"
@@ -411,15 +411,15 @@ class Resistance(Table):
         found += ["not known: " + ", ".join(unknown)] if unknown else []
         return "; ".join(filter(None, [*found, self.filled("{own_clause}", row)]))
 
-    @measure("least of the six resistances", note=lambda table, row: table.governs(row))
+    @measure("minimum of the six resistances", note=lambda table, row: table.governs(row))
     def min_kn(self) -> Column:
         """Of those that are known, once the pile has a run."""
-        equation = "Pu = least of P₁ … Pₙ"
+        equation = "Pu = minimum of P₁ … Pₙ"
         found = minimum_of(self, self.six(), SIX, equation, "P")
         return found.where(self.has_run & found.known)
 
     def steps(self, book: Book, row: int = 0) -> list[Step]:
-        """The least with all that are known."""
+        """The minimum with all that are known."""
         book.value(self.min_kn, row)
         return book.steps
 

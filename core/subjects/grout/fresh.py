@@ -50,10 +50,10 @@ class WorkOfPile(Table):
         return found[0], found[1]
 
     def _run_before(self, values: Values) -> Values:
-        """Per run the earlier run of its pile with the greatest value; -1 for none."""
-        greatest, before = self.runs.row_of_running_maximum(values), np.full(len(values), -1)
+        """Per run the earlier run of its pile with the maximum value; -1 for none."""
+        maximum, before = self.runs.row_of_running_maximum(values), np.full(len(values), -1)
         rows = self.runs.rows
-        before[rows[1:]] = greatest[rows[:-1]]
+        before[rows[1:]] = maximum[rows[:-1]]
         before[rows[self.runs.starts]] = -1
         return before
 
@@ -108,7 +108,7 @@ class WorkOfPile(Table):
     def fresh_h(self) -> Values:
         return self._near.proven_h
 
-    @column("number", "least age of grout close by while the pile was worked, that is possible")
+    @column("number", "minimum age of grout close by while the pile was worked, that is possible")
     def fresh_possible_h(self) -> Values:
         return self._near.possible_h
 
@@ -120,7 +120,7 @@ class WorkOfPile(Table):
 class Fresh:
     """Grout within ``neighbour_mm`` of each pile while that was worked.
 
-    ``proven_h``: age of the youngest that the record proves; ``possible_h``: the least that it
+    ``proven_h``: age of the youngest that the record proves; ``possible_h``: the minimum that it
     allows; ``neighbour``: row of the pile that has it, -1 for none.
     """
 

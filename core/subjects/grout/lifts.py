@@ -323,20 +323,20 @@ class Lift(Table):
     how_measured = column("text", "how its volumes were measured")(
         lambda lift: lift.first_text("how_measured")
     )
-    written_from_mm = column("number", "least depth from which it goes, as written")(
+    written_from_mm = column("number", "minimum depth from which it goes, as written")(
         lambda lift: lift.placed.reduce(np.fmin, lift.placed.below.written_from_mm, np.nan)
     )
-    written_to_mm = column("number", "greatest depth to which it goes, as written")(
+    written_to_mm = column("number", "maximum depth to which it goes, as written")(
         lambda lift: lift.placed.reduce(np.fmax, lift.placed.below.written_to_mm, np.nan)
     )
-    resolution_l = column("number", "greatest least step of the measurement of volumes")(
-        lambda lift: lift.greatest("resolution_l")
+    resolution_l = column("number", "coarsest resolution of the volume measurement")(
+        lambda lift: lift.maximum("resolution_l")
     )
-    pressure_kpa = column("number", "greatest pressure of the grout")(
-        lambda lift: lift.greatest("pressure_kpa")
+    pressure_kpa = column("number", "maximum pressure of the grout")(
+        lambda lift: lift.maximum("pressure_kpa")
     )
-    level_drop_mm = column("number", "greatest fall of the grout in the head")(
-        lambda lift: lift.greatest("level_drop_mm")
+    level_drop_mm = column("number", "maximum fall of the grout in the head")(
+        lambda lift: lift.maximum("level_drop_mm")
     )
 
     @column("number", "volume topped up after a fall, of the placements that record one")
@@ -369,8 +369,8 @@ class Lift(Table):
         texts = self.placed.below.text(name)
         return texts.take(self.placed.at(np.where(texts.codes < 0, np.nan, 1.0), "first"))
 
-    def greatest(self, name: str) -> Values:
-        """The greatest recorded number of its placements."""
+    def maximum(self, name: str) -> Values:
+        """The maximum recorded number of its placements."""
         return self.placed.reduce(np.fmax, self.placed.below.numbers(name), np.nan)
 
 

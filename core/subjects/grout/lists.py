@@ -11,10 +11,10 @@ BATCH = ["batch_id", "mixed_on", "mixed_at", "mix", "density_kg_m3", "flow_s", "
 
 
 def used_batches(batches: pd.DataFrame, placed: pd.DataFrame) -> pd.DataFrame:
-    """One row per batch mixed or placed: its numbers, the piles it touches, its greatest age.
+    """One row per batch mixed or placed: its numbers, the piles it touches, its maximum age.
 
     ``placed``: what each batch gave to each lift, with its age when that ended. ``batch_age_h`` is
-    the greatest age when a placement ended, unknown while a time of one is.
+    the maximum age when a placement ended, unknown while a time of one is.
     """
     by_batch = placed.groupby("batch_id")
     age = by_batch["batch_age_h"]
@@ -91,7 +91,7 @@ def sample_groups(specimens: pd.DataFrame, sampled: pd.DataFrame, on: pd.Timesta
 
 
 def strengths(specimens: pd.DataFrame) -> pd.DataFrame:
-    """One row per sample group and age: specimens, how many are tested, their least strength."""
+    """One row per sample group and age: specimens, how many are tested, their minimum strength."""
     by_age = specimens.groupby(["sample_group_id", "age_days"])
     return pd.DataFrame(
         {

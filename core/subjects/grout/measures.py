@@ -46,12 +46,12 @@ NO_DRILLED = "the pre-drilled length is not recorded"
 NO_HOLE = "the type has no diameter of the hole or no place where its column begins"
 NO_TOE = "the depth of the toe is not recorded"
 NO_COLUMN = "the first disc is recorded at the toe or below it, so nothing is left to grout"
-KNOWN = "the least of the lifts whose grout and void are known"
+KNOWN = "the minimum of the lifts whose grout and void are known"
 OF_RUN = ("pile_id", "run_no")
 
 
 def _extreme(name: str, which: str, meaning: str) -> tuple[column, column]:
-    """The least or greatest number of a pile's batches, and the batch that has it."""
+    """The minimum or maximum number of a pile's batches, and the batch that has it."""
 
     def values(pile: Pile) -> Values:
         return np.append(getattr(pile.placed.below, name), np.nan)[pile.placed_with(name, which)]
@@ -184,20 +184,20 @@ class Pile(SamplesOfPile, WorkOfPile):
     @measure(evidence=WorkOfPile.work)
     def min_cumulative_ratio(self) -> Column:
         parts = {"at the ends of lifts": self.min_at_ends, "of the whole pile": self.take_ratio}
-        least = minimum_of(self, parts, KNOWN)
-        return least.where(least.known)
+        minimum = minimum_of(self, parts, KNOWN)
+        return minimum.where(minimum.known)
 
-    @measure("least cumulative take ratio at the ends of lifts", evidence=WorkOfPile.work)
+    @measure("minimum cumulative take ratio at the ends of lifts", evidence=WorkOfPile.work)
     def min_at_ends(self) -> Column:
         return self._least(self.lift.below.cumulative_ratio)
 
     def _least(self, ratio: Column) -> Column:
-        """The least of the lifts in which it is known."""
-        least = self.lift.minimum(ratio, KNOWN)
-        return least.where(least.known)
+        """The minimum of the lifts in which it is known."""
+        minimum = self.lift.minimum(ratio, KNOWN)
+        return minimum.where(minimum.known)
 
     def _thinnest(self) -> list[Links]:
-        """Placements of the lift with the least ratio; all of a pile where none is known."""
+        """Placements of the lift with the minimum ratio; all of a pile where none is known."""
         thin = self.lift.at(self.lift.below.take_ratio.values, "minimum")
         return _placements_of(self, thin)
 
@@ -217,12 +217,12 @@ class Pile(SamplesOfPile, WorkOfPile):
         said = np.array([bool(text) for text in missing.words])[missing.codes]
         return missing.take(self.lift.at(np.where(said, 1.0, np.nan), "first"))
 
-    @column("text", "lift with the least cumulative ratio")
+    @column("text", "lift with the minimum cumulative ratio")
     def thinnest_at(self) -> Texts:
         lift = self.lift.below
         return lift.name.take(self.lift.at(lift.cumulative_ratio.values, "minimum"))
 
-    @column("text", "lift with the least ratio")
+    @column("text", "lift with the minimum ratio")
     def thinnest_lift(self) -> Texts:
         lift = self.lift.below
         return lift.name.take(self.lift.at(lift.take_ratio.values, "minimum"))
@@ -231,7 +231,7 @@ class Pile(SamplesOfPile, WorkOfPile):
 
     @column(
         "number",
-        "greatest fall of the grout that was not topped up",
+        "maximum fall of the grout that was not topped up",
         evidence=WorkOfPile.placements,
     )
     def level_drop_mm(self) -> Values:
@@ -257,7 +257,7 @@ class Pile(SamplesOfPile, WorkOfPile):
     @cached_property
     def lifts_begin_mm(self) -> Column:
         """The depth of the toe from which lifts have to be recorded."""
-        why = "the ground; nothing recorded says where the column begins"
+        why = "the ground; no record gives where the column begins"
         return first_known(self.column_begins_mm, assume(self, 0.0, why, "mm"))
 
     def _beside_gap(self) -> list[Links]:
@@ -306,21 +306,21 @@ class Pile(SamplesOfPile, WorkOfPile):
     # --- batches
 
     def placed_with(self, name: str, which: str) -> Values:
-        """The placement with the least or greatest number of its batch."""
+        """The placement with the minimum or maximum number of its batch."""
         return self.placed.at(getattr(self.placed.below, name), which)
 
     min_density_kg_m3, min_density_batch = _extreme(
-        "density_kg_m3", "minimum", "least density of the batches placed"
+        "density_kg_m3", "minimum", "minimum density of the batches placed"
     )
     max_density_kg_m3, max_density_batch = _extreme(
-        "density_kg_m3", "maximum", "greatest density of the batches placed"
+        "density_kg_m3", "maximum", "maximum density of the batches placed"
     )
     density_unknown = _unknown("density_kg_m3", "density")
     min_flow_s, min_flow_batch = _extreme(
-        "flow_s", "minimum", "least time of efflux of the batches placed"
+        "flow_s", "minimum", "minimum time of efflux of the batches placed"
     )
     max_flow_s, max_flow_batch = _extreme(
-        "flow_s", "maximum", "greatest time of efflux of the batches placed"
+        "flow_s", "maximum", "maximum time of efflux of the batches placed"
     )
     flow_unknown = _unknown("flow_s", "time of efflux")
     age_unknown = _unknown("batch_age_h", "age at placement")

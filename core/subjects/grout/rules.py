@@ -71,7 +71,7 @@ class GroutTake(OfGrout):
     @finding(
         "grout_take",
         "grout take",
-        "Cumulative net grout over the cumulative void at the end of each lift, the least of them.",
+        "Minimum over the lifts of cumulative net grout over cumulative void.",
         blocks="AC",
         owner="DES",
         clears=TOP_UP,
@@ -81,7 +81,7 @@ class GroutTake(OfGrout):
     )
     @staticmethod
     def cumulative_take(cases: Cases) -> Outcome:
-        """Least of the cumulative ratios at the ends of the lifts, and of the whole pile."""
+        """Minimum of the cumulative ratios at the ends of the lifts, and of the whole pile."""
         limit = cases["min_cumulative_ratio_of_criterion"]
         return _least_take(
             cases, cases["min_cumulative_ratio"], limit, "at the end of ", "thinnest_at"
@@ -90,7 +90,7 @@ class GroutTake(OfGrout):
     @finding(
         "grout_take_in_lift",
         "grout take in a lift",
-        "Net grout of one lift over the void that opened during it, the least of the lifts.",
+        "Net grout of one lift over the void that opened during it, the minimum of the lifts.",
         blocks="AC",
         owner="DES",
         clears=TOP_UP,
@@ -100,7 +100,7 @@ class GroutTake(OfGrout):
     )
     @staticmethod
     def lift_take(cases: Cases) -> Outcome:
-        """Least ratio of one lift. A lift's volume is not the take at the lift's depth."""
+        """Minimum ratio of one lift. A lift's volume is not the take at the lift's depth."""
         limit = cases["min_lift_ratio_of_criterion"]
         return _least_take(cases, cases["min_lift_ratio"], limit, "", "thinnest_lift")
 
@@ -195,8 +195,8 @@ class GroutDensity(OfGrout):
     @model_validator(mode="after")
     def _band(self) -> GroutDensity:
         if self.min_kg_m3 > self.max_kg_m3:
-            least, greatest = map(self.key_in_file, ("min_kg_m3", "max_kg_m3"))
-            raise ValueError(f"{least} is above {greatest}")
+            minimum, maximum = map(self.key_in_file, ("min_kg_m3", "max_kg_m3"))
+            raise ValueError(f"{minimum} is above {maximum}")
         return self
 
     @finding(
@@ -219,10 +219,10 @@ class GroutDensity(OfGrout):
 def _in_band(cases: Cases, names: tuple[str, str], low: Numbers, high: Numbers) -> Outcome:
     """The value nearest to its end of the band, or furthest beyond it, with its batch."""
     column, name = names
-    least, greatest = cases[f"min_{column}"], cases[f"max_{column}"]
-    upper = (greatest - high) > (low - least)
-    measured, limit = np.where(upper, greatest, least), np.where(upper, high, low)
-    met = at_least(least, low) & at_most(greatest, high)
+    minimum, maximum = cases[f"min_{column}"], cases[f"max_{column}"]
+    upper = (maximum - high) > (low - minimum)
+    measured, limit = np.where(upper, maximum, minimum), np.where(upper, high, low)
+    met = at_least(minimum, low) & at_most(maximum, high)
     found = outcome(cases, met, measured, limit)
     sense = np.where(upper, SENSE["at most"], SENSE["at least"])
     found.sense = np.where(np.isnan(measured), SENSE[""], sense).astype(np.int8)
@@ -249,8 +249,8 @@ class GroutFlow(OfGrout):
     @model_validator(mode="after")
     def _band(self) -> GroutFlow:
         if self.min_s > self.max_s:
-            least, greatest = map(self.key_in_file, ("min_s", "max_s"))
-            raise ValueError(f"{least} is above {greatest}")
+            minimum, maximum = map(self.key_in_file, ("min_s", "max_s"))
+            raise ValueError(f"{minimum} is above {maximum}")
         return self
 
     @finding(
@@ -287,7 +287,7 @@ class GroutBatchAge(OfGrout):
     )
     @staticmethod
     def batch_age(cases: Cases) -> Outcome:
-        """Greatest age of a batch when a placement of it ended."""
+        """Maximum age of a batch when a placement of it ended."""
         measured, limit = cases["batch_age_h"], cases["max_h"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         _put_batch(found, cases.text("oldest_batch"))
@@ -310,7 +310,7 @@ class GroutSampling(OfGrout):
     @finding(
         "grout_sampling",
         "grout sampling",
-        "A sample group stands for the grout of the pile, as often as the project asks.",
+        "A sample group represents the grout of the pile, as often as the project requires.",
         blocks="AH",
         owner="DES",
         clears="the group's list of piles completed, or a concession",
@@ -320,11 +320,11 @@ class GroutSampling(OfGrout):
     def sampling(cases: Cases) -> Outcome:
         """The pile stands in a sample group that is small enough, with enough specimens."""
         piles, most = cases["piles_per_group"], cases["max_piles_per_group"]
-        taken, least = cases["specimens_per_group"], cases["min_specimens_per_group"]
+        taken, minimum = cases["specimens_per_group"], cases["min_specimens_per_group"]
         none = ~(cases["sample_groups"] > 0)
         crowded = ~at_most(piles, most)
-        few = ~crowded & ~at_least(taken, least)
-        measured, limit = np.where(few, taken, piles), np.where(few, least, most)
+        few = ~crowded & ~at_least(taken, minimum)
+        measured, limit = np.where(few, taken, piles), np.where(few, minimum, most)
         measured, limit = (np.where(none, np.nan, values) for values in (measured, limit))
         found = outcome(cases, ~crowded & ~few, measured, limit)
         found.put(crowded, note="piles in a group of the pile")
@@ -363,12 +363,12 @@ class GroutStrength(OfGrout):
     )
     @staticmethod
     def strength(cases: Cases) -> Outcome:
-        """The least single value at the criterion's age; one below touches the whole group."""
+        """The minimum single value at the criterion's age; one below touches the whole group."""
         measured, limit = cases["grout_strength_mpa"], cases["min_mpa"]
         found = outcome(cases, at_least(measured, limit), measured, limit)
         weakest = cases.text("weakest_specimen")
         found.put(weakest != "", part=weakest)
-        found.put(~np.isnan(measured), note=lambda at: "least single value: " + weakest[at])
+        found.put(~np.isnan(measured), note=lambda at: "minimum single value: " + weakest[at])
         short = found.has("not met")
         missing = (cases["results_missing"] > 0) & ~short
         grace = cases["overdue_after_days"]
@@ -410,7 +410,7 @@ class GroutLevel(OfGrout):
     )
     @staticmethod
     def level_after_placing(cases: Cases) -> Outcome:
-        """Greatest fall of the grout in the head that nobody topped up."""
+        """Maximum fall of the grout in the head that nobody topped up."""
         measured, limit = cases["level_drop_mm"], cases["max_drop_mm"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         unknown = ~cases.is_true("level_recorded") & ~found.has("not met")
@@ -473,7 +473,7 @@ class FreshNeighbours(OfGrout):
 
     @finding(
         "installed_near_fresh_grout",
-        "fresh neighbour",
+        "installed near fresh grout",
         "A pile installed close to another whose grout was still fresh.",
         blocks="A",
         owner="DES",

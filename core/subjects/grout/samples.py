@@ -152,7 +152,7 @@ class SamplesOfPile(Table):
     def _deciding(self) -> Members[Sampled]:
         return self.sampled.where(self.sampled.below.decides)
 
-    @column("text", "specimen with the least strength that decides")
+    @column("text", "specimen with the minimum strength that decides")
     def weakest_specimen(self) -> Texts:
         at = self._deciding.at(self._deciding.below.strength_mpa.values, "minimum")
         specimen, group = (self.sampled.below.text(name) for name in _OF_SPECIMEN)

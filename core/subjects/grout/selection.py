@@ -180,7 +180,7 @@ def hours_until_read(
 def neighbours(easting_m: Array, northing_m: Array, reach_mm: Array) -> tuple[Array, Array]:
     """Every pile with each other pile within its ``reach_mm`` in plan, as places of both.
 
-    Found on a grid whose cell is the greatest reach, so that only the piles of nine cells are
+    Found on a grid whose cell is the maximum reach, so that only the piles of nine cells are
     compared with each other.
     """
     known = np.flatnonzero(~np.isnan(easting_m) & ~np.isnan(northing_m))
@@ -204,7 +204,7 @@ def neighbours(easting_m: Array, northing_m: Array, reach_mm: Array) -> tuple[Ar
 
 
 def first_least(owner: Array, values: Array, number: int) -> Array:
-    """Per owner the place of the least of ``values``, the first of equal ones; -1 for none."""
+    """Per owner the place of the minimum of ``values``, the first of equal ones; -1 for none."""
     order = np.lexsort((values, owner))
     begins = np.flatnonzero(np.diff(owner[order], prepend=-1))
     found = np.full(number, -1)

@@ -32,9 +32,9 @@ THINNEST = {
 def grouted_piles(piles: pd.DataFrame, lifts: pd.DataFrame) -> pd.DataFrame:
     """Piles of grouted types, and others with lifts, each with its thinnest lift and its group.
 
-    ``thin_...`` are of the lift with the least ratio, ``thin_step_ratio`` what one step of its
-    measurement is worth. ``thinnest_at`` says where the cumulative ratio is least. ``unlike``:
-    its least ratio lies beyond the fences of its group.
+    ``thin_...`` are of the lift with the minimum ratio, ``thin_step_ratio`` what one step of its
+    measurement is worth. ``thinnest_at`` says where the cumulative ratio is minimum. ``unlike``:
+    its minimum ratio lies beyond the fences of its group.
     """
     placed = piles["pile_id"].isin(lifts["pile_id"])
     frame = with_group(piles[piles["grouted"].eq(True) | placed]).reset_index(drop=True).copy()
@@ -43,9 +43,9 @@ def grouted_piles(piles: pd.DataFrame, lifts: pd.DataFrame) -> pd.DataFrame:
     thin = known.loc[known.groupby("pile_id")["take_ratio"].idxmin()].set_index("pile_id")
     beside = thin.reindex(frame["pile_id"]).set_index(frame.index)
     frame = frame.assign(**{name: beside[source] for name, source in THINNEST.items()})
-    least = lifts.groupby("pile_id")["cumulative_ratio"].min()
-    least = least.reindex(frame["pile_id"]).set_axis(frame.index)
-    at_toe = frame["take_ratio"].notna() & ~(frame["take_ratio"] >= least)
+    minimum = lifts.groupby("pile_id")["cumulative_ratio"].min()
+    minimum = minimum.reindex(frame["pile_id"]).set_axis(frame.index)
+    at_toe = frame["take_ratio"].notna() & ~(frame["take_ratio"] >= minimum)
     frame["thinnest_at"] = frame["thinnest_at"].astype("str").fillna("").mask(at_toe, AT_THE_TOE)
     last = lifts.groupby("pile_id")["placed_on"].max()
     frame["placed_on"] = last.reindex(frame["pile_id"]).to_numpy()
@@ -96,7 +96,7 @@ def lift_points(lifts: pd.DataFrame, piles: pd.DataFrame, gaps: pd.DataFrame) ->
 
 
 def group_takes(piles: pd.DataFrame) -> pd.DataFrame:
-    """One row per group: its piles, net grout over void of those where both are known, the least.
+    """One row per group: its piles, net grout over void of those where both are known, the minimum.
 
     ``piles`` come of ``grouted_piles``. ``piles_unknown`` have lifts but no ratio.
     """

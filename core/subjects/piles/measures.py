@@ -263,23 +263,23 @@ class Loads(Table):
         """Of a service load."""
         return self._torque("tension")
 
-    @column("number", "greatest torque that the loads need, of those that are known")
+    @column("number", "maximum torque that the loads need, of those that are known")
     def computed_torque_nm(self) -> Column:
         """The greater of both directions, or the one that is known; see ``computed_whole``."""
         compression, tension = self._torques
-        greatest = maximum_of(
+        maximum = maximum_of(
             self,
             {"torque for compression": compression, "torque for tension": tension},
             "the direction that needs more torque governs",
-            "Tc = greatest of T₁ … Tₙ",
+            "Tc = maximum of T₁ … Tₙ",
             "T",
         )
         return choose(
-            self, (compression.known & tension.known, greatest),
+            self, (compression.known & tension.known, maximum),
             otherwise=first_known(compression, tension),
         )  # fmt: skip
 
-    @column("text", "direction of the load that needs the greatest torque")
+    @column("text", "direction of the load that needs the maximum torque")
     def computed_direction(self) -> Texts:
         """Compression where both need the same."""
         compression, tension = self._torques
@@ -293,7 +293,7 @@ class Loads(Table):
         found: Values = np.all(known | ~self._loaded, axis=0, keepdims=True)[0] & known.any(axis=0)
         return found
 
-    @column("text", "direction whose torque factor stands for the pile")
+    @column("text", "direction whose torque factor is used for the pile")
     def factor_direction(self) -> Texts:
         """The schedule's direction, else the one that governs, else the first with a load."""
         governs, (compression, tension) = self.computed_direction.array(), self._loaded
@@ -324,12 +324,12 @@ class Loads(Table):
 
     @column("text", "row of the torque factor table")
     def torque_factor_id(self) -> Texts:
-        """Of the direction whose torque factor stands for the pile."""
+        """Of the direction whose torque factor is used for the pile."""
         return self._text_of_direction("{}_torque_factor_id")
 
     @column("text", "document that gives the torque factor")
     def torque_factor_source(self) -> Texts:
-        """Of the direction whose torque factor stands for the pile."""
+        """Of the direction whose torque factor is used for the pile."""
         return self._text_of_direction("{}_torque_factor_source")
 
     @measure(source="{required_because}")
@@ -478,10 +478,10 @@ class Resistances(Table):
         parts = {
             "rating on the schedule": self.schedule_rated_torque_nm,
             "rating of the section, {section_document}": self.section_rated_torque_nm,
-            "least rating of the components placed": self._of_components,
+            "minimum rating of the components placed": self._of_components,
         }
         return minimum_of(
-            self, parts, "the weakest part of the string governs", "R = least of R₁ … Rₙ", "R"
+            self, parts, "the weakest part of the string governs", "R = minimum of R₁ … Rₙ", "R"
         )
 
     @measure()
@@ -498,8 +498,8 @@ class Resistances(Table):
     @column("text", "part that gives the minimum structural resistance")
     def structural_by(self) -> Texts:
         """The first of equal ones."""
-        least = self.structural_kn.values
-        masks = [self._parts[word].values == least for word in self._parts]
+        minimum = self.structural_kn.values
+        masks = [self._parts[word].values == minimum for word in self._parts]
         return Texts.of(len(self), *zip(masks, self._parts, strict=True))
 
     @column("flag", "whether the torque-derived resistance is above the structural one")
@@ -521,11 +521,11 @@ class Resistances(Table):
 
     @cached_property
     def _of_components(self) -> Column:
-        """The least rating of the components placed, with its stamp."""
+        """The minimum rating of the components placed, with its stamp."""
         found = self.component_rated_torque_nm
         return assume(self, found.values, "stamp {component_rated_stamp}", found.unit)
 
-    @phrase("stamp of the component of the least rated torque")
+    @phrase("stamp of the component of the minimum rated torque")
     def component_rated_stamp(self) -> Texts:
         """As the steel has it."""
         steel: Any = self.beside["steel"]

@@ -42,7 +42,7 @@ JUDGED_COLUMNS = (
 
 
 class Embedment(Criterion):
-    """Which length the schedule's least embedment is compared with."""
+    """Which length the schedule's minimum embedment is compared with."""
 
     after = "rated_torque"
 
@@ -54,7 +54,7 @@ class Embedment(Criterion):
     @finding(
         "embedment",
         "embedment",
-        "Embedment by the project's measure against the least embedment.",
+        "Embedment by the project's measure against the minimum embedment.",
         blocks="AC",
         owner="DES",
         clears="a deeper run, a replacement or a concession",
@@ -64,10 +64,10 @@ class Embedment(Criterion):
     )
     @staticmethod
     def embedment(cases: Cases) -> Outcome:
-        """Embedment by the measure the criterion names against the schedule's least embedment."""
+        """Embedment by the measure the criterion names against the schedule's minimum embedment."""
         measured, limit = cases["embedment_mm"], cases["min_embedment_mm"]
         found = outcome(cases, at_least(measured, limit), measured, limit, cases.text("measure"))
-        found.put(np.isnan(limit), note="the schedule prints no least embedment")
+        found.put(np.isnan(limit), note="the schedule prints no minimum embedment")
         found.put(
             np.isnan(measured), note="a level, the toe or the failure surface is not recorded"
         )
@@ -216,10 +216,10 @@ def open_run_findings(runs: Columns, after: Columns) -> Findings:
 REVISION_AT_RUN = FindingKind(
     "schedule_revision_at_run",
     "schedule revision at the run",
-    "What the schedule asked on the day of the run against what it asks now.",
+    "What the schedule required on the day of the run against what it requires now.",
     "H",
     "DES",
-    "the engineer's confirmation that the later revision stands",
+    "the engineer's confirmation that the later revision governs",
 )
 _TEXTS = {one.name for one in records.KIND["schedule"].columns if one.form == "text"}
 REVISION_WORKED_TO = FindingKind(

@@ -1,4 +1,4 @@
-"""Steel of every pile: lengths of its string, its least rated torque, how far it is traced."""
+"""Steel of every pile: lengths of its string, its minimum rated torque, how far it is traced."""
 
 from __future__ import annotations
 
@@ -123,12 +123,12 @@ class Pile(Table):
             formulas.length_difference, self, string_mm=self.string_length_mm, toe_mm=toe
         )
 
-    @measure("least rated torque of the components", evidence=lambda pile: pile.rated_links())
+    @measure("minimum rated torque of the components", evidence=lambda pile: pile.rated_links())
     def component_rated_torque_nm(self) -> Column:
         """Of every run: the torque of an earlier one went through its string, too."""
         return self.every_place.pick(self.every_place.below.rated_torque_nm, "minimum")
 
-    @column("text", "stamp of the component of the least rated torque")
+    @column("text", "stamp of the component of the minimum rated torque")
     def component_rated_stamp(self) -> Texts:
         """The first of equal ones."""
         return self._stamp(self._rated)
@@ -218,29 +218,29 @@ class Pile(Table):
         return np.where(self.places.number > 0, found, np.nan)
 
     off_register = _count("off_register", "pieces whose component is on no delivery")
-    untraced = _count("untraced", "pieces that lead to no heat, lot or delivery as asked")
+    untraced = _count("untraced", "pieces that lead to no heat, lot or delivery as required")
     uncertified = _count("uncertified", "pieces of which no certificate is on the register")
     unlisted = _count("unlisted", "pieces whose heat is not on the certificate named")
-    low_type = _count("low_type", "pieces with a lower type of certificate than asked")
+    low_type = _count("low_type", "pieces with a lower type of certificate than required")
     early = _count("early", "pieces placed before their delivery")
     below_grade = _count("below_grade", "pieces with a result below their grade")
     unproven = _count("unproven", "pieces of which a result of their grade is not given")
     over_chemistry = _count("over_chemistry", "pieces with a share above the limit")
     no_chemistry = _count("no_chemistry", "pieces of which a share with a limit is not given")
     no_zinc = _count("no_zinc", "components whose zinc is not recorded")
-    thin_zinc = _count("thin_zinc", "components whose zinc is thinner than asked")
+    thin_zinc = _count("thin_zinc", "components whose zinc is thinner than required")
     foreign = _count("foreign", "pieces not shown to be melted where the contract allows")
     quarantined = _count("quarantined", "pieces of a heat in quarantine")
     with_certificate_asked = _count("with_certificate_asked", "pieces that need a certificate")
     with_certificate_named = _count("with_certificate_named", "pieces that name a certificate")
-    with_type_asked = _count("with_type_asked", "pieces of which a type of certificate is asked")
+    with_type_asked = _count("with_type_asked", "pieces of which a type of certificate is required")
     with_results_asked = _count("with_results_asked", "pieces whose results are compared")
     with_day = _count("with_day", "pieces with the days of delivery and run")
     with_grade = _count("with_grade", "pieces that a grade is compared with")
     with_chemistry = _count("with_chemistry", "pieces of which shares have limits")
-    with_zinc = _count("with_zinc", "components of which zinc is asked")
+    with_zinc = _count("with_zinc", "components of which zinc is required")
     with_thickness = _count("with_thickness", "components whose zinc is compared")
-    with_origin = _count("with_origin", "pieces of which an origin is asked")
+    with_origin = _count("with_origin", "pieces of which an origin is required")
     off_register_note = _note("off_register", off_register)
     untraced_note = _note("untraced", untraced)
     uncertified_note = _note("uncertified", uncertified)
@@ -270,7 +270,7 @@ class Pile(Table):
         return [*self.places.links(), *self._of_components(), *self.of_last_run()]
 
     def rated_links(self) -> list[Links]:
-        """The component of the least rated torque."""
+        """The component of the minimum rated torque."""
         own = np.flatnonzero(self._rated >= 0)
         at = self.every_place.below.placed.component[self._rated[own]]
         return self.every_place.below.components.links(own, at)

@@ -410,7 +410,7 @@ _STOPS: tuple[tuple[Callable[[PiecePlaced], Values], str], ...] = (
     (lambda piece: ~piece.trace.listed, "no certificate lists heat {heat}{of_mill}"),
     (lambda piece: piece.out_of_use, "lot {lot} is not in use on the day of the run"),
     (lambda piece: piece.type_too_low,
-     "certificate type {certificate_type} where {certificate_type_asked} is asked"),
+     "certificate type {certificate_type} where {certificate_type_asked} is required"),
     (lambda piece: piece.kind < 0, "no component kind {component_kind} is in project.toml"),
 )  # fmt: skip
 

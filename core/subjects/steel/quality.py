@@ -71,7 +71,7 @@ def _early_words(pieces: Pieces) -> list[str]:
 
 
 def _grade(pieces: Pieces) -> dict[str, Mask]:
-    """Results on the certificate against the least of the grade; what is asked and not given."""
+    """Results on the certificate against the minimum of the grade; what is asked and not given."""
     asked = pieces.is_true("with_results_asked")
     low, lacking = _none(pieces), asked & ~pieces.is_true("grade_set")
     for name in STRENGTHS:
@@ -81,9 +81,9 @@ def _grade(pieces: Pieces) -> dict[str, Mask]:
 
 
 def _under(pieces: Pieces, name: str) -> Mask:
-    """The certificate gives a strength below the least of the grade."""
-    least, result = pieces.numbers(f"min_{name}"), pieces.numbers(name)
-    found: Mask = _compared(pieces, result, least) & ~at_least(result, least)
+    """The certificate gives a strength below the minimum of the grade."""
+    minimum, result = pieces.numbers(f"min_{name}"), pieces.numbers(name)
+    found: Mask = _compared(pieces, result, minimum) & ~at_least(result, minimum)
     return found
 
 
@@ -173,13 +173,13 @@ def _no_chemistry_words(pieces: Pieces) -> list[str]:
 def _zinc(pieces: Pieces) -> dict[str, Mask]:
     """The zinc of the component; it is told once, with the first of its pieces."""
     first = pieces.is_true("on_register") & pieces.is_true("first_of_place")
-    least, zinc = pieces.numbers("zinc_um_asked"), pieces.numbers("zinc_um")
-    compared = first & ~np.isnan(least) & ~np.isnan(zinc)
+    minimum, zinc = pieces.numbers("zinc_um_asked"), pieces.numbers("zinc_um")
+    compared = first & ~np.isnan(minimum) & ~np.isnan(zinc)
     return {
-        "with_zinc": first & (pieces.is_true("zinc_lot_asked") | ~np.isnan(least)),
+        "with_zinc": first & (pieces.is_true("zinc_lot_asked") | ~np.isnan(minimum)),
         "no_zinc": first & (_no_zinc_lot(pieces) | _no_zinc_reading(pieces)),
         "with_thickness": compared,
-        "thin_zinc": compared & ~at_least(zinc, least),
+        "thin_zinc": compared & ~at_least(zinc, minimum),
     }
 
 
@@ -203,7 +203,7 @@ def _no_zinc_words(pieces: Pieces) -> list[str]:
 
 
 def _thin_zinc_words(pieces: Pieces) -> list[str]:
-    return ["its zinc is thinner than asked"] * len(pieces)
+    return ["its zinc is thinner than required"] * len(pieces)
 
 
 def _origin(pieces: Pieces) -> dict[str, Mask]:
@@ -224,7 +224,7 @@ def _is_among(country: str, countries: str) -> bool:
 
 def _foreign_words(pieces: Pieces) -> list[str]:
     heat, melted = "heat " + pieces.text("heat"), pieces.text("melted_in")
-    nowhere = heat + ": no certificate says where melted"
+    nowhere = heat + ": no certificate states where melted"
     return _listed(np.where(melted != "", heat + " is melted in " + melted, nowhere))
 
 

@@ -143,7 +143,7 @@ class SteelTraced(Criterion):
     @finding(
         "heat_traced",
         "heat traced",
-        "Every piece of steel of the string leads to a heat, as far as the contract asks.",
+        "Every piece of steel of the string leads to a heat, as far as the contract requires.",
         blocks="AH",
         owner="QC",
         clears="the heat of the piece, from the supplier or the stamp",
@@ -160,7 +160,7 @@ class SteelTraced(Criterion):
     @finding(
         "mill_certificate",
         "mill certificate",
-        "Every heat of the string stands on a mill certificate.",
+        "Every heat of the string is on a mill certificate.",
         blocks="AH",
         owner="QC",
         clears="the certificate that covers the heat",
@@ -190,7 +190,7 @@ class SteelTraced(Criterion):
     @finding(
         "certificate_type",
         "type of mill certificate",
-        "Type of the certificate by EN 10204 against the type that the contract asks.",
+        "Type of the certificate by EN 10204 against the type that the contract requires.",
         blocks="H",
         owner="QC",
         clears="the right document",
@@ -205,7 +205,7 @@ class SteelTraced(Criterion):
     @finding(
         "component_placed_before_delivery",
         "component placed before delivery",
-        "A component stands in a run before the day on which it was delivered.",
+        "A component is recorded in a run before the day on which it was delivered.",
         blocks="AH",
         owner="QC",
         clears="the day of the delivery or the stamp read again",
@@ -235,7 +235,7 @@ class SteelTraced(Criterion):
     @finding(
         "zinc_thickness",
         "zinc thickness",
-        "Mean thickness of the zinc against the least specified.",
+        "Mean thickness of the zinc against the minimum specified.",
         blocks="AH",
         owner="DES",
         clears="readings again, a concession or a replacement",
@@ -269,7 +269,7 @@ class SteelGrade(Criterion):
     @finding(
         "steel_grade",
         "grade of the steel",
-        "Strength and elongation on the mill certificate against the least of the grade.",
+        "Strength and elongation on the mill certificate against the minimum of the grade.",
         blocks="AH",
         owner="DES",
         clears=CERTIFICATE,
@@ -279,7 +279,7 @@ class SteelGrade(Criterion):
     )
     @staticmethod
     def grade_of_steel(cases: Cases) -> Outcome:
-        """Results on the certificates reach the least of their grade, and each is told."""
+        """Results on the certificates reach the minimum of their grade, and each is told."""
         return _proven(cases, "below_grade", "unproven", cases["with_grade"])
 
     @finding(
@@ -371,7 +371,7 @@ def remnant_findings(cut: Columns) -> Findings:
 STAMP_USED_TWICE = FindingKind(
     "stamp_used_twice",
     "stamp used twice",
-    "A stamp of one single component stands in more than one place.",
+    "A stamp of one single component is recorded in more than one place.",
     "AH",
     "QC",
     "the stamps read again on site; one of the records corrected",
@@ -403,7 +403,7 @@ def stamp_findings(again: Columns) -> Findings:
 
 LOT_QUANTITY_EXCEEDED = FindingKind(
     "lot_quantity_exceeded",
-    "lot over-used",
+    "lot quantity exceeded",
     "More components of a lot are placed, left over and scrapped than delivered.",
     "H",
     "QC",

@@ -249,7 +249,7 @@ def due_when_covered(
 COVERED_WITHOUT_SURVEY = FindingKind(
     "covered_without_survey",
     "covered without survey",
-    "Concrete stands over a head that nobody surveyed before.",
+    "Concrete was placed over a head without a survey before it.",
     "AH",
     "DES",
     "other evidence of place and level, agreed by the engineer",

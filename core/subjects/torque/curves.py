@@ -29,7 +29,7 @@ EMPTY = "a reading gives neither pressure nor torque"
 
 
 def without_kind(rows: CurrentRows, prefix: str = "") -> Array:
-    """Where a pressure is recorded of which nobody recorded the kind."""
+    """Where a pressure is recorded whose kind is not recorded."""
     kind = f"{prefix}pressure_kind"
     found: Array = rows.has(f"{prefix}pressure_kpa") & ~(rows.has(kind) & ~rows.is_text(kind, ""))
     return found

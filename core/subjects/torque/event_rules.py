@@ -76,7 +76,7 @@ class Events(Criterion):
     """What is recorded beside readings: spin-out, refusal, coupling failure, obstruction and so on.
 
     One multiple serves all: how far below spin-out torque counts again, and how near the toe an
-    obstruction, reversed turning or loss of crowd needs a decision. Coupling failure and shaft
+    obstruction, reverse rotation or loss of crowd needs a decision. Coupling failure and shaft
     damage are never met. ``refusal`` is *noted* where the clause names it as a way to stop.
     An empty cell beside a reading means that nothing happened there.
     """
@@ -93,7 +93,7 @@ class Events(Criterion):
     @finding(
         "installation_events",
         "installation events",
-        "No event that asks for a decision is on record beside the readings.",
+        "No event that needs a decision is on record beside the readings.",
         blocks="AH",
         owner="FM",
         clears="the readings of the pile with what happened at each depth",
@@ -141,8 +141,8 @@ class Events(Criterion):
     )
     reverse_rotation = _event(
         "reverse_rotation",
-        "reversed turning",
-        "Distance from the toe up to reversed turning that is recorded as an event.",
+        "reverse rotation",
+        "Distance from the toe up to reverse rotation that is recorded as an event.",
         DEEPER,
     )
     loss_of_crowd = _event(
@@ -155,7 +155,7 @@ class Events(Criterion):
 
 REMARK_TO_REVIEW = FindingKind(
     "remark_to_review",
-    "remark to read",
+    "remark to review",
     "Text beside readings that names no known event, or remarks of a run that name one.",
     "H",
     "ENG",

@@ -11,7 +11,7 @@ from core.records import JUDGED_EVENTS, OTHER_TEXT, events_in
 from core.records.current_rows import Array, CurrentRows
 from core.subjects.tables import Texts
 
-VOIDING = ("spin_out_mm", "reversed_turning_mm")  # events after which torque proves nothing
+VOIDING = ("spin_out_mm", "reverse_rotation_mm")  # events after which torque proves nothing
 NAMED = ("pile_id", "run_no", "run_order", "depth_mm", "text")
 
 

@@ -41,17 +41,17 @@ class ReadInstrument(Table):
         """How many there are."""
         return self.readings.count(~self.readings.below.in_force)
 
-    @column("number", "readings by pressure of which nobody recorded the kind")
+    @column("number", "readings by pressure whose kind is not recorded")
     def readings_without_kind(self) -> Array:
         """How many there are."""
         return self.readings.count(self.readings.below.without_kind)
 
-    @column("number", "calibration points by pressure of which nobody recorded the kind")
+    @column("number", "calibration points by pressure whose kind is not recorded")
     def points_without_kind(self) -> Array:
         """How many there are."""
         return self.points.count(without_kind(self.points.below.rows, "point_"))
 
-    @evidence("pressures of which nobody recorded the kind")
+    @evidence("pressures whose kind is not recorded")
     def pressure_kind(self) -> list[Links]:
         """The first row of each sheet, of logs, headers and certificates."""
         log, points = self.readings.below, self.points.below

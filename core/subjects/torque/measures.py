@@ -91,7 +91,7 @@ def _window_links(pile: Pile) -> list[Links]:
 
 
 def _greatest_links(pile: Pile) -> list[Links]:
-    """The reading with the greatest torque, and those above their curve."""
+    """The reading with the maximum torque, and those above their curve."""
     top = pile.every.at(pile.log.torque_nm.values, "maximum")
     known = np.flatnonzero(top >= 0)
     above = pile.every.where(pile.log.placed.place == ABOVE)
@@ -132,7 +132,7 @@ class Pile(Table):
 
     @cached_property
     def predrilled_length_mm(self) -> Column:
-        """The greatest pre-drilled length of the runs."""
+        """The maximum pre-drilled length of the runs."""
         return self.runs.pick(self.runs.below.predrilled_length_mm, "maximum")
 
     @measure("top of the final window", evidence=_run_links)
@@ -160,13 +160,13 @@ class Pile(Table):
 
     @measure(evidence=_read_links, source=NEXT)
     def window_gap_mm(self) -> Column:
-        """The greatest distance between readings that reaches into the final window."""
+        """The maximum distance between readings that reaches into the final window."""
         inside = self.stretches.where(self.stretches.below.inside)
         return inside.pick(self.stretches.below.gap_mm, "maximum")
 
     @measure(evidence=_read_links, source=NEXT)
     def upper_gap_mm(self) -> Column:
-        """The greatest distance between readings above the final window."""
+        """The maximum distance between readings above the final window."""
         above = self.stretches.where(~self.stretches.below.inside)
         return above.pick(self.stretches.below.gap_mm, "maximum")
 
@@ -202,14 +202,14 @@ class Pile(Table):
         return choose(self, (by_length, by_weight), otherwise=mean)
 
     def without_peak(self, found: Column) -> Members[Reading]:
-        """The readings of the window but the one with the greatest number."""
+        """The readings of the window but the one with the maximum number."""
         peak = self.window.at(found.values, "maximum")
         others = np.ones(len(self.log), dtype=bool)
         others[peak[peak >= 0]] = False
         return self.window.where(others)
 
     def _rest(self, found: Column) -> Column:
-        """Mean of the window without its greatest reading, unknown while a member is."""
+        """Mean of the window without its maximum reading, unknown while a member is."""
         rest = self.without_peak(found).mean(found, formulas.final_torque)
         return self._whole(rest.where(~self.window.any(~found.known)))
 
@@ -225,12 +225,12 @@ class Pile(Table):
 
     @measure(evidence=_window_links)
     def torque_without_peak_nm(self) -> Column:
-        """Mean torque of the final window without its greatest reading."""
+        """Mean torque of the final window without its maximum reading."""
         return self._rest(self.log.counted_nm)
 
     @measure(evidence=_window_links)
     def drop_share(self) -> Column:
-        """Fall from the greatest to the last reading of the window."""
+        """Fall from the maximum to the last reading of the window."""
         torque = self.log.counted_nm
         found = calculate(
             formulas.drop_from_greatest,
@@ -240,39 +240,39 @@ class Pile(Table):
         )
         return self._whole(found.where(~self.window.any(~torque.known)))
 
-    @measure("final torque, at least", evidence=_window_links)
+    @measure("lower bound of the final torque", evidence=_window_links)
     def final_torque_lower_bound_nm(self) -> Column:
         """Mean of the final window with readings above their curve as its last point."""
         return self._whole(self.mean_of(self.log.counted_floor_nm))
 
-    @measure("last reading, at least", evidence=_window_links)
+    @measure("lower bound of the last reading", evidence=_window_links)
     def last_torque_lower_bound_nm(self) -> Column:
         """The deepest reading of the window, above its curve as the last point."""
         return self._whole(take(self, self.log.counted_floor_nm, self._last(self.window)))
 
-    @measure("mean without the greatest, at least", evidence=_window_links)
+    @measure("lower bound of the mean without the peak reading", evidence=_window_links)
     def torque_without_peak_lower_bound_nm(self) -> Column:
-        """Mean without the greatest, readings above their curve as its last point."""
+        """Mean without the maximum, readings above their curve as its last point."""
         return self._rest(self.log.counted_floor_nm)
 
-    @measure(evidence=_greatest_links, source="the greatest of all readings")
+    @measure(evidence=_greatest_links, source="the maximum of all readings")
     def max_torque_nm(self) -> Column:
-        """The greatest torque of all readings."""
+        """The maximum torque of all readings."""
         return self.every.pick(self.log.torque_nm, "maximum")
 
     @measure(evidence=_window_links)
     def advance_share(self) -> Column:
-        """The least advance per turn of the window over the pitch, else that of the last run."""
+        """Minimum advance per revolution of the window over the pitch, else of the last run."""
         log, last = self.log, np.full(len(self), -1)
         last[self.runs.owner] = self.runs.rows  # of equal owners the last stays
         logged = self.window_read.where(~log.of_header)
         known = logged.every(log.advance_mm_per_turn.known)
-        least = first_known(
+        minimum = first_known(
             logged.pick(log.advance_mm_per_turn, "minimum").where(known),
             take(self, self.runs.below.advance_mm_per_turn, last),
         )
         turns = assume(self, 1.0, "the advance is of one turn")
-        found = calculate(formulas.advance_ratio, self, advance_mm=least, turns=turns)
+        found = calculate(formulas.advance_ratio, self, advance_mm=minimum, turns=turns)
         return found.where(found.known)
 
     # How many readings there are of a kind, and why there is no number
@@ -301,7 +301,7 @@ class Pile(Table):
         """How many there are."""
         return self.every.count(self.log.bare)
 
-    @column("number", "readings that stand in the final window", evidence=_window_links)
+    @column("number", "current readings of the final window", evidence=_window_links)
     def readings_in_window(self) -> Array:
         """How many there are."""
         return self.window.number
@@ -326,7 +326,7 @@ class Pile(Table):
         """How many there are."""
         return self.window.count(self.log.bare)
 
-    @column("number", "depth of the deepest reading that stands", evidence=_read_links)
+    @column("number", "depth of the deepest current reading", evidence=_read_links)
     def deepest_reading_mm(self) -> Array:
         """The last of them."""
         standing = self.every.where(self.log.standing.standing)
@@ -415,7 +415,7 @@ class Pile(Table):
         """The criterion's multiple of the largest helix; unknown for a position without a pile."""
         return np.where(self.has("pile_id"), self.helices("event_multiple"), np.nan)
 
-    @column("number", "depth down to which spin-out and reversed turning void torque")
+    @column("number", "depth down to which spin-out and reverse rotation void torque")
     def event_void_to_mm(self) -> Array:
         """Below the deepest event that does."""
         deepest = [getattr(self, name) for name in events.VOIDING]

@@ -129,8 +129,8 @@ def against_group(piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series)
     """``piles`` with what sets each beside its requirement, its rating and its group.
 
     torque_ratio and torque_margin_nm: final torque over and less required torque, readings above
-    the range as its last point; rated_share: greatest torque over rated; max_depth_mm: where
-    it was read; rated_by: the part with the least rating; from_median_nm: final torque less the
+    the range as its last point; rated_share: maximum torque over rated; max_depth_mm: where
+    it was read; rated_by: the part with the minimum rating; from_median_nm: final torque less the
     group's median; outside_share; first_disc_level_m.
     """
     final, required = piles["final_torque_lower_bound_nm"], piles["required_torque_nm"]
@@ -142,8 +142,8 @@ def against_group(piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series)
     weakest = ("shaft " + piles["section"].astype("str")).where(section.notna(), "")
     weakest = weakest.mask(schedule.notna() & ~(section <= schedule), "the schedule's rating")
     component = piles["component_rated_torque_nm"]
-    least = piles[["section_rated_torque_nm", "schedule_rated_torque_nm"]].min(axis=1)
-    lowest = component.notna() & ~(least <= component)
+    minimum = piles[["section_rated_torque_nm", "schedule_rated_torque_nm"]].min(axis=1)
+    lowest = component.notna() & ~(minimum <= component)
     weakest = weakest.mask(lowest, "component " + piles["component_rated_stamp"].astype("str"))
     return piles.assign(
         torque_ratio=final / required,

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 DIFFERENTIAL, LINE = "differential", "line"
 PRESSURES = (
-    "differential pressure across the motor (kind not asked at import)",
+    "differential pressure across the motor (kind not recorded)",
     "differential pressure across the motor",
     "line pressure at the inlet of the motor",
 )
@@ -199,7 +199,7 @@ class Reading(ReadingRows):
         words, line = self.curves.texts["certificate"], self.curves.line[row]
         return f"by certificate {words[self.curves.certificate[line]]}"
 
-    @measure("torque, at least")
+    @measure("lower bound of the torque")
     def torque_lower_bound_nm(self) -> Column:
         """Torque, and above the curve the torque of its last point."""
         above = self.placed.place == ABOVE
@@ -265,7 +265,7 @@ class Reading(ReadingRows):
 
     @cached_property
     def without_kind(self) -> Array:
-        """Readings by pressure of which nobody recorded the kind."""
+        """Readings by pressure whose kind is not recorded."""
         found: Array = curves.without_kind(self.rows) & ~self.shown_nm.known
         return found
 

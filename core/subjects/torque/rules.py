@@ -94,8 +94,8 @@ class RequiredTorque(Guardable):
 
     @finding(
         "torque_without_peak",
-        "torque without the greatest reading",
-        "Mean of the final window without its greatest reading against the required torque.",
+        "mean torque without the peak reading",
+        "Mean of the final window without its peak reading against the required torque.",
         blocks="AC",
         owner="DES",
         clears=DEEPER,
@@ -107,7 +107,7 @@ class RequiredTorque(Guardable):
     )
     @staticmethod
     def torque_without_peak(cases: Cases) -> Outcome:
-        """Mean of the final window without its greatest reading."""
+        """Mean of the final window without its peak reading."""
         rest, expanded = "torque_without_peak_lower_bound_nm", "without_peak_uncertainty_nm"
         return _against_required(cases, rest, expanded)
 
@@ -270,7 +270,7 @@ class RatedTorque(Guardable):
     @finding(
         "rated_torque",
         "rated torque",
-        "Greatest torque against the lowest torque rating of the string.",
+        "Maximum torque against the lowest torque rating of the string.",
         blocks="AC",
         owner="DES",
         clears="an inspection of the string, a document for the rating, or a concession",
@@ -280,7 +280,7 @@ class RatedTorque(Guardable):
     )
     @staticmethod
     def rated_torque(cases: Cases) -> Outcome:
-        """Greatest torque of all readings against the least rating that a document supports."""
+        """Maximum torque of all readings against the minimum rating that a document supports."""
         measured, limit = cases["max_torque_nm"], cases["rated_torque_nm"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         missing = np.isnan(measured)
@@ -313,7 +313,7 @@ class DropAtEnd(Criterion):
     @finding(
         "torque_drop_at_end",
         "drop at the end",
-        "Fall of torque from the greatest to the last reading of the final window.",
+        "Drop of torque from the peak to the last reading of the final window.",
         blocks="A",
         owner="DES",
         clears="the engineer's decision on the bearing stretch",
@@ -323,21 +323,21 @@ class DropAtEnd(Criterion):
     )
     @staticmethod
     def drop_at_end(cases: Cases) -> Outcome:
-        """Fall from the greatest to the last reading of the window, as a share of the greatest."""
+        """Fall from the maximum to the last reading of the window, as a share of the maximum."""
         measured, limit = cases["drop_share"], cases["max_share"]
         found = outcome(cases, at_most(measured, limit), measured, limit)
         explain_missing(cases, found, above=True)
         return found
 
 
-class AdvancePerTurn(Criterion):
-    """Minimum advance per turn as a share of the helix pitch."""
+class AdvancePerRevolution(Criterion):
+    """Minimum advance per revolution as a share of the helix pitch."""
 
     min_share_of_pitch: Share = Field(description="minimum", examples=[0.85])
 
     @finding(
         "advance_per_revolution",
-        "advance per turn",
+        "advance per revolution",
         "Advance per turn in the final window as a share of the helix pitch.",
         blocks="A",
         owner="DES",
@@ -346,11 +346,11 @@ class AdvancePerTurn(Criterion):
         sense="at least",
     )
     @staticmethod
-    def advance_per_turn(cases: Cases) -> Outcome:
-        """Least advance per turn in the final window as a share of the pitch."""
+    def advance_per_revolution(cases: Cases) -> Outcome:
+        """Minimum advance per revolution in the final window as a share of the pitch."""
         measured, limit = cases["advance_share"], cases["min_share_of_pitch"]
         found = outcome(cases, at_least(measured, limit), measured, limit)
-        found.put(np.isnan(measured), note="advance per turn is not recorded")
+        found.put(np.isnan(measured), note="advance per revolution is not recorded")
         return found
 
 
@@ -358,7 +358,7 @@ class ReadingGaps(Criterion):
     """Reading interval and what a gap above the final window means."""
 
     interval_mm: Annotated[Count, Feeds("interval_mm")] = Field(
-        description="distance between readings that is asked for", examples=["300 mm", "1 ft"]
+        description="required distance between readings", examples=["300 mm", "1 ft"]
     )
     interval_tolerance_mm: Annotated[Length, Feeds("gap_tolerance_mm")] = Field(
         description="distance by which a reading interval may be exceeded",
@@ -369,7 +369,7 @@ class ReadingGaps(Criterion):
     @finding(
         "reading_gap_in_window",
         "reading gap in the final window",
-        "Greatest distance between readings in the final window, up to the recorded toe.",
+        "Maximum distance between readings in the final window, up to the recorded toe.",
         blocks="AH",
         owner="FM",
         clears="the reading found in the paper sheet, or a concession",
@@ -391,7 +391,7 @@ class ReadingGaps(Criterion):
     @finding(
         "reading_gap_above_window",
         "reading gap above the final window",
-        "Greatest distance between readings above the final window.",
+        "Maximum distance between readings above the final window.",
         blocks="H",
         owner="FM",
         clears="the reading found in the paper sheet, or a note of the engineer",
@@ -497,8 +497,8 @@ class CalibratedRange(Criterion):
 
 PRESSURE_KIND_NOT_RECORDED = FindingKind(
     "pressure_kind_not_recorded",
-    "pressure kind not asked",
-    "Pressures imported before their kind was asked; they count as differential.",
+    "pressure kind not recorded",
+    "Pressures imported before their kind was required; they count as differential.",
     "H",
     "QC",
     "the file imported again with the kind of its pressures, differential or line",
@@ -519,7 +519,7 @@ def pressure_kind_findings(instruments: Columns) -> Findings:
     bare = np.flatnonzero((readings > 0) | (points > 0))
     notes = [
         f"{readings[at]:.0f} readings and {points[at]:.0f} calibration points do not record "
-        "whether the pressure is differential or line; not asked when they were imported, they "
+        "whether the pressure is differential or line; not recorded when they were imported, they "
         "count as differential"
         for at in bare
     ]

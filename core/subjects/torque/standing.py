@@ -31,12 +31,12 @@ NOT_COUNTED = (
 
 @dataclass(frozen=True, eq=False)
 class Reach:
-    """The depths over which each run advanced, with the greatest depth of its pile before it.
+    """The depths over which each run advanced, with the maximum depth of its pile before it.
 
     ``again``: whether the run goes over ground again that its pile has turned through.
     """
 
-    least: Array
+    minimum: Array
     deepest: Array
     before: Array
     again: Array
@@ -79,8 +79,8 @@ def reach(log: Reading) -> Reach:
     """How deep each run advanced, from its log and its toe."""
     runs, depth = log.runs, log.depth_mm.values
     advancing = np.flatnonzero(~log.reversed & ~log.of_header)
-    least, most = np.full(len(runs), np.nan), np.full(len(runs), np.nan)
-    np.fmin.at(least, log.run[advancing], depth[advancing])
+    minimum, most = np.full(len(runs), np.nan), np.full(len(runs), np.nan)
+    np.fmin.at(minimum, log.run[advancing], depth[advancing])
     np.fmax.at(most, log.run[advancing], depth[advancing])
     toe = runs.toe_mm.values
     deepest = np.fmax(toe, most)
@@ -93,14 +93,14 @@ def reach(log: Reading) -> Reach:
         at = np.flatnonzero(rank == place)
         earlier = order[at - 1]
         before[order[at]] = np.fmax(before[earlier], deepest[earlier])
-    again = runs.is_text("why", "re-advanced") | (least < before) | (toe < before)
-    return Reach(least, deepest, before, again)
+    again = runs.is_text("why", "re-advanced") | (minimum < before) | (toe < before)
+    return Reach(minimum, deepest, before, again)
 
 
 def disturbed_toes(log: Reading, reach: Reach) -> Array:
     """Per pile the depth down to which its ground is disturbed, NaN for none.
 
-    Down to the earlier toe by a run that goes over it again or ends above it, and to the greatest
+    Down to the earlier toe by a run that goes over it again or ends above it, and to the maximum
     depth reached when the pile last turned in reverse.
     """
     found = np.full(len(log.piles) + 1, np.nan)
@@ -166,7 +166,7 @@ def _gone_over_again(log: Reading, reach: Reach) -> Array:
     at, run = rows_by_code(of_reading[some], group[several])
     at, run = some[at], several[run]
     depth = log.depth_mm.values[at]
-    covered = (reach.least[run] <= depth) & (depth <= reach.deepest[run])
+    covered = (reach.minimum[run] <= depth) & (depth <= reach.deepest[run])
     found[at[covered & (run > log.run[at])]] = True  # runs are in the order of the work
     return found
 

@@ -89,7 +89,7 @@ def _window_links(table: PileUncertainty) -> list[Links]:
 
 
 class PileUncertainty(Table):
-    """One pile: how well the numbers of its final window and its greatest torque are known."""
+    """One pile: how well the numbers of its final window and its maximum torque are known."""
 
     subject = SUBJECT
     pile: Pile
@@ -129,17 +129,17 @@ class PileUncertainty(Table):
         window, depth = self.pile.window, self.pile.log.depth_mm
         return take(self, self._own, window.at(depth.values, "last"))
 
-    @measure("expanded uncertainty of the mean without the greatest", evidence=_window_links)
+    @measure("expanded uncertainty of the mean without the peak reading", evidence=_window_links)
     def without_peak_uncertainty_nm(self) -> Column:
-        """Of the mean of the window without its greatest reading."""
+        """Of the mean of the window without its maximum reading."""
         rest = self.pile.without_peak(self.pile.log.torque_lower_bound_nm)
         return rest.mean(self._own, measurement.of_mean)
 
     @measure(
-        "expanded uncertainty of the greatest torque",
+        "expanded uncertainty of the maximum torque",
         evidence=lambda table: table.pile.evidence("max_torque_nm"),
     )
     def max_uncertainty_nm(self) -> Column:
-        """Of the greatest torque of which it is known."""
+        """Of the maximum torque of which it is known."""
         torque = np.where(self._own.known, self.pile.log.torque_nm.values, np.nan)
         return take(self, self._own, self.pile.every.at(torque, "maximum"))

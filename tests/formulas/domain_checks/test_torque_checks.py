@@ -101,7 +101,7 @@ def test_c24_final_torque_of_the_last_three_readings():
     assert torque.final_torque_last(np.array([4000.0, 5200.0, 5600.0, 6000.0]), 3) == 5600
 
 
-def test_c25_advance_per_turn_against_pitch():
+def test_c25_advance_per_revolution_against_pitch():
     # Source: New York City Building Code, BC 1814.12, at least 85 % of the pitch. 300 mm in five
     # turns is 60 mm per turn, 0.80 of 75 mm; at 85 % 300 mm takes 4.706 turns at most.
     assert torque.advance_ratio(300, 5, 75) == pytest.approx(0.80)

@@ -102,7 +102,7 @@ def test_a_gap_in_the_records_makes_numbers_unknown_and_never_better(job):
     known = lift.take_ratio.known
     assert lift.take_ratio.values[known] == pytest.approx(whole_lift.take_ratio.values[known])
     hidden = whole_lift.take_ratio.known & ~known
-    assert found.lifts_unknown[0] >= hidden.sum()  # so that the least of the rest decides nothing
+    assert found.lifts_unknown[0] >= hidden.sum()  # so that the minimum of the rest decides nothing
 
 
 @settings(max_examples=50, deadline=None)

@@ -1,4 +1,4 @@
-"""Strings of piles: lengths against the toe, the least rated torque, stamps twice, lots."""
+"""Strings of piles: lengths against the toe, the minimum rated torque, stamps twice, lots."""
 
 import numpy as np
 import pytest

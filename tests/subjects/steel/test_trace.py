@@ -72,7 +72,7 @@ WAYS = [
     ({"piece": changed(PIECES, 0, certificate=None), "heat_on_certificate": HEATS[:2]},
      "no certificate lists heat H2 of Mill Y", "uncertified"),
     ({"certificate": changed(CERTIFICATES, 1, certificate_type="2.2")},
-     "certificate type 2.2 where 3.1 is asked", "low_type"),
+     "certificate type 2.2 where 3.1 is required", "low_type"),
     ({"component_kinds": KINDS[1:]}, "no component kind lead is in project.toml", "untraced"),
 ]  # fmt: skip
 

@@ -23,7 +23,7 @@ SPELLINGS = {  # trade practice, no source
         "no advance spin-out", "no obstruction, spin-out at 4 m", "spun out, crowd increased",
     ),
     "obstruction": ("obstruction", "boulder", "hit boulder at 2.1m", "obstructed"),
-    "reversed turning": ("reversed", "backed out", "backed off 0.5 m", "unscrewed"),
+    "reverse rotation": ("reversed", "backed out", "backed off 0.5 m", "unscrewed"),
     "loss of crowd": ("loss of crowd", "lost crowd", "no crowd", "lost down pressure"),
     "extension added": (
         "coupling", "extension added", "ext 2", "ext. 3 added", "added section", "new section",

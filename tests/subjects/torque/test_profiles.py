@@ -167,7 +167,7 @@ def test_a_pile_is_as_far_outside_as_its_length_lies_outside_and_the_edge_is_ins
     parts, band = band_of(given, piles())
     share = profiles.outside_share(parts, band)
     assert share["P2"] == 0.25
-    assert share["P0"] == 1.0  # the least of five lies under ten in a hundred
+    assert share["P0"] == 1.0  # the minimum of five lies under ten in a hundred
     level = parts.assign(torque_nm=4600.0)
     assert profiles.outside_share(level, band.assign(high_torque_nm=4600.0)).eq(0).all()
 
