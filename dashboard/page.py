@@ -27,6 +27,7 @@ MOST_LINES = 300  # single lines that a browser draws without waiting
 MOST_BOLD = 8
 MOST_PANELS = 6
 FEW_ROWS = 10
+PERCENT = "%.1f %%"  # of a share
 DAY = st.column_config.DateColumn(format="D MMM YYYY")
 
 
@@ -65,7 +66,7 @@ def head(view: views.View) -> str:
 
 
 def title(name: str, stamp: str) -> None:
-    """The project's name and what its data stand at."""
+    """The project's name and the entry and date of its data."""
     st.html(
         f'<div class="pw-title">{escape(name)}</div><div class="pw-stamp">{escape(stamp)}</div>'
     )
@@ -174,7 +175,7 @@ def reasons(frame: pd.DataFrame, most: int = 3) -> None:
 def pile_links(pile: str) -> None:
     """The chosen pile with ways to its page and its place."""
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.markdown(f"Chosen pile: **{literal(pile)}**")
+        st.markdown(f"Selected pile: **{literal(pile)}**")
         st.page_link("screens/pile.py", label=f"Findings of pile {literal(pile)}")
         st.page_link("screens/site_plan.py", label="Show on the plan")
 
@@ -313,6 +314,8 @@ class PileList:
     def number(self, column: str, heading: str, plain: str, min_decimals: int = 0) -> None:
         """Add numbers in the units shown; ``plain`` is the format of one without a unit."""
         unit, values = units.shown_unit(column, self.system), self.found[column].astype(float)
+        if plain == PERCENT:
+            values = 100 * values
         if unit:
             heading = f"{heading} [{unit.symbol}]"
             values = units.shown_values(values, column, self.system)

@@ -1,7 +1,7 @@
 """Choices shared by all pages: piles, filters, units, as-of. The address holds them.
 
 A choice stands in the session under its name in the address. While a widget of the page holds it,
-Streamlit keeps both the same (``bind="query-params"``); the rest, the chosen piles above all, is
+Streamlit keeps both the same (``bind="query-params"``); the rest, the selected piles above all, is
 written by `write_address` after the page. So every choice stays from page to page, and a link
 shows another person the same view.
 """
@@ -193,8 +193,8 @@ def check(known: Mapping[str, Mapping[str, str]]) -> None:
                 st.session_state[name] = kept
                 st.session_state["_changed"].add(name)
     if unusable := st.session_state["_unusable"]:
-        told = ", ".join(f"“{literal(text)}”" for text in unusable)
-        st.warning(f"The link asks for {told}, which this project does not have; left out.")
+        values = ", ".join(f"“{literal(text)}”" for text in unusable)
+        st.warning(f"The link asks for {values}, which this project does not have; left out.")
         st.session_state["_unusable"] = []
 
 
@@ -444,7 +444,7 @@ def cap_box(caps: Mapping[str, Sequence[str]]) -> None:
         key=key("cap"),
         index=None,
         on_change=lambda: choose(caps.get(st.session_state[key("cap")], ())),
-        placeholder="choose a cap",
+        placeholder="select a cap",
     )
 
 
@@ -510,7 +510,7 @@ def chosen_switch() -> None:
     """When several piles are chosen: which of them is *the pile*."""
     st.session_state[key("which")] = current_filters().pile
     st.pills(
-        "Chosen piles",
+        "Selected piles",
         sorted(current_filters().piles, key=natural),
         format_func=literal,
         key=key("which"),

@@ -47,7 +47,7 @@ SHAPES: dict[str, Shape] = {
     "thin cross": Shape("x-thin-open", "M-.8-.8 .8 .8M.8-.8-.8 .8", filled=False),
 }
 
-# A sign beside every result, so that none is told by colour alone.
+# A sign beside every result, so that none is known by colour alone.
 RESULT_SIGNS: dict[str, str] = {
     "not met": "✕",
     "within measurement uncertainty": "≈",
@@ -63,10 +63,12 @@ RESULT_SIGNS: dict[str, str] = {
 SYMBOLS = ("circle", "square", "diamond", "triangle-up", "cross")
 DASHES = ("solid", "dot", "dash", "dashdot")
 
-# Lines of the torque profile; none of them is a state's colour. Seen on light and dark ground.
+# Colours of lines, each with one meaning on all figures: what is measured, a minimum required, a
+# maximum allowed, and what is found wrong. Seen on light and dark ground.
 PROFILE = "#2F7FB8"
 REQUIRED = "#8E6BBF"
 RATED = "#C0395B"
+OBJECTION = STATE["engineer review"].colour
 WINDOW = "rgba(120,140,160,0.18)"
 QUIET = "#7C8894"
 QUIET_LINE = "rgba(124,136,148,0.42)"

@@ -232,8 +232,8 @@ def text(value: float | None, column: str, system: str, beside: float | None = N
         return "not recorded"
     unit = shown_unit(column, system)
     if unit is None:
-        return f"{value:,.{max(_decimals(value), _decimals(beside))}f}"
-    return f"{shown_values(value, column, system):,.{unit.decimals}f} {unit.symbol}".strip()
+        return f"{value:z,.{max(_decimals(value), _decimals(beside))}f}"
+    return f"{shown_values(value, column, system):z,.{unit.decimals}f} {unit.symbol}".strip()
 
 
 def _decimals(value: float | None) -> int:

@@ -16,28 +16,28 @@ MOST_TICKS = 12
 
 
 class DepthAxis:
-    """Where readings stand on a figure, and what is written beside them.
+    """Where readings are on a figure, and what is written beside them.
 
     Depth is plotted as its negative with relabelled ticks: a reversed axis draws some lines flat.
     """
 
-    def __init__(self, along: str, system: str, held: pd.Series) -> None:
+    def __init__(self, column: str, system: str, held: pd.Series) -> None:
         """``held``: every depth or level that the figure has to hold."""
-        self.along, self.system = along, system
-        self.down = along == "depth_mm"
+        self.column, self.system = column, system
+        self.down = column == "depth_mm"
         places = self.place(held.dropna())
         high = 0.0 if self.down else float(places.max()) if len(places) else 1.0
         self.ends = (high, float(places.min()) if len(places) else high - 1.0)
         self.unit = units.shown_unit("torque_nm", system)
-        self.title = units.shown_name(along, system) + WORDS[along]
+        self.title = units.shown_name(column, system) + WORDS[column]
         self.sentence = (
             f"<b>%{{customdata[1]}}</b><br>%{{customdata[2]}}: %{{x:,.{self.unit.decimals}f}} "
             f"{self.unit.symbol}<extra></extra>"
         )
 
     def place(self, values: pd.Series) -> pd.Series:
-        """Where depths or levels stand on the axis."""
-        shown: pd.Series = units.shown_values(values.astype(float), self.along, self.system)
+        """Where depths or levels are on the axis."""
+        shown: pd.Series = units.shown_values(values.astype(float), self.column, self.system)
         return -shown if self.down else shown
 
     def torque(self, values: pd.Series) -> pd.Series:
@@ -45,10 +45,10 @@ class DepthAxis:
         shown: pd.Series = units.shown_values(values.astype(float), "torque_nm", self.system)
         return shown
 
-    def told(self, readings: pd.DataFrame) -> Any:
+    def customdata(self, readings: pd.DataFrame) -> Any:
         """Per reading the pile that a click chooses, and as drawn: pile, depth or level."""
-        unit = units.shown_unit(self.along, self.system)
-        values = units.shown_values(readings[self.along].astype(float), self.along, self.system)
+        unit = units.shown_unit(self.column, self.system)
+        values = units.shown_values(readings[self.column].astype(float), self.column, self.system)
         at = values.map(f"{{:,.2f}} {unit.symbol}".format)
         piles = readings["pile_id"].astype(object)
         return np.column_stack([piles, piles.map(figure_text), at.astype(object)])

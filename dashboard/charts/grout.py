@@ -320,7 +320,7 @@ def strength_with_age(
     mine = rows["sample_group_id"].isin(own)
     for part, word, colour, size in (
         (rows[~mine], "specimen", theme.QUIET, 9),
-        (rows[mine], "specimen of the chosen piles", theme.PROFILE, 12),
+        (rows[mine], "specimen of the selected piles", theme.PROFILE, 12),
     ):
         if part.empty:
             continue

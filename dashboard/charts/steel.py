@@ -94,13 +94,13 @@ def _plates(figure: go.Figure, sheet: Sheet, helices: pd.DataFrame, axis: Axis) 
     disc = pd.DataFrame({"depth_mm": [axis.first_disc_mm], "wide_mm": [axis.disc_mm]})
     for word, rows, colour in (
         ("helix", helices.rename(columns={"helix_mm": "wide_mm"}), theme.PROFILE),
-        ("first disc", disc, theme.REQUIRED),
+        ("first disc", disc, theme.QUIET),
     ):
         lines = Lines()
         for row in rows.dropna(subset=["depth_mm", "wide_mm"]).itertuples():
-            told = f"{word} {units.text(row.wide_mm, 'diameter_mm', sheet.system)}"
-            lines.add(sheet.plate(row.depth_mm, row.wide_mm), told)
-        style = {"customdata": lines.told, "hovertemplate": "%{customdata}<extra></extra>"}
+            label = f"{word} {units.text(row.wide_mm, 'diameter_mm', sheet.system)}"
+            lines.add(sheet.plate(row.depth_mm, row.wide_mm), label)
+        style = {"customdata": lines.labels, "hovertemplate": "%{customdata}<extra></extra>"}
         lines.draw(figure, word, {"color": colour, "width": 6}, hoverinfo=None, **style)
 
 
@@ -125,7 +125,7 @@ def _labels(
     leads = Lines()
     for row, point, place in zip(rows.itertuples(), points, places, strict=True):
         figure.add_annotation(
-            x=edge, y=place, text=_told(row, system), showarrow=False, xanchor="left",
+            x=edge, y=place, text=_label_of(row, system), showarrow=False, xanchor="left",
             yanchor="middle", align="left", font={"size": 13},
         )  # fmt: skip
         if point is not None:
@@ -133,7 +133,7 @@ def _labels(
     leads.draw(figure, "leads", {"color": theme.QUIET_LINE, "width": 1}, showlegend=False)
 
 
-def _told(row, system: str) -> str:
+def _label_of(row, system: str) -> str:
     length = units.text(row.length_mm, "length_mm", system)
     length = "length not recorded" if pd.isna(row.length_mm) else length
     kind = row.component if isinstance(row.component, str) else "not on the register"
@@ -145,7 +145,7 @@ def _levels(figure: go.Figure, sheet: Sheet, axis: Axis, scale: float) -> None:
     left, right = min(sheet.x) - SIDE / scale, max(sheet.x) + 16 / scale
     places = [("ground", 0.0, theme.QUIET)]
     if pd.notna(axis.cut_off_level_mm):
-        places.append(("cut-off level", sheet.at(axis.cut_off_level_mm)[1], theme.RATED))
+        places.append(("cut-off level", sheet.at(axis.cut_off_level_mm)[1], theme.QUIET))
     top = max(place for _, place, _ in places)
     for word, place, colour in places:
         level = Lines()
@@ -260,13 +260,13 @@ class Lines:
     def __init__(self) -> None:
         self.x: list[float | None] = []
         self.y: list[float | None] = []
-        self.told: list[str | None] = []
+        self.labels: list[str | None] = []
 
-    def add(self, points: list[Point], told: str | None = None) -> None:
-        """One line more; ``told`` is said of each of its points."""
+    def add(self, points: list[Point], label: str | None = None) -> None:
+        """One line more; ``label`` is shown at each of its points."""
         self.x += [*(x for x, _ in points), None]
         self.y += [*(y for _, y in points), None]
-        self.told += [*(told for _ in points), None]
+        self.labels += [*(label for _ in points), None]
 
     def draw(self, figure: go.Figure, word: str, line: dict[str, Any], **more: Any) -> None:
         """Add them to ``figure`` as the trace ``word``, unless there is none."""
@@ -278,7 +278,7 @@ class Lines:
 def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
     """Places from the highest to the lowest, each at least ``gap`` under the one before.
 
-    wanted: where each would like to be, in the order they are to stand in, highest first. They
+    wanted: where each would like to be, in the order they are to appear in, highest first. They
     stay between ``low`` and ``high`` while there is room; where there is none, the gap holds.
     """
     places: list[float] = []
@@ -313,7 +313,7 @@ def steel_trace(boxes: pd.DataFrame, lines: pd.DataFrame) -> go.Figure:
             x1=box.x + HALF_WIDTH,
             y0=box.y - HALF_HEIGHT,
             y1=box.y + HALF_HEIGHT,
-            line={"color": theme.RATED if box.broken else theme.QUIET, "width": 1.5},
+            line={"color": theme.OBJECTION if box.broken else theme.QUIET, "width": 1.5},
             fillcolor=theme.BOX,
             layer="below",
         )

@@ -1,4 +1,4 @@
-"""Where one pile stands against where it should, in plan at cut-off level, north up.
+"""The as-built place of one pile against its design, in plan at cut-off level, north up.
 
 The figure has a fixed size so that a millimetre is as long eastward as northward.
 """
@@ -21,7 +21,7 @@ SIZE = 440  # pixels of the square that holds the sketch
 MARGIN = 10
 STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 5000)
 BAR_SHARE = 0.3  # of the sketch's width that the scale bar takes at most
-LEAST_MM = 20.0  # half the width that the sketch shows at least
+MIN_MM = 20.0  # half the width that the sketch shows at least
 
 
 @dataclass(frozen=True)
@@ -46,15 +46,15 @@ def survey_sketch(
         units.shown_values(rows[name].astype(float), name, system)
         for name in ("offset_east_mm", "offset_north_mm")
     )
-    reach, least = (
+    reach, minimum = (
         float(units.shown_values(length, "plan_offset_mm", system))
-        for length in (limit.max_mm, LEAST_MM)
+        for length in (limit.max_mm, MIN_MM)
     )
-    half = 1.3 * float(np.nanmax([least, reach, *east.abs(), *north.abs()]))
+    half = 1.3 * float(np.nanmax([minimum, reach, *east.abs(), *north.abs()]))
     _limit(figure, reach, limit.per_axis)
     _vector(figure, rows, east, north)
     for word, own, symbol in (
-        ("as built, judged", rows["judges"], "circle"),
+        ("as built, assessed", rows["judges"], "circle"),
         ("as built, other surveys", ~rows["judges"], "circle-open"),
     ):
         _points(figure, rows[own], (east[own], north[own]), (word, symbol), system)
@@ -73,7 +73,7 @@ def survey_sketch(
 def _limit(figure: go.Figure, reach: float, per_axis: bool) -> None:
     if np.isnan(reach):
         return
-    line = {"color": theme.REQUIRED, "width": 2.5, "dash": "dash"}
+    line = {"color": theme.RATED, "width": 2.5, "dash": "dash"}
     figure.add_shape(
         type="rect" if per_axis else "circle", name="limit", line=line,
         x0=-reach, x1=reach, y0=-reach, y1=reach,
@@ -101,13 +101,13 @@ def _points(
     if rows.empty:
         return
     word, symbol = style
-    told = [
+    labels = [
         f"{figure_text(stage)}<br>{units.text(offset, 'plan_offset_mm', system)} from the design"
         for stage, offset in zip(rows["survey_stage"], rows["plan_offset_mm"], strict=True)
     ]
     figure.add_trace(
         go.Scatter(
-            x=places[0], y=places[1], mode="markers", name=word, meta=word, customdata=told,
+            x=places[0], y=places[1], mode="markers", name=word, meta=word, customdata=labels,
             marker={"symbol": symbol, "size": 12, "color": theme.PROFILE, "line": {"width": 2}},
             hovertemplate="%{customdata}<extra></extra>",
         )

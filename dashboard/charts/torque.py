@@ -20,13 +20,13 @@ from dashboard.charts import panels as sheet
 from dashboard.charts.depth_axis import DepthAxis, ticks_downward
 from dashboard.literal import figure_text
 
-# Sign, colour and size of what is written beside a reading, by how it is judged.
+# Sign, colour and size of what is written beside a reading, by what it means.
 EVENT_SIGNS = {
-    "judged": ("x", theme.RATED, 11),
+    "critical": ("x", theme.OBJECTION, 11),
     "other": ("diamond-open", theme.QUIET, 10),
     "neutral": ("line-ew-open", theme.QUIET, 10),
 }
-EVENT_NAMES = {"judged": "event", "other": "other text", "neutral": "extension, disc, break"}
+EVENT_NAMES = {"critical": "event", "other": "other text", "neutral": "extension, disc, break"}
 LONGEST_TEXT = 30
 
 
@@ -282,8 +282,8 @@ def _axes(figure: go.Figure, bottom: float, system: str) -> None:
 
 def _room(figure: go.Figure) -> None:
     drawn = [np.asarray(trace.x, dtype=float) for trace in figure.data]
-    greatest = max((np.nanmax(x) for x in drawn if len(x) and not np.isnan(x).all()), default=1.0)
-    figure.update_xaxes(range=[0, 1.08 * (greatest or 1.0)])
+    reach = max((np.nanmax(x) for x in drawn if len(x) and not np.isnan(x).all()), default=1.0)
+    figure.update_xaxes(range=[0, 1.08 * (reach or 1.0)])
 
 
 MOST_HANDLES = 3000  # points that can be hovered and clicked; more make a browser crawl
@@ -304,11 +304,11 @@ class Panel:
     band: pd.DataFrame
 
 
-def torque_by_group(panels: Sequence[Panel], along: str, system: str) -> go.Figure:
-    """Profiles of each group over ``along``: depth_mm along the axis, or level_m."""
+def torque_by_group(panels: Sequence[Panel], column: str, system: str) -> go.Figure:
+    """Profiles of each group over ``column``: depth_mm along the axis, or level_m."""
     figure = sheet.grid([panel.name for panel in panels])
     drawn = [part for panel in panels for part in (panel.quiet, panel.chosen, panel.band)]
-    axis = DepthAxis(along, system, pd.concat([part[along].astype(float) for part in drawn]))
+    axis = DepthAxis(column, system, pd.concat([part[column].astype(float) for part in drawn]))
     for place, panel in enumerate(panels):
         traces = [*_band(panel.band, axis), *_quiet(panel.quiet, axis)]
         traces += [*_median(panel.band, axis), *_handles(panel.quiet, axis)]
@@ -324,7 +324,7 @@ def separated(readings: pd.DataFrame, axis: DepthAxis) -> pd.DataFrame:
         {
             "pile_id": readings["pile_id"].to_numpy(dtype=object),
             "x": axis.torque(readings["torque_nm"]).to_numpy(dtype=float),
-            "y": axis.place(readings[axis.along]).to_numpy(dtype=float),
+            "y": axis.place(readings[axis.column]).to_numpy(dtype=float),
             "counts": readings["counts"].to_numpy(dtype=bool),
         }
     )
@@ -364,8 +364,8 @@ def _handles(readings: pd.DataFrame, axis: DepthAxis) -> list[go.Scatter]:
     return [
         go.Scatter(
             x=axis.torque(rows["torque_nm"]),
-            y=axis.place(rows[axis.along]),
-            customdata=axis.told(rows),
+            y=axis.place(rows[axis.column]),
+            customdata=axis.customdata(rows),
             mode="markers",
             meta="handles",
             marker={"size": 9, "color": theme.QUIET, "opacity": 0},
@@ -384,7 +384,7 @@ def _band(band: pd.DataFrame, axis: DepthAxis) -> list[go.Scatter]:
     y: list[float] = []
     for _, part in band[known].groupby(stretch[known]):
         low, high = axis.torque(part["low_torque_nm"]), axis.torque(part["high_torque_nm"])
-        at = axis.place(part[axis.along])
+        at = axis.place(part[axis.column])
         x += [*low, *high[::-1], low.iloc[0], np.nan]
         y += [*at, *at[::-1], at.iloc[0], np.nan]
     if not x:
@@ -405,7 +405,7 @@ def _median(band: pd.DataFrame, axis: DepthAxis) -> list[go.Scatter]:
     return [
         go.Scatter(
             x=axis.torque(band["median_torque_nm"]),
-            y=axis.place(band[axis.along]),
+            y=axis.place(band[axis.column]),
             customdata=band["piles"],
             mode="lines",
             name="median of the group",
@@ -423,12 +423,12 @@ def _group_axes(figure: go.Figure, count: int, axis: DepthAxis) -> None:
     figure.update_yaxes(**axis.ticks(), **sheet.AXIS)
     figure.update_yaxes(title_text=axis.title, col=1)
     figure.update_xaxes(tickformat=",", side="top" if single else "bottom", **sheet.AXIS)
-    figure.update_xaxes(range=[0, 1.08 * (_greatest(figure) or 1.0)], showticklabels=True)
+    figure.update_xaxes(range=[0, 1.08 * (_max_x(figure) or 1.0)], showticklabels=True)
     figure.update_xaxes(title_text=units.shown_name("torque_nm", axis.system), row=rows)
     sheet.lay_out(figure, count, 640, -0.04 if single else -0.18 / rows)
 
 
-def _greatest(figure: go.Figure) -> float:
+def _max_x(figure: go.Figure) -> float:
     found = [np.asarray(trace.x, dtype=float) for trace in figure.data if len(trace.x)]
     return max((float(np.nanmax(x)) for x in found if not np.isnan(x).all()), default=1.0)
 
@@ -454,7 +454,7 @@ def _chosen_traces(
         ]
         found += _chosen_hollow(own, axis)
         found += _chosen_out_of_range(own, axis)
-        found += _chosen_disc(own, str(row.subject), getattr(row, DISC[axis.along]), axis)
+        found += _chosen_disc(own, str(row.subject), getattr(row, DISC[axis.column]), axis)
     return found
 
 
@@ -462,8 +462,8 @@ def _chosen_line(own: pd.DataFrame, subject: str, rank: int, axis: DepthAxis) ->
     sizes = np.where(own["counts"].astype(bool), 7, 1)
     return go.Scatter(
         x=axis.torque(own["torque_nm"]),
-        y=axis.place(own[axis.along]),
-        customdata=axis.told(own),
+        y=axis.place(own[axis.column]),
+        customdata=axis.customdata(own),
         mode="lines+markers",
         name=f"pile {figure_text(subject)}",
         meta="chosen",
@@ -488,7 +488,7 @@ def _chosen_name(own: pd.DataFrame, subject: str, axis: DepthAxis) -> go.Scatter
     last = own.iloc[-1:]
     return go.Scatter(
         x=axis.torque(last["torque_nm"].fillna(last["bound_torque_nm"]).fillna(0)),
-        y=axis.place(last[axis.along]),
+        y=axis.place(last[axis.column]),
         mode="text",
         text=[f"<b>{figure_text(subject)}</b>"],
         textposition="bottom center",
@@ -508,7 +508,7 @@ def _chosen_hollow(own: pd.DataFrame, axis: DepthAxis) -> list[go.Scatter]:
     return [
         go.Scatter(
             x=axis.torque(idle["torque_nm"]),
-            y=axis.place(idle[axis.along]),
+            y=axis.place(idle[axis.column]),
             mode="markers",
             name="reading that does not count",
             meta="hollow",
@@ -533,7 +533,7 @@ def _chosen_out_of_range(own: pd.DataFrame, axis: DepthAxis) -> list[go.Scatter]
         found.append(
             go.Scatter(
                 x=bound.fillna(0),
-                y=axis.place(part[axis.along]),
+                y=axis.place(part[axis.column]),
                 customdata=labels.where(bound.notna(), f"{word} range"),
                 mode="markers",
                 name=f"{word} the calibrated range",
@@ -549,18 +549,18 @@ def _chosen_out_of_range(own: pd.DataFrame, axis: DepthAxis) -> list[go.Scatter]
 
 
 def _chosen_limits(marks: pd.DataFrame, word: str, axis: DepthAxis) -> list[go.Scatter]:
-    """One upright line per torque that chosen piles are held against, named when they differ."""
+    """One upright line per limit of the chosen piles, named when they differ."""
     colour, dash = CHOSEN_LIMITS[word]
     column = f"{word}_torque_nm"
     held = marks.dropna(subset=[column]).groupby(column)["subject"].agg(", ".join)
     found = []
     for torque_nm, piles in held.items():
         at = units.shown_values(float(torque_nm), "torque_nm", axis.system)
-        told = f"{word} torque {units.text(float(torque_nm), 'torque_nm', axis.system)}"
+        words = f"{word} torque {units.text(float(torque_nm), 'torque_nm', axis.system)}"
         found.append(
             go.Scatter(
                 x=[at, at], y=axis.ends, mode="lines", meta=word,
-                name=told if len(held) == 1 else f"{told} of {figure_text(piles)}",
+                name=words if len(held) == 1 else f"{words} of {figure_text(piles)}",
                 line={"color": colour, "width": 2.5, "dash": dash},
                 hovertemplate=f"{word} %{{x:,.2f}}<extra></extra>", showlegend=True,
             )

@@ -1,4 +1,4 @@
-"""Grout side by side: takes of lifts and piles, batches, samples, and what is asked of them."""
+"""Grout compared: takes of lifts and piles, batches, samples, and their limits."""
 
 from __future__ import annotations
 
@@ -34,9 +34,7 @@ TAKE_RESULTS = {
 }
 
 
-@st.cache_resource(
-    max_entries=4, hash_funcs=BY_KEY, show_spinner="Setting the grout side by side …"
-)
+@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Comparing grout …")
 def grouting(view: View) -> Any:
     """Frames of grout, as `core.services.Grouting` says."""
     return services.grouting(view.assessment)
@@ -168,13 +166,13 @@ def day_piles(view: View, days: pd.Series) -> list[str]:
 
 
 def groups_of(view: View, subjects: set[str]) -> set[str]:
-    """Sample groups that stand for one of these piles."""
+    """Sample groups that represent one of these piles."""
     sampled = view.assessment.measured.sampled
     return set(sampled.loc[sampled["pile_id"].isin(subjects), "sample_group_id"])
 
 
 def group_piles(view: View, names: pd.Series) -> list[str]:
-    """Piles that some sample groups stand for."""
+    """Piles that some sample groups represent."""
     sampled = view.assessment.measured.sampled
     held = sampled["sample_group_id"].isin(names)
     return sampled.loc[held, "pile_id"].drop_duplicates().tolist()
@@ -183,7 +181,7 @@ def group_piles(view: View, names: pd.Series) -> list[str]:
 def samples(view: View, subjects: set[str] | None, chosen: set[str]) -> pd.DataFrame:
     """Sample groups, those of the ``chosen`` piles first, then those that wait the longest.
 
-    ``waits_for`` says which results are not in; ``chosen`` whether it stands for a chosen pile;
+    ``waits_for``: which results are outstanding; ``chosen``: whether it represents a chosen pile;
     ``strength_result`` is the worst result of the strength of its piles.
     """
     frame = grouting(view).samples

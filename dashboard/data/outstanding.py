@@ -1,4 +1,4 @@
-"""Outstanding items: the part of the list that is asked for, its counts, and its file."""
+"""Outstanding items: the part of the list that the filters leave, its counts, and its file."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class Waits:
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
 def attention(view: View) -> pd.DataFrame:
-    """Outstanding items, worst first, whether each is about a pile, and the piles it chooses."""
+    """Outstanding items, worst first, whether each is about a pile, and the piles it selects."""
     return _with_pile(view, view.assessment.attention)
 
 
@@ -59,7 +59,7 @@ def items(
     finding: tuple[str, ...],
     overdue: bool,
 ) -> pd.DataFrame:
-    """The items asked for, worst first, with ``late``: whether each is overdue."""
+    """The items that pass the filters, worst first, with ``late``: whether each is overdue."""
     owners = tuple(OWNER_CODES[word] for word in responsible)
     letters = tuple(BLOCK_LETTERS[word] for word in blocks)
     wanted = services.Wanted(area, owners, letters, finding, overdue)
@@ -75,7 +75,7 @@ def about(items: pd.DataFrame) -> pd.Series:
 
 @st.cache_resource(max_entries=64, show_spinner=False)
 def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -> pd.DataFrame:
-    """Columns of the list for people; ``key`` names the view and what was asked for."""
+    """Columns of the list for people; ``key`` names the view and the filters."""
     return pd.DataFrame(
         {
             "About": about(_items),

@@ -57,7 +57,7 @@ def states(view: View) -> pd.DataFrame:
 def areas(view: View) -> pd.DataFrame:
     """One row per area: positions, accepted, in the ground, length, open; the last is the total.
 
-    What has no area stands in a row of its own, so that the rows add up to the total.
+    What has no area has a row of its own, so that the rows add up to the total.
     """
     positions = view.assessment.positions
     current = positions[positions["live"]]
@@ -81,9 +81,9 @@ def areas(view: View) -> pd.DataFrame:
     whole = ["positions", "accepted", "in_ground", *states_shown]
     names = {mark: area.name for mark, area in view.assessment.project.tables.areas.items()}
     table = table.rename_axis("area").reset_index()
-    table["name"] = table["area"].map(names | {"": "no area"}).fillna("")
-    total = table.drop(columns=["area", "name"]).sum().to_frame().T
-    table = pd.concat([table, total.assign(area="", name="all areas")], ignore_index=True)
+    table["name_of"] = table["area"].map(names | {"": "no area"}).fillna("")
+    total = table.drop(columns=["area", "name_of"]).sum().to_frame().T
+    table = pd.concat([table, total.assign(area="", name_of="all areas")], ignore_index=True)
     return table.astype(dict.fromkeys(whole, int))
 
 
@@ -98,13 +98,13 @@ def attention_kinds(view: View) -> pd.DataFrame:
     return counted.loc[order, results].rename_axis(columns=None).reset_index()
 
 
-@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner="Judging on what is supposed …")
+@st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner="Running the scenario …")
 def what_if(view: View, sentence: str, system: str) -> services.WhatIf:
-    """What would come of one supposition. Raises WrongUse when it is not understood."""
+    """What a scenario would change. Raises WrongUse when it is not understood."""
     return services.what_if(view.assessment.folder, [sentence], view.as_of, system)
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
 def offered(view: View) -> services.Offered:
-    """What the project has to choose from."""
+    """What the project offers for scenarios."""
     return services.offered(view.assessment)

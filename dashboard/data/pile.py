@@ -47,7 +47,7 @@ def readings(view: View, subject: str) -> pd.DataFrame:
     """Readings of one pile by run and depth, with the bound of those outside the range.
 
     ``bound_torque_nm`` is the torque that a reading is known to lie above or below;
-    ``event_sort`` is ``judged``, ``other``, ``neutral``, or empty where no event is written.
+    ``event_sort`` is ``critical``, ``other``, ``neutral``, or empty where no event is written.
     """
     frame = view.assessment.measured.profile
     own = frame[frame["pile_id"] == subject]
@@ -59,12 +59,12 @@ def readings(view: View, subject: str) -> pd.DataFrame:
 
 
 def _event_sort(event_words: pd.Series) -> pd.Series:
-    judged = {event.word for event in records.JUDGED_EVENTS}
+    critical = {event.word for event in records.JUDGED_EVENTS}
 
     def sort(text: str) -> str:
         named = set(text.split(", ")) - {""}
-        if named & judged:
-            return "judged"
+        if named & critical:
+            return "critical"
         return "other" if records.OTHER_TEXT in named else "neutral" if named else ""
 
     return event_words.map(sort).astype("str")
@@ -125,7 +125,7 @@ def lifts(view: View, subject: str) -> pd.DataFrame:
 
 
 def specimens(view: View, subject: str) -> pd.DataFrame:
-    """Specimens of the sample groups that stand for one pile, by group and age."""
+    """Specimens of the sample groups that represent one pile, by group and age."""
     sampled, frame = view.assessment.measured.sampled, view.assessment.measured.specimens
     groups = sampled.loc[sampled["pile_id"].eq(subject), "sample_group_id"]
     return frame[frame["sample_group_id"].isin(groups)].reset_index(drop=True)

@@ -124,7 +124,7 @@ OF_ITEMS = {
 }  # fmt: skip
 
 
-@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Following the steel …")
+@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Tracing the steel …")
 def register(view: View) -> Steel:
     """All steel of the job."""
     return services.steel_of(view.assessment)
@@ -145,7 +145,7 @@ def near(view: View, text: str) -> list[str]:
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def trace(view: View, meaning: Meaning) -> Found:
-    """All that hangs on one thing."""
+    """Everything linked to one thing."""
     return services.found(register(view), meaning)
 
 
@@ -157,7 +157,7 @@ def concerns(view: View, meaning: Meaning) -> pd.DataFrame:
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def look_alikes(view: View, meaning: Meaning) -> pd.DataFrame:
-    """Heats that look like the one meant; none of anything else."""
+    """Heats easily confused with the one meant; none of anything else."""
     found = services.look_alikes_of(register(view), meaning)
     return found if meaning.kind == "heat" else found[:0]
 

@@ -29,7 +29,7 @@ RESULTS = {
 RESULT_OF = {"below": "required_result", "barely": "required_result", "rating": "rated_result"}
 
 
-@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Setting profiles side by side …")
+@st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner="Comparing profiles …")
 def _compared(view: View) -> Any:
     return services.compared(view.assessment)
 

@@ -28,7 +28,7 @@ class View:
 
     @property
     def as_of(self) -> int | date | None:
-        """The entry or day it was asked for; None for now, when project.toml itself judges."""
+        """The entry or day of the view; None for now, when project.toml itself counts."""
         return self.key[1]
 
 
@@ -60,7 +60,7 @@ def opened(where: Path, as_of: int | date | None) -> View:
     return _opened(str(where), as_of, services.probe(where), today)
 
 
-@st.cache_resource(max_entries=8, show_spinner="Reading the ledger and judging every pile …")
+@st.cache_resource(max_entries=8, show_spinner="Reading the ledger and assessing every pile …")
 def _opened(where: str, as_of: int | date | None, moved: Hashable, today: date) -> View:
     return View((where, as_of, moved, today), services.assess(Path(where), as_of))
 

@@ -1,4 +1,4 @@
-"""Grout: where the column is thin, what was mixed and placed, what the specimens said."""
+"""Grout: where the column is thin, what was mixed and placed, results of the specimens."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def main() -> None:
     if piles.empty:
         st.markdown("**No pile of this job is grouted.**")
         return
-    part = _choose(view)
+    part = _controls(view)
     held = piles[state.mask(piles) & state.run_mask(piles)]
     _summary(piles, held)
     if state.current_filters().piles:
@@ -49,7 +49,7 @@ def main() -> None:
     page.cautions()
 
 
-def _choose(view: views.View) -> str:
+def _controls(view: views.View) -> str:
     """Group, cap, pile and filters, and the part of the screen, which it returns."""
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=260):
@@ -69,9 +69,9 @@ def _summary(piles: pd.DataFrame, held: pd.DataFrame) -> None:
              "with grout placed."]  # fmt: skip
     chosen = set(state.current_filters().piles)
     if bare := sorted(chosen - set(piles["subject"]), key=state.natural):
-        lines.append(f"Chosen, but not grouted: {page.few(bare)}.")
+        lines.append(f"Selected, but not grouted: {page.few(bare)}.")
     if hidden := sorted(chosen & set(piles["subject"]) - set(held["subject"]), key=state.natural):
-        lines.append(f"Chosen, but outside the filters: {page.few(hidden)}.")
+        lines.append(f"Selected, but outside the filters: {page.few(hidden)}.")
     st.html(f"<div>{escape(' '.join(lines))}</div>")
 
 
@@ -130,12 +130,12 @@ def _figure(view: views.View, known: pd.DataFrame, system: str) -> None:
     page.choosing_chart(figure, "takes", "Grout take of the piles of " + ", ".join(shown))
     more = [
         WHERE[over],
-        "Click a line to choose its pile; on a touch screen choose in the list.",
+        "Click a line to select its pile; on a touch screen use the list.",
     ]
     if len(drawn) > page.MOST_LINES:
         more.append(f"More than {page.MOST_LINES} piles: only those that stand out are drawn.")
     if known["group"].nunique() > len(shown):
-        more.append(f"Only {len(shown)} groups are drawn; choose an area and type for another.")
+        more.append(f"Only {len(shown)} groups are drawn; select an area and type to see another.")
     st.caption(literals(more, " "))
     page.cautions((CAUTION,))
 
@@ -208,7 +208,7 @@ TEXTS = ("thinnest_at", "thinnest_lift", "gap_note", "grout_missing", "take_note
 
 
 def _pile_list(placed: pd.DataFrame, system: str) -> None:
-    """Draw the switch between lists, and the one picked; a ticked row chooses its pile."""
+    """Draw the switch between lists, and the one picked; a ticked row selects its pile."""
     st.subheader("Piles")
     counts = grout.counts(placed)
     words = grout.LISTS | {n: f"{grout.LISTS[n]} ({count:,})" for n, count in counts.items()}
@@ -373,7 +373,7 @@ def _ticked_list(
     formats: dict[str, object],
     piles: Callable[[list[int]], list[str]],
 ) -> None:
-    """A list whose ticked rows choose the piles that ``piles`` gives for their places."""
+    """A list whose ticked rows select the piles that ``piles`` gives for their places."""
     key = state.key(f"grout_{hash((rows.columns[0], *rows.iloc[:, 0]))}")
 
     def picked() -> None:

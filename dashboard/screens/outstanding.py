@@ -1,4 +1,4 @@
-"""Outstanding: what somebody must still do, what it stops, who clears it, and for how long."""
+"""Outstanding: what is still open, what it blocks, who is responsible, and for how long."""
 
 from __future__ import annotations
 
@@ -88,7 +88,7 @@ def _numbers(view: views.View, items: pd.DataFrame) -> None:
         delta_arrow="off",
         border=True,
         height="stretch",
-        help="Production piles in engineer review, of the chosen areas or the whole job whatever "
+        help="Production piles in engineer review, of the selected areas or the whole job whatever "
         "the other filters say, each since its oldest finding that asks for it.",
     )
 
@@ -119,13 +119,13 @@ def _list(items: pd.DataFrame, rows: pd.DataFrame) -> None:
     )
     pile = state.current_filters().pile
     if pile is None:
-        st.caption("Tick a row to choose its pile and read its items in full.")
+        st.caption("Tick a row to select its pile and read its items in full.")
         return
     page.pile_links(pile)
     own = items["chooses"].map(lambda piles: pile in piles)
     results = items.loc[own, "result"]
-    told = rows[own].to_dict("records")
-    sentences = [_sentence(word, row) for word, row in zip(results, told, strict=True)]
+    records = rows[own].to_dict("records")
+    sentences = [_sentence(word, row) for word, row in zip(results, records, strict=True)]
     if sentences:
         st.html(f'<ul class="pw-reasons">{"".join(sentences)}</ul>')
     else:

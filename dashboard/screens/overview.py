@@ -103,7 +103,7 @@ def _areas(view: views.View, system: str) -> None:
     length = units.shown_unit("installed_mm", system)
     rows = pd.DataFrame(
         {
-            "Area": table["area"].map(escape) + table["name"].map(_small),
+            "Area": [_area(row.area, row.name_of) for row in table.itertuples()],
             "Positions": table["positions"],
             "Accepted": table["accepted"],
             "In the ground": table["in_ground"],
@@ -117,8 +117,9 @@ def _areas(view: views.View, system: str) -> None:
     page.table(rows, tuple(rows.columns[1:]), ("Area",))
 
 
-def _small(text: str) -> str:
-    return f"<small>{escape(text)}</small>"
+def _area(mark: str, name: str) -> str:
+    """An area with its name under it, or the words of a row that is none."""
+    return f"{escape(mark)}<small>{escape(name)}</small>" if mark else escape(name)
 
 
 def _attention(view: views.View, system: str) -> None:
@@ -174,7 +175,7 @@ def _attention_list(items: pd.DataFrame, system: str) -> None:
     if pile:
         page.pile_links(pile)
     else:
-        st.caption("Tick a row to choose its pile.")
+        st.caption("Tick a row to select its pile.")
 
 
 def _blocked(letters: str) -> str:
@@ -248,7 +249,7 @@ def _scenario_boxes(
 ) -> None:
     """Inputs of one scenario, and the button that runs it.
 
-    A scenario is a sentence, so that it stands in the address and is said on the command line.
+    A scenario is a sentence, so that the address and the command line can hold it.
     ``gauges``: rows with instrument_id, first and last; ``factors``: rows with id and
     torque_factor_per_m, entered in the units of ``system``.
     """

@@ -30,10 +30,10 @@ def main() -> None:
     system = page.head(view)
     if page.no_piles(view):
         return
-    _chooser(view)
+    _controls(view)
     subject = state.current_filters().pile
     if subject is None:
-        st.markdown("**No pile chosen.** Choose one by its number, or on the Site plan.")
+        st.markdown("**No pile selected.** Select one by its number, or on the Site plan.")
         _worst(view)
         return
     row = pile.row(view, subject)
@@ -70,7 +70,7 @@ def _worst(view: views.View) -> None:
             st.button(literal(one), key=f"worst_{one}", on_click=state.choose, args=([one],))
 
 
-def _chooser(view: views.View) -> None:
+def _controls(view: views.View) -> None:
     numbers = views.subjects(view)
     chosen = state.current_filters().pile
     place = numbers.index(chosen) if chosen in numbers else None

@@ -46,7 +46,7 @@ def _filtered(view: views.View) -> None:
 def _chosen(view: views.View, system: str) -> None:
     chosen = state.current_filters()
     if not chosen.pile:
-        st.markdown("**No pile chosen.** Click or tap one on the plan, or find it by its number.")
+        st.markdown("**No pile selected.** Click or tap one on the plan, or find it by its number.")
         return
     row = pile.row(view, chosen.pile)
     page.pile_name(chosen.pile)
@@ -66,13 +66,13 @@ def _chosen(view: views.View, system: str) -> None:
     if state.left_out():
         st.warning(
             f"The selection held {state.left_out():,} more piles than the {state.MAX_PILES} "
-            "that can be chosen at once. Use the filters for larger groups."
+            "that can be selected at once. Use the filters for larger groups."
         )
 
 
 def _several(view: views.View) -> None:
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.markdown(f"**{len(state.current_filters().piles)} piles chosen**")
+        st.markdown(f"**{len(state.current_filters().piles)} piles selected**")
         page.clear_selection()
     piles = views.piles(view)
     held = piles[piles["subject"].isin(state.current_filters().piles)]

@@ -1,4 +1,4 @@
-"""Steel: what hangs on one thing looked up, its quarantine, and the files of its certificates."""
+"""Steel: the trace of one thing looked up, its quarantine, and the files of its certificates."""
 
 from __future__ import annotations
 

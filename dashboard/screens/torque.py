@@ -29,7 +29,7 @@ def main() -> None:
             "this page then compares the piles of each area and type."
         )
         return
-    axis = _choose(view)
+    axis = _controls(view)
     held = piles[state.mask(piles) & state.run_mask(piles)]
     shown = page.panels_of(held)
     _summary(view, piles, held, shown, axis)
@@ -43,7 +43,7 @@ def main() -> None:
     page.cautions(CAUTIONS)
 
 
-def _choose(view: views.View) -> str:
+def _controls(view: views.View) -> str:
     """Group, pile, filters, and the upright axis of the profiles, which it returns."""
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=260):
@@ -65,15 +65,15 @@ def _summary(
     if len(drawn) > page.MOST_LINES:
         lines.append(
             f"More than {page.MOST_LINES} profiles are not drawn one by one: see the median, the "
-            "band and the chosen piles."
+            "band and the selected piles."
         )
     if held["group"].nunique() > len(shown):
-        lines.append(f"Only {len(shown)} groups are drawn; choose an area and type for another.")
+        lines.append(f"Only {len(shown)} groups are drawn; select an area and type to see another.")
     if hidden := sorted(chosen - set(drawn["subject"]), key=state.natural):
         named = page.few(hidden)
-        lines.append(f"Chosen, but replaced, without readings or outside the filters: {named}.")
+        lines.append(f"Selected, but replaced, without readings or outside the filters: {named}.")
     if len(chosen) > page.MOST_BOLD:
-        lines.append(f"The last {page.MOST_BOLD} of the chosen piles are bold.")
+        lines.append(f"The last {page.MOST_BOLD} of the selected piles are bold.")
     if axis == "level_m" and (unknown := torque.without_level(view, drawn)):
         lines.append(f"{unknown:,} of them have no ground level or batter recorded and so no line.")
     st.html(f"<div>{escape(' '.join(lines))}</div>")
@@ -96,7 +96,7 @@ def _figure(view: views.View, held: pd.DataFrame, shown: list[str], axis: str, s
         "Grey band and median: every pile of the area and type, whatever the other filters say, "
         f"where at least {torque.MIN_PILES} piles have readings that count and are in the "
         "calibrated range. At depth it holds only the piles that went that deep. "
-        "Click a line to choose its pile; on a touch screen choose in the list."
+        "Click a line to select its pile; on a touch screen use the list."
     )
 
 
@@ -163,11 +163,11 @@ FIRST = {
         "rated_result",
     ],
 }
-SHARE, RATIO = "percent", "%.3f"
+RATIO = "%.3f"
 
 
 def _list(held: pd.DataFrame, system: str) -> None:
-    """Draw the switch between lists, and the one picked; a ticked row chooses its pile."""
+    """Draw the switch between lists, and the one picked; a ticked row selects its pile."""
     st.subheader("Piles")
     counts = torque.counts(held)
     words = torque.LISTS | {n: f"{torque.LISTS[n]} ({count:,})" for n, count in counts.items()}
@@ -203,7 +203,7 @@ def _columns(found: pd.DataFrame, name: str, system: str) -> page.PileList:
         elif column in ("rated_by", "required_by"):
             shown.rows[HEADINGS[column]] = found[column]
         else:
-            plain = SHARE if column.endswith("_share") else RATIO
+            plain = page.PERCENT if column.endswith("_share") else RATIO
             shown.number(column, HEADINGS[column], plain)
     shown.rows |= {"area and type": found["group"], "rig": found["rig"]}
     shown.day("run_on", "last run")

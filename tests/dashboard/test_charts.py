@@ -104,18 +104,18 @@ def test_a_reading_below_a_range_whose_bound_is_not_known_stands_on_the_axis():
 
 def test_what_is_written_beside_a_reading_stands_beside_its_mark_as_plain_text():
     written = ["coupling", "<a href=x>roots</a>", None, "spun out " * 6, None]
-    sorts = ["neutral", "other", "", "judged", ""]
+    sorts = ["neutral", "other", "", "critical", ""]
     figure = torque_against_depth(readings(event=written, event_sort=sorts), MARKS, "SI")
     assert list(trace(figure, "event neutral").y) == [-0.3]
     assert list(trace(figure, "event neutral").text) == ["coupling"]
     assert list(trace(figure, "event other").text) == ["&lt;a href=x&gt;roots&lt;/a&gt;"]
-    (short,) = trace(figure, "event judged").text
+    (short,) = trace(figure, "event critical").text
     assert len(short) == 30
     assert short.endswith("…")
-    assert list(trace(figure, "event judged").customdata) == ["spun out " * 6]
+    assert list(trace(figure, "event critical").customdata) == ["spun out " * 6]
     symbols = {trace(figure, f"event {sort}").marker.symbol for sort in sorts if sort}
     assert len(symbols) == 3
-    assert trace(torque_against_depth(readings(), MARKS, "SI"), "event judged") is None
+    assert trace(torque_against_depth(readings(), MARKS, "SI"), "event critical") is None
 
 
 def test_runs_are_told_apart_by_dash_and_marker():

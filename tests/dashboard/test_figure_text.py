@@ -31,7 +31,7 @@ OTHER = LINK + "2"
 
 
 def of_one_pile():
-    rows = torque.readings(event=LINK, event_sort="judged", run_no=[LINK] * 2 + [OTHER] * 3)
+    rows = torque.readings(event=LINK, event_sort="critical", run_no=[LINK] * 2 + [OTHER] * 3)
     return torque_against_depth(rows, Marks(required_torque_nm=8000.0, required_by=LINK), "SI")
 
 

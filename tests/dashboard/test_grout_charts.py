@@ -142,6 +142,6 @@ def test_strength_is_drawn_at_the_age_when_tested_and_its_minimum_from_its_age_o
 
 def test_groups_of_the_chosen_piles_are_blue():
     figure = strength_with_age(specimens(), [], {"G1"}, "SI")
-    (own,) = traces(figure, "specimen of the chosen piles")
+    (own,) = traces(figure, "specimen of the selected piles")
     assert own.marker.color == theme.PROFILE
     assert not traces(figure, "specimen")

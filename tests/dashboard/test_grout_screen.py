@@ -209,7 +209,7 @@ def test_a_cap_chooses_its_piles(open_app, grouted):
 
 def test_a_pile_outside_the_filters_is_said(open_app, grouted):
     page = words_of(open_app(grouted(), "grout", piles="101", run_from="2026-03-03"))
-    assert "Chosen, but outside the filters: 101." in page
+    assert "Selected, but outside the filters: 101." in page
     assert "No grout placement of these piles is recorded yet" in page
 
 

@@ -79,7 +79,7 @@ def test_a_choice_survives_a_change_of_page_and_goes_to_the_address(open_app, st
 
 def test_the_box_with_pile_numbers_chooses_the_pile(open_app, stub_project):
     app = open_app(stub_project, "pile")
-    assert "No pile chosen" in words_of(app)
+    assert "No pile selected" in words_of(app)
     app.selectbox(key="choice_pile").select("P-5").run()
     assert app.query_params["piles"] == "P-5"
     assert '<div class="pw-big-pile">P-5</div>' in words_of(app)

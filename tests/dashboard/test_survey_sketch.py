@@ -46,7 +46,7 @@ def test_the_vector_runs_from_the_design_to_where_the_judging_survey_found_the_p
     figure = sketch()
     assert vectors(figure) == [(60.0, -80.0)]
     assert (list(trace(figure, "design").x), list(trace(figure, "design").y)) == ([0], [0])
-    assert list(trace(figure, "as built, judged").x) == [60.0]
+    assert list(trace(figure, "as built, assessed").x) == [60.0]
     assert list(trace(figure, "as built, other surveys").y) == [-10.0]
     assert trace(figure, "as built, other surveys").marker.symbol == "circle-open"
 
@@ -99,4 +99,4 @@ def test_a_battered_pile_says_where_its_toe_points_and_an_upright_one_does_not()
 def test_a_survey_without_offsets_leaves_the_design_point_alone():
     figure = sketch(surveys(offset_east_mm=np.nan, offset_north_mm=np.nan))
     assert vectors(figure) == []
-    assert trace(figure, "as built, judged") is None
+    assert trace(figure, "as built, assessed") is None

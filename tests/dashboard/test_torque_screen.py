@@ -110,7 +110,7 @@ def test_a_fall_at_the_end_and_the_rating_have_their_order(open_app, altered):
     app = open_app(project, "torque", list="rating", units="US")
     assert listed(app)[0] == "P-11"
     row = app.dataframe[0].value.iloc[0]
-    assert row["maximum / rated"] == pytest.approx(19 / 15)
+    assert row["maximum / rated"] == pytest.approx(100 * 19 / 15)
     assert row["maximum at depth [ft]"] == pytest.approx(20 * 300 / 304.8)
     assert row["weakest part"] == "shaft round 89"
 
@@ -122,7 +122,7 @@ def test_the_odd_profile_comes_first_when_asked_for(open_app, altered):
 
     app = open_app(altered(alter), "torque", list="unlike", area="BW")
     assert listed(app)[0] == "P-3"
-    assert app.dataframe[0].value["outside the band"].iloc[0] == 1.0
+    assert app.dataframe[0].value["outside the band"].iloc[0] == 100.0
     assert app.dataframe[0].value["outside the band"].iloc[1:].eq(0).all()
 
 
@@ -171,7 +171,7 @@ def test_the_last_run_lies_between_the_days_both_included(
 def test_a_chosen_pile_is_named_and_one_outside_the_filters_is_said(open_app, stub_project):
     page = words_of(open_app(stub_project, "torque", piles="P-8,P-2", area="BW"))
     assert '<div class="pw-big-pile">P-2</div>' in page
-    assert "Chosen, but replaced, without readings or outside the filters: P-8." in page
+    assert "Selected, but replaced, without readings or outside the filters: P-8." in page
 
 
 def test_more_profiles_than_a_browser_draws_are_left_to_band_and_median(
