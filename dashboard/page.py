@@ -189,7 +189,7 @@ def waiting_time(waits: outstanding.Waits) -> str:
     """How long piles have waited for the engineer; empty when none does or it is not dated."""
     if waits.median_days is None or waits.longest_days is None:
         return ""
-    return f"median {waits.median_days:,.0f} days, longest {waits.longest_days:,.0f} days"
+    return f"median {waits.median_days:,.0f}, longest {counted(int(waits.longest_days), 'day')}"
 
 
 def texts(rows: pd.DataFrame, name: str, system: str) -> pd.Series:

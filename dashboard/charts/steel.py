@@ -94,7 +94,7 @@ def _plates(figure: go.Figure, sheet: Sheet, helices: pd.DataFrame, axis: Axis) 
     disc = pd.DataFrame({"depth_mm": [axis.first_disc_mm], "wide_mm": [axis.disc_mm]})
     for word, rows, colour in (
         ("helix", helices.rename(columns={"helix_mm": "wide_mm"}), theme.PROFILE),
-        ("first disc", disc, theme.QUIET),
+        ("first disc", disc, theme.DISC),
     ):
         lines = Lines()
         for row in rows.dropna(subset=["depth_mm", "wide_mm"]).itertuples():

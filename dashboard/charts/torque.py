@@ -248,7 +248,7 @@ def _disc(figure: go.Figure, depth_mm: float, system: str) -> None:
     at = -units.shown_values(depth_mm, "depth_mm", system)
     figure.add_shape(
         type="line", xref="paper", x0=0, x1=1, y0=at, y1=at, name="first disc",
-        line={"color": theme.QUIET, "width": 1.5, "dash": "dot"},
+        line={"color": theme.DISC, "width": 1.5, "dash": "dot"},
     )  # fmt: skip
     figure.add_annotation(
         xref="paper", x=0.99, y=at, text="first disc enters", showarrow=False,
@@ -578,7 +578,7 @@ def _chosen_disc(own: pd.DataFrame, subject: str, at: float, axis: DepthAxis) ->
             x=[0, reach], y=y, mode="lines+text", name="first disc enters", meta="disc",
             text=["", f"first disc of {figure_text(subject)} enters"],
             textposition="top left", textfont={"size": 13},
-            line={"color": theme.QUIET, "width": 1.5, "dash": "dot"}, hoverinfo="skip",
+            line={"color": theme.DISC, "width": 1.5, "dash": "dot"}, hoverinfo="skip",
             showlegend=True,
         )
     ]  # fmt: skip

@@ -374,7 +374,7 @@ def _surveys(surveys: pd.DataFrame, system: str) -> None:
             "Offset": page.texts(surveys, "plan_offset_mm", system),
             "Axis": page.texts(surveys, "axis_angle_deg", system),
             "Head level": page.texts(surveys, "head_level_difference_mm", system),
-            "Surveyor": surveys["surveyor"].fillna(""),
+            "Surveyor": surveys["surveyor"].fillna("not recorded"),
             "Reviewed by": surveys["reviewed_by"].fillna("not reviewed"),
             "Assessed": surveys["judges"].map({True: "yes", False: ""}),
         }
