@@ -19,7 +19,7 @@ LOG_HEAD = "Event at depth,Remarks"
 
 @contextmanager
 def listening():
-    """A server that answers everything; yields its place and the list of what it was required."""
+    """A server that answers everything; yields its place and the list of requests."""
     asked: list[str] = []
 
     class Answer(BaseHTTPRequestHandler):

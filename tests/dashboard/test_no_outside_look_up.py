@@ -54,7 +54,7 @@ def recorded(tmp_path, monkeypatch):
 
 
 def outside(asked):
-    """What was required of anything but this machine."""
+    """Requests to anything but this machine."""
     return [one for one in asked if not _is_here(one[1])]
 
 
