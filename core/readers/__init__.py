@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from core.readers.answers import (
+from core.readers.layout_fitting import layout_faults
+from core.readers.options import (
+    DATE_ORDERS,
+    DECIMALS,
     NO_ANSWERS,
     Answers,
+    Conventions,
+    How,
+    Layout,
+    Origin,
+    Remembered,
     answer_fault,
     answers_of,
     answers_text,
+    layout_of,
     remembered_answers,
 )
-from core.readers.conventions import DATE_ORDERS, DECIMALS, Conventions
-from core.readers.how import How
-from core.readers.layout_check import layout_faults
-from core.readers.layouts import Layout, Origin, Remembered, layout_of
-from core.readers.looking import Looked, SheetLook, kind_columns, look
+from core.readers.parse import Taken, take
 from core.readers.pile_numbers import continuing, match_key, renamed, slips
-from core.readers.taking import Taken, take
+from core.readers.preview import Looked, SheetLook, kind_columns, look
 
 __all__ = [
     "DATE_ORDERS",

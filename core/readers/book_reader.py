@@ -33,7 +33,7 @@ from python_calamine import (
 from core.readers import book_archive, book_marks, cell_texts, open_document
 from core.readers.book_limits import Limits, Unreadable
 from core.readers.book_marks import HIDDEN, VERY_HIDDEN, VISIBLE, Marks
-from core.readers.cell_forms import FAULT, NUMBER
+from core.readers.cell_texts import FAULT, NUMBER
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ENCRYPTED = "EncryptedPackage".encode("utf-16-le")

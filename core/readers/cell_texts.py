@@ -1,4 +1,7 @@
-"""Values of cells, as a spreadsheet holds them, to the text that a person would have written."""
+"""Values of cells, as a spreadsheet holds them, to the text that a person would have written.
+
+A CSV holds text alone.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,9 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from core.readers.book_marks import FAULTS, PERCENT, SCIENTIFIC
-from core.readers.cell_forms import DAY, FAULT, NUMBER, TEXT, TIME
+
+TEXT, NUMBER, DAY, TIME, FAULT = 0, 1, 2, 3, 4
+
 
 _EXACT = 1e15  # whole numbers from here on have lost digits in a spreadsheet: shown with exponent
 _DURATION = re.compile(r"PT(\d+)H(\d+)M(\d+)(?:[.,]\d+)?S")

@@ -1,16 +1,18 @@
-"""Days as people type them: clear ones, and three numbers whose order somebody must say."""
+"""Cells of date and timestamp columns to values; an order of dates that is not given is asked."""
 
 from __future__ import annotations
 
 import re
 from datetime import date, timedelta
 from functools import lru_cache
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pandas as pd
 
-from core.readers.conventions import Conventions
-from core.readers.distinct import by_distinct
+from core.readers.options import Conventions
+from core.readers.table import Table, by_distinct, unread
+from core.settings import Project
 
 ORDERS = ("year month day", "day month year", "month day year")
 MONTHS = (
@@ -140,3 +142,273 @@ def _counted(text: str) -> date | None:
         return None
     found = _DAY_ZERO + timedelta(days=int(parts[1]))
     return found if _FIRST_YEAR <= found.year <= _LAST_YEAR else None
+
+
+_OFFSET = re.compile(r"\s*(Z|[+-][0-9]{2}:[0-9]{2})$")
+_TIME = re.compile(
+    r"(?P<hours>[0-9]{1,2}):(?P<minutes>[0-5][0-9])"
+    r"(:(?P<seconds>[0-5][0-9])(?P<fraction>\.[0-9]{1,6})?)?(\s*(?P<half>[ap])\.?m\.?)?",
+    re.IGNORECASE,
+)
+_FOUR_FIGURES = re.compile(r"(?P<hours>[0-9]{2})(?P<minutes>[0-5][0-9])")
+_DAY_AND_TIME = re.compile(r"(?P<day>.*\S)(?:\s+|(?<=[0-9])T)(?P<time>[0-9]{1,2}:[^T]*)")
+_COUNTED_TIME = re.compile(r"(?P<day>[0-9]{5,6})(?P<part>\.[0-9]+)")
+_FRACTION = re.compile(r"0?[.,][0-9]+")
+_NO_MOMENT = np.datetime64("NaT", "us")
+_NO_SHIFT = np.timedelta64(0, "us")
+_DAY_US = 24 * 3600 * 1_000_000
+
+
+def only_time(texts: pd.Series) -> np.ndarray:
+    """Whether a text is a time of day without its date."""
+    found: np.ndarray = by_distinct(texts, lambda text: _alone(text) is not None, False, "bool")
+    return found
+
+
+def fraction_of_day(texts: pd.Series) -> np.ndarray:
+    """Whether a text is a time as a spreadsheet counts it: a part of a day."""
+    found: np.ndarray = by_distinct(
+        texts, lambda text: _FRACTION.fullmatch(text) is not None, False, "bool"
+    )
+    return found
+
+
+def moments(
+    texts: pd.Series, zone: ZoneInfo, order: str, days: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Moments in UTC, NaT where a text is none, and where the zone's clock makes it unclear.
+
+    A time of day stands on its row's day of ``days``; days written as three numbers are read in
+    ``order``.
+    """
+    codes, distinct = pd.factorize(texts)
+    count = len(distinct) + 1  # code -1, missing, is the last place
+    written = np.full(count, _NO_MOMENT, dtype="datetime64[us]")
+    after = np.full(count, np.timedelta64("NaT"), dtype="timedelta64[us]")
+    offset = np.zeros(count, dtype="timedelta64[us]")
+    stated = np.zeros(count, dtype="bool")
+    for at, text in enumerate(distinct):
+        alone = _alone(str(text))
+        if alone is None:
+            written[at], offset[at], stated[at] = _local(str(text), order)
+        else:
+            after[at] = np.timedelta64(alone, "us")
+    local = np.where(np.isnat(after[codes]), written[codes], days + after[codes])
+    in_zone = _utc(local, zone)
+    utc = np.where(stated[codes], local - offset[codes], in_zone)
+    return utc.astype("datetime64[us]"), np.isnat(utc) & ~np.isnat(local)
+
+
+def _utc(local: np.ndarray, zone: ZoneInfo) -> np.ndarray:
+    """Clock readings of ``zone`` in UTC, NaT where the clock shows them twice or never."""
+    codes, distinct = pd.factorize(local)
+    clock = pd.Series(distinct).dt.tz_localize(zone, ambiguous="NaT", nonexistent="NaT")
+    utc = clock.dt.tz_convert("UTC").dt.tz_localize(None).to_numpy("datetime64[us]")
+    found: np.ndarray = np.append(utc, _NO_MOMENT)[codes]
+    return found
+
+
+def day_part(text: str) -> str:
+    """The day of a moment as written; empty when the text has none."""
+    parts = _DAY_AND_TIME.fullmatch(_OFFSET.sub("", text))
+    return parts["day"] if parts else ""
+
+
+def _local(text: str, order: str) -> tuple[np.datetime64, np.timedelta64, bool]:
+    """Clock reading, its offset from UTC, and whether an offset is stated."""
+    if order == "day number":
+        counted = _COUNTED_TIME.fullmatch(text)
+        if counted:
+            after = round(float(counted["part"]) * _DAY_US / 1_000_000)
+            return as_day(counted["day"], order) + np.timedelta64(after, "s"), _NO_SHIFT, False
+    stated = _OFFSET.search(text)
+    shift = _NO_SHIFT
+    if stated:
+        text = text[: stated.start()]
+        if stated[1] != "Z":
+            minutes = int(stated[1][1:3]) * 60 + int(stated[1][4:])
+            shift = np.timedelta64(-minutes if stated[1][0] == "-" else minutes, "m")
+    parts = _DAY_AND_TIME.fullmatch(text)
+    after_us = _microseconds(parts["time"].strip()) if parts else None
+    if parts is None or after_us is None:
+        return _NO_MOMENT, _NO_SHIFT, False
+    return as_day(parts["day"], order) + np.timedelta64(after_us, "us"), shift, stated is not None
+
+
+def _alone(text: str) -> int | None:
+    """Microseconds of a time that stands alone, where 0730 is one, too."""
+    found = _microseconds(text)
+    if found is None and (figures := _FOUR_FIGURES.fullmatch(text)):
+        return _microseconds(f"{figures['hours']}:{figures['minutes']}")
+    return found
+
+
+def _microseconds(text: str) -> int | None:
+    """Microseconds from midnight of a time of day; None when it is none."""
+    parts = _TIME.fullmatch(text)
+    if parts is None:
+        return None
+    hours = int(parts["hours"])
+    if parts["half"]:
+        if not 1 <= hours <= 12:
+            return None
+        hours = hours % 12 + (12 if parts["half"].lower() == "p" else 0)
+    if hours > 23:
+        return None
+    seconds = hours * 3600 + int(parts["minutes"]) * 60 + int(parts["seconds"] or 0)
+    return seconds * 1_000_000 + round(float(parts["fraction"] or 0) * 1_000_000)
+
+
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_ORDER = "Say the order of dates on Intake, or import with --date-order."
+
+
+def date_order(table: Table, conventions: Conventions) -> str:
+    """The order that is said, else the one that the table's own dates prove, with a remark."""
+    if conventions.date_order:
+        return conventions.date_order
+    written = [
+        (column.name, _days_written(table.texts[column.name], column.form))
+        for column in table.kind.columns
+        if column.form in ("date", "moment") and table.given(column.name).any()
+    ]
+    distinct = [texts for _, texts in written]
+    order = proven_order(pd.concat(distinct)) if distinct else ""
+    if order:
+        _say_proof(table, order, written)
+    return order
+
+
+def date_values(table: Table, name: str, order: str) -> np.ndarray:
+    """Days of a column, NaT where missing or a problem."""
+    found = dates(table.texts[name], order)
+    wrong = unread(table, name, np.isnat(found))
+    if wrong.any():
+        wrong &= ~_ask_order(table, name, wrong, order, table.texts[name])
+        table.fault(wrong, name, "not a date", lambda at: _no_date(table, name, at, order))
+    return found
+
+
+def moment_values(
+    table: Table, name: str, project: Project, days: np.ndarray, order: str
+) -> np.ndarray:
+    """Moments of a column in UTC, NaT where missing or a problem."""
+    zone = project.tables.project.timezone
+    texts = table.texts[name]
+    lone = only_time(texts) & np.isnat(days)
+    found, unclear = moments(texts, zone, order, days)
+    table.fault(
+        lone & ~table.bad,
+        name,
+        "no date",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}, a time without a day.",
+            "Add a column date, or write 2026-03-04 07:30.",
+        ),
+    )
+    table.fault(
+        unclear,
+        name,
+        "clock change",
+        lambda at: (
+            f"{table.name(name)} {table.text(name, at)} happens twice or never in {zone.key}: "
+            "the clock changes.",
+            "Write it with its offset from UTC, as in 2026-10-25 02:30+01:00.",
+        ),
+    )
+    wrong = unread(table, name, np.isnat(found)) & ~lone & ~unclear
+    if wrong.any():
+        parts = pd.Series(by_distinct(texts, day_part, None, object), dtype="str")
+        wrong &= ~_ask_order(table, name, wrong, order, parts)
+        _say_no_times(table, name, wrong)
+    return found
+
+
+def _say_no_times(table: Table, name: str, wrong: np.ndarray) -> None:
+    parts = wrong & fraction_of_day(table.texts[name])
+
+    def say(at: int) -> tuple[str, str]:
+        text = f"{table.name(name)} is {table.text(name, at)}"
+        if parts[at]:
+            return (
+                f"{text}, a time as a part of the day.",
+                "Format the column as time, save it again and take that in.",
+            )
+        return f"{text}, which is not read as a time.", "Write it as in 2026-03-04 07:30."
+
+    table.fault(wrong, name, "not a time", say)
+
+
+def _days_written(texts: pd.Series, form: str) -> pd.Series:
+    """The distinct days of a column as written, without those whose year stands in front."""
+    distinct = pd.Series(texts.dropna().unique(), dtype="str")
+    distinct = distinct[~distinct.str.match("[0-9]{4}-").to_numpy(dtype="bool")]
+    return distinct if form == "date" else distinct.map(day_part).astype("str")
+
+
+def _say_proof(table: Table, order: str, written: list[tuple[str, pd.Series]]) -> None:
+    """One remark, with a date that can be nothing else when a single one proves the order."""
+    start = f"Dates are read as {order}, because"
+    for name, texts in written:
+        proof = next((text for text in texts if list(readings(str(text))) == [order]), None)
+        if proof is not None:
+            holds = table.texts[name].str.startswith(proof, na=False).to_numpy(dtype="bool")
+            row = table.row(name, int(np.flatnonzero(holds)[0]))
+            table.problems.remark(f"{start} {proof} can be nothing else.", row)
+            return
+    table.problems.remark(f"{start} no other order fits all of them.")
+
+
+def _ask_order(
+    table: Table, name: str, wrong: np.ndarray, order: str, days: pd.Series
+) -> np.ndarray:
+    """Where a day can be two days and nobody has said which: one problem for the column."""
+    if order:
+        return np.zeros(len(wrong), dtype="bool")
+    numbered: np.ndarray = wrong & by_distinct(days, lambda t: bool(readings(t)), False, "bool")
+    if not numbered.any():
+        return numbered
+    two_ways = numbered & by_distinct(days, lambda t: len(readings(t)) > 1, False, "bool")
+    first = np.zeros(len(wrong), dtype="bool")
+    first[np.flatnonzero(two_ways if two_ways.any() else numbered)[0]] = True
+    table.fault(
+        first,
+        name,
+        "date order",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}: {_either(str(days.iloc[at]))}?",
+            _ORDER,
+        ),
+    )
+    table.bad |= numbered
+    return numbered
+
+
+def _either(text: str) -> str:
+    """The days that ``text`` may be, as a person tells them apart."""
+    days = sorted(set(readings(text).values()), key=lambda day: (day.year, -day.month))
+    years = len({day.year for day in days}) > 1
+    told = [_told(day, years) for day in days]
+    if len(told) == 1:
+        return f"{told[0]}, while other rows are in another order"
+    return f"{', '.join(told[:-1])} or {told[-1]}"
+
+
+def _told(day: date, with_year: bool) -> str:
+    year = f" {day.year}" if with_year else ""
+    return f"{day.day} {MONTHS[day.month - 1]}{year} ({_WEEKDAYS[day.weekday()]})"
+
+
+def _no_date(table: Table, name: str, at: int, order: str) -> tuple[str, str]:
+    text = table.text(name, at)
+    problem = f"{table.name(name)} is {text}, which is not read as a date"
+    if is_count(text):
+        return (
+            f"{problem}: a spreadsheet's count of days?",
+            "Format the column as a date, or say that dates are day numbers.",
+        )
+    if order and readings(text):
+        return f"{problem} in the order {order}.", "Correct it, or the order that was said."
+    if not np.isnat(as_day(text.split(" ")[0])):
+        return f"{problem}: it has a time.", "Write the day alone, as in 2026-03-04."
+    return f"{problem}.", "Write year, month and day as in 2026-03-04."

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from core.readers.conventions import UNSAID, Conventions
 from core.readers.grid import Grid, letters
+from core.readers.options import UNSAID, Conventions
 from core.readers.problems import Problems, listed
 
 _CARRIED = 3  # rows named one by one in a remark; more are named as a range

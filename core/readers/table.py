@@ -1,7 +1,11 @@
-"""The rows of one kind while they are checked: cells as written, values, and which rows are bad."""
+"""The rows of one kind while they are checked: cells as written, values, and which rows are bad.
+
+Faults of formulas and numbers that a spreadsheet altered are found here, too.
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
@@ -10,11 +14,38 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.readers.chains import word
+from core.readers.book_marks import FAULTS, NO_VALUE
+from core.readers.cell_texts import DAY, FAULT, NUMBER, TIME
 from core.readers.grid import ARROW_TEXT
 from core.readers.headers import Heading
 from core.readers.problems import Problems, shortened
-from core.records import Kind, typed
+from core.readers.recognise import word
+from core.records import Column, Kind, typed
+
+
+def by_distinct(texts: pd.Series, value_of: Callable[[str], Any], empty: Any, dtype: Any) -> Any:
+    """An array of ``value_of`` each text; ``empty`` where the text is missing."""
+    codes, distinct = pd.factorize(texts)
+    values = [value_of(str(text)) for text in distinct]
+    return np.array([*values, empty], dtype=dtype)[codes]  # code -1, missing, is the last place
+
+
+def whole(values: np.ndarray) -> np.ndarray:
+    """Values rounded to whole ones, half to even; the sixth decimal is noise of conversion."""
+    rounded: np.ndarray = np.rint(np.round(values, 6))
+    return rounded
+
+
+def words(texts: pd.Series, allowed: dict[str, str]) -> np.ndarray:
+    """The allowed word that each text means, by its plain form; None where it means none."""
+    found: np.ndarray = by_distinct(texts, lambda text: allowed.get(plain(text)), None, object)
+    return found
+
+
+def plain(text: str) -> str:
+    """A word ready for comparison: lower case, no blanks."""
+    return "".join(text.casefold().split())
+
 
 Values = Any  # an array of numpy, or of texts as pandas holds them
 
@@ -117,3 +148,82 @@ def numbered(frame: pd.DataFrame) -> np.ndarray:
     groups = frame.groupby(list(frame.columns), sort=False).ngroup()
     found: np.ndarray = groups.mask(frame.isna().any(axis=1), -1).to_numpy("int64")
     return found
+
+
+_MONTH = "(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)"
+_POWER = re.compile(r"[0-9]e\+[0-9]+|[0-9]\.[0-9]+e[+-][0-9]+", re.IGNORECASE)
+_DAY = re.compile(
+    rf"[0-9]{{1,2}}-{_MONTH}(-[0-9]{{2,4}})?|{_MONTH}-[0-9]{{2}}"
+    r"|[0-9]{4}-[0-9]{2}-[0-9]{2}([ T][0-9:.]+)?|[0-9]{1,2}/[0-9]{1,2}/[0-9]{4}",
+    re.IGNORECASE,
+)
+_WHOLE = re.compile(r"[+-]?[0-9]{1,15}")
+
+
+def faults(table: Table, name: str) -> np.ndarray:
+    """Where a cell holds the fault of a formula in place of a value."""
+    found: np.ndarray = table.texts[name].isin(FAULTS).to_numpy(dtype="bool")
+    if name in table.forms:
+        found = found | (table.forms[name] == FAULT)
+    return found
+
+
+def unread(table: Table, name: str, without_value: np.ndarray) -> np.ndarray:
+    """Where something is written, it is no fault of a formula, and it has no value."""
+    wrong: np.ndarray = table.given(name) & without_value
+    return wrong & ~faults(table, name) if wrong.any() else wrong
+
+
+def say_faults(table: Table) -> None:
+    """A formula's fault in a column that is read."""
+    for name in table.headings:
+        table.fault(faults(table, name), name, "spreadsheet fault", _fault_of(table, name))
+
+
+def _fault_of(table: Table, name: str) -> Callable[[int], tuple[str, str]]:
+    def say(at: int) -> tuple[str, str]:
+        text = table.text(name, at)
+        if text == NO_VALUE:
+            return (
+                f"{table.name(name)} holds a formula that nobody has worked out.",
+                "Open the file in a spreadsheet program, save it and take that in.",
+            )
+        return (
+            f"{table.name(name)} is {text}, the fault of a formula.",
+            "Correct the formula and save the file again.",
+        )
+
+    return say
+
+
+def _look(text: str) -> str:
+    if _DAY.fullmatch(text):
+        return "day"
+    return "figure" if _POWER.fullmatch(text) else ""
+
+
+def say_eaten(table: Table, column: Column) -> None:
+    """The number of a pile or a part that a spreadsheet has turned into a date or another number.
+
+    A text is safe unless it has the look that a spreadsheet gives to dates and to long numbers;
+    a workbook's number is safe when it is whole.
+    """
+    name = column.name
+    texts = table.texts[name]
+    looks = by_distinct(texts, _look, "", "U6")
+    days, figures = looks == "day", looks == "figure"
+    forms = table.forms.get(name)
+    if forms is not None:
+        whole = by_distinct(texts, lambda text: bool(_WHOLE.fullmatch(text)), False, "bool")
+        days = days | (forms == DAY) | (forms == TIME)
+        figures = figures | ((forms == NUMBER) & ~whole)
+    what = np.where(days, "a date", "a plain number")
+    table.fault(
+        days | figures,
+        name,
+        "number eaten by the spreadsheet",
+        lambda at: (
+            f"{table.name(name)} is {table.text(name, at)}: a spreadsheet made {what[at]} of it.",
+            "Ask for the file again, with this column formatted as text.",
+        ),
+    )

@@ -10,7 +10,7 @@ import pandas as pd
 from core.assessment.snapshot import current_rows
 from core.errors import Refused, WrongUse
 from core.ledger import Ledger, NewEntry
-from core.readers import certificate_files as looking
+from core.readers.documents import looked_at, page_picture
 from core.settings import load_project
 from core.subjects.steel import heats
 
@@ -36,7 +36,7 @@ def attach_certificate(
     """
     settings = load_project(folder)
     person = settings.person(by)
-    paper = looking.looked_at(name, content)
+    paper = looked_at(name, content)
     with Ledger(folder).write() as writer:
         entry = writer.last_entry()
         known = current_rows(writer, "certificate", entry).used("certificate")
@@ -63,7 +63,7 @@ def attach_certificate(
 
 def certificate_page(folder: Path, sha256: str, form: str, page: int) -> bytes:
     """One page of a kept certificate as PNG. Raises WrongUse, StoreDamaged."""
-    return looking.page_picture(form, Ledger(folder).attachment(sha256), page)
+    return page_picture(form, Ledger(folder).attachment(sha256), page)
 
 
 __all__ = ["CertificateFile", "attach_certificate", "certificate_page"]

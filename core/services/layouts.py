@@ -20,7 +20,7 @@ from core.readers import (
     layout_faults,
     layout_of,
 )
-from core.readers.papers import named_as_table, paper
+from core.readers.documents import named_as_table, paper
 from core.services.importing.choice import ImportChoice
 from core.services.importing.how import ANSWERS, entry_of, how_of, remember, remembered
 from core.settings import load_project

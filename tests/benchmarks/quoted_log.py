@@ -6,8 +6,8 @@ import argparse
 import time
 
 from core.readers import csv_text
-from core.readers.contents import recognised
 from core.readers.problems import Problems
+from core.readers.recognise import recognised
 
 HEADINGS = ["Pile", "Run", "Rig", "Instrument", "Toe depth (m)", "Depth (m)", "Torque (kN·m)"]
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from core.readers.conventions import Conventions
 from core.readers.headers import Heading
+from core.readers.options import Conventions
+from core.readers.parse import read_values
 from core.readers.problems import Problems
-from core.readers.reading import read_values
 from core.readers.table import Table
 from core.records import KIND
 from tests.readers.files import PROJECT

@@ -11,7 +11,7 @@ from openpyxl import Workbook
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from core.readers import books
-from core.readers.cell_forms import DAY, FAULT, NUMBER, TEXT, TIME
+from core.readers.cell_texts import DAY, FAULT, NUMBER, TEXT, TIME
 from tests.readers.hostile_books import number_cell, old_book
 from tests.readers.workbooks import STRUCK, cells, converted, grids, saved, workbook
 

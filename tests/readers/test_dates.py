@@ -6,8 +6,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.readers.conventions import Conventions
 from core.readers.dates import dates, days_of, proven_order
+from core.readers.options import Conventions
 from tests.readers.cells import faulted, read, table
 from tests.readers.files import kinds, said, taken
 

@@ -7,9 +7,9 @@ import json
 import pytest
 
 from core import units
-from core.readers import contents, headers
-from core.readers.chains import file_kinds
+from core.readers import headers
 from core.readers.headers import folded, meaning
+from core.readers.recognise import file_kinds, recognised
 from core.records import KIND
 from tests.readers.files import kinds, readings, said, taken
 
@@ -33,7 +33,7 @@ def test_a_header_is_folded_once_for_all_kinds_that_may_know_it(monkeypatch):
     headers.vocabulary()
     folds = []
     monkeypatch.setattr(headers, "folded", lambda text: folds.append(text) or folded(text))
-    assert contents.recognised(["Weight of the crane (t)"]) == 0
+    assert recognised(["Weight of the crane (t)"]) == 0
     ways = list(headers._ways("Weight of the crane (t)"))
     assert len(folds) <= len(ways) + 3
 

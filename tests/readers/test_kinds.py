@@ -6,8 +6,8 @@ import pandas as pd
 import pytest
 
 from core.errors import WrongUse
-from core.readers import contents
-from core.readers.chains import CHAINS, file_kinds
+from core.readers import recognise
+from core.readers.recognise import CHAINS, file_kinds
 from core.records import KIND, PROBLEM_COLUMNS
 from tests.readers.files import CERTIFICATE, RIG_LOG, TYPICAL, kinds, said, taken
 

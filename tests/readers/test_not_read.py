@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from core.readers import How, Layout, Origin, Remembered, answers_of, take
-from core.readers.not_read import says_void
+from core.readers.recognise import says_void
 from tests.readers.files import PROJECT, kinds, said, taken
 
 HEAD = "Pile,Run,Depth (m),Differential pressure (bar)"

@@ -6,9 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.readers.cell_forms import NUMBER, TEXT
-from core.readers.conventions import Conventions
+from core.readers.cell_texts import NUMBER, TEXT
 from core.readers.numbers import numbers, style
+from core.readers.options import Conventions
 from tests.readers.cells import faulted, read, table
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from core import units
-from core.readers import slopes
+from core.readers import numbers as slopes
 from tests.published import published
 from tests.readers.cells import faulted, read, table
 

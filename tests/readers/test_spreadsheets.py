@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.readers.cell_forms import DAY, FAULT, NUMBER, TEXT
+from core.readers.cell_texts import DAY, FAULT, NUMBER, TEXT
 from core.records import KIND
 from tests.readers.cells import faulted, read, table
 

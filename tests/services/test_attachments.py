@@ -3,7 +3,7 @@
 import pytest
 
 from core import services
-from core.readers.papers import paper
+from core.readers.documents import paper
 from tests.services.small import ledger, log, small_project
 
 PDF = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n1 0 obj\n"

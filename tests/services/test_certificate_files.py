@@ -11,7 +11,7 @@ from PIL import Image
 
 from core import services
 from core.errors import Refused, WrongUse
-from core.readers import certificate_files as looking
+from core.readers import documents as looking
 from tests.services.small import ledger
 from tests.services.steel_job import steel_job
 

@@ -10,7 +10,7 @@ import pandas as pd
 
 from core import records
 from core.readers import Taken
-from core.readers.papers import named_as_table, paper
+from core.readers.documents import named_as_table, paper
 from core.services.importing.choice import ImportReport, Progress, joined
 from core.services.importing.contents import Content
 

@@ -1,16 +1,102 @@
-"""What a person answered about the headings of one sender, beside its layouts."""
+"""How files are to be read, as far as a person has answered: locale, layouts, headings, senders."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Literal
+from dataclasses import dataclass, field
+from typing import Literal, get_args
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from core import units
 from core.errors import WrongUse
 from core.readers.headers import folded
+
+DateOrder = Literal["", "year month day", "day month year", "month day year", "day number"]
+Decimal = Literal["", "point", "comma"]
+DATE_ORDERS: tuple[str, ...] = tuple(order for order in get_args(DateOrder) if order)
+DECIMALS: tuple[str, ...] = tuple(mark for mark in get_args(Decimal) if mark)
+
+
+@dataclass(frozen=True)
+class Conventions:
+    """Order of dates and decimal mark; empty when nobody has said.
+
+    ``day number`` is a spreadsheet's count of days, in cells that lost their date format.
+    """
+
+    date_order: str = ""
+    decimal: str = ""
+
+
+UNSAID = Conventions()
+
+
+class Origin(BaseModel):
+    """Where the values of one column come from: exactly one of the four places.
+
+    ``header`` is the text of the header, its rows joined by a blank; ``cell`` an address such as
+    B3; ``tab`` the sheet's name; ``text`` one value for every row. ``before`` is text to leave out
+    in front of the value; ``unit`` the spelling of its unit.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    header: str = ""
+    cell: str = Field(default="", pattern=r"^([A-Z]{1,3}[1-9][0-9]{0,6})?$")
+    tab: bool = False
+    text: str = ""
+    before: str = ""
+    unit: str = ""
+
+
+class Layout(BaseModel):
+    """One way to lay out a sheet. ``columns`` are the record's columns with their origin.
+
+    ``header_rows`` are the first and last row of the header; ``fill_down`` are columns whose blank
+    cells mean *as above*; rows that start with a word of ``passed_over`` are no records; the table
+    ends at its first blank row or at the last row of the sheet. ``not_read`` are headings that
+    whoever laid the sheet out saw and left out: that they resemble a known word stops nothing.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    kinds: tuple[str, ...] = Field(min_length=1)
+    header_rows: tuple[int, int]
+    columns: dict[str, Origin]
+    date_order: DateOrder = ""
+    decimal: Decimal = ""
+    fill_down: tuple[str, ...] = ()
+    ends: Literal["blank row", "last row"] = "last row"
+    passed_over: tuple[str, ...] = ()
+    left_out_sheets: tuple[str, ...] = ()
+    number_prefix: str = ""
+    not_read: tuple[str, ...] = ()
+
+    @property
+    def conventions(self) -> Conventions:
+        """How the sheet writes dates and numbers."""
+        return Conventions(self.date_order, self.decimal)
+
+
+class Remembered(BaseModel):
+    """A layout with the sender whose files it fits and its name."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    sender: str
+    name: str
+    layout: Layout
+
+
+def layout_of(text: str) -> Layout:
+    """A layout from its JSON text. Raises WrongUse with every fault."""
+    try:
+        return Layout.model_validate_json(text)
+    except ValidationError as error:
+        faults = "; ".join(
+            f"{'.'.join(map(str, fault['loc']))}: {fault['msg']}" for fault in error.errors()
+        )
+        raise WrongUse(f"The layout cannot be used: {faults}.") from error
+
 
 NOT_RECORDED = "not recorded"
 _QUANTITY = re.compile(r"\s*(?P<number>[0-9]+(?:\.[0-9]+)?)\s*(?P<unit>\D.*?)\s*")
@@ -122,3 +208,22 @@ def answers_text(answers: Answers) -> str:
 class _Remembered(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
     answers: Answers
+
+
+@dataclass(frozen=True)
+class How:
+    """One kind for all sheets, the file's conventions, and the layouts that may fit its sheets.
+
+    Of layouts that fit a sheet equally the later one in ``layouts`` is used. ``answers`` hold for
+    every file; what was remembered of a sender holds for the sheets that its layouts fit.
+    """
+
+    as_kind: str | None = None
+    conventions: Conventions = UNSAID
+    layouts: tuple[Remembered, ...] = ()
+    answers: Answers = NO_ANSWERS
+    answers_by_sender: Mapping[str, Answers] = field(default_factory=dict)
+
+    def answers_for(self, sender: str) -> Answers:
+        """The answers about headings that hold for files of ``sender``."""
+        return self.answers.over(self.answers_by_sender.get(sender, NO_ANSWERS))

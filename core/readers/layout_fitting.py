@@ -1,20 +1,67 @@
-"""The road with a layout: which remembered one fits a sheet, and the sheet cut as it says."""
+"""Which remembered layout fits a sheet, and the sheet cut as it says.
+
+A layout is checked against the record kinds that it names.
+"""
 
 from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pandas as pd
 
-from core.readers.chains import CHAINS, Found, missing_columns
+from core import units
 from core.readers.grid import Grid
 from core.readers.headers import Heading, folded
-from core.readers.layouts import Layout, Origin, Remembered
+from core.readers.options import Layout, Origin, Remembered
 from core.readers.problems import Problems, listed
+from core.readers.recognise import CHAINS, Found, missing_columns, word
 from core.readers.sheet import Sheet, cut, in_words
-from core.records import KIND
+from core.records import KIND, KINDS, SCHEMA_VERSION, TEMPLATE_MARK, Column
+
+
+def layout_faults(layout: Layout) -> list[str]:
+    """What is wrong with ``layout``, in sentences; none when it can be used."""
+    chain = next((chain for chain in CHAINS if set(layout.kinds) <= set(chain)), None)
+    if chain is None:
+        return [f"One sheet cannot hold {listed(list(layout.kinds))} together; choose one of them."]
+    faults = []
+    first, last = layout.header_rows
+    if not 1 <= first <= last or last - first > 5:
+        faults.append("The header rows are a first and a last row, at most six in all.")
+    for kind in layout.kinds:
+        lacking = missing_columns(kind, layout.columns)
+        if lacking:
+            faults.append(f"A {KIND[kind].word} needs also: {listed(lacking)}.")
+    for name, origin in layout.columns.items():
+        found = [kind for kind in layout.kinds if name in KIND[kind].names]
+        if not found:
+            faults.append(f"{name} is no column of {listed(list(layout.kinds))}.")
+            continue
+        faults += _origin_faults(origin, KIND[found[0]].column(name), word(found[0], name))
+    if not any(origin.header for origin in layout.columns.values()):
+        faults.append("At least one column must come from a header of the sheet.")
+    unknown = [name for name in layout.fill_down if name not in layout.columns]
+    if unknown:
+        faults.append(f"To be filled down but not mapped: {listed(unknown)}.")
+    return faults
+
+
+def _origin_faults(origin: Origin, column: Column, name: str) -> list[str]:
+    """Exactly one place, and a known unit where the column has one."""
+    places = sum((bool(origin.header), bool(origin.cell), origin.tab, bool(origin.text)))
+    if places != 1:
+        return [f"Say one place for {name}: a header, a cell, the sheet's name, or one text."]
+    if column.role is None:
+        return []
+    if not origin.unit:
+        return [f"Say the unit of {name}."]
+    if units.accepted(origin.unit, column.role) is None:
+        known = listed(units.accepted_spellings(column.role), 12)
+        return [f"{origin.unit} is no known unit of {name}. Known: {known}."]
+    return []
 
 
 def combined_headers(grid: Grid, rows: tuple[int, int]) -> tuple[str, ...]:
@@ -215,3 +262,29 @@ def _members(layout: Layout, places: dict[str, Heading]) -> list[Found]:
         members.insert(0, Found(kind, own, grouped=bool(members)))
         taken |= own.keys()
     return members
+
+
+def is_about(grid: Grid, problems: Problems) -> bool:
+    """Whether the sheet is a template's own description, which holds no records.
+
+    A template of a newer schema is a problem: its columns may mean something else.
+    """
+    if grid.text(1, 0) != TEMPLATE_MARK:
+        return False
+    version = grid.text(3, 1)
+    if not version.isdecimal() or int(version) > SCHEMA_VERSION:
+        problems.add(
+            "template too new",
+            f"The template has schema version {version or 'none'}; "
+            f"this program knows up to {SCHEMA_VERSION}.",
+            "Install the newer program, or fill in a template of this one.",
+        )
+    return True
+
+
+@cache
+def header_notes() -> frozenset[str]:
+    """Notes that a template has on its header cells, each in one line."""
+    return frozenset(
+        " ".join(column.header_note.split()) for kind in KINDS for column in kind.columns
+    )

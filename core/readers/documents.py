@@ -1,12 +1,12 @@
-"""A file that shows a mill certificate: what it is by its content, and a picture of one page.
+"""Papers: PDF files and pictures, known by their first bytes, and what a certificate's file shows.
 
-Nothing in it is ever run: a page is drawn, in a process of its own, and the file itself is only
-kept and handed out.
+They are kept, and nothing in them is ever run: a page is drawn in a process of its own.
 """
 
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import dataclass
 
 from PIL import Image, UnidentifiedImageError
@@ -15,6 +15,32 @@ from core.errors import Refused
 from core.readers import apart, page_reader
 from core.readers.book_limits import PAGE_LIMITS, Unreadable
 from core.readers.page_reader import LONGEST_SIDE
+
+_PICTURES = (
+    b"\x89PNG\r\n\x1a\n",
+    b"\xff\xd8\xff",  # JPEG
+    b"II*\0",  # TIFF, either byte order
+    b"MM\0*",
+)
+_PHONE_PICTURES = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1")
+_TABLES = re.compile(r"\.(csv|txt|tsv|xls|xlsx|xlsm|xlsb|ods)$", re.IGNORECASE)
+
+
+def paper(content: bytes) -> str:
+    """What kind of paper the bytes are: "PDF", "picture", or "" for none."""
+    if content.startswith(b"%PDF"):
+        return "PDF"
+    if content.startswith(_PICTURES):
+        return "picture"
+    if content[4:8] == b"ftyp" and content[8:12] in _PHONE_PICTURES:
+        return "picture"
+    return ""
+
+
+def named_as_table(file: str) -> bool:
+    """Whether the name promises a table, so that a paper under it is a mistake."""
+    return _TABLES.search(file) is not None
+
 
 MOST_BYTES = 64 * 1024 * 1024
 MOST_PIXELS = 60_000_000  # of a picture; a page of A3 at 400 dpi has 31 million
