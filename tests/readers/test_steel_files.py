@@ -23,7 +23,7 @@ def test_an_unknown_component_kind_names_the_known_ones():
 def test_a_stamp_of_one_piece_stands_for_one_component():
     result = taken(HEAD + "L-1,lead,2,2.1\nE-7,extension,4,1.5\nL-3,lead,1,2.1\nL-4,lead,,2.1\n")
     assert kinds(result) == [("impossible value", 2)]
-    assert "Stamp L-1 stands for 2 components" in said(result)
+    assert "Stamp L-1 is given for 2 components" in said(result)
     assert list(result.frames["component"]["stamp"]) == ["E-7", "L-3", "L-4"]
 
 
