@@ -10,12 +10,17 @@ from core.services.certificate_files import CertificateFile, attach_certificate,
 from core.services.comparing import Comparison, compared
 from core.services.dictionary import data_dictionary
 from core.services.grouting import Grouting, grouting, lifts_of_pile
-from core.services.importing import (
+from core.services.importing import import_contents, import_files
+from core.services.importing.layouts import (
+    look_at,
+    look_with_header,
+    remember_layout,
+    remembered_layouts,
+)
+from core.services.importing.report import (
     ImportChoice,
     ImportReport,
     conflict_sentence,
-    import_contents,
-    import_files,
     not_among_columns,
     not_read_sentence,
     problem_sentence,
@@ -34,12 +39,6 @@ from core.services.item_list import (
     owners_and_blocks,
     waits_for_engineer,
     wanted_of,
-)
-from core.services.layouts import (
-    look_at,
-    look_with_header,
-    remember_layout,
-    remembered_layouts,
 )
 from core.services.pile_history import PileHistory, pile_history
 from core.services.projects import (

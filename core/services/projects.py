@@ -14,8 +14,9 @@ from core import ledger
 from core.assessment.snapshot import entry_of
 from core.errors import Refused, WrongUse
 from core.ledger import Ledger
-from core.services.importing import ImportChoice, ImportReport, import_files
-from core.services.layouts import remember_layout
+from core.services.importing import import_files
+from core.services.importing.layouts import remember_layout
+from core.services.importing.report import ImportChoice, ImportReport
 from core.services.quarantine import put_in_quarantine
 from core.services.signing import accept
 from core.settings import PROJECT_FILE, load_project, project_template

@@ -9,7 +9,7 @@ import pandas as pd
 from core import records, units
 from core.assessment.assess import Assessment
 from core.reports.books import csv_file
-from core.services.importing import ImportReport
+from core.services.importing.report import ImportReport
 
 
 def assessment_object(assessment: Assessment) -> dict[str, Any]:

@@ -1,47 +1,45 @@
-"""The corridor of intake: files are read and checked, staged against the ledger, and appended.
+"""Files are imported: read and checked, staged against the ledger, and appended.
 
 One command is one transaction: one entry per file, kinds in dependency order, all or nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from typing import Any
 
-from core import readers
+import numpy as np
+import pandas as pd
+
+from core import readers, records
 from core.errors import WrongUse
-from core.ledger import Ledger
+from core.ledger import Ledger, NewEntry, Staged, Writer
 from core.readers import Taken
-from core.services.importing.choice import (
+from core.records import Kind, Reference
+from core.services.importing.batch import (
+    KEPT,
+    Content,
+    Handed,
+    contents_by_name,
+    contents_of,
+    read,
+    say_what_lies_ahead,
+)
+from core.services.importing.layouts import how_of, remember_answers, remembered
+from core.services.importing.pile_numbers import matched
+from core.services.importing.report import (
+    CONFLICT_COLUMNS,
+    MISSING_COLUMNS,
     ImportChoice,
     ImportReport,
     Progress,
-    conflict_sentence,
-    not_among_columns,
-    not_read_sentence,
-    problem_sentence,
-    remark_sentence,
+    Settled,
+    joined,
 )
-from core.services.importing.contents import Content, contents_by_name, contents_of
-from core.services.importing.days import say_what_lies_ahead
-from core.services.importing.how import how_of, remembered
-from core.services.importing.ledger import Act
-from core.services.importing.pile_numbers import matched
-from core.services.importing.reading import read
 from core.settings import Project, load_project
-
-__all__ = [
-    "ImportChoice",
-    "ImportReport",
-    "conflict_sentence",
-    "import_contents",
-    "import_files",
-    "not_among_columns",
-    "not_read_sentence",
-    "problem_sentence",
-    "remark_sentence",
-]
 
 Seen = Callable[[ImportReport], object]
 
@@ -128,3 +126,227 @@ def _only_person(settings: Project) -> str:
         return people[0].name
     known = ", ".join(person.name for person in people) or "nobody; add them to project.toml"
     raise WrongUse(f"Say who takes the files in with --by NAME (registered: {known}).")
+
+
+@dataclass
+class Act:
+    """One command inside its transaction: who, how, and the report that it fills."""
+
+    writer: Writer
+    person: str
+    choice: ImportChoice
+    report: ImportReport
+    progress: Progress
+    entries: pd.DataFrame = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.entries = self.writer.entries()
+
+    def do(self, handed: Handed) -> None:
+        """Everything handed in, or nothing when something stands against it."""
+        number = len(handed.tables)
+        staged = []
+        for at, (one, content) in enumerate(handed, start=1):
+            staged.append((one, content, self._stage(one, f"{one.file} ({at} of {number})")))
+        self.report.refused = self._stopped
+        if self.report.refused or self.choice.dry_run:
+            self.writer.discard()
+            return
+        for at, (one, content, found) in enumerate(staged, start=1):
+            self._append(one, content, found, f"{one.file} ({at} of {number})")
+        self._keep(handed)
+        answered = remember_answers(self.writer, self.choice, self.person)
+        if answered is not None:
+            self.report.entries.append(answered)
+            self.report.remark(
+                "", f"answers about headings remembered for {self.choice.answers_of}"
+            )
+
+    @property
+    def _stopped(self) -> bool:
+        lost = len(self.report.problems) and self.choice.replace
+        open_ = len(self.report.conflicts) or len(self.report.problems)
+        return bool(lost or (open_ and not self.choice.take_good_rows))
+
+    def _stage(self, one: Taken, of_file: str) -> dict[str, Staged]:
+        staged: dict[str, Staged] = {}
+        for kind in (name for name in records.KIND if name in one.frames):
+            self.progress(f"comparing {records.KIND[kind].word}s of {of_file}")
+            frame = with_settled(one.frames[kind], kind, one.file, self.choice.settled)
+            if self.choice.take_good_rows:
+                frame = self._with_sure_parent(frame, kind, one.file, staged)
+            staged[kind] = self.writer.stage(kind, frame, one.file, self.choice.replace)
+            self._count(staged[kind], kind, one)
+        if staged and not any(len(found.writes) for found in staged.values()):
+            self._say_known(one, staged)
+        return staged
+
+    def _with_sure_parent(
+        self, frame: pd.DataFrame, kind: str, file: str, staged: Mapping[str, Staged]
+    ) -> pd.DataFrame:
+        """``frame`` without rows whose run (or certificate) is in conflict and so left out."""
+        for reference in records.KIND[kind].needs:
+            parent = reference.parent.name
+            if parent not in staged:
+                continue
+            lost = contested(staged[parent], parent, file, self.report.conflicts)
+            gone = refers_to(frame, lost, reference)
+            self.report.rows["left_out"] += int(gone.sum())
+            frame = frame[~gone].reset_index(drop=True)
+        return frame
+
+    def _count(self, found: Staged, kind: str, one: Taken) -> None:
+        report, file = self.report, one.file
+        for status in ("added", "superseded", "unchanged", "witnessed"):
+            report.rows[status] += found.count(status)
+        report.rows["removed"] += len(found.removals)
+        report.rows["left_out"] += found.count("conflict") + found.count("missing reference")
+        conflicts = conflicts_of(found, kind, file, self.entries)
+        conflicts = unsettled(conflicts, self.choice.settled)
+        report.conflicts = joined([report.conflicts, conflicts])
+        report.missing_keys = joined([report.missing_keys, missing_keys_of(found, kind, file)])
+        report.problems = joined([report.problems, missing_references_of(found, one)])
+
+    def _say_known(self, one: Taken, staged: Mapping[str, Staged]) -> None:
+        if all(found.count("unchanged") == len(found.frame) for found in staged.values()):
+            self.report.remark(one.file, "every row is known")
+
+    def _append(
+        self, one: Taken, content: bytes, staged: Mapping[str, Staged], of_file: str
+    ) -> None:
+        writes = {kind: found.writes for kind, found in staged.items()}
+        if any(len(rows) for rows in writes.values()):
+            self.progress(f"keeping {of_file}")
+            self.writer.attach(content)
+        new = NewEntry(self.person, "file", one.file, one.sha256, mapping=one.mapping)
+        entry = self.writer.append(
+            new,
+            writes,
+            lambda kind: self.progress(f"storing {records.KIND[kind].word}s of {of_file}"),
+        )
+        if entry is not None:
+            self.report.entries.append(entry)
+
+    def _keep(self, handed: Handed) -> None:
+        for at, one in enumerate(handed.papers, start=1):
+            self.progress(f"keeping {one.file} ({at} of {len(handed.papers)})")
+            entry = self.writer.keep(NewEntry(self.person, "attachment", one.file), one.content)
+            if entry is not None:
+                self.report.entries.append(entry)
+            self.report.remark(one.file, KEPT if entry is not None else "kept already")
+
+
+def with_settled(frame: pd.DataFrame, kind: str, file: str, settled: Settled) -> pd.DataFrame:
+    """``frame`` with what the person saw where the file was chosen to win.
+
+    A plain "file" wins over whatever stands.
+    """
+    chosen = {
+        (sheet, row): (0 if entry_no is None else entry_no, isinstance(decision, str))
+        for (of_kind, of_file, sheet, row), decision in settled.items()
+        for who, entry_no in [_decision(decision)]
+        if who == "file" and (of_kind, of_file) == (kind, file)
+    }
+    if not chosen:
+        return frame
+    places = zip(frame["sheet"], frame["row_no"], strict=True)
+    said = [chosen.get(place, (None, False)) for place in places]
+    saw = pd.array([entry_no for entry_no, _ in said], dtype="Int64")
+    return frame.assign(saw_entry_no=saw, wins=[wins for _, wins in said])
+
+
+def conflicts_of(staged: Staged, kind: str, file: str, entries: pd.DataFrame) -> pd.DataFrame:
+    """One row per value that differs from another's standing word, and who said that."""
+    found = staged.conflicts.assign(kind=kind, file=file, key=_key(staged.conflicts, kind))
+    said = entries.set_index("entry_no")[["person", "entered_at"]]
+    found = found.join(said, on="standing_entry_no")
+    renamed = {"row_no": "row", "standing_row_no": "standing_row"}
+    return found.rename(columns=renamed)[list(CONFLICT_COLUMNS)]
+
+
+def unsettled(conflicts: pd.DataFrame, settled: Settled) -> pd.DataFrame:
+    """Conflicts but those where the standing word was chosen, and is still the one seen."""
+    chosen = {
+        place: _decision(decision)
+        for place, decision in settled.items()
+        if _decision(decision)[0] == "standing"
+    }
+    open_ = [not _stays(row, chosen, settled) for row in conflicts.to_dict("records")]
+    return conflicts[open_].reset_index(drop=True)
+
+
+def contested(staged: Staged, kind: str, file: str, conflicts: pd.DataFrame) -> pd.DataFrame:
+    """The rows of one file and kind that are still in conflict."""
+    own = conflicts[conflicts["kind"].eq(kind) & conflicts["file"].eq(file)]
+    places = set(zip(own["sheet"], own["row"], strict=True))
+    here = zip(staged.frame["sheet"], staged.frame["row_no"], strict=True)
+    return staged.frame[np.array([place in places for place in here], dtype="bool")]
+
+
+def refers_to(frame: pd.DataFrame, rows: pd.DataFrame, reference: Reference) -> pd.Series[bool]:
+    """Which rows of ``frame`` refer to one of ``rows``, which are of the reference's parent."""
+    known = pd.MultiIndex.from_frame(rows[list(reference.columns.values())].astype("str"))
+    own = pd.MultiIndex.from_frame(frame[list(reference.columns)].astype("str"))
+    return pd.Series(own.isin(known), index=frame.index)
+
+
+def _stays(
+    row: Mapping[Any, Any], chosen: Mapping[Any, tuple[str, int | None]], settled: Settled
+) -> bool:
+    place = (row["kind"], row["file"], row["sheet"], row["row"])
+    if place not in chosen:
+        return False
+    if isinstance(settled[place], str):
+        return True
+    seen, stands = chosen[place][1], row["standing_entry_no"]
+    return pd.isna(stands) if seen is None else bool(pd.notna(stands) and stands == seen)
+
+
+def _decision(decision: str | tuple[str, int | None]) -> tuple[str, int | None]:
+    who, entry_no = (decision, None) if isinstance(decision, str) else decision
+    if who not in ("file", "standing"):
+        raise WrongUse(f"A conflict is settled for the file or for what is standing, not {who!r}.")
+    return who, entry_no
+
+
+def missing_keys_of(staged: Staged, kind: str, file: str) -> pd.DataFrame:
+    """One row per key that the earlier version of the file holds and this one does not."""
+    gone = staged.missing_keys
+    return gone.assign(kind=kind, file=file, key=_key(gone, kind))[list(MISSING_COLUMNS)]
+
+
+def _key(frame: pd.DataFrame, kind: str) -> pd.Series[Any]:
+    parts = [frame[name].astype("str") for name in records.KIND[kind].key]
+    return pd.concat(parts, axis=1).agg(" / ".join, axis=1) if len(frame) else parts[0]
+
+
+def missing_references_of(staged: Staged, one: Taken) -> pd.DataFrame:
+    """Rows of one file that refer to something the ledger does not hold, as problems."""
+    described = records.KIND[staged.kind]
+    parts = [records.no_problems()]
+    for reference in described.needs:
+        lost = staged.frame[staged.frame["lacks"].eq(reference.parent.name)]
+        if len(lost):
+            parts.append(_without_parent(lost, one, described, reference))
+    return joined(parts)
+
+
+def _without_parent(
+    lost: pd.DataFrame, one: Taken, described: Kind, reference: Reference
+) -> pd.DataFrame:
+    own = list(reference.columns)
+    parts = lost[own].astype("str").to_numpy(dtype=object)
+    parent = reference.parent.word
+    return pd.DataFrame(
+        {
+            "kind": "unknown reference",
+            "file": one.file,
+            "sheet": lost["sheet"],
+            "row": lost["row_no"],
+            "column": [one.heading(sheet, described.name, own[0]) for sheet in lost["sheet"]],
+            "value": [" / ".join(part for part in row if part) for row in parts],
+            "problem": f"A {described.word} needs its {parent}; none of this number is known.",
+            "remedy": f"Import the file with the {parent} first or together with this one, or "
+            "correct the number.",
+        }
+    )

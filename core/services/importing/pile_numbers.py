@@ -18,8 +18,8 @@ from core.errors import WrongUse
 from core.ledger import Writer
 from core.readers import Taken, continuing, match_key, renamed, slips
 from core.selection import counting_order
-from core.services.importing.choice import ImportReport, joined
-from core.services.importing.reading import Handed
+from core.services.importing.batch import Handed
+from core.services.importing.report import ImportReport, joined
 
 # Which spelling counts where records differ, and which columns bring a number into being.
 _RANK = {("schedule", "position_id"): 0, ("pile", "pile_id"): 1, ("run", "pile_id"): 2}
