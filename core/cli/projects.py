@@ -57,27 +57,27 @@ def demo(
                 SAMPLE, folder, lambda step: bar.update(task, description=progress_text(step))
             )
         print(f"Built the sample project (an invented job) in {folder}.")
-        _say_left_out(report, folder)
+        _print_skipped(report, folder)
     else:
         print(f"Using the project that is already in {folder}.")
     if not load_only:
         serve(folder, port)
 
 
-def _say_left_out(report: services.ImportReport, folder: Path) -> None:
+def _print_skipped(report: services.ImportReport, folder: Path) -> None:
     """Rows of the raw files that did not go in, each with its reason."""
     left = [services.problem_sentence(row) for row in report.problems.to_dict("records")]
     left += [services.conflict_sentence(row) for row in report.conflicts.to_dict("records")]
     if not left:
         return
-    print(f"Left out {report.rows['left_out']} rows, for {len(left)} reasons:")
+    print(f"Skipped {report.rows['skipped']} rows, for {len(left)} reasons:")
     for line in left[:MOST_LINES]:
         print(f"  {one_line(line)}")
     if len(left) > MOST_LINES:
         print(f"  … and {len(left) - MOST_LINES} more")
     person = load_project(folder).tables.people[-1].name
     words = ["pilewright", "import", str(folder), str(SAMPLE / "raw"), "--by", person]
-    print(f"details: {shlex.join([*words, '--dry-run', '--take-good-rows'])}")
+    print(f"details: {shlex.join([*words, '--dry-run', '--skip-bad-rows'])}")
 
 
 def new(folder: Folder) -> None:

@@ -468,7 +468,7 @@ _HISTORY: Frames = {
                 "text",
                 kind="record kind",
                 key="key of the record",
-                change="new, changed, second witness, removed, or stands again",
+                change="new, changed, confirmed by a second source, removed, or stands again",
                 column="column that changed; empty for a whole record",
                 before="value before the entry",
                 after="value after the entry",
@@ -516,14 +516,14 @@ _IMPORT: Frames = {
                 key="key of the record",
                 column="column that differs",
                 value="value in the file",
-                standing_value="current value",
-                standing_file="file that gives the current value",
+                current_value="current value",
+                current_file="file that gives the current value",
                 person="who entered the current value",
             ),
             **own(
                 "whole",
-                standing_row="row that gives the current value",
-                standing_entry_no="entry that gives the current value",
+                current_row="row that gives the current value",
+                current_entry_no="entry that gives the current value",
             ),
             **own("moment", entered_at="when that was entered, in UTC"),
         },
@@ -543,7 +543,7 @@ _IMPORT: Frames = {
             **own("whole", rows="rows with that number"),
         },
     ),
-    "import.remarks": (
+    "import.notices": (
         "one notice about data that came in",
         {**_READ, **own("text", remark="what was done or noticed")},
     ),
@@ -564,7 +564,7 @@ _IMPORT: Frames = {
         {
             **_some(_READ, "file"),
             **own("text", kinds="record kinds that it gives", layout="layout that it is read by"),
-            **own("whole", rows_read="rows that are read", rows_left_out="rows with a problem"),
+            **own("whole", rows_read="rows that are read", rows_skipped="rows with a problem"),
         },
     ),
 }

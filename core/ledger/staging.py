@@ -1,4 +1,4 @@
-"""What a new frame means against what stands: added, superseded, unchanged, witnessed, conflict."""
+"""A new frame against current rows: added, superseded, unchanged, corroborated, conflict."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from core.ledger.connection import frame as answer
 from core.ledger.frames import arrow, registered, source_name, whole_rows
 from core.records import Kind, Reference
 
-WRITTEN = ("added", "superseded", "witnessed")
+WRITTEN = ("added", "superseded", "corroborated")
 _PENDING_FROM = 10**15  # rows staged and not yet appended speak after every entry
 
 
@@ -124,11 +124,11 @@ _CONFLICT = {
     "row_no": "Int64",
     "column": "str",
     "value": "str",
-    "standing_value": "str",
-    "standing_entry_no": "Int64",
-    "standing_row_no": "Int64",
-    "standing_file": "str",
-    "standing_sheet": "str",
+    "current_value": "str",
+    "current_entry_no": "Int64",
+    "current_row_no": "Int64",
+    "current_file": "str",
+    "current_sheet": "str",
 }
 _PLACE = {"incoming_no": "whole", "sheet": "text", "saw_entry_no": "whole", "wins": "truth"}
 
@@ -189,11 +189,11 @@ class _Comparison:
             met = self._ask("words_met")
         met = records.typed(met, self.kind.columns).set_index(rows.index)
         parts = [_differing(rows, met, column) for column in self.kind.values]
-        gone = rows.assign(column="", value="stands here", standing_value="removed")
+        gone = rows.assign(column="", value="present", current_value="removed")
         parts.append(gone[met["removed"].astype("bool")])
         found = pd.concat(parts).sort_index(kind="stable")
         met.loc[met["entry_no"] > self.as_of, ["entry_no", "row_no"]] = pd.NA
-        found = found.join(met[["entry_no", "row_no", "file", "sheet"]].add_prefix("standing_"))
+        found = found.join(met[["entry_no", "row_no", "file", "sheet"]].add_prefix("current_"))
         return found[[*self.kind.key, *_CONFLICT]].reset_index(drop=True)
 
     def _no_conflicts(self) -> pd.DataFrame:
@@ -210,7 +210,7 @@ def _differing(rows: pd.DataFrame, met: pd.DataFrame, column: str) -> pd.DataFra
     """Rows whose value of one column is not the standing one, both as text."""
     new, old = rows[column], met[column]
     same = (new == old).fillna(False).astype("bool") | (new.isna() & old.isna())
-    differing = rows.assign(column=column, value=_text(new), standing_value=_text(old))
+    differing = rows.assign(column=column, value=_text(new), current_value=_text(old))
     return differing[~same & ~met["removed"].astype("bool")]
 
 

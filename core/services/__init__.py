@@ -1,6 +1,6 @@
 """The corridor: the only place that knows the order of the rooms.
 
-files or forms → intake → store → compute → judge → screen or sheet
+files or forms → readers → ledger → assessment → screen or sheet
 """
 
 from core.assessment.assess import Assessment, assess
@@ -18,13 +18,14 @@ from core.services.importing.layouts import (
     remembered_layouts,
 )
 from core.services.importing.report import (
+    ROW_WORDS,
     ImportChoice,
     ImportReport,
     conflict_sentence,
     not_among_columns,
     not_read_sentence,
+    notice_sentence,
     problem_sentence,
-    remark_sentence,
 )
 from core.services.item_list import (
     SHARED,
@@ -87,6 +88,7 @@ __all__ = [
     "FORMS",
     "GAPS",
     "NOT_WITHDRAWN",
+    "ROW_WORDS",
     "SHARED",
     "Assessment",
     "CertificateFile",
@@ -150,6 +152,7 @@ __all__ = [
     "new_project",
     "not_among_columns",
     "not_read_sentence",
+    "notice_sentence",
     "number_text",
     "offered",
     "overdue",
@@ -169,7 +172,6 @@ __all__ = [
     "read_stamps",
     "recall",
     "record_settings",
-    "remark_sentence",
     "remember_layout",
     "remembered_layouts",
     "restore",

@@ -60,7 +60,7 @@ def _built(sample: Path, folder: Path, progress: Progress) -> ImportReport:
         folder,
         [sample / "raw"],
         by=by,
-        choice=ImportChoice(take_good_rows=True),
+        choice=ImportChoice(skip_bad_rows=True),
         progress=progress,
         today=job.project.assessed_on,
     )
@@ -100,9 +100,9 @@ def history(folder: Path, as_of: int | date | None = None) -> pd.DataFrame:
 def entry_changes(folder: Path, entry_no: int) -> pd.DataFrame:
     """What one entry changed: ``kind, key, change, column, before, after, row, sheet``.
 
-    ``change`` is new, changed (one row per column), second witness or removed, against what stood
-    as of the entry before; of a withdrawal it is what no longer stands or stands again. Raises
-    WrongUse when there is no such entry.
+    ``change`` is new, changed (one row per column), confirmed by a second source or removed,
+    against the rows current as of the entry before; of a withdrawal it is what is no longer
+    current or is current again. Raises WrongUse when there is no such entry.
     """
     load_project(folder)
     with Ledger(folder).read() as reader:

@@ -68,7 +68,7 @@ def import_object(report: ImportReport) -> dict[str, Any]:
         "problems": _objects(report.problems),
         "questions": _objects(report.questions),
         "conflicts": _objects(report.conflicts),
-        "remarks": _objects(report.remarks),
+        "notices": _objects(report.notices),
         "not_read": _objects(report.not_read),
         "files": _objects(report.files),
     }

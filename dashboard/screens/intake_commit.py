@@ -13,12 +13,12 @@ from dashboard.screens.intake_desk import counted, desk, key
 COUNTED = {
     "added": "new",
     "superseded": "corrected",
-    "witnessed": "told a second time",
+    "corroborated": "told a second time",
     "removed": "removed",
     "unchanged": "unchanged",
     "left_out": "left out",
 }
-WRITTEN = ("added", "superseded", "witnessed", "removed")
+WRITTEN = ("added", "superseded", "corroborated", "removed")
 
 
 def offer(where: Path, report) -> None:

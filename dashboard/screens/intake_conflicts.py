@@ -62,7 +62,7 @@ def _conflicts(where: Path) -> None:
 def _to_decide(count: int) -> str:
     if not count:
         return "Every row is decided."
-    if desk().take_good_rows:
+    if desk().skip_bad_rows:
         return f"Not decided, and so left out: {counted(count, 'row')}. Tick rows and choose."
     return f"To be decided: {counted(count, 'row')}. Tick some and choose, or choose for all."
 
@@ -73,7 +73,7 @@ def _places(found: pd.DataFrame) -> list[tuple[str, str, str, int]]:
 
 
 def _entries(found: pd.DataFrame) -> list[int | None]:
-    return [None if pd.isna(entry) else int(entry) for entry in found["standing_entry_no"]]
+    return [None if pd.isna(entry) else int(entry) for entry in found["current_entry_no"]]
 
 
 def _settle(stood: dict, word: str) -> None:
@@ -97,11 +97,11 @@ def _side_by_side(where: Path, found: pd.DataFrame) -> pd.DataFrame:
             "Column": found["column"].map(intake_files.column_word),
             "Unit": found["column"].map(units.unit_word),
             "This file says": found["value"].astype(str),
-            "Stands now": found["standing_value"].astype(str),
+            "Stands now": found["current_value"].astype(str),
             "Said by": found["person"],
             "On": history.local(where, found["entered_at"]),
-            "In": found["standing_file"].fillna("a form"),
-            "Its row": found["standing_row"],
+            "In": found["current_file"].fillna("a form"),
+            "Its row": found["current_row"],
             "File": found["file"],
             "Sheet": found["sheet"],
             "Row": found["row"],

@@ -32,7 +32,7 @@ class Desk:
     curve_pressure_kind: str = ""
     curve_pressure_return: str = ""
     not_read: list[str] = field(default_factory=list)
-    take_good_rows: bool = False
+    skip_bad_rows: bool = False
     replace: bool = False
     settled: dict[Row, tuple[str, int | None]] = field(default_factory=dict)
     pile_numbers: dict[str, str] = field(default_factory=dict)
@@ -48,7 +48,7 @@ class Desk:
         """Take all files away, and what was said about their rows."""
         self.files, self.settled, self.answers, self.layouts = {}, {}, {}, {}
         self.pile_numbers = {}
-        self.take_good_rows = self.replace = False
+        self.skip_bad_rows = self.replace = False
         self.pressure_kind = self.pressure_return = ""
         self.curve_pressure_kind = self.curve_pressure_return = ""
         self.not_read = []
@@ -63,7 +63,7 @@ class Desk:
         """How the files are to be taken in, as far as somebody has said."""
         asked: dict[str, Any] = {
             "dry_run": True,
-            "take_good_rows": self.take_good_rows,
+            "skip_bad_rows": self.skip_bad_rows,
             "replace": self.replace,
             "sender": self.sender or "",
             "date_order": self.date_order,

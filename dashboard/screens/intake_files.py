@@ -140,9 +140,9 @@ def understood(where: Path, lines: list[sheets.Line], report) -> None:
 
 def _table(lines: list[sheets.Line], report) -> pd.DataFrame:
     counted = report.problems.groupby(["file", "sheet"]).size()
-    remarked = report.remarks.groupby(["file", "sheet"]).size()
+    remarked = report.notices.groupby(["file", "sheet"]).size()
     names = [line.file.name for line in lines]
-    left_out = report.files.set_index("file")["rows_left_out"]
+    left_out = report.files.set_index("file")["rows_skipped"]
     rows = [
         (
             line.file.name,
@@ -190,7 +190,7 @@ def columns_table(found: pd.DataFrame) -> None:
 
 
 def _remarks(report) -> None:
-    remarks = report.remarks
+    remarks = report.notices
     if len(remarks):
         with st.expander(f"Remarks: {len(remarks)} (they stop nothing)", expanded=False):
             rows = remarks.rename(columns=str.capitalize)

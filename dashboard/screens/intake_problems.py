@@ -26,7 +26,7 @@ def show(report) -> None:
     """The problems as a table that can be filtered and downloaded."""
     problems = report.problems
     if problems.empty:
-        if desk().take_good_rows:
+        if desk().skip_bad_rows:
             _leave_out(report)
         return
     st.subheader(f"Problems: {len(problems):,}")
@@ -55,10 +55,10 @@ def _rows(problems: pd.DataFrame) -> pd.DataFrame:
 
 
 def _leave_out(report) -> None:
-    count = counted(report.rows["left_out"], "row")
+    count = counted(report.rows["skipped"], "row")
     st.toggle(
         f"Leave out the {count} with a problem or an undecided conflict, and take the rest",
         help="Off: any problem stops everything. On: these rows are not taken in; take the "
         "corrected file in later and only they are added.",
-        **bound("take_good_rows"),
+        **bound("skip_bad_rows"),
     )

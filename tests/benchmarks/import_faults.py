@@ -88,7 +88,7 @@ def main() -> None:
             frame.to_csv(path, index=False)
             bare = bare_insert(path, folder)
             job = small_project(folder / "job")
-            choice = services.ImportChoice(take_good_rows=True)
+            choice = services.ImportChoice(skip_bad_rows=True)
             start = time.perf_counter()
             report = services.import_files(job, [path], by="Bo Invented", choice=choice)
             taken = time.perf_counter() - start

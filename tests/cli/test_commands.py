@@ -44,7 +44,7 @@ def made(tmp_path_factory):
     with redirect_stdout(StringIO()) as out:
         code = exit_code("import", folder, *paths, "--by", "Bo Invented")
     assert code == 0, out.getvalue()
-    assert "18  rows added" in out.getvalue()
+    assert "18  rows new" in out.getvalue()
     return folder
 
 
@@ -88,24 +88,24 @@ def test_import_in_json_counts_rows_and_names_problems(folder, tmp_path, capsys)
     assert (found["problems"][0]["file"], found["problems"][0]["row"]) == ("bad.csv", 3)
     wanted = {"kind", "file", "sheet", "row", "column", "value", "problem", "remedy"}
     assert wanted <= set(found["problems"][0])
-    counts = {"rows_added", "rows_superseded", "rows_unchanged", "rows_witnessed"}
-    assert counts | {"rows_removed", "rows_left_out", "missing_keys", "conflicts"} <= set(found)
+    counts = {"rows_added", "rows_superseded", "rows_unchanged", "rows_corroborated"}
+    assert counts | {"rows_removed", "rows_skipped", "missing_keys", "conflicts"} <= set(found)
 
 
-def test_take_good_rows_exits_with_0_and_lists_what_it_left_out(folder, tmp_path, capsys):
+def test_skip_bad_rows_exits_with_0_and_lists_what_it_left_out(folder, tmp_path, capsys):
     bad = write(tmp_path, "bad.csv", log("102").replace("0.6,2.0", "0.6,two"))
-    words = ("import", folder, bad, "--by", "Bo Invented", "--take-good-rows")
+    words = ("import", folder, bad, "--by", "Bo Invented", "--skip-bad-rows")
     code, out, _ = run(capsys, *words)
     assert code == 0
     assert "bad.csv, row 3" in out
-    assert "1  rows left out" in out
+    assert "1  rows skipped" in out
 
 
 def test_a_dry_run_writes_nothing(folder, tmp_path, capsys):
     good = write(tmp_path, "two.csv", log("102"))
     code, out, _ = run(capsys, "import", folder, good, "--by", "Bo Invented", "--dry-run")
     assert code == 0
-    assert "11  rows added" in out
+    assert "11  rows new" in out
     assert "two.csv" not in run(capsys, "history", folder)[1]
 
 
@@ -114,7 +114,7 @@ def test_as_forces_a_kind_and_an_unknown_kind_is_wrong_use(folder, tmp_path, cap
     words = ("import", folder, path, "--by", "Bo Invented", "--as")
     code, out, _ = run(capsys, *words, "torque_reading", "--dry-run")
     assert code == 0, out
-    assert "1  rows witnessed" in out
+    assert "1  rows confirmed by a second source" in out
     code, _, err = run(capsys, *words, "weather")
     assert code == 2
     assert "torque_reading" in err

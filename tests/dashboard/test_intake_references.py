@@ -20,7 +20,7 @@ def test_a_row_whose_parent_is_unknown_is_a_problem_on_the_screen(open_app, site
     for cell in ("orphans.csv", "3", orphan.column, orphan.value):
         assert f"<td>{cell}</td>" in words_of(app)
     assert app.button(key="intake_take_in").disabled
-    app.toggle(key="intake_take_good_rows").set_value(True).run()
+    app.toggle(key="intake_skip_bad_rows").set_value(True).run()
     assert not app.exception
     assert not app.button(key="intake_take_in").disabled
 

@@ -80,7 +80,7 @@ def test_problems_stop_the_act_until_their_rows_are_left_out(open_app, site):
         assert f"<td>{cell}</td>" in words_of(app)
     assert app.button(key="intake_take_in").disabled
     assert "leave those rows out" in words_of(app)
-    left_out = app.toggle(key="intake_take_good_rows")
+    left_out = app.toggle(key="intake_skip_bad_rows")
     assert not left_out.value
     left_out.set_value(True).run()
     take_in(app)

@@ -62,12 +62,12 @@ class Model:
             if last is own_last:
                 return "superseded"
             if last.value == new.value:
-                return "witnessed"
+                return "corroborated"
             return "superseded" if wins else "conflict"
         if last is None or last.value is None:
             return "added"
         if last.value == new.value:
-            return "witnessed"
+            return "corroborated"
         return "superseded" if wins else "conflict"
 
     def missing(self, kind: str, rows: list[Word], waiting: list[Word]) -> set[tuple]:

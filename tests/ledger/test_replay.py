@@ -112,7 +112,7 @@ class Player:
         assert told == {(*key, heard[1]) for key, heard in missing}
         if replace:
             waiting += [Word(-1 - number, kind, key, heard, None) for key, heard in sorted(missing)]
-        taken = ("added", "superseded", "witnessed")
+        taken = ("added", "superseded", "corroborated")
         waiting += [row for row, said in zip(rows, expected, strict=True) if said in taken]
         faults = "conflict" in expected or "missing reference" in expected
         assert staged.conflicts.empty == ("conflict" not in expected)
@@ -135,7 +135,7 @@ class Player:
             assert list(staged.frame["staged_as"]) == expected
             assert staged.missing_keys.empty
             entry_no = writer.append(NewEntry("Ann", "form"), {"instrument": staged.writes})
-        taken = ("added", "superseded", "witnessed")
+        taken = ("added", "superseded", "corroborated")
         kept = [word for word, said in zip(words, expected, strict=True) if said in taken]
         assert (entry_no is None) == (not kept)
         self.record(entry_no, "form", kept)

@@ -49,13 +49,13 @@ def test_other_value_of_another_file_is_a_conflict_and_is_not_written(ledger):
     assert toes(ledger, 1) == {"P1": 9000}
     conflict = staged.conflicts.iloc[0]
     assert (conflict["pile_id"], conflict["column"]) == ("P1", "toe_mm")
-    assert (conflict["value"], conflict["standing_value"]) == ("9100", "9000")
-    assert (conflict["standing_file"], conflict["standing_entry_no"]) == ("runs.csv", 1)
+    assert (conflict["value"], conflict["current_value"]) == ("9100", "9000")
+    assert (conflict["current_file"], conflict["current_entry_no"]) == ("runs.csv", 1)
 
 
-def test_equal_value_of_another_file_is_added_as_second_witness(ledger):
+def test_equal_value_of_another_file_corroborates(ledger):
     take(ledger, "run", runs(("P1", 9000)), "runs.csv")
-    assert statuses(take(ledger, "run", runs(("P1", 9000)), "other.csv")) == ["witnessed"]
+    assert statuses(take(ledger, "run", runs(("P1", 9000)), "other.csv")) == ["corroborated"]
     with ledger.write() as writer:
         writer.withdraw(1, "Ann", "wrong file")
     assert toes(ledger, 3) == {"P1": 9000}
@@ -67,10 +67,10 @@ def test_correction_of_a_file_whose_word_another_file_replaced_is_a_conflict(led
     assert statuses(take(ledger, "run", runs(("P1", 9200)), "runs.csv")) == ["conflict"]
 
 
-def test_correction_to_the_value_that_another_file_has_standing_is_a_witness(ledger):
+def test_correction_to_the_value_that_another_file_has_standing_corroborates(ledger):
     take(ledger, "run", runs(("P1", 9000)), "runs.csv")
     take(ledger, "run", runs(("P1", 9100)), "other.csv", replace=True)
-    assert statuses(take(ledger, "run", runs(("P1", 9100)), "runs.csv")) == ["witnessed"]
+    assert statuses(take(ledger, "run", runs(("P1", 9100)), "runs.csv")) == ["corroborated"]
 
 
 def test_replace_lets_the_file_win_its_conflicts(ledger):
@@ -137,7 +137,7 @@ def test_another_value_for_a_key_that_another_file_removed_is_a_conflict(ledger)
     take(ledger, "run", runs(), "other.csv", replace=True)
     staged = take(ledger, "run", runs(("P1", 9100)), "runs.csv")
     assert statuses(staged) == ["conflict"]
-    assert list(staged.conflicts["standing_value"]) == ["removed"]
+    assert list(staged.conflicts["current_value"]) == ["removed"]
 
 
 def test_two_sheets_of_one_file_are_two_sources(ledger):
@@ -225,10 +225,10 @@ def test_run_of_a_pile_on_no_schedule_is_kept(ledger):
 def test_second_file_of_one_command_is_compared_with_the_first(ledger):
     with ledger.write() as writer:
         writer.stage("run", runs(("P1", 9000)), "a.csv")
-        assert statuses(writer.stage("run", runs(("P1", 9000)), "b.csv")) == ["witnessed"]
+        assert statuses(writer.stage("run", runs(("P1", 9000)), "b.csv")) == ["corroborated"]
         staged = writer.stage("run", runs(("P1", 9100)), "c.csv")
         assert statuses(staged) == ["conflict"]
-        assert list(staged.conflicts["standing_file"]) == ["b.csv"]
+        assert list(staged.conflicts["current_file"]) == ["b.csv"]
         writer.discard()
     with ledger.read() as reader:
         assert reader.last_entry() == 0

@@ -54,11 +54,11 @@ def test_several_values_of_one_row_are_several_changes(project):
     ]
 
 
-def test_a_copy_is_a_second_witness(project):
+def test_a_copy_is_a_second_source(project):
     report = take_in(project, ("copy.csv", GOOD))
     found = changes(project, report.entries[0])
     assert len(found) == 11
-    assert {row[2:] for row in found} == {("second witness", "", "", "")}
+    assert {row[2:] for row in found} == {("confirmed by a second source", "", "", "")}
 
 
 def test_removed_keys_are_shown_as_removed(project):

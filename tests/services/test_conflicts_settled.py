@@ -38,7 +38,7 @@ def test_a_conflict_says_whose_word_stands_and_since_when(project):
     place = tuple(conflict[["kind", "file", "sheet", "row"]])
     assert place == PLACE
     assert (conflict["person"], conflict["entered_at"]) == (said["person"], said["entered_at"])
-    assert (conflict["standing_entry_no"], conflict["standing_file"]) == (
+    assert (conflict["current_entry_no"], conflict["current_file"]) == (
         last(project),
         "log_1.csv",
     )
@@ -47,8 +47,8 @@ def test_a_conflict_says_whose_word_stands_and_since_when(project):
 def test_a_form_that_stands_is_named_with_its_person(project):
     by_hand(project, 2700, 6250.0)
     conflict = take_in(project, ("log_1.csv", CHANGED)).conflicts.iloc[0]
-    assert (conflict["person"], conflict["standing_file"]) == ("Ada Invented", "")
-    assert (conflict["value"], conflict["standing_value"]) == ("6300.0", "6250.0")
+    assert (conflict["person"], conflict["current_file"]) == ("Ada Invented", "")
+    assert (conflict["value"], conflict["current_value"]) == ("6300.0", "6250.0")
 
 
 @pytest.mark.parametrize("decision", ["file", ("file", 5)])
@@ -61,27 +61,27 @@ def test_the_file_chosen_wins_its_row_alone(project, decision):
     report = take_in(project, ("other.csv", CHANGED), settled={PLACE: decision})
     assert not report.refused
     assert report.conflicts.empty
-    assert (report.rows["superseded"], report.rows["witnessed"]) == (1, 10)
+    assert (report.rows["superseded"], report.rows["corroborated"]) == (1, 10)
     assert torque_at(project, 2700) == [6300.0]
     assert torque_at(project, 2700, 5) == [6400.0]
 
 
-@pytest.mark.parametrize("decision", ["standing", ("standing", 5)])
-def test_the_standing_word_chosen_leaves_the_row_out(project, decision):
+@pytest.mark.parametrize("decision", ["current", ("current", 5)])
+def test_the_current_value_chosen_leaves_the_row_out(project, decision):
     report = take_in(project, ("other.csv", CHANGED), settled={PLACE: decision})
     assert not report.refused
     assert report.conflicts.empty
-    assert (report.rows["left_out"], report.rows["witnessed"]) == (1, 10)
+    assert (report.rows["skipped"], report.rows["corroborated"]) == (1, 10)
     assert torque_at(project, 2700) == [6400.0]
 
 
-@pytest.mark.parametrize("who", ["file", "standing"])
+@pytest.mark.parametrize("who", ["file", "current"])
 def test_a_word_that_changed_since_is_a_conflict_again(project, who):
     entry = by_hand(project, 2700, 6250.0)
     before = ledger(project)
     report = take_in(project, ("other.csv", CHANGED), settled={PLACE: (who, 5)})
     assert report.refused
-    assert report.conflicts["standing_entry_no"].tolist() == [entry]
+    assert report.conflicts["current_entry_no"].tolist() == [entry]
     assert ledger(project) == before
     report = take_in(project, ("other.csv", CHANGED), settled={PLACE: (who, entry)})
     assert not report.refused
@@ -104,8 +104,8 @@ def test_two_files_of_one_command_that_differ_are_a_conflict_to_settle(project):
     report = take_in(project, *files)
     assert report.refused
     conflict = report.conflicts.iloc[0]
-    assert (conflict["file"], conflict["standing_file"]) == ("b.csv", "a.csv")
-    assert pd.isna(conflict["standing_entry_no"])
+    assert (conflict["file"], conflict["current_file"]) == ("b.csv", "a.csv")
+    assert pd.isna(conflict["current_entry_no"])
     assert pd.isna(conflict["person"])
     assert ledger(project) == before
     place = ("torque_reading", "b.csv", "", 3)

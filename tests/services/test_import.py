@@ -37,16 +37,16 @@ def test_a_corrected_file_supersedes_exactly_its_changed_rows(project):
     assert torque_at(project, 2700, report.entries[0] - 1) == [6400.0]
 
 
-def test_a_second_witness_is_added_and_another_word_is_a_conflict(project):
+def test_a_second_source_is_added_and_another_value_is_a_conflict(project):
     report = take_in(project, ("copy.csv", GOOD))
-    assert report.rows["witnessed"] == 11
+    assert report.rows["corroborated"] == 11
     before = ledger(project)
     report = take_in(project, ("third.csv", CHANGED))
     assert report.refused
     conflict = report.conflicts.iloc[0]
     assert (conflict["key"], conflict["column"]) == ("101 / 1 / 2700", "torque_read_nm")
-    assert (conflict["value"], conflict["standing_value"]) == ("6300.0", "6400.0")
-    assert (conflict["standing_file"], conflict["standing_row"]) == ("copy.csv", 10)
+    assert (conflict["value"], conflict["current_value"]) == ("6300.0", "6400.0")
+    assert (conflict["current_file"], conflict["current_row"]) == ("copy.csv", 10)
     assert ledger(project) == before
 
 
@@ -56,10 +56,10 @@ def test_replace_lets_the_file_win_its_conflicts(project):
     assert torque_at(project, 2700) == [6300.0]
 
 
-def test_take_good_rows_leaves_the_conflict_out_and_says_so(project):
-    report = take_in(project, ("other.csv", CHANGED), take_good_rows=True)
+def test_skip_bad_rows_leaves_the_conflict_out_and_says_so(project):
+    report = take_in(project, ("other.csv", CHANGED), skip_bad_rows=True)
     assert not report.refused
-    assert report.rows["left_out"] == 1
+    assert report.rows["skipped"] == 1
     assert len(report.conflicts) == 1
     assert torque_at(project, 2700) == [6400.0]
 
@@ -88,7 +88,7 @@ def test_a_wrong_depth_corrected_with_replace_leaves_no_ghost_row(project):
 def test_replace_does_not_remove_rows_that_a_problem_left_out(project):
     before = ledger(project)
     broken = GOOD.replace(",0.9,3.0", ",0.9,three")
-    report = take_in(project, ("log_1.csv", broken), replace=True, take_good_rows=True)
+    report = take_in(project, ("log_1.csv", broken), replace=True, skip_bad_rows=True)
     assert report.refused
     assert ledger(project) == before
 
@@ -123,11 +123,11 @@ def test_a_broken_file_leaves_the_ledger_as_it_was(project, name):
     assert ledger(project) == before
 
 
-def test_take_good_rows_takes_what_is_good_of_a_broken_file(project):
+def test_skip_bad_rows_takes_what_is_good_of_a_broken_file(project):
     broken = log("102").replace("0.6,2.0", "0.6,two")
-    report = take_in(project, ("log_2.csv", broken), take_good_rows=True)
+    report = take_in(project, ("log_2.csv", broken), skip_bad_rows=True)
     assert not report.refused
-    assert (report.rows["added"], report.rows["left_out"]) == (10, 1)
+    assert (report.rows["added"], report.rows["skipped"]) == (10, 1)
     assert report.problems["row"].tolist() == [3]
 
 

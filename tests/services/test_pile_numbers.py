@@ -49,7 +49,7 @@ def test_letter_case_and_spacing_do_not_matter(project, written):
     assert not report.refused
     assert piles_with_runs(project) == ["B12-1"]
     assert state(services.assess(project), "B12-1") == "criteria met"
-    notice = services.remark_sentence(report.remarks.iloc[0])
+    notice = services.notice_sentence(report.notices.iloc[0])
     assert notice.startswith("log_1.csv, row 2: Pile “")
     assert "is read as B12-1: letter case and spacing do not matter" in notice
 
@@ -66,7 +66,7 @@ def test_every_kind_of_record_is_matched(project):
     }
     report = take_in(project, *files.items())
     assert not report.refused
-    assert len(report.remarks) == len(files)
+    assert len(report.notices) == len(files)
     with Ledger(project).read() as reader:
         last = reader.last_entry()
         assert reader.standing("pile", last)["position_id"].tolist() == ["B14-3"]
@@ -82,7 +82,7 @@ def test_one_pile_in_two_spellings_of_one_file_is_one_run(project):
     assert not report.refused
     assert report.rows["added"] == 11
     assert piles_with_runs(project) == ["B14-3"]
-    assert report.remarks["row"].tolist() == [7]
+    assert report.notices["row"].tolist() == [7]
 
 
 def test_a_pile_twice_in_a_schedule_in_two_spellings_is_a_problem(project):
@@ -133,7 +133,7 @@ def test_an_answer_maps_the_number_in_all_files_of_the_command_and_is_kept(proje
     report = take_in(project, *files, pile_numbers={"B1-21": "B12-1"})
     assert not report.refused
     assert piles_with_runs(project) == ["B12-1"]
-    assert "is read as B12-1: as answered" in report.remarks["remark"].iloc[0]
+    assert "is read as B12-1: as answered" in report.notices["remark"].iloc[0]
     again = take_in(project, ("log_1.csv", log("B1-21").replace("2.7,6.4", "2.7,6.3")))
     assert not again.refused
     assert again.rows["superseded"] == 1
@@ -151,9 +151,9 @@ def test_a_confirmed_number_is_another_pile_with_its_item_and_not_asked_again(pr
 
 def test_leaving_out_bad_rows_leaves_the_rows_of_the_number_out(project):
     both = log("B1-21") + log("101").split("\n", 1)[1]
-    report = take_in(project, ("log_1.csv", both), take_good_rows=True)
+    report = take_in(project, ("log_1.csv", both), skip_bad_rows=True)
     assert not report.refused
-    assert report.rows["left_out"] == 10
+    assert report.rows["skipped"] == 10
     assert piles_with_runs(project) == ["101"]
 
 

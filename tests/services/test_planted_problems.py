@@ -18,7 +18,7 @@ def listed() -> list[dict[str, str]]:
 
 def said(report: services.ImportReport, file: str) -> str:
     """All remarks on one file as one text."""
-    own = report.remarks[report.remarks["file"].eq(file)]
+    own = report.notices[report.notices["file"].eq(file)]
     return "\n".join(own["sheet"].fillna("") + ": " + own["remark"])
 
 
@@ -38,10 +38,10 @@ def test_no_row_is_in_conflict_and_what_was_left_out_is_counted(built_sample):
     report = built_sample[1]
     assert not report.refused
     assert report.conflicts.empty
-    assert report.rows["left_out"] == report.files["rows_left_out"].sum() + unknown_references()
+    assert report.rows["skipped"] == report.files["rows_skipped"].sum() + unknown_references()
     whole = report.files.set_index("file")
     for file in ("loads_in_tons.csv", "set_out_B28.csv"):
-        assert whole.loc[file, "rows_left_out"] == whole.loc[file, "rows_read"] > 0
+        assert whole.loc[file, "rows_skipped"] == whole.loc[file, "rows_read"] > 0
 
 
 def unknown_references() -> int:
@@ -58,7 +58,7 @@ def test_remarks_name_hidden_rows_and_what_was_passed_over_or_left_out(built_sam
     assert "Hidden row" in said(report, "rig2_week_39.xlsx")
     assert "Under the table, row 204 was passed over." in said(report, "schedule_rev_C.xlsx")
     assert "row 1 was passed over" in said(report, "instructions.ods")
-    assert "passed over" in said(report, "~$rig2_week_39.xlsx")
+    assert "skipped" in said(report, "~$rig2_week_39.xlsx")
 
 
 def test_a_scan_and_a_photo_are_kept_as_attachments(built_sample):
@@ -80,7 +80,7 @@ def test_every_remembered_layout_is_used(built_sample):
 def test_raw_files_taken_in_again_add_nothing_and_name_the_same_problems(built_sample, own_sample):
     folder, report = own_sample, built_sample[1]
     before = services.history(folder)["entry_no"].max()
-    choice = services.ImportChoice(take_good_rows=True)
+    choice = services.ImportChoice(skip_bad_rows=True)
     again = services.import_files(folder, [SAMPLE / "raw"], by="Bettina Crowe", choice=choice)
     assert again.problems["problem"].tolist() == report.problems["problem"].tolist()
     assert again.entries == []

@@ -168,8 +168,8 @@ def test_leaving_out_bad_rows_leaves_out_a_sheet_with_an_open_question(tmp_path)
     folder = project(tmp_path)
     head, *rows = gauge_log("Differential pressure (bar)").splitlines()
     void = "\n".join([f"{head},Void", *(f"{row},yes" for row in rows)]) + "\n"
-    report = take_in(folder, ("log.csv", void), take_good_rows=True)
+    report = take_in(folder, ("log.csv", void), skip_bad_rows=True)
     assert report.rows["added"] == 0
-    assert report.rows["left_out"] == 10
+    assert report.rows["skipped"] == 10
     assert report.not_read["heading"].tolist() == ["Void"]
     assert "101" not in set(services.assess(folder).measured.profile["pile_id"])

@@ -35,10 +35,10 @@ def test_a_row_whose_parent_is_unknown_stops_the_import(project, kind, dry_run):
 
 @pytest.mark.parametrize("kind", NEEDY)
 def test_leaving_out_bad_rows_takes_the_others(project, kind):
-    report = take_in(project, ("orphans.csv", ORPHANS[kind].text), take_good_rows=True)
+    report = take_in(project, ("orphans.csv", ORPHANS[kind].text), skip_bad_rows=True)
     assert not report.refused
-    assert report.rows["left_out"] == len(report.problems) >= 1
-    assert report.rows["added"] + report.rows["witnessed"] >= 1
+    assert report.rows["skipped"] == len(report.problems) >= 1
+    assert report.rows["added"] + report.rows["corroborated"] >= 1
 
 
 @pytest.mark.parametrize("dry_run", [False, True])
@@ -46,10 +46,10 @@ def test_leaving_out_bad_rows_takes_the_others(project, kind):
 def test_leaving_out_bad_rows_when_no_row_of_the_parent_is_left(project, kind, dry_run):
     before = ledger(project)
     file = ("faulty.csv", NO_PARENT_LEFT[kind])
-    report = take_in(project, file, take_good_rows=True, dry_run=dry_run)
+    report = take_in(project, file, skip_bad_rows=True, dry_run=dry_run)
     assert not report.refused
     assert report.rows["added"] == 0
-    assert report.rows["left_out"] == len(NO_PARENT_LEFT[kind].splitlines()) - 1
+    assert report.rows["skipped"] == len(NO_PARENT_LEFT[kind].splitlines()) - 1
     assert len(report.problems)
     assert ledger(project) == before
 
@@ -57,6 +57,6 @@ def test_leaving_out_bad_rows_when_no_row_of_the_parent_is_left(project, kind, d
 def test_a_row_of_a_conflicting_run_is_left_out_with_it(project):
     take_in(project, ("other.csv", "Pile,Run,Date\n102,1,2026-03-03\n"))
     log = "Pile,Run,Date,Depth (m),Torque (kN·m)\n102,1,2026-03-04,0.3,1.0\n"
-    report = take_in(project, ("log_2.csv", log), take_good_rows=True)
+    report = take_in(project, ("log_2.csv", log), skip_bad_rows=True)
     assert report.rows["added"] == 0
-    assert report.rows["left_out"] == 2
+    assert report.rows["skipped"] == 2

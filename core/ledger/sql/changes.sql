@@ -10,7 +10,7 @@ order by entry_content.kind;
 
 -- name: entry_changes
 -- One row is one key that the entry touched and one value of it that differs; a key that is new,
--- witnessed or removed has one row without a column.
+-- corroborated or removed has one row without a column.
 with touched as (
     select written.*
     from {kind} as written
@@ -57,7 +57,7 @@ told as (
                when not compared.stands then 'removed'
                when not compared.stood then 'new'
                when len(compared.differing) > 0 then 'changed'
-               else 'second witness'
+               else 'confirmed by a second source'
            end as change,
            compared.differing
     from compared
@@ -66,7 +66,7 @@ listed as (
     select told.key, told.change, told.row_no, told.sheet,
            unnest(case when told.change = 'changed' then told.differing else [null] end) as one
     from told
-    where told.own or told.change <> 'second witness'
+    where told.own or told.change <> 'confirmed by a second source'
 )
 select '{kind}' as kind, listed.key, listed.change, coalesce(listed.one.name, '') as "column",
        coalesce(listed.one.was, '') as before, coalesce(listed.one.became, '') as after,

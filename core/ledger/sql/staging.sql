@@ -82,7 +82,7 @@ select compared.incoming_no,
        case
            when compared.has_own and compared.equals_own then 'unchanged'
            when compared.has_own and compared.own_stands then 'superseded'
-           when compared.something_stands and compared.equals_standing then 'witnessed'
+           when compared.something_stands and compared.equals_standing then 'corroborated'
            when not compared.has_own and not compared.something_stands then 'added'
            when $replace or compared.was_seen then 'superseded'
            else 'conflict'

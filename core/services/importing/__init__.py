@@ -22,14 +22,14 @@ from core.records import Kind, Reference
 from core.services.importing.batch import (
     KEPT,
     Content,
-    Handed,
+    ImportBatch,
     contents_by_name,
     contents_of,
-    read,
-    say_what_lies_ahead,
+    notice_future_dates,
+    read_batch,
 )
 from core.services.importing.layouts import how_of, remember_answers, remembered
-from core.services.importing.pile_numbers import matched
+from core.services.importing.pile_numbers import with_recorded_numbers
 from core.services.importing.report import (
     CONFLICT_COLUMNS,
     MISSING_COLUMNS,
@@ -41,11 +41,11 @@ from core.services.importing.report import (
 )
 from core.settings import Project, load_project
 
-Seen = Callable[[ImportReport], object]
+Check = Callable[[ImportReport], object]
 
 
-def _unseen(report: ImportReport) -> None:
-    """Nobody looks at the report before anything is written."""
+def _no_check(report: ImportReport) -> None:
+    """Accept whatever was read."""
 
 
 def import_files(
@@ -56,18 +56,24 @@ def import_files(
     choice: ImportChoice | None = None,
     progress: Progress = lambda step: None,
     today: date | None = None,
-    seen: Seen = _unseen,
+    check: Check = _no_check,
 ) -> ImportReport:
-    """Take ``files``, and all files of the folders among them, in as one act.
+    """Import ``files``, and all files of the folders among them, all or nothing.
 
-    A problem or an unsettled conflict stops everything unless ``take_good_rows`` leaves those
-    rows out; the report says what it was. ``progress`` is told every step before it is done; what
-    it raises undoes all of them. ``seen`` is given the report when the files are read and nothing
-    is written yet. ``today`` is the day by this machine's clock unless given. Raises
+    A problem or an unsettled conflict stops everything unless ``skip_bad_rows`` leaves those
+    rows out; the report lists them. ``progress`` is called with every step before it is done; what
+    it raises undoes all of them. ``check`` is called with the report when the files are read and
+    nothing is written yet. ``today`` is the day by this machine's clock unless given. Raises
     ProjectError, WrongUse, StoreBusy, StoreTooNew.
     """
     return _import(
-        folder, lambda report: contents_of(folder, files, report), by, choice, progress, today, seen
+        folder,
+        lambda report: contents_of(folder, files, report),
+        by,
+        choice,
+        progress,
+        today,
+        check,
     )
 
 
@@ -80,7 +86,7 @@ def import_contents(
     progress: Progress = lambda step: None,
     today: date | None = None,
 ) -> ImportReport:
-    """Take files in by name and content, as ``import_files`` does."""
+    """Import files given by name and content, as ``import_files`` does."""
     return _import(
         folder, lambda report: contents_by_name(contents, report), by, choice, progress, today
     )
@@ -93,7 +99,7 @@ def _import(
     choice: ImportChoice | None,
     progress: Progress,
     today: date | None,
-    seen: Seen = _unseen,
+    check: Check = _no_check,
 ) -> ImportReport:
     choice = choice or ImportChoice()
     settings = load_project(folder)
@@ -103,20 +109,20 @@ def _import(
     with Ledger(folder).read() as reader:
         how = how_of(choice, *remembered(reader, choice))
 
-    def taken(name: str, content: bytes) -> Taken:
+    def parse(name: str, content: bytes) -> Taken:
         return readers.take(content, name, settings, how)
 
-    handed = read(contents, taken, report, progress)
-    seen(report)
+    batch = read_batch(contents, parse, report, progress)
+    check(report)
     # Rows left out would look like rows gone, which --replace removes.
-    if len(report.problems) and (choice.replace or not choice.take_good_rows):
+    if len(report.problems) and (choice.replace or not choice.skip_bad_rows):
         report.refused = True
         return report
     with Ledger(folder).write() as writer:
-        say_what_lies_ahead(handed, settings, writer.last_entered_at(), today, report)
+        notice_future_dates(batch, settings, writer.last_entered_at(), today, report)
         writer.record_settings(settings.text, person)
-        handed = matched(handed, writer, choice.pile_numbers, report)
-        Act(writer, person, choice, report, progress).do(handed)
+        batch = with_recorded_numbers(batch, writer, choice.pile_numbers, report)
+        Import(writer, person, choice, report, progress).run(batch)
     return report
 
 
@@ -125,12 +131,12 @@ def _only_person(settings: Project) -> str:
     if len(people) == 1:
         return people[0].name
     known = ", ".join(person.name for person in people) or "nobody; add them to project.toml"
-    raise WrongUse(f"Say who takes the files in with --by NAME (registered: {known}).")
+    raise WrongUse(f"Name who imports the files with --by NAME (registered: {known}).")
 
 
 @dataclass
-class Act:
-    """One command inside its transaction: who, how, and the report that it fills."""
+class Import:
+    """One import inside its transaction: the person, the choice, and the report that it fills."""
 
     writer: Writer
     person: str
@@ -142,11 +148,11 @@ class Act:
     def __post_init__(self) -> None:
         self.entries = self.writer.entries()
 
-    def do(self, handed: Handed) -> None:
-        """Everything handed in, or nothing when something stands against it."""
-        number = len(handed.tables)
+    def run(self, batch: ImportBatch) -> None:
+        """Append the whole batch, or nothing when a problem or conflict stops it."""
+        number = len(batch.tables)
         staged = []
-        for at, (one, content) in enumerate(handed, start=1):
+        for at, (one, content) in enumerate(batch, start=1):
             staged.append((one, content, self._stage(one, f"{one.file} ({at} of {number})")))
         self.report.refused = self._stopped
         if self.report.refused or self.choice.dry_run:
@@ -154,11 +160,11 @@ class Act:
             return
         for at, (one, content, found) in enumerate(staged, start=1):
             self._append(one, content, found, f"{one.file} ({at} of {number})")
-        self._keep(handed)
+        self._keep(batch)
         answered = remember_answers(self.writer, self.choice, self.person)
         if answered is not None:
             self.report.entries.append(answered)
-            self.report.remark(
+            self.report.notice(
                 "", f"answers about headings remembered for {self.choice.answers_of}"
             )
 
@@ -166,22 +172,22 @@ class Act:
     def _stopped(self) -> bool:
         lost = len(self.report.problems) and self.choice.replace
         open_ = len(self.report.conflicts) or len(self.report.problems)
-        return bool(lost or (open_ and not self.choice.take_good_rows))
+        return bool(lost or (open_ and not self.choice.skip_bad_rows))
 
     def _stage(self, one: Taken, of_file: str) -> dict[str, Staged]:
         staged: dict[str, Staged] = {}
         for kind in (name for name in records.KIND if name in one.frames):
             self.progress(f"comparing {records.KIND[kind].word}s of {of_file}")
             frame = with_settled(one.frames[kind], kind, one.file, self.choice.settled)
-            if self.choice.take_good_rows:
-                frame = self._with_sure_parent(frame, kind, one.file, staged)
+            if self.choice.skip_bad_rows:
+                frame = self._without_doubtful_parent(frame, kind, one.file, staged)
             staged[kind] = self.writer.stage(kind, frame, one.file, self.choice.replace)
             self._count(staged[kind], kind, one)
         if staged and not any(len(found.writes) for found in staged.values()):
-            self._say_known(one, staged)
+            self._notice_all_known(one, staged)
         return staged
 
-    def _with_sure_parent(
+    def _without_doubtful_parent(
         self, frame: pd.DataFrame, kind: str, file: str, staged: Mapping[str, Staged]
     ) -> pd.DataFrame:
         """``frame`` without rows whose run (or certificate) is in conflict and so left out."""
@@ -191,25 +197,25 @@ class Act:
                 continue
             lost = contested(staged[parent], parent, file, self.report.conflicts)
             gone = refers_to(frame, lost, reference)
-            self.report.rows["left_out"] += int(gone.sum())
+            self.report.rows["skipped"] += int(gone.sum())
             frame = frame[~gone].reset_index(drop=True)
         return frame
 
     def _count(self, found: Staged, kind: str, one: Taken) -> None:
         report, file = self.report, one.file
-        for status in ("added", "superseded", "unchanged", "witnessed"):
+        for status in ("added", "superseded", "unchanged", "corroborated"):
             report.rows[status] += found.count(status)
         report.rows["removed"] += len(found.removals)
-        report.rows["left_out"] += found.count("conflict") + found.count("missing reference")
+        report.rows["skipped"] += found.count("conflict") + found.count("missing reference")
         conflicts = conflicts_of(found, kind, file, self.entries)
         conflicts = unsettled(conflicts, self.choice.settled)
         report.conflicts = joined([report.conflicts, conflicts])
         report.missing_keys = joined([report.missing_keys, missing_keys_of(found, kind, file)])
         report.problems = joined([report.problems, missing_references_of(found, one)])
 
-    def _say_known(self, one: Taken, staged: Mapping[str, Staged]) -> None:
+    def _notice_all_known(self, one: Taken, staged: Mapping[str, Staged]) -> None:
         if all(found.count("unchanged") == len(found.frame) for found in staged.values()):
-            self.report.remark(one.file, "every row is known")
+            self.report.notice(one.file, "every row is a duplicate")
 
     def _append(
         self, one: Taken, content: bytes, staged: Mapping[str, Staged], of_file: str
@@ -227,19 +233,19 @@ class Act:
         if entry is not None:
             self.report.entries.append(entry)
 
-    def _keep(self, handed: Handed) -> None:
-        for at, one in enumerate(handed.papers, start=1):
-            self.progress(f"keeping {one.file} ({at} of {len(handed.papers)})")
+    def _keep(self, batch: ImportBatch) -> None:
+        for at, one in enumerate(batch.papers, start=1):
+            self.progress(f"keeping {one.file} ({at} of {len(batch.papers)})")
             entry = self.writer.keep(NewEntry(self.person, "attachment", one.file), one.content)
             if entry is not None:
                 self.report.entries.append(entry)
-            self.report.remark(one.file, KEPT if entry is not None else "kept already")
+            self.report.notice(one.file, KEPT if entry is not None else "kept already")
 
 
 def with_settled(frame: pd.DataFrame, kind: str, file: str, settled: Settled) -> pd.DataFrame:
-    """``frame`` with what the person saw where the file was chosen to win.
+    """``frame`` with the entry that the person saw where the file's value was chosen.
 
-    A plain "file" wins over whatever stands.
+    A plain "file" replaces whatever is current.
     """
     chosen = {
         (sheet, row): (0 if entry_no is None else entry_no, isinstance(decision, str))
@@ -256,20 +262,20 @@ def with_settled(frame: pd.DataFrame, kind: str, file: str, settled: Settled) ->
 
 
 def conflicts_of(staged: Staged, kind: str, file: str, entries: pd.DataFrame) -> pd.DataFrame:
-    """One row per value that differs from another's standing word, and who said that."""
+    """One row per value that differs from another source's current value, and who gave that."""
     found = staged.conflicts.assign(kind=kind, file=file, key=_key(staged.conflicts, kind))
     said = entries.set_index("entry_no")[["person", "entered_at"]]
-    found = found.join(said, on="standing_entry_no")
-    renamed = {"row_no": "row", "standing_row_no": "standing_row"}
+    found = found.join(said, on="current_entry_no")
+    renamed = {"row_no": "row", "current_row_no": "current_row"}
     return found.rename(columns=renamed)[list(CONFLICT_COLUMNS)]
 
 
 def unsettled(conflicts: pd.DataFrame, settled: Settled) -> pd.DataFrame:
-    """Conflicts but those where the standing word was chosen, and is still the one seen."""
+    """Conflicts but those where the current value was chosen, and is still the one seen."""
     chosen = {
         place: _decision(decision)
         for place, decision in settled.items()
-        if _decision(decision)[0] == "standing"
+        if _decision(decision)[0] == "current"
     }
     open_ = [not _stays(row, chosen, settled) for row in conflicts.to_dict("records")]
     return conflicts[open_].reset_index(drop=True)
@@ -298,14 +304,14 @@ def _stays(
         return False
     if isinstance(settled[place], str):
         return True
-    seen, stands = chosen[place][1], row["standing_entry_no"]
+    seen, stands = chosen[place][1], row["current_entry_no"]
     return pd.isna(stands) if seen is None else bool(pd.notna(stands) and stands == seen)
 
 
 def _decision(decision: str | tuple[str, int | None]) -> tuple[str, int | None]:
     who, entry_no = (decision, None) if isinstance(decision, str) else decision
-    if who not in ("file", "standing"):
-        raise WrongUse(f"A conflict is settled for the file or for what is standing, not {who!r}.")
+    if who not in ("file", "current"):
+        raise WrongUse(f"A conflict is settled for the file or for the current value, not {who!r}.")
     return who, entry_no
 
 
@@ -327,11 +333,11 @@ def missing_references_of(staged: Staged, one: Taken) -> pd.DataFrame:
     for reference in described.needs:
         lost = staged.frame[staged.frame["lacks"].eq(reference.parent.name)]
         if len(lost):
-            parts.append(_without_parent(lost, one, described, reference))
+            parts.append(_problems_without_parent(lost, one, described, reference))
     return joined(parts)
 
 
-def _without_parent(
+def _problems_without_parent(
     lost: pd.DataFrame, one: Taken, described: Kind, reference: Reference
 ) -> pd.DataFrame:
     own = list(reference.columns)

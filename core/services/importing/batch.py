@@ -1,6 +1,6 @@
 """The batch that one command imports: files, folders or bytes read into tables and papers.
 
-Nothing here looks at the ledger; notices about days lie here too, for they need the files alone.
+Nothing here looks at the ledger. Dates after today are noticed here, from the files alone.
 """
 
 from __future__ import annotations
@@ -27,35 +27,35 @@ Content = tuple[str, bytes]
 def contents_of(folder: Path, paths: Sequence[Path], report: ImportReport) -> list[Content]:
     """Content of ``paths``; a folder stands for every file in it and below.
 
-    Files that an office program leaves while it is open, and hidden ones, are remarks; a file
+    Files that an office program leaves while it is open, and hidden ones, are noticed; a file
     that cannot be read is a problem. Raises WrongUse for a path that is not there, a folder that
-    holds the project itself, equal names, and when there is nothing to take in.
+    holds the project itself, equal names, and when there is nothing to import.
     """
     chosen: dict[Path, Path] = {}
     for path in paths:
         for file in _below(folder, path, report):
-            if reason := _passed_over(file, path):
-                report.remark(file.name, reason)
+            if reason := _skipped(file, path):
+                report.notice(file.name, reason)
             else:
                 chosen.setdefault(file.resolve(), file)
     if not chosen:
-        raise WrongUse(f"{', '.join(map(str, paths)) or 'The list'} holds no file to take in.")
+        raise WrongUse(f"{', '.join(map(str, paths)) or 'The list'} holds no file to import.")
     _refuse_equal_names(list(chosen.values()))
     read = [(file.name, _content(file, report)) for file in chosen.values()]
     return [(name, content) for name, content in read if content is not None]
 
 
 def contents_by_name(given: Sequence[Content], report: ImportReport) -> list[Content]:
-    """Content handed over as bytes, the same rules by name."""
+    """Content batch over as bytes, the same rules by name."""
     chosen = []
     for name, content in given:
         path = Path(name.replace("\\", "/"))
-        if reason := _passed_over(path, path):
-            report.remark(path.name, reason)
+        if reason := _skipped(path, path):
+            report.notice(path.name, reason)
         else:
             chosen.append((path, content))
     if not chosen:
-        raise WrongUse("There is no file to take in.")
+        raise WrongUse("There is no file to import.")
     _refuse_equal_names([path for path, _ in chosen])
     return [(path.name, content) for path, content in chosen]
 
@@ -67,17 +67,19 @@ def _below(folder: Path, path: Path, report: ImportReport) -> list[Path]:
         raise WrongUse(f"{path} is not there; name a file or a folder.")
     if (path / PROJECT_FILE).is_file() or folder.resolve().is_relative_to(path.resolve()):
         raise WrongUse(f"{path} holds a project itself; name the folder with the files.")
-    walked = os.walk(path, onerror=lambda error: _say_locked(Path(error.filename), error, report))
+    walked = os.walk(
+        path, onerror=lambda error: _report_unreadable(Path(error.filename), error, report)
+    )
     return sorted(Path(place) / name for place, _, names in walked for name in names)
 
 
-def _passed_over(file: Path, named: Path) -> str:
+def _skipped(file: Path, named: Path) -> str:
     """Why a file is not looked at; empty when it is."""
     inside = file.relative_to(named).parts if file != named else (file.name,)
     if file.name.startswith("~$"):
-        return "passed over: an office program keeps it while a file is open"
+        return "skipped: an office program keeps it while a file is open"
     if any(part.startswith(".") for part in inside):
-        return "passed over: hidden"
+        return "skipped: hidden"
     return ""
 
 
@@ -85,21 +87,21 @@ def _content(path: Path, report: ImportReport) -> bytes | None:
     try:
         return path.read_bytes()
     except OSError as error:
-        _say_locked(path, error, report)
+        _report_unreadable(path, error, report)
         return None
 
 
-def _say_locked(path: Path, error: OSError, report: ImportReport) -> None:
+def _report_unreadable(path: Path, error: OSError, report: ImportReport) -> None:
     report.problem(
         "locked file",
         path.name,
         f"It cannot be read: {error.strerror}.",
-        "Close it in the program that holds it, then take it in again.",
+        "Close it in the program that holds it, then import it again.",
     )
 
 
 def _refuse_equal_names(paths: Sequence[Path]) -> None:
-    """A file's name is whose word its rows are: two of one name would speak as one."""
+    """Refuse two files of one name: a file's name is the source of its rows."""
     places: dict[str, list[Path]] = {}
     for path in paths:
         places.setdefault(path.name.casefold(), []).append(path)
@@ -108,12 +110,12 @@ def _refuse_equal_names(paths: Sequence[Path]) -> None:
             names = " / ".join(sorted({path.name for path in same}))
             where = sorted({str(path.parent) for path in same})
             raise WrongUse(
-                f"Two files are called {names} (in {' and in '.join(where)}). Rename one, or take "
-                "them in one by one when the second corrects the first."
+                f"Two files are called {names} (in {' and in '.join(where)}). Rename one, or "
+                "import them one by one when the second corrects the first."
             )
 
 
-Read = Callable[[str, bytes], Taken]
+Parse = Callable[[str, bytes], Taken]
 KEPT = "kept as attachment; type its values into a template (pilewright templates FOLDER)"
 
 
@@ -131,8 +133,8 @@ class Paper:
 
 
 @dataclass
-class Handed:
-    """Everything that one command hands in: tables as taken, with their bytes, and papers."""
+class ImportBatch:
+    """Everything that one command imports: tables as parsed, with their bytes, and papers."""
 
     tables: list[tuple[Taken, bytes]] = field(default_factory=list)
     papers: list[Paper] = field(default_factory=list)
@@ -142,16 +144,16 @@ class Handed:
         return iter(sorted(self.tables, key=lambda pair: _dependency(pair[0])))
 
 
-def read(
-    contents: Sequence[Content], taken: Read, report: ImportReport, progress: Progress
-) -> Handed:
-    """Every content read or laid aside; what intake says of each goes into ``report``."""
-    handed = Handed()
+def read_batch(
+    contents: Sequence[Content], parse: Parse, report: ImportReport, progress: Progress
+) -> ImportBatch:
+    """Every content parsed, or kept as a paper; problems and notices go into ``report``."""
+    batch = ImportBatch()
     for number, (name, content) in enumerate(contents, start=1):
         progress(f"reading {name} ({number} of {len(contents)})")
         what = paper(content)
         if not what:
-            handed.tables.append((taken(name, content), content))
+            batch.tables.append((parse(name, content), content))
         elif named_as_table(name):
             report.problem(
                 "not a table",
@@ -160,22 +162,22 @@ def read(
                 f"Ask for the table itself, or rename it when the {what} is to be kept.",
             )
         else:
-            handed.papers.append(Paper(name, content))
-    _tell(handed, report)
-    return handed
+            batch.papers.append(Paper(name, content))
+    _summarise(batch, report)
+    return batch
 
 
-def _tell(handed: Handed, report: ImportReport) -> None:
-    taken = [one for one, _ in handed.tables]
+def _summarise(batch: ImportBatch, report: ImportReport) -> None:
+    taken = [one for one, _ in batch.tables]
     report.problems = joined([report.problems, *(one.problems for one in taken)])
     report.not_read = joined([report.not_read, *(one.not_read for one in taken)])
-    report.remarks = joined([report.remarks, *(one.remarks for one in taken)])
-    report.rows["left_out"] = sum(one.rows_left_out for one in taken)
+    report.notices = joined([report.notices, *(one.remarks for one in taken)])
+    report.rows["skipped"] = sum(one.rows_left_out for one in taken)
     rows = [
         (one.file, ", ".join(one.frames), ", ".join(one.layouts), one.rows_read, one.rows_left_out)
         for one in taken
     ]
-    rows += [(one.file, "", "", 0, 0) for one in handed.papers]
+    rows += [(one.file, "", "", 0, 0) for one in batch.papers]
     report.files = pd.DataFrame(rows, columns=report.files.columns)
 
 
@@ -183,28 +185,28 @@ def _dependency(one: Taken) -> int:
     return max((list(records.KIND).index(kind) for kind in one.frames), default=0)
 
 
-def say_what_lies_ahead(
-    handed: Handed,
+def notice_future_dates(
+    batch: ImportBatch,
     project: Project,
     last_entered_at: datetime,
     today: date | None,
     report: ImportReport,
 ) -> None:
-    """Remarks on days after today and on a clock that runs behind the ledger."""
+    """Notices on days after today and on a clock that runs behind the ledger."""
     now = datetime.now(UTC)
     if now.replace(tzinfo=None) < last_entered_at:
-        report.remark(
+        report.notice(
             "",
             f"this machine's clock is before the last entry ({last_entered_at:%Y-%m-%d %H:%M} "
             "UTC): set the clock",
         )
     today = today or now.astimezone(project.tables.project.timezone).date()
-    for taken, _ in handed:
+    for taken, _ in batch:
         for kind, frame in taken.frames.items():
-            _say_days_ahead(frame, kind, taken.file, today, report)
+            _notice_future_rows(frame, kind, taken.file, today, report)
 
 
-def _say_days_ahead(
+def _notice_future_rows(
     frame: pd.DataFrame, kind: str, file: str, today: date, report: ImportReport
 ) -> None:
     for column in records.KIND[kind].columns:
@@ -213,7 +215,7 @@ def _say_days_ahead(
         ahead = frame[frame[column.name] > pd.Timestamp(today)]
         if len(ahead):
             first = ahead.iloc[0]
-            report.remark(
+            report.notice(
                 file,
                 f"dates after today (the first is {first[column.name].date()}): "
                 "check the clock or the year",

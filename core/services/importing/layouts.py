@@ -38,7 +38,7 @@ ANSWERS = "answers about headings"  # the name under which a sender's answers ar
 def how_of(
     choice: ImportChoice, layouts: tuple[Remembered, ...], answers: dict[str, Answers]
 ) -> How:
-    """How intake reads by ``choice``, with what is remembered of senders.
+    """The options of reading by ``choice``, with what is remembered of senders.
 
     Raises WrongUse for an unknown convention and for an answer that cannot be used.
     """
@@ -65,7 +65,7 @@ def remembered(
     standing = reader.standing("mapping", reader.last_entry()).sort_values("entry_no")
     senders, sender = list(dict.fromkeys(standing["sender"])), choice.sender
     if sender and sender not in senders and choice.answers_of != sender:
-        known = ", ".join(senders) or "none; remember a layout on the Intake screen"
+        known = ", ".join(senders) or "none; remember a layout on the Import screen"
         raise WrongUse(f"No layout of {sender} is remembered. Known senders: {known}.")
     meant = standing[standing["sender"].eq(sender)] if sender else standing
     layouts, answers = [], {}
@@ -153,7 +153,7 @@ def look_at(
     choice: ImportChoice | None = None,
     drafts: Sequence[Mapping[str, Any]] = (),
 ) -> Looked:
-    """What each sheet of a file would be read as; nothing is taken in.
+    """What each sheet of a file would be read as; nothing is imported.
 
     ``drafts`` are layouts nobody has remembered yet (``sender``, ``name``, ``layout``); they come
     before remembered ones. Raises WrongUse for a draft with faults, ProjectError, StoreBusy.

@@ -1,4 +1,4 @@
-"""Pile numbers of files matched with those on record, before rows are compared.
+"""Pile numbers of files with_recorded_numbers with those on record, before rows are compared.
 
 The same number in another spelling is read as the one on record. A number on no schedule that may
 be a slip is asked about; a person maps it or confirms it, and the file's entry keeps the answer.
@@ -18,7 +18,7 @@ from core.errors import WrongUse
 from core.ledger import Writer
 from core.readers import Taken, continuing, match_key, renamed, slips
 from core.selection import counting_order
-from core.services.importing.batch import Handed
+from core.services.importing.batch import ImportBatch
 from core.services.importing.report import ImportReport, joined
 
 # Which spelling counts where records differ, and which columns bring a number into being.
@@ -31,22 +31,22 @@ _SAME = "letter case and spacing do not matter"
 Place = tuple[str, int]  # sheet and row
 
 
-def matched(
-    handed: Handed, writer: Writer, answers: Mapping[str, str], report: ImportReport
-) -> Handed:
-    """``handed`` with every pile number as it is on record.
+def with_recorded_numbers(
+    batch: ImportBatch, writer: Writer, answers: Mapping[str, str], report: ImportReport
+) -> ImportBatch:
+    """``batch`` with every pile number as it is on record.
 
     Rows with a number that has to be asked about are left out and reported, as problems and as
     ``questions``. Raises WrongUse for an answer that means no pile on record.
     """
-    numbers = _Numbers.of(handed, writer)
-    numbers.refuse_strange(answers)
+    numbers = _Numbers.of(batch, writer)
+    numbers.check_answers(answers)
     entries = writer.entries()
     tables = []
-    for taken, content in handed.tables:
+    for taken, content in batch.tables:
         given = {**_earlier_answers(entries, taken.file), **answers}
         tables.append((_Matching(taken, numbers, given, report).done(), content))
-    return replace(handed, tables=tables)
+    return replace(batch, tables=tables)
 
 
 def _places(taken: Taken) -> Iterator[tuple[str, str]]:
@@ -86,14 +86,14 @@ class _Numbers:
     with_run: set[str] = field(default_factory=set)
 
     @classmethod
-    def of(cls, handed: Handed, writer: Writer) -> _Numbers:
+    def of(cls, batch: ImportBatch, writer: Writer) -> _Numbers:
         """Those of the ledger, then those that the files bring, schedules before the rest."""
         as_of = writer.last_entry()
         piles = writer.current("pile", as_of)
         named = list(_recorded(writer, as_of))
         brought = [
             (kind, column, number)
-            for taken, _ in handed
+            for taken, _ in batch
             for kind, column in _places(taken)
             for number in taken.frames[kind][column].dropna().unique()
         ]
@@ -123,7 +123,7 @@ class _Numbers:
         """``number`` as it is on record."""
         return number if number in self.exact else self.spelling.get(match_key(number), number)
 
-    def refuse_strange(self, answers: Mapping[str, str]) -> None:
+    def check_answers(self, answers: Mapping[str, str]) -> None:
         """Raise WrongUse for an answer that means no pile, or renames one of the schedule."""
         for written, meant in answers.items():
             if match_key(written) == match_key(meant):
@@ -209,7 +209,7 @@ class _Matching:
         gone = self._ask(asked) | self._repeated(frames, changed)
         if gone:
             frames = {kind: frame[~_among(frame, gone)] for kind, frame in frames.items()}
-            self._count_left_out(len(gone))
+            self._count_skipped(len(gone))
         return replace(
             self.taken,
             frames={kind: frame.reset_index(drop=True) for kind, frame in frames.items()},
@@ -242,17 +242,17 @@ class _Matching:
         return found
 
     def _notice(self, changed: Mapping[str, str], answered: Mapping[str, str]) -> None:
-        told = list(changed.items())
-        held = self._holding([number for number, _ in told[:_MOST_NOTICES]])
-        for number, meant in told[:_MOST_NOTICES]:
+        pairs_read = list(changed.items())
+        held = self._holding([number for number, _ in pairs_read[:_MOST_NOTICES]])
+        for number, meant in pairs_read[:_MOST_NOTICES]:
             first = held[number]
             why = "as answered" if match_key(number) in answered else _SAME
             said = f"Pile “{number}” is read as {meant}: {why}."
-            self.report.remark(self.taken.file, said, first.sheet, first.row)
-        if more := told[_MOST_NOTICES:]:
+            self.report.notice(self.taken.file, said, first.sheet, first.row)
+        if more := pairs_read[_MOST_NOTICES:]:
             pairs = ", ".join(f"{number} as {meant}" for number, meant in more)
             said = f"{len(more)} more pile numbers are read as those on record: {pairs}."
-            self.report.remark(self.taken.file, said)
+            self.report.notice(self.taken.file, said)
 
     def _ask(self, asked: Mapping[str, str]) -> set[Place]:
         """The rows of numbers that are asked about, each number a problem and a question."""
@@ -304,10 +304,10 @@ class _Matching:
                 gone |= _places_of(rows)
         return gone
 
-    def _count_left_out(self, number: int) -> None:
-        self.report.rows["left_out"] += number
+    def _count_skipped(self, number: int) -> None:
+        self.report.rows["skipped"] += number
         files = self.report.files
-        files.loc[files["file"].eq(self.taken.file), "rows_left_out"] += number
+        files.loc[files["file"].eq(self.taken.file), "rows_skipped"] += number
 
 
 def _renamed(frame: pd.DataFrame, kind: str, changed: Mapping[str, str]) -> pd.DataFrame:

@@ -1,4 +1,4 @@
-"""How files are taken in, and what became of it: the choice that goes in, the report that comes."""
+"""The choices that an import is given, and the report that it answers with."""
 
 from __future__ import annotations
 
@@ -12,10 +12,18 @@ from core import records
 from core.readers import answers_of
 
 Progress = Callable[[str], object]
-# A row by kind, file, sheet and row; who wins, or who wins over which standing entry.
+# A row by kind, file, sheet and row; whose value is kept, with the current entry that was seen.
 Place = tuple[str, str, str, int]
 Settled = Mapping[Place, "str | tuple[str, int | None]"]
-ROWS = ("added", "superseded", "unchanged", "witnessed", "removed", "left_out")
+# What became of rows: the key of the count, and the words for people.
+ROW_WORDS = {
+    "added": "new",
+    "superseded": "corrected",
+    "unchanged": "duplicate",
+    "corroborated": "confirmed by a second source",
+    "removed": "removed",
+    "skipped": "skipped",
+}
 CONFLICT_COLUMNS = (
     "kind",
     "file",
@@ -24,27 +32,27 @@ CONFLICT_COLUMNS = (
     "key",
     "column",
     "value",
-    "standing_value",
-    "standing_file",
-    "standing_row",
-    "standing_entry_no",
+    "current_value",
+    "current_file",
+    "current_row",
+    "current_entry_no",
     "person",
     "entered_at",
 )
 MISSING_COLUMNS = ("kind", "file", "sheet", "key")
 # One row is one pile number of one file that may be a slip for a scheduled one.
 QUESTION_COLUMNS = ("file", "sheet", "row", "written", "meant", "rows")
-FILE_COLUMNS = ("file", "kinds", "layout", "rows_read", "rows_left_out")
+FILE_COLUMNS = ("file", "kinds", "layout", "rows_read", "rows_skipped")
 
 
 @dataclass(frozen=True)
 class ImportChoice:
-    """How files are taken in: as one kind, only tried, without their bad rows, or winning.
+    """How files are imported: as one kind, as a preview, without bad rows, or replacing values.
 
-    ``sender`` narrows the remembered layouts to one sender's. ``settled`` says of rows in
-    conflict who wins, "file" or "standing"; with the number of the standing entry that the person
-    saw (``("file", 12)``, None when it comes in the same command) a word that changed since is a
-    conflict again. ``pressures`` say of which kind bare pressures are and the return pressure
+    ``sender`` narrows the remembered layouts to one sender's. ``settled`` gives for rows in
+    conflict whose value is kept, "file" or "current"; with the number of the current entry that the
+    person saw (``("file", 12)``, None when it comes in the same command) a value that changed since
+    is a conflict again. ``pressures`` say of which kind bare pressures are and the return pressure
     assumed, by the name of the answer (``Stated.answer``); ``not_read`` are headings dismissed by
     name. With ``answers_of`` they are remembered for that sender when the files are written.
     ``pile_numbers`` says which pile a number means, as it is written in the files;
@@ -53,7 +61,7 @@ class ImportChoice:
 
     as_kind: str | None = None
     dry_run: bool = False
-    take_good_rows: bool = False
+    skip_bad_rows: bool = False
     replace: bool = False
     sender: str = ""
     date_order: str = ""
@@ -73,33 +81,33 @@ def _nothing(columns: Sequence[str]) -> Callable[[], pd.DataFrame]:
 class ImportReport:
     """What an import did, or why it did nothing. Counts are over all files and kinds.
 
-    ``conflicts`` carry the person and the moment (UTC) of the word that stands; both are missing
-    when that word comes in the same command. ``questions`` are pile numbers that may be a slip;
+    ``conflicts`` carry the person and the time (UTC) of the current value; both are missing when
+    that value comes in the same command. ``questions`` are pile numbers that may be a slip;
     each stands among the problems too.
     """
 
     dry_run: bool = False
     refused: bool = False
     entries: list[int] = field(default_factory=list)
-    rows: dict[str, int] = field(default_factory=lambda: dict.fromkeys(ROWS, 0))
+    rows: dict[str, int] = field(default_factory=lambda: dict.fromkeys(ROW_WORDS, 0))
     problems: pd.DataFrame = field(default_factory=records.no_problems)
     conflicts: pd.DataFrame = field(default_factory=_nothing(CONFLICT_COLUMNS))
     missing_keys: pd.DataFrame = field(default_factory=_nothing(MISSING_COLUMNS))
     questions: pd.DataFrame = field(default_factory=_nothing(QUESTION_COLUMNS))
-    remarks: pd.DataFrame = field(default_factory=_nothing(records.REMARK_COLUMNS))
+    notices: pd.DataFrame = field(default_factory=_nothing(records.REMARK_COLUMNS))
     not_read: pd.DataFrame = field(default_factory=_nothing(records.NOT_READ_COLUMNS))
     files: pd.DataFrame = field(default_factory=_nothing(FILE_COLUMNS))
 
-    def remark(self, file: str, remark: str, sheet: str = "", row: int | None = None) -> None:
-        """Say something that stops nothing."""
-        said = pd.DataFrame({"file": [file], "sheet": sheet, "row": row, "remark": remark})
-        self.remarks = joined([self.remarks, said.astype({"row": "Int64"})])
+    def notice(self, file: str, notice: str, sheet: str = "", row: int | None = None) -> None:
+        """Add a notice, which stops nothing."""
+        added = pd.DataFrame({"file": [file], "sheet": sheet, "row": row, "remark": notice})
+        self.notices = joined([self.notices, added.astype({"row": "Int64"})])
 
     def problem(self, kind: str, file: str, problem: str, remedy: str) -> None:
-        """Say what is wrong with a whole file."""
-        texts = {"kind": [kind], "file": file, "sheet": "", "row": None, "column": "", "value": ""}
-        said = pd.DataFrame({**texts, "problem": problem, "remedy": remedy})
-        self.problems = joined([self.problems, said.astype({"row": "Int64"})])
+        """Add a problem of a whole file."""
+        place = {"kind": [kind], "file": file, "sheet": "", "row": None, "column": "", "value": ""}
+        added = pd.DataFrame({**place, "problem": problem, "remedy": remedy})
+        self.problems = joined([self.problems, added.astype({"row": "Int64"})])
 
 
 def joined(frames: Sequence[pd.DataFrame]) -> pd.DataFrame:
@@ -118,8 +126,8 @@ def problem_sentence(row: Mapping[Any, Any]) -> str:
     return f"{', '.join(place)}: {row['problem']} {row['remedy']}"
 
 
-def remark_sentence(row: Mapping[Any, Any]) -> str:
-    """One remark as a sentence: file, sheet, row, what is said."""
+def notice_sentence(row: Mapping[Any, Any]) -> str:
+    """One notice as a sentence: file, sheet, row, text."""
     place = ", ".join(_place(row))
     return f"{place}: {row['remark']}" if place else str(row["remark"])
 
@@ -139,11 +147,13 @@ def not_among_columns(report: ImportReport, headings: Sequence[str]) -> list[str
 
 
 def conflict_sentence(row: Mapping[Any, Any]) -> str:
-    """One conflict as a sentence: where, both words, and who said the one that stands."""
-    who = "the same command" if pd.isna(row["standing_entry_no"]) else row["person"]
-    stands = f"“{row['standing_value']}” stands ({row['standing_file'] or 'form'}, {who})"
+    """One conflict as a sentence: where, both values, and who gave the current one."""
+    who = "the same command" if pd.isna(row["current_entry_no"]) else row["person"]
+    current = (
+        f"the current value is “{row['current_value']}” ({row['current_file'] or 'form'}, {who})"
+    )
     place = ", ".join([*_place(row), f"column {row['column']}"] if row["column"] else _place(row))
-    return f"{place}: {row['key']} is “{row['value']}” here and {stands}."
+    return f"{place}: {row['key']} is “{row['value']}” here, {current}."
 
 
 def _place(row: Mapping[Any, Any]) -> list[str]:

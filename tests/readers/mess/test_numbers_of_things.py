@@ -82,7 +82,7 @@ def test_case_27_two_rigs_with_one_number_on_one_day_are_a_conflict_and_nothing_
     other = log(torques=[0.5 + step / 2 for step in range(12)]).replace("Rig 1", "Rig 7")
     report = take_in(folder, ("rig_7.csv", other))
     assert report.refused
-    assert set(report.conflicts["standing_file"]) == {"log_1.csv"}
+    assert set(report.conflicts["current_file"]) == {"log_1.csv"}
     assert profile(services.assess(folder), "run_no", "depth_mm", "torque_nm", "rig") == before
 
 
@@ -90,9 +90,9 @@ def test_case_27_good_rows_of_a_contested_run_are_left_out_with_it(tmp_path):
     folder = small_project(tmp_path, log())
     before = profile(services.assess(folder), "run_no", "depth_mm", "torque_nm", "rig")
     deeper = log(torques=[0.5 + step / 2 for step in range(12)]).replace("Rig 1", "Rig 7")
-    report = take_in(folder, ("rig_7.csv", deeper), take_good_rows=True)
+    report = take_in(folder, ("rig_7.csv", deeper), skip_bad_rows=True)
     assert report.rows["added"] == 0
-    assert report.rows["left_out"] == 13
+    assert report.rows["skipped"] == 13
     assert profile(services.assess(folder), "run_no", "depth_mm", "torque_nm", "rig") == before
 
 

@@ -42,7 +42,7 @@ def test_case_45_the_file_of_an_open_program_is_passed_over_with_a_remark(tmp_pa
     )
     assert not report.refused
     assert report.files["file"].tolist() == ["log.csv"]
-    said = report.remarks.set_index("file")["remark"]
+    said = report.notices.set_index("file")["remark"]
     assert "office program" in said["~$log.xlsx"]
 
 
@@ -82,7 +82,7 @@ def test_case_47_a_table_in_a_pdf_or_a_photo_is_kept_and_never_guessed(tmp_path,
     before = profile(services.assess(folder), "depth_mm", "torque_nm")
     report = services.import_contents(folder, [(name, content)], by="Bo Invented")
     assert services.history(folder)["act"].iloc[-1] == "attachment"
-    assert "template" in report.remarks["remark"].item()
+    assert "template" in report.notices["remark"].item()
     assert profile(services.assess(folder), "depth_mm", "torque_nm") == before
     assert sum(report.rows.values()) == 0
 
@@ -129,7 +129,7 @@ def test_case_49_photos_of_one_name_are_kept_apart_by_their_digest(tmp_path):
     kept = services.history(folder).query("act == 'attachment'")
     assert [services.attachment(folder, digest) for digest in kept["sha256"]] == photos
     again = services.import_contents(folder, [("IMG_0001.jpg", photos[0])], by="Bo Invented")
-    assert (again.entries, again.remarks["remark"].item()) == ([], "kept already")
+    assert (again.entries, again.notices["remark"].item()) == ([], "kept already")
 
 
 def filled(kind, version=SCHEMA_VERSION):

@@ -1,4 +1,4 @@
-"""Taking in as typed: folders, conventions, remarks, conflicts with who said what, changes."""
+"""The import command: folders, conventions, notices, conflicts with their sources, changes."""
 
 import json
 
@@ -19,17 +19,17 @@ def folder(tmp_path):
     return small_project(tmp_path, log())
 
 
-def test_a_folder_goes_in_and_what_was_passed_over_is_said(folder, tmp_path, capsys):
+def test_a_folder_is_imported_and_what_was_skipped_is_listed(folder, tmp_path, capsys):
     write(tmp_path, "crew/monday/log_2.csv", log("102"))
     write(tmp_path, "crew/~$log_2.xlsx", "x")
     code, out, _ = run(capsys, "import", folder, tmp_path / "crew", *BY)
     assert code == 0, out
-    assert "11  rows added" in out
-    assert "Remarks:\n  ~$log_2.xlsx: passed over" in out
+    assert "11  rows new" in out
+    assert "Notices:\n  ~$log_2.xlsx: skipped" in out
     code, out, _ = run(capsys, "import", folder, tmp_path / "crew", *BY)
     assert code == 0
-    assert "Wrote nothing: all of it is known." in out
-    assert "log_2.csv: every row is known" in out
+    assert "Wrote nothing: every row is a duplicate." in out
+    assert "log_2.csv: every row is a duplicate" in out
 
 
 def test_hidden_parts_and_notes_of_a_workbook_are_printed(folder, tmp_path, capsys):
@@ -41,18 +41,18 @@ def test_hidden_parts_and_notes_of_a_workbook_are_printed(folder, tmp_path, caps
     assert "rig.xlsx, sheet Log: Hidden column B (" in out
 
 
-def test_the_answer_in_json_lists_files_and_remarks(folder, tmp_path, capsys):
+def test_the_answer_in_json_lists_files_and_notices(folder, tmp_path, capsys):
     path = write(tmp_path, "log_1.csv", log())
     code, out, _ = run(capsys, "import", folder, path, *BY, "--json")
     found = json.loads(out)
     assert code == 0
     kinds = {"file": "log_1.csv", "kinds": "run, torque_reading", "layout": ""}
-    assert found["files"] == [kinds | {"rows_read": 10, "rows_left_out": 0}]
-    remark = {"file": "log_1.csv", "sheet": "", "row": None, "remark": "every row is known"}
-    assert found["remarks"] == [remark]
+    assert found["files"] == [kinds | {"rows_read": 10, "rows_skipped": 0}]
+    notice = {"file": "log_1.csv", "sheet": "", "row": None, "remark": "every row is a duplicate"}
+    assert found["notices"] == [notice]
 
 
-def test_conflicts_are_printed_with_who_said_the_standing_word(folder, tmp_path, capsys):
+def test_conflicts_are_printed_with_who_gave_the_current_value(folder, tmp_path, capsys):
     path = write(tmp_path, "other.csv", log().replace("2.7,6.4", "2.7,6.3"))
     code, out, _ = run(capsys, "import", folder, path, *BY)
     assert code == 1
@@ -125,7 +125,7 @@ def test_missing_rows_are_listed_with_what_removes_them(folder, tmp_path, capsys
     shorter = "\n".join(line for line in log().splitlines() if not line.endswith("0.9,3.0"))
     path = write(tmp_path, "log_1.csv", shorter + "\n")
     out = run(capsys, "import", folder, path, *BY)[1]
-    assert "--replace removes them, without it they stand" in out
+    assert "--replace removes them, without it they stay current" in out
     assert "101 / 1 / 900" in out
 
 
@@ -208,4 +208,4 @@ def test_a_number_on_no_schedule_is_asked_and_answered(folder, tmp_path, capsys)
     assert "WRITTEN=PILE" in err
     code, out, _ = run(capsys, "import", folder, path, *BY, "--pile-number", "10.2=102", "--json")
     assert code == 0
-    assert json.loads(out)["remarks"][0]["remark"] == "Pile “10.2” is read as 102: as answered."
+    assert json.loads(out)["notices"][0]["remark"] == "Pile “10.2” is read as 102: as answered."

@@ -1,4 +1,4 @@
-"""The command that takes files in, and how it says what it did or why it did nothing."""
+"""The command that imports files, and how it prints what it did or why it did nothing."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from core.errors import WrongUse
 
 Paths = Annotated[
     list[Path],
-    typer.Argument(help="Files to take in; a folder means all files in it.", metavar="PATH..."),
+    typer.Argument(help="Files to import; a folder means all files in it.", metavar="PATH..."),
 ]
 _KINDS = ", ".join(kind.name for kind in records.KINDS if kind.from_files)
 AsKind = Annotated[
-    str | None, typer.Option("--as", metavar="KIND", help=f"Take as one kind: {_KINDS}.")
+    str | None, typer.Option("--as", metavar="KIND", help=f"Read as one record kind: {_KINDS}.")
 ]
 _SHORT_ORDERS = {
     "ymd": "year month day",
@@ -94,15 +94,16 @@ def import_(
     by: By = "",
     as_kind: AsKind = None,
     sender: Annotated[
-        str, typer.Option("--sender", help="Who sent the files: only their layouts are tried.")
+        str,
+        typer.Option("--sender", help="Received from (crew, surveyor, supplier): its layouts."),
     ] = "",
     date_order: DateOrder = "",
     decimal: Annotated[
         str, typer.Option("--decimal", metavar="point|comma", help="Decimal mark of the files.")
     ] = "",
-    dry_run: Annotated[bool, typer.Option("--dry-run", help="Say it, write nothing.")] = False,
-    take_good_rows: Annotated[
-        bool, typer.Option("--take-good-rows", help="Leave out rows with a problem or conflict.")
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Preview only.")] = False,
+    skip_bad_rows: Annotated[
+        bool, typer.Option("--skip-bad-rows", help="Skip rows with a problem or conflict.")
     ] = False,
     pressure_kind: PressureKind = "",
     pressure_return: PressureReturn = "",
@@ -110,15 +111,15 @@ def import_(
     curve_return: CurveReturn = "",
     not_read: NotRead = None,
     replace: Annotated[
-        bool, typer.Option("--replace", help="These files win: conflicts and missing rows too.")
+        bool, typer.Option("--replace", help="Replace current values, and remove missing rows.")
     ] = False,
     pile_number: PileNumbers = None,
     as_json: AsJson = False,
 ) -> None:
-    """Take files in as one act: all of them, or nothing and a list of what is wrong."""
+    """Import files: all of them, or none and a list of what is wrong."""
     answered = _answered((pressure_kind, pressure_return), (curve_kind, curve_return))
     choice = services.ImportChoice(
-        as_kind, dry_run, take_good_rows, replace, sender, _order(date_order), _decimal(decimal),
+        as_kind, dry_run, skip_bad_rows, replace, sender, _order(date_order), _decimal(decimal),
         answered, tuple(not_read or ()), sender if answered or not_read else "",
         pile_numbers=_pile_numbers(pile_number or []),
     )  # fmt: skip
@@ -130,12 +131,12 @@ def import_(
             by=by,
             choice=choice,
             progress=lambda step: bar.update(task, description=progress_text(step)),
-            seen=lambda report: _check_not_read(report, choice.not_read, as_json),
+            check=lambda report: _check_not_read(report, choice.not_read, as_json),
         )
     if as_json:
         answer(services.import_object(report))
     else:
-        _say(report)
+        _print(report)
     if report.refused:
         raise typer.Exit(1)
 
@@ -193,54 +194,56 @@ def _pile_numbers(answers: list[str]) -> dict[str, str]:
     return found
 
 
-def _say(report: services.ImportReport) -> None:
+def _print(report: services.ImportReport) -> None:
     if len(report.problems):
         print("Problems:")
         for row in report.problems.to_dict("records"):
             print(f"  {one_line(services.problem_sentence(row))}")
     if len(report.conflicts):
-        print("Conflicts (the standing word is another's; --replace lets the files win):")
-        table(_with_who(report.conflicts), "")
-    if len(report.remarks):
-        print("Remarks:")
-        for row in report.remarks.to_dict("records"):
-            print(f"  {one_line(services.remark_sentence(row))}")
+        print("Conflicts with current values of another source (--replace replaces them):")
+        table(_with_origin(report.conflicts), "")
+    if len(report.notices):
+        print("Notices:")
+        for row in report.notices.to_dict("records"):
+            print(f"  {one_line(services.notice_sentence(row))}")
     if report.refused:
         print("Nothing was written.")
         return
-    _say_done(report)
+    _print_done(report)
 
 
-def _say_done(report: services.ImportReport) -> None:
+def _print_done(report: services.ImportReport) -> None:
     entries = ", ".join(map(str, report.entries))
     if report.dry_run:
-        print("Nothing was written; it would do this:")
+        print("Preview only, nothing was written. The import would do this:")
     else:
-        print(f"Wrote entries: {entries}." if entries else "Wrote nothing: all of it is known.")
+        print(
+            f"Wrote entries: {entries}." if entries else "Wrote nothing: every row is a duplicate."
+        )
     for name, number in report.rows.items():
         if number:
-            print(f"{number:8d}  rows {name.replace('_', ' ')}")
+            print(f"{number:8d}  rows {services.ROW_WORDS[name]}")
     if len(report.missing_keys):
         print(
             f"{len(report.missing_keys):8d}  rows of the earlier version are not in the new one; "
-            "--replace removes them, without it they stand:"
+            "--replace removes them, without it they stay current:"
         )
         table(report.missing_keys, "")
 
 
-def _with_who(conflicts: pd.DataFrame) -> pd.DataFrame:
-    """Conflicts as a person reads them: the two words side by side, and who said the other."""
-    said: list[Any] = []
+def _with_origin(conflicts: pd.DataFrame) -> pd.DataFrame:
+    """Conflicts as a person reads them: both values side by side, and who gave the current one."""
+    origins: list[Any] = []
     for row in conflicts.to_dict("records"):
-        if pd.isna(row["standing_entry_no"]):
-            said.append(f"{row['standing_file']} of this command")
+        if pd.isna(row["current_entry_no"]):
+            origins.append(f"{row['current_file']} of this command")
             continue
-        where = row["standing_file"] or "form"
-        if pd.notna(row["standing_row"]) and row["standing_file"]:
-            where += f" row {row['standing_row']}"
-        said.append(
+        where = row["current_file"] or "form"
+        if pd.notna(row["current_row"]) and row["current_file"]:
+            where += f" row {row['current_row']}"
+        origins.append(
             f"{row['person']}, {row['entered_at']:%Y-%m-%d %H:%M} UTC, entry "
-            f"{row['standing_entry_no']}, {where}"
+            f"{row['current_entry_no']}, {where}"
         )
-    shown = ["file", "sheet", "row", "key", "column", "value", "standing_value"]
-    return conflicts[shown].assign(said_by=said)
+    shown = ["file", "sheet", "row", "key", "column", "value", "current_value"]
+    return conflicts[shown].assign(current_value_from=origins)
