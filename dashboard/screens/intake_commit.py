@@ -13,10 +13,10 @@ from dashboard.screens.intake_desk import counted, desk, key
 COUNTED = {
     "added": "new",
     "superseded": "corrected",
-    "corroborated": "told a second time",
+    "corroborated": "confirmed by a second source",
     "removed": "removed",
-    "unchanged": "unchanged",
-    "left_out": "left out",
+    "unchanged": "duplicate",
+    "skipped": "skipped",
 }
 WRITTEN = ("added", "superseded", "corroborated", "removed")
 

@@ -13,8 +13,8 @@ from dashboard.literal import literal
 from dashboard.screens import intake_files
 from dashboard.screens.intake_desk import bound, counted, desk, key
 
-CHOICES = {"file": "take this file's", "standing": "keep what stands"}
-DECIDED = {"file": "this file", "standing": "as it stands", "": "open"}
+CHOICES = {"file": "replace current value", "current": "keep current value"}
+DECIDED = {"file": "this file", "current": "current value", "": "open"}
 
 
 def show(where: Path, report) -> None:

@@ -107,7 +107,7 @@ def conflicts_of(app):
     return next(d.value for d in app.dataframe if "Stands now" in d.value.columns)
 
 
-@pytest.mark.parametrize(("choice", "kept"), [("file", 3300), ("standing", 3000)])
+@pytest.mark.parametrize(("choice", "kept"), [("file", 3300), ("current", 3000)])
 def test_a_conflict_is_shown_side_by_side_and_decided(open_app, site, choice, kept):
     taken_in(site)
     other = ("office copy.csv", LOG[1].replace("0.9,3.0", "0.9,3.3"))
