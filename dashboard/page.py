@@ -55,7 +55,12 @@ def head(view: views.View) -> str:
         title(job.name, _stamp(assessment))
         system = state.units_switch(job.system)
         with st.popover("As of"):
-            state.as_of_box()
+            st.text_input(
+                "Show the project as of",
+                placeholder="now",
+                help="An entry number of the ledger, or a day as 2026-05-31. Empty shows it now.",
+                **state.bound("as_of"),
+            )
     if assessment.entry and not assessment.settings_recorded:
         st.info(
             "project.toml differs from the settings last recorded in the ledger. This page uses "

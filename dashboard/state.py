@@ -124,9 +124,8 @@ def _day(text: str) -> date | None:
 def to_address(name: str, value: Any) -> list[str]:
     """How one choice is written in the address; nothing when it is not made."""
     if name == "piles":
-        return [",".join(pile.replace("%", "%25").replace(",", "%2C") for pile in value or ())][
-            : bool(value)
-        ]
+        joined = ",".join(pile.replace("%", "%25").replace(",", "%2C") for pile in value or ())
+        return [joined] if joined else []
     if name in LISTS:
         return list(value or ())
     return [str(value).lower() if name in YES_NO else str(value)] if value else []
@@ -144,13 +143,16 @@ def load() -> None:
     """
     context = get_script_run_ctx()
     assert context is not None  # a page is drawn for somebody
-    new = "_bound" not in st.session_state
+    new = "_changed" not in st.session_state
     elsewhere = st.session_state.get("_page") != context.page_script_hash
     if new:
-        st.session_state.update(_bound=set(), _changed=set(), _unbound=set(), _defaults={})
-    _keep(NAMES if elsewhere else st.session_state["_unbound"])
-    st.session_state["_changed"] |= set(NAMES) & set(st.session_state) if elsewhere else set()
-    st.session_state.update(_bound=set(), _unbound=set(), _page=context.page_script_hash)
+        st.session_state.update(_changed=set(), _unbound=set(), _defaults={})
+    for name in NAMES if elsewhere else st.session_state["_unbound"]:
+        if name in st.session_state:  # its widget is of another page, or was not bound yet
+            st.session_state[name] = st.session_state[name]
+    if elsewhere:
+        st.session_state["_changed"] |= set(NAMES) & set(st.session_state)
+    st.session_state.update(_unbound=set(), _page=context.page_script_hash)
     st.session_state.update(st.session_state.pop("_next", {}))
     if not new and not context.is_history_navigation:
         return
@@ -165,13 +167,6 @@ def load() -> None:
     st.session_state["_changed"] |= set(held) - written
     st.session_state["_unusable"] = unusable
     st.session_state["_to_check"] = True
-
-
-def _keep(names: Iterable[str]) -> None:
-    """Hold on to choices whose widgets are those of another page, or were not bound."""
-    for name in names:
-        if name in st.session_state:
-            st.session_state[name] = st.session_state[name]
 
 
 def check(known: Mapping[str, Mapping[str, str]]) -> None:
@@ -202,8 +197,8 @@ def write_address() -> None:
     """Write the choices that no widget of the page holds."""
     with get_session_state().query_params() as address:
         # Widgets of this page, and of the page before: Streamlit lets go of those after this run.
-        bound = {name for name in NAMES if address.is_bound(name)}
-    for name in set(NAMES) - bound:
+        written = {name for name in NAMES if address.is_bound(name)}
+    for name in set(NAMES) - written:
         value = st.session_state.get(name)
         default = value == st.session_state["_defaults"].get(name)
         texts = [] if default else to_address(name, value)
@@ -223,7 +218,7 @@ def write_address() -> None:
 def change(**values: Any) -> None:
     """Change some of the choices, before the widgets of the page are drawn."""
     st.session_state.update(values)
-    st.session_state["_changed"] |= set(values) - st.session_state["_bound"]
+    st.session_state["_changed"] |= set(values)
 
 
 def rerun_with(**values: Any) -> None:
@@ -315,7 +310,7 @@ def key(name: str) -> str:
     return f"choice_{name}"
 
 
-def _bound(name: str) -> dict[str, str]:
+def bound(name: str) -> dict[str, str]:
     """Arguments of the widget that holds the choice ``name``.
 
     A new widget takes what the address says. So one whose choice was changed meanwhile is not
@@ -324,7 +319,6 @@ def _bound(name: str) -> dict[str, str]:
     if name in st.session_state["_changed"]:
         st.session_state["_unbound"].add(name)
         return {"key": name}
-    st.session_state["_bound"].add(name)
     return {"key": name, "bind": "query-params"}
 
 
@@ -335,7 +329,7 @@ def list_box(name: str, options: Sequence[str], label: str) -> None:
         literal(label),
         [*options, *(value for value in chosen if value not in options)],
         placeholder="all",
-        **_bound(name),
+        **bound(name),
     )
 
 
@@ -348,22 +342,7 @@ def filter_boxes(options: Mapping[str, Sequence[str]]) -> None:
 def day_boxes() -> None:
     """First and last day on which a pile's last run may have been."""
     for name, label in (("run_from", "Last run from"), ("run_to", "Last run to")):
-        st.date_input(literal(label), value=None, format="YYYY-MM-DD", **_bound(name))
-
-
-def overdue_switch() -> None:
-    """Whether only records and results that are late are listed."""
-    st.toggle(
-        "Overdue only",
-        help="Records and results that were due before the day of the assessment and are not "
-        "there. A measured value that waits for a decision is not overdue.",
-        **_bound("overdue"),
-    )
-
-
-def worksheet_switch() -> bool:
-    """Whether the steps behind each number of the pile are shown."""
-    return st.toggle("Show how each number is calculated", **_bound("worksheet"))
+        st.date_input(literal(label), value=None, format="YYYY-MM-DD", **bound(name))
 
 
 def switch(name: str, options: Sequence[str], label: str) -> str:
@@ -379,7 +358,7 @@ def switch(name: str, options: Sequence[str], label: str) -> str:
         format_func=literal,
         required=True,
         label_visibility="collapsed",
-        **_bound(name),
+        **bound(name),
     )
     return picked or options[0]
 
@@ -433,58 +412,10 @@ def _take_group(groups: Mapping[str, tuple[str, str]]) -> None:
         change(area=[], type=[])
 
 
-def cap_box(caps: Mapping[str, Sequence[str]]) -> None:
-    """A box that chooses the piles under a cap; ``caps`` gives them by the cap's name."""
-    chosen = set(current_filters().piles)
-    held = [name for name, piles in caps.items() if chosen == set(piles)]
-    st.session_state[key("cap")] = held[0] if held else None
-    st.selectbox(
-        "Piles under cap",
-        sorted(caps, key=natural),
-        key=key("cap"),
-        index=None,
-        on_change=lambda: choose(caps.get(st.session_state[key("cap")], ())),
-        placeholder="select a cap",
-    )
-
-
 def units_switch(default: str) -> str:
     """The switch between SI and US units; returns the system shown."""
     order = (default, *(system for system in SYSTEMS if system != default))
     return switch("units", order, "Units")
-
-
-def as_of_box() -> None:
-    """The as-of choice as text."""
-    st.text_input(
-        "Show the project as of",
-        placeholder="now",
-        help="An entry number of the ledger, or a day as 2026-05-31. Empty shows it now.",
-        **_bound("as_of"),
-    )
-
-
-def search_box(label: str, placeholder: str) -> None:
-    """A box for a text that is searched for."""
-    st.text_input(
-        literal(label),
-        placeholder=placeholder,
-        on_change=lambda: change(match=""),
-        **_bound("query"),
-    )
-
-
-def match_switch(words: Sequence[str], label: str) -> None:
-    """Which of several things of the text searched for; none until one is picked."""
-    held = st.session_state.get("match")
-    st.session_state[key("match")] = held if held in words else None
-    st.pills(
-        literal(label),
-        words,
-        format_func=literal,
-        key=key("match"),
-        on_change=lambda: change(match=st.session_state[key("match")] or ""),
-    )
 
 
 def pile_box(subjects: Sequence[str], label: str = "Pile") -> None:
@@ -504,16 +435,3 @@ def pile_box(subjects: Sequence[str], label: str = "Pile") -> None:
 def _take_pile() -> None:
     picked = st.session_state[key("pile")]
     choose([picked] if picked else [])
-
-
-def chosen_switch() -> None:
-    """When several piles are chosen: which of them is *the pile*."""
-    st.session_state[key("which")] = current_filters().pile
-    st.pills(
-        "Selected piles",
-        sorted(current_filters().piles, key=natural),
-        format_func=literal,
-        key=key("which"),
-        on_change=lambda: choose([st.session_state[key("which")]], add=True),
-        required=True,
-    )

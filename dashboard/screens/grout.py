@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from html import escape
 
 import pandas as pd
@@ -58,9 +58,24 @@ def _controls(view: views.View) -> str:
             state.pile_box(views.subjects(view))
         if caps := grout.caps(view):
             with st.container(width=160):
-                state.cap_box(caps)
+                _cap_box(caps)
         page.filter_popover(view)
     return state.switch("part", PARTS, "Part")
+
+
+def _cap_box(caps: Mapping[str, Sequence[str]]) -> None:
+    """A box that selects the piles under a cap; ``caps`` gives them by the cap's name."""
+    key, selected = state.key("cap"), set(state.current_filters().piles)
+    held = [name for name, piles in caps.items() if selected == set(piles)]
+    st.session_state[key] = held[0] if held else None
+    st.selectbox(
+        "Piles under cap",
+        sorted(caps, key=state.natural),
+        key=key,
+        index=None,
+        on_change=lambda: state.choose(caps.get(st.session_state[key], ())),
+        placeholder="select a cap",
+    )
 
 
 def _summary(piles: pd.DataFrame, held: pd.DataFrame) -> None:

@@ -54,7 +54,12 @@ def _filters(view: views.View) -> None:
             on_click=state.change,
             kwargs=STOPS_WORK,
         )
-        state.overdue_switch()
+        st.toggle(
+            "Overdue only",
+            help="Records and results that were due before the day of the assessment and are not "
+            "there. A measured value that waits for a decision is not overdue.",
+            **state.bound("overdue"),
+        )
     options = outstanding.item_options(view)
     for place, name in zip(st.columns(len(LABELS)), LABELS, strict=True):
         with place:

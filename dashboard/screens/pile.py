@@ -89,7 +89,21 @@ def _controls(view: views.View) -> None:
         st.page_link("screens/site_plan.py", label="Show on the plan")
         _compare(view, chosen)
     if len(state.current_filters().piles) > 1:
-        state.chosen_switch()
+        _which()
+
+
+def _which() -> None:
+    """Which of several piles selected is *the pile*."""
+    key = state.key("which")
+    st.session_state[key] = state.current_filters().pile
+    st.pills(
+        "Selected piles",
+        sorted(state.current_filters().piles, key=state.natural),
+        format_func=literal,
+        key=key,
+        on_change=lambda: state.choose([st.session_state[key]], add=True),
+        required=True,
+    )
 
 
 def _neighbour(numbers: list[str], place: int | None, step: int) -> str | None:

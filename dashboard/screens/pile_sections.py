@@ -392,7 +392,7 @@ def worksheet(view: views.View, row: pd.Series, system: str) -> None:
     if not worksheet_ways(row):
         return
     st.subheader("Worksheet", anchor="worksheet")
-    if not state.worksheet_switch():
+    if not st.toggle("Show how each number is calculated", **state.bound("worksheet")):
         return
     steps = pile.worksheet(view, row["pile_id"])
     if not steps:

@@ -47,7 +47,13 @@ def _search() -> None:
     chosen = state.current_filters()
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=380):
-            state.search_box("Pile, stamp, lot, heat or certificate", "as written, then Enter")
+            st.text_input(
+                "Pile, stamp, lot, heat or certificate",
+                placeholder="as written, then Enter",
+                on_change=state.change,
+                kwargs={"match": ""},
+                **state.bound("query"),
+            )
         if chosen.pile and chosen.pile != chosen.query:
             st.button(
                 f"Steel of pile {literal(chosen.pile)}",
@@ -73,9 +79,17 @@ def _answer(view: views.View, query: str, system: str) -> None:
             )
         steel_trace.draw(view, meaning, system)
         return
-    state.match_switch(list(meanings), f"“{query}” has several matches. Which one?")
-    if match := meanings.get(state.current_filters().match):
-        steel_trace.draw(view, match, system)
+    key, held = state.key("match"), state.current_filters().match
+    st.session_state[key] = held if held in meanings else None
+    st.pills(
+        f"“{literal(query)}” has several matches. Which one?",
+        list(meanings),
+        format_func=literal,
+        key=key,
+        on_change=lambda: state.change(match=st.session_state[key] or ""),
+    )
+    if held in meanings:
+        steel_trace.draw(view, meanings[held], system)
 
 
 def _unknown(view: views.View, query: str) -> None:
