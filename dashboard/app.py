@@ -19,8 +19,9 @@ PAGES = {  # file in screens, and its word in the navigation; the first is the d
     "pile": "Pile",
     "steel": "Steel",
     "outstanding": "Outstanding",
-    "intake": "Intake",
+    "import_files": "Import",
 }
+ADDRESS = {"overview": None, "import_files": "import"}  # where the address is not the file's name
 
 
 def main() -> None:
@@ -37,7 +38,7 @@ def main() -> None:
             st.Page(
                 SCREENS / f"{name}.py",
                 title=title,
-                url_path=None if name == "overview" else name,
+                url_path=ADDRESS.get(name, name),
                 default=name == "overview",
             )
             for name, title in PAGES.items()

@@ -141,7 +141,7 @@ def no_piles(view: views.View) -> bool:
         f'line:\n\npilewright import {folder} schedule.csv --by "Your Name"\n\n'
         "Nothing is stored before every row is recognised."
     )
-    st.page_link("screens/intake.py", label="Import files")
+    st.page_link("screens/import_files.py", label="Import files")
     return True
 
 

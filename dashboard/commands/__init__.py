@@ -1,6 +1,6 @@
 """Writes that a person asks for on a screen. Every refusal comes back as its sentence."""
 
-from dashboard.commands.intake import ImportJob, remember_layout, withdraw
+from dashboard.commands.importing import ImportJob, remember_layout, withdraw
 from dashboard.commands.sign_offs import accept_pile, signers
 from dashboard.commands.steel import (
     attach_certificate,

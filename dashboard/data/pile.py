@@ -11,7 +11,7 @@ import streamlit as st
 
 from core import records, services, units, words
 from dashboard import theme
-from dashboard.data.history import local
+from dashboard.data.importing import local
 from dashboard.data.views import BY_KEY, View, piles
 
 

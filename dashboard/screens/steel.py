@@ -39,7 +39,7 @@ def _nothing() -> None:
         "mill certificates with the heats they list, and the string of each run. This page then "
         "traces every piece of steel from the pile to its certificate."
     )
-    st.page_link("screens/intake.py", label="Import files")
+    st.page_link("screens/import_files.py", label="Import files")
     page.cautions(STEEL_CAUTIONS)
 
 

@@ -10,7 +10,7 @@ import streamlit as st
 from core import units, words
 from dashboard import commands, page, state, theme
 from dashboard.charts import steel as charts
-from dashboard.data import history, steel, views
+from dashboard.data import importing, steel, views
 from dashboard.literal import literal, literals
 
 PILES = ("pile_id", "area", "state", "stage", "pieces", "length_mm", "breaks")
@@ -442,7 +442,7 @@ def _save(files: pd.DataFrame) -> None:
         for row in files.head(MOST_FILES).itertuples():
             st.download_button(
                 f"Save {literal(row.file_name)}",
-                lambda sha256=row.file_digest: history.attachment(views.folder(), sha256),
+                lambda sha256=row.file_digest: importing.attachment(views.folder(), sha256),
                 row.file_name,
                 mime="application/octet-stream",
                 key=f"scan_{row.certificate}_{row.file_digest[:12]}",

@@ -11,11 +11,14 @@ import streamlit as st
 from playwright.sync_api import sync_playwright
 from streamlit.components.v2 import manifest_scanner
 from streamlit.testing.v1 import AppTest
+from streamlit.util import calc_hash
 
 from core import services
 from tests.dashboard.browsing import APP, ARGUMENTS, CHROMIUM, ROOT, Visit, serving
 from tests.dashboard.stub import stub_assessment
 from tests.services import small
+
+PATHS = {"import_files": "import"}  # of pages whose path is not their file's name
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -53,7 +56,8 @@ def stub_project(empty_project, monkeypatch):
 def open_app(monkeypatch):
     """Opens the app on a folder, at a page and an address, and runs that page alone, once.
 
-    Before the first run a page is known by its file's name, which is its path in the address.
+    Before the first run AppTest finds a page by the hash of its path in the address; it takes the
+    file's name for that path, which the page of imports has not.
     """
 
     def opened(folder, page=None, **address):
@@ -64,6 +68,7 @@ def open_app(monkeypatch):
             app.query_params[name] = value
         if page not in (None, "overview"):
             app.switch_page(f"screens/{page}.py")
+            app._page_hash = calc_hash(PATHS.get(page, page))
         return app.run()
 
     return opened

@@ -24,7 +24,7 @@ SCREENS = {
     "/steel?query=A51333": ".js-plotly-plot",
     "/outstanding": ".pw-table",
     "/pile": "[data-testid=stSelectbox]",
-    "/intake": "[data-testid=stFileUploader]",
+    "/import": "[data-testid=stFileUploader]",
 }
 
 

@@ -10,7 +10,7 @@ import pytest
 from dashboard.asgi import HEADERS
 from tests.dashboard import hostile
 from tests.dashboard.browsing import IN_A_BROWSER, serving
-from tests.dashboard.test_intake_browser import UPLOADER, drop
+from tests.dashboard.test_import_browser import UPLOADER, drop
 from tests.services import small
 
 pytestmark = IN_A_BROWSER
@@ -164,15 +164,15 @@ def test_a_hover_shows_a_hostile_pile_as_written(visit, words, harmless):
 
 @pytest.mark.parametrize("part", ["History", "Layouts", "Stamps"])
 def test_what_was_imported_is_shown_as_written(visit, harmless, part):
-    here = visit().open("/intake", UPLOADER)
+    here = visit().open("/import", UPLOADER)
     here.page.get_by_text(part, exact=True).first.click()
     here.settle()
     harmless(here)
 
 
 def test_a_hostile_file_is_previewed_as_written(visit, words, harmless, tmp_path):
-    here = visit().open("/intake", UPLOADER)
-    here.choose("Who takes the files in", words("Bo Invented"))
+    here = visit().open("/import", UPLOADER)
+    here.choose("Imported by", words("Bo Invented"))
     heading = words.into("Pile,Rig", "Rig")
     log = small.log(words("104")).replace(",1.0", f",{words('1x')}")
     known = small.write(tmp_path, hostile.file_name("log"), log)

@@ -14,8 +14,8 @@ def job(tmp_path_factory):
 
 @pytest.fixture
 def app(open_app, job):
-    app = open_app(job, "intake")
-    app.button_group(key="intake_part").set_value("Stamps").run()
+    app = open_app(job, "import_files")
+    app.button_group(key="import_part").set_value("Stamps").run()
     assert not app.exception
     return app
 
@@ -39,4 +39,4 @@ def test_a_pattern_at_fault_says_why(app):
 
 def test_a_stamp_that_says_another_heat_is_counted(app):
     app.text_input[0].set_value(r"(?P<heat>[LE]-\d)").run()
-    assert "3 say another heat than is recorded" in words_of(app)
+    assert "3 give another heat than is recorded" in words_of(app)

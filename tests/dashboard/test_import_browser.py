@@ -1,4 +1,4 @@
-"""Intake in a real browser: a log with a problem, and a crew's workbook mapped once."""
+"""Import in a real browser: a log with a problem, and a crew's workbook mapped once."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import pytest
 
 from core import services, units
 from tests.dashboard.browsing import IN_A_BROWSER, serving
-from tests.dashboard.taking_in import ENGINEER, FAULTY_LOG, FOREMAN
+from tests.dashboard.importing import ENGINEER, FAULTY_LOG, FOREMAN
 from tests.dashboard.workbooks import READINGS, SOFFICE, workbook
 from tests.services import small
 
@@ -23,24 +23,24 @@ def root(site):
 
 
 def opened(visit, **size):
-    """The Intake page with the foreman chosen."""
-    here = visit(**size).open("/intake", UPLOADER)
-    here.choose("Who takes the files in", FOREMAN)
+    """The Import page with the foreman chosen."""
+    here = visit(**size).open("/import", UPLOADER)
+    here.choose("Imported by", FOREMAN)
     return here
 
 
 def drop(here, *paths) -> None:
     """Drop files and wait until they were looked at."""
     here.page.locator(f"{UPLOADER} input[type=file]").set_input_files([str(p) for p in paths])
-    here.page.get_by_role("heading", name="What was understood").wait_for(timeout=60_000)
+    here.page.get_by_role("heading", name="3 · Recognised").wait_for(timeout=60_000)
     here.page.get_by_text(paths[-1].name).first.wait_for()
     here.settle()
 
 
-def take_in(here, label: str) -> None:
-    """Press the last button and wait until the act has ended."""
+def run_import(here, label: str) -> None:
+    """Press the last button and wait until the import has ended."""
     here.press(label)
-    here.page.get_by_text("Taken in. Entries written").wait_for(timeout=60_000)
+    here.page.get_by_text("Imported. Entries written").wait_for(timeout=60_000)
     here.settle()
 
 
@@ -66,14 +66,14 @@ def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, si
     files = [small.write(tmp_path / "incoming", name, text) for name, text in texts.items()]
     here = opened(visit, **size)
     drop(here, *files)
-    assert here.page.get_by_role("button", name="Take in", exact=True).is_disabled()
+    assert here.page.get_by_role("button", name="Import", exact=True).is_disabled()
     here.page.get_by_role("cell", name="3x0", exact=True).wait_for()
     with open(downloaded(here, "Download as CSV"), encoding="utf-8-sig", newline="") as lines:
         problems = list(csv.DictReader(lines))
     assert [(p["File"], p["Row"], p["Value"]) for p in problems] == [("log.csv", "4", "3x0")]
-    here.page.get_by_text("Leave out the 1 row").click()
+    here.page.get_by_text("Skip the 1 row").click()
     here.settle()
-    take_in(here, "Take in 17 rows from 4 files as one act")
+    run_import(here, "Import 17 rows from 4 files")
     assert len(services.assess(site).measured.profile) == 9
 
     here.page.get_by_text("History", exact=True).click()
@@ -105,14 +105,14 @@ def test_a_workbook_of_one_sheet_a_pile_is_mapped_once_and_its_successor_needs_n
     second = workbook(tmp_path, "week 41", ["104", "105"], shift=100)
     here = opened(visit)
     drop(here, small.write(tmp_path, "schedule.csv", small.SCHEDULE), first)
-    here.page.get_by_role("heading", name="Sheets that are not understood: 3").wait_for()
-    here.write("First row of the header (suggested – confirm)", "5")
+    here.page.get_by_role("heading", name="Sheets not recognised: 3").wait_for()
+    here.write("First row of the header ✱", "5")
     here.page.get_by_text("First row of the header", exact=True).wait_for()  # confirmed
     here.settle()
     here.choose("Where depth is", "A: Depth Tip (ft)")
     here.choose("Unit of depth", "ft")
-    here.write("Rows that start with these words are no records", "Total, Note")
-    here.press("Try this layout")
+    here.write("Skip rows starting with", "Total, Note")
+    here.press("Preview this layout")
     # 42.5 in and 3150 ft-lb as the sheet writes them, beside what would be kept.
     here.page.get_by_role("cell", name="3'-6 1/2\" → 1,080 mm").wait_for()
     here.page.get_by_role("cell", name="3150 → 4,270.83 N·m").wait_for()
@@ -124,11 +124,11 @@ def test_a_workbook_of_one_sheet_a_pile_is_mapped_once_and_its_successor_needs_n
     here.write("Name of the layout", "a sheet a pile")
     here.press("Remember for Crew Plover")
     here.page.get_by_text("The layout “a sheet a pile” is remembered").wait_for(timeout=30_000)
-    take_in(here, "Take in 18 rows from 2 files as one act")
+    run_import(here, "Import 18 rows from 2 files")
 
     drop(here, second)
-    assert here.page.get_by_text("Sheets that are not understood").count() == 0
-    take_in(here, "Take in 10 rows from 1 file as one act")
+    assert here.page.get_by_text("Sheets not recognised").count() == 0
+    run_import(here, "Import 10 rows from 1 file")
     held = services.assess(site).measured.profile.set_index(["pile_id", "depth_mm"])[
         "torque_read_nm"
     ]

@@ -6,23 +6,23 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from core import services
-from tests.dashboard.taking_in import ENGINEER, entries_of, taken_in
+from tests.dashboard.importing import ENGINEER, entries_of, imported
 
 
 def drawn(folder, number):
     """The part of the page that withdraws one entry."""
     from pathlib import Path
 
-    from dashboard.data import history
-    from dashboard.screens import intake_history
+    from dashboard.data import importing
+    from dashboard.screens import import_history
 
-    entries = history.history(Path(folder)).set_index("entry_no", drop=False)
-    intake_history._withdraw(Path(folder), entries.loc[number])
+    entries = importing.history(Path(folder)).set_index("entry_no", drop=False)
+    import_history._withdraw(Path(folder), entries.loc[number])
 
 
 @pytest.fixture
 def app(site):
-    taken_in(site)
+    imported(site)
     number = entries_of(site)  # the log is the last
     return AppTest.from_function(drawn, args=(str(site), number), default_timeout=30).run()
 

@@ -10,34 +10,33 @@ import streamlit as st
 from core import units
 from core.errors import PilewrightError
 from dashboard import commands, page
-from dashboard.data import history, intake
+from dashboard.data import importing
 from dashboard.literal import literal
-from dashboard.screens.intake_desk import key
-from dashboard.screens.intake_files import column_word, kind_word
+from dashboard.screens.import_state import column_word, key, kind_word
 
 WITHDRAWAL = "_withdrawal"  # entry, person and note that wait for confirmation
 MOST = 5000  # rows drawn at once; the download holds every one
 HEADINGS = {
     "entry_no": "Entry",
     "when": "When",
-    "person": "Who",
-    "act": "Act",
+    "person": "By",
+    "act": "Action",
     "source": "File",
     "contents": "Rows",
-    "stands": "Stands",
+    "status": "Status",
     "note": "Note",
 }
 
 
 def show(where: Path) -> None:
     """All entries, newest first, and the one that is ticked."""
-    entries = history.history(where)
-    if said := st.session_state.pop("_intake_said", None):
-        st.success(literal(said))
+    entries = importing.history(where)
+    if done := st.session_state.pop("_import_done", None):
+        st.success(literal(done))
     if entries.empty:
-        st.markdown("Nothing was taken in yet.")
+        st.markdown("Nothing was imported yet.")
         return
-    zone = literal(intake.settings(where).tables.project.time_zone)
+    zone = literal(importing.settings(where).tables.project.time_zone)
     st.caption(f"Times in {zone}. Tick an entry to see what it did.")
     picked = st.dataframe(
         entries[list(HEADINGS)].rename(columns=HEADINGS),
@@ -61,19 +60,19 @@ def _entry(where: Path, entry: pd.Series) -> None:
         _reading(entry["mapping"])
     if isinstance(entry["sha256"], str):
         st.download_button(
-            f"Download {literal(entry['source'])} as it was taken in",
-            lambda: history.attachment(where, entry["sha256"]),
+            f"Download {literal(entry['source'])} as it was imported",
+            lambda: importing.attachment(where, entry["sha256"]),
             entry["source"],
             key=key("attachment"),
             on_click="ignore",
         )
-    if entry["stands"] == "stands" and entry["act"] not in history.NOT_WITHDRAWN:
+    if entry["status"] == "current" and entry["act"] not in importing.NOT_WITHDRAWN:
         _withdraw(where, entry)
 
 
 def _changes(where: Path, number: int) -> None:
     try:
-        found = history.changes(where, number)
+        found = importing.changes(where, number)
     except PilewrightError as error:
         st.error(literal(str(error)))
         return
@@ -111,7 +110,7 @@ def _changes(where: Path, number: int) -> None:
 
 
 def _reading(mapping: str) -> None:
-    found = history.reading(mapping)
+    found = importing.reading(mapping)
     if found.empty:
         return
     with st.expander("How the file was read", expanded=False):
@@ -130,13 +129,13 @@ def _reading(mapping: str) -> None:
 
 def _withdraw(where: Path, entry: pd.Series) -> None:
     """Who withdraws and why; nothing is written before it is confirmed."""
-    names, number = intake.may_withdraw(where), int(entry["entry_no"])
+    names, number = importing.may_withdraw(where), int(entry["entry_no"])
     with st.expander("Withdraw this entry", expanded=False):
         if not names:
             st.markdown("Nobody may withdraw yet: give a role the right in project.toml.")
             return
         st.markdown(
-            "Its rows no longer count, and what stood before stands again. Nothing is deleted."
+            "Its rows no longer count; the values before it are current again. Nothing is deleted."
         )
         with st.form(f"withdraw_{number}", border=False):
             by = st.selectbox("Withdrawn by", names, index=None, placeholder="choose your name")
@@ -174,5 +173,5 @@ def _confirm(where: Path, entry: pd.Series, by: str, note: str) -> None:
     if written is None:
         st.error(literal(refused))
         return
-    st.session_state["_intake_said"] = f"Entry {number} is withdrawn by entry {written}."
+    st.session_state["_import_done"] = f"Entry {number} is withdrawn by entry {written}."
     st.rerun()

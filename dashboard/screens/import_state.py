@@ -1,4 +1,4 @@
-"""The desk: files that lie on the Intake screen and what was said about them, until taken in.
+"""The import being prepared: files and choices of one session, and the widgets tied to them.
 
 It stays while other pages are looked at. Widgets are set from it and write back to it.
 """
@@ -9,20 +9,23 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 
-from dashboard import commands
-from dashboard.data import intake, sheets
+from core import records, units
+from dashboard import commands, page
+from dashboard.data import importing
+from dashboard.literal import literal
 
 PRESSURES = ("pressure", "curve pressure")  # what may be asked of which kind it is
 Row = tuple[str, str, str, int]  # kind, file, sheet, row; settled by a word and what stood then
 
 
 @dataclass
-class Desk:
+class PendingImport:
     """Files and choices of one session. Fields that a widget carries are bound by name."""
 
-    files: dict[str, intake.Dropped] = field(default_factory=dict)
+    files: dict[str, importing.Dropped] = field(default_factory=dict)
     by: str | None = None
     sender: str | None = None
     date_order: str = ""
@@ -40,12 +43,12 @@ class Desk:
     layouts: dict[str, dict[str, Any]] = field(default_factory=dict)
     drop: int = 0
     job: commands.ImportJob | None = None
-    said: str = ""
+    done: str = ""
     refused: str = ""
     entries: list[int] = field(default_factory=list)
 
     def clear(self) -> None:
-        """Take all files away, and what was said about their rows."""
+        """Remove all files, and what was decided about their rows."""
         self.files, self.settled, self.answers, self.layouts = {}, {}, {}, {}
         self.pile_numbers = {}
         self.skip_bad_rows = self.replace = False
@@ -60,7 +63,7 @@ class Desk:
         return kind, getattr(self, f"{start}_return").strip() if kind != "differential" else ""
 
     def choice(self, where: Path, **other: Any) -> Any:
-        """How the files are to be taken in, as far as somebody has said."""
+        """How the files are to be imported, as far as it is chosen."""
         asked: dict[str, Any] = {
             "dry_run": True,
             "skip_bad_rows": self.skip_bad_rows,
@@ -74,7 +77,7 @@ class Desk:
             "settled": dict(self.settled),
             "pile_numbers": dict(self.pile_numbers),
         }
-        return intake.choice(where, **(asked | other))
+        return importing.choice(where, **(asked | other))
 
     def _pressures(self) -> dict[str, tuple[str, str]]:
         """Answers about pressures as far as they can be used."""
@@ -82,20 +85,20 @@ class Desk:
         return {
             name: given
             for name, given in answers.items()
-            if any(given) and not sheets.answer_fault(name, *given)
+            if any(given) and not importing.answer_fault(name, *given)
         }
 
 
-def desk() -> Desk:
-    """The desk of this session."""
-    if "_intake" not in st.session_state:
-        st.session_state["_intake"] = Desk()
-    return st.session_state["_intake"]
+def pending() -> PendingImport:
+    """The import being prepared in this session."""
+    if "_import" not in st.session_state:
+        st.session_state["_import"] = PendingImport()
+    return st.session_state["_import"]
 
 
 def key(name: str) -> str:
-    """The key of the widget that carries the desk's field ``name``."""
-    return f"intake_{name}"
+    """The key of the widget that carries the field ``name``."""
+    return f"import_{name}"
 
 
 def bound(name: str, place: str = "") -> dict[str, Any]:
@@ -104,12 +107,12 @@ def bound(name: str, place: str = "") -> dict[str, Any]:
     ``place`` tells apart two widgets of one field.
     """
     own = key(name + place)
-    st.session_state[own] = getattr(desk(), name)
-    return {"key": own, "on_change": _take, "args": (name, own)}
+    st.session_state[own] = getattr(pending(), name)
+    return {"key": own, "on_change": _store, "args": (name, own)}
 
 
-def _take(name: str, own: str) -> None:
-    setattr(desk(), name, st.session_state[own])
+def _store(name: str, own: str) -> None:
+    setattr(pending(), name, st.session_state[own])
 
 
 class Form:
@@ -124,19 +127,73 @@ class Form:
         Of several answers those not ``among`` what is offered now are left out.
         """
         whole = self.start + name
-        held = desk().answers.get(whole, default)
+        held = pending().answers.get(whole, default)
         st.session_state[key(whole)] = held if among is None else [x for x in held if x in among]
         return {"key": key(whole), "on_change": _answer, "args": (whole,)}
 
     def answered(self, name: str) -> bool:
-        """Whether a person has answered, so that no guess stands any more."""
-        return self.start + name in desk().answers
+        """Whether a person has answered, so that nothing is suggested any more."""
+        return self.start + name in pending().answers
 
 
 def _answer(whole: str) -> None:
-    desk().answers[whole] = st.session_state[key(whole)]
+    pending().answers[whole] = st.session_state[key(whole)]
 
 
 def counted(number: int, word: str) -> str:
     """A number with its noun: 1 row, 2 rows."""
     return f"{number:,} {word}{'' if number == 1 else 's'}"
+
+
+DATE_ORDERS = {
+    "": "not stated",
+    "year month day": "year month day",
+    "day month year": "day month year",
+    "month day year": "month day year",
+    "day number": "day numbers of a spreadsheet",
+}
+
+
+DECIMALS = {"": "not stated", "point": "point: 1,234.5", "comma": "comma: 1.234,5"}
+
+
+def sender_box(where: Path, label: str, place: str = "") -> None:
+    """The senders of whom something is remembered, or a new name."""
+    known, own = importing.senders(where), pending().sender
+    st.selectbox(
+        literal(label),
+        [*known, *([own] if own and own not in known else [])],
+        index=None,
+        accept_new_options=True,
+        placeholder="choose, or type a crew, surveyor or supplier",
+        help="Layouts are remembered for a sender, so that its next file needs no mapping.",
+        **bound("sender", place),
+    )
+
+
+def columns_table(found: pd.DataFrame) -> None:
+    """Columns of a sheet: record, header, unit, and three values as they are converted."""
+    samples = found[["sample_1", "sample_2", "sample_3"]].fillna("")
+    rows = pd.DataFrame(
+        {
+            "Record": found["kind"],
+            "Column": found["word"],
+            "Read from": found["header"],
+            "Unit": found["unit"],
+            "First": samples["sample_1"],
+            "Second": samples["sample_2"],
+            "Third": samples["sample_3"],
+        }
+    )
+    page.table(rows)
+
+
+def kind_word(kind: str) -> str:
+    """A record kind as people call it."""
+    return records.KIND[kind].word if kind in records.KIND else kind
+
+
+def column_word(column: str) -> str:
+    """A column's name without its unit, in words."""
+    suffix = units.suffix_of(column)
+    return column.removesuffix(suffix.ending if suffix else "").replace("_", " ")

@@ -1,4 +1,4 @@
-"""The Intake page filled in as a person does, on the small invented project."""
+"""The Import page filled in as a person does, on the small invented project."""
 
 from __future__ import annotations
 
@@ -19,20 +19,20 @@ def drop(app, *files: tuple[str, str]):
 
 
 def start(open_app, folder, *files: tuple[str, str], by: str = FOREMAN):
-    """The Intake page with somebody chosen and files dropped."""
-    app = open_app(folder, "intake")
-    app.selectbox(key="intake_by").select(by).run()
+    """The Import page with somebody chosen and files dropped."""
+    app = open_app(folder, "import_files")
+    app.selectbox(key="import_by").select(by).run()
     return drop(app, *files) if files else app
 
 
-def take_in(app):
-    """Press the button and wait for the end of the act."""
-    app.button(key="intake_take_in").click().run()
+def run_import(app):
+    """Press the button and wait for the end of the import."""
+    app.button(key="import_run").click().run()
     for _ in range(600):
-        if app.session_state["_intake"].job is None:
+        if app.session_state["_import"].job is None:
             return app
         app.run()
-    raise AssertionError("the act did not end")
+    raise AssertionError("the import did not end")
 
 
 def entries_of(folder) -> int:
@@ -40,13 +40,13 @@ def entries_of(folder) -> int:
     return len(services.history(folder))
 
 
-def taken_in(folder) -> None:
-    """The schedule, the instrument and a log, taken in by the foreman."""
+def imported(folder) -> None:
+    """The schedule, the instrument and a log, imported by the foreman."""
     files = [(name, text.encode()) for name, text in (SCHEDULE, INSTRUMENTS, LOG)]
     assert not services.import_contents(folder, files, by=FOREMAN).refused
 
 
 def torque_at(folder, depth_mm: int) -> list[float]:
-    """What stands at one depth of pile 101."""
+    """The current value at one depth of pile 101."""
     profile = services.assess(folder).measured.profile
     return profile.loc[profile["depth_mm"].eq(depth_mm), "torque_read_nm"].tolist()

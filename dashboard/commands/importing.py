@@ -1,4 +1,4 @@
-"""Taking files in, remembering how a sender lays them out, and withdrawing what was taken in."""
+"""Importing files, remembering how a sender lays them out, and withdrawing an entry."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from core.errors import PilewrightError, Refused
 
 
 class ImportJob:
-    """Files being taken in as one act, in a thread of its own, until they are or it is cancelled.
+    """Files being imported in a thread of its own, until they are or it is cancelled.
 
     ``step`` is what it is doing now. What the ledger does not hold at the end was not written.
     """
@@ -30,7 +30,7 @@ class ImportJob:
         self.step = "opening the files"
         self._began = time.monotonic()
         self._cancelled = threading.Event()
-        worker = ThreadPoolExecutor(1, thread_name_prefix="intake")
+        worker = ThreadPoolExecutor(1, thread_name_prefix="import")
         choice = replace(choice, dry_run=False)
         self._future: Future[services.ImportReport] = worker.submit(
             services.import_contents, folder, files, by=by, choice=choice, progress=self._progress
@@ -43,7 +43,7 @@ class ImportJob:
         self.step = step
 
     def cancel(self) -> None:
-        """Stop at the next step; what was written so far is taken back."""
+        """Stop at the next step; what was written so far is undone."""
         self._cancelled.set()
 
     @property
