@@ -1,4 +1,4 @@
-"""How the senders lay their sheets out, as somebody says it once on the Intake screen."""
+"""How the senders lay their sheets out, as somebody says it once on the Import screen."""
 
 from __future__ import annotations
 

@@ -260,7 +260,7 @@ def _microseconds(text: str) -> int | None:
 
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_ORDER = "Say the order of dates on Intake, or import with --date-order."
+_ORDER = "Say the order of dates on Import, or import with --date-order."
 
 
 def date_order(table: Table, conventions: Conventions) -> str:

@@ -163,7 +163,7 @@ def by_layout(grid: Grid, layout: Layout, problems: Problems) -> tuple[Sheet, li
         problems.add(
             "missing column",
             f"The layout does not say where to find: {listed(lacking)}.",
-            "Say it on Intake and remember the layout again.",
+            "Say it on Import and remember the layout again.",
             sheet.header_row,
         )
     return sheet, found, not lacking

@@ -158,7 +158,7 @@ def _say_odd(table: Table, name: str, odd: np.ndarray, decimal: str) -> None:
         odd,
         int(np.flatnonzero(odd)[0]),
         (f"has a decimal {_OTHER[decimal]}; the file is said to write a {decimal}.",
-         f"Say {_OTHER[decimal]} on Intake or with --decimal, or correct the numbers."),
+         f"Say {_OTHER[decimal]} on Import or with --decimal, or correct the numbers."),
     )  # fmt: skip
 
 
@@ -184,12 +184,12 @@ def _ask(table: Table, name: str, asked: np.ndarray, styles: np.ndarray) -> None
         point, comma = (float(numbers(cell, mark)[0]) for mark in ("point", "comma"))
         said = (
             f"may be {point:.15g} or {comma:.15g}.",
-            "Say the decimal mark on Intake, or import with --decimal.",
+            "Say the decimal mark on Import, or import with --decimal.",
         )
     elif styles[at] == "comma":
-        said = "has a decimal comma.", "Say so on Intake, or import with --decimal comma."
+        said = "has a decimal comma.", "Say so on Import, or import with --decimal comma."
     else:
-        said = "has a mark of thousands.", "Say point on Intake, or import with --decimal point."
+        said = "has a mark of thousands.", "Say point on Import, or import with --decimal point."
     _once(table, name, asked, at, said)
 
 

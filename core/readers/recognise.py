@@ -146,7 +146,7 @@ def say_missing(kind: str, asked: bool, readings: Readings, row: int, problems: 
     problems.add(
         "missing column",
         f"{start} Missing: {listed(readings.missing(kind))}.",
-        "Write the headers in these words, or lay the sheet out once on Intake.",
+        "Write the headers in these words, or lay the sheet out once on Import.",
         row,
     )
 

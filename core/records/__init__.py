@@ -1,4 +1,4 @@
-"""Record kinds: columns, keys, references, checks. The single source for intake, store, forms."""
+"""Record kinds: columns, keys, references, checks. The single source for readers, ledger, forms."""
 
 from __future__ import annotations
 

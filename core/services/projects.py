@@ -110,7 +110,7 @@ def entry_changes(folder: Path, entry_no: int) -> pd.DataFrame:
 
 
 def attachment(folder: Path, sha256: str) -> bytes:
-    """A file as it was taken in, by its digest. Raises WrongUse when no entry names it."""
+    """A file as it was imported, by its digest. Raises WrongUse when no entry names it."""
     load_project(folder)
     return Ledger(folder).attachment(sha256)
 

@@ -1,6 +1,6 @@
 """The one unit registry, the closed table of accepted spellings, and how stored numbers are shown.
 
-A column's name ends in its unit. Whole columns are converted at intake and for display;
+A column's name ends in its unit. Whole columns are converted when files are read and for display;
 a unit's text from a file is looked up in the table and never handed to the registry.
 """
 

@@ -1,4 +1,4 @@
-"""Intake, Stamps: a pattern is tried on the stamps of the register as it is written."""
+"""Import, Stamps: a pattern is tried on the stamps of the register as it is written."""
 
 import pytest
 

@@ -102,13 +102,13 @@ CERTIFICATE = (
 
 
 def taken(text: str | bytes, as_kind: str | None = None) -> Taken:
-    """What intake makes of a file called file.csv."""
+    """What the readers make of a file called file.csv."""
     content = text if isinstance(text, bytes) else text.encode()
     return take(content, "file.csv", PROJECT, How(as_kind))
 
 
 def readings(*rows: str, header: str = "Pile,Run,Depth (m),Differential pressure (bar)") -> Taken:
-    """What intake makes of a file of readings."""
+    """What the readers make of a file of readings."""
     return taken("\n".join((header, *rows)) + "\n")
 
 

@@ -1,4 +1,4 @@
-"""Whatever text is fed to intake, it answers with rows and problems and loses none."""
+"""Whatever text is fed to the readers, they answer with rows and problems and loses none."""
 
 from __future__ import annotations
 

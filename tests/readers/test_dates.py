@@ -130,7 +130,7 @@ def test_an_order_that_nobody_has_said_is_asked_once_with_both_days():
     assert list(result.bad) == [False, True, True]
     assert result.said == (
         "issued_on is 03/04/2026: 3 April (Friday) or 4 March (Wednesday)? "
-        "Say the order of dates on Intake, or import with --date-order."
+        "Say the order of dates on Import, or import with --date-order."
     )
 
 

@@ -1,4 +1,4 @@
-"""What one file can break by itself: each rule of intake with its rows named."""
+"""What one file can break by itself: each rule of reading with its rows named."""
 
 from __future__ import annotations
 

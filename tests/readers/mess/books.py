@@ -88,14 +88,14 @@ def said(**conventions: str) -> How:
 
 
 def taken(content: bytes | str, how: How | None = None, file: str = "") -> Taken:
-    """What intake makes of a workbook, or of the text of a CSV file."""
+    """What the readers make of a workbook, or of the text of a CSV file."""
     if isinstance(content, str):
         return take(content.encode(), file or "file.csv", PROJECT, how)
     return take(content, file or "file.xlsx", PROJECT, how)
 
 
 def looked(content: bytes | str, how: How | None = None) -> Looked:
-    """What Intake shows of a file before it is taken in."""
+    """What Import shows of a file before it is imported."""
     given = content.encode() if isinstance(content, str) else content
     return look(given, "file", PROJECT, how)
 

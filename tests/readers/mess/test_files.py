@@ -65,7 +65,7 @@ def test_case_40_three_header_rows_merged_cells_units_totals_and_notes_are_read_
 def test_case_40_without_a_layout_such_a_sheet_is_asked_about_and_nothing_is_taken():
     result = taken(sheet(*THREE_ROWS, change=merge))
     assert result.frames == {}
-    assert "lay the sheet out once on Intake" in words(result)
+    assert "lay the sheet out once on Import" in words(result)
     assert not looked(sheet(*THREE_ROWS, change=merge)).sheets[0].ready
 
 

@@ -60,7 +60,7 @@ def test_case_46_encodings_and_separators_are_found_and_said(codec, mark):
 
 
 def taken_bytes(content):
-    """What intake makes of the bytes of a CSV file."""
+    """What the readers make of the bytes of a CSV file."""
     return taken(content, file="file.csv")
 
 

@@ -1,4 +1,4 @@
-"""Record kinds of intake itself: how the files of one sender are laid out, as a person said."""
+"""The record kind of remembered layouts: how the files of one sender are laid out."""
 
 from __future__ import annotations
 
