@@ -23,6 +23,7 @@ from dashboard.screens.import_state import (
     counted,
     key,
     kind_word,
+    number_pair,
     pending,
     sender_box,
 )
@@ -386,7 +387,7 @@ def _skip_bad_rows(report) -> None:
 
 
 CHOICES = {"file": "replace current value", "current": "keep current value"}
-DECIDED = {"file": "this file", "current": "current value", "": "open"}
+DECIDED = {"file": "replace", "current": "keep", "": "open"}
 
 
 def _differences(where: Path, report) -> None:
@@ -403,7 +404,11 @@ def _conflicts(where: Path) -> None:
         held.by or importing.people(where)[0],
         held.choice(where, settled={}, replace=False),
     ).conflicts
-    if found.empty or held.replace:
+    if found.empty:
+        return
+    if held.replace:
+        count = counted(len(set(_places(found))), "row")
+        st.warning(f"Replaced too, whatever was decided: {count} with another current value.")
         return
     stood = dict(zip(_places(found), _entries(found), strict=True))
     open_rows = [row for row, entry in stood.items() if _decision(row, entry) == "open"]
@@ -461,6 +466,8 @@ def _decision(row, entry: int | None) -> str:
 def _side_by_side(where: Path, found: pd.DataFrame) -> pd.DataFrame:
     both = zip(_places(found), _entries(found), strict=True)
     chosen = [_decision(row, entry) for row, entry in both]
+    values = zip(found["column"], found["value"], found["current_value"], strict=True)
+    pairs = [number_pair(column, str(new), str(old)) for column, new, old in values]
     return pd.DataFrame(
         {
             "Decided": chosen,
@@ -468,8 +475,8 @@ def _side_by_side(where: Path, found: pd.DataFrame) -> pd.DataFrame:
             "Key": found["key"],
             "Column": found["column"].map(column_word),
             "Unit": found["column"].map(units.unit_word),
-            "This file": found["value"].astype(str),
-            "Current value": found["current_value"].astype(str),
+            "This file": [new for new, _ in pairs],
+            "Current value": [old for _, old in pairs],
             "Current value by": found["person"],
             "On": importing.local(where, found["entered_at"]),
             "From file": found["current_file"].fillna("a form"),

@@ -12,7 +12,7 @@ from core.errors import PilewrightError
 from dashboard import commands, page
 from dashboard.data import importing
 from dashboard.literal import literal
-from dashboard.screens.import_state import column_word, key, kind_word
+from dashboard.screens.import_state import column_word, key, kind_word, number_pair
 
 WITHDRAWAL = "_withdrawal"  # entry, person and note that wait for confirmation
 MOST = 5000  # rows drawn at once; the download holds every one
@@ -79,6 +79,11 @@ def _changes(where: Path, number: int) -> None:
     if found.empty:
         st.markdown("It changed no record.")
         return
+    # What differs from before comes first.
+    same = found["change"].eq("confirmed by a second source")
+    found = found.loc[same.sort_values(kind="stable").index]
+    values = zip(found["column"].fillna(""), found["before"], found["after"], strict=True)
+    pairs = [number_pair(column, _text(old), _text(new)) for column, old, new in values]
     rows = pd.DataFrame(
         {
             "Change": found["change"],
@@ -86,8 +91,8 @@ def _changes(where: Path, number: int) -> None:
             "Key": found["key"],
             "Column": found["column"].fillna("").map(column_word),
             "Unit": found["column"].fillna("").map(units.unit_word),
-            "Before": found["before"].astype("str").fillna(""),
-            "After": found["after"].astype("str").fillna(""),
+            "Before": [old for old, _ in pairs],
+            "After": [new for _, new in pairs],
             "Sheet": found["sheet"],
             "Row": found["row"],
         }
@@ -107,6 +112,10 @@ def _changes(where: Path, number: int) -> None:
     )
     if len(rows) > MOST:
         st.caption(f"The first {MOST:,} of {len(rows):,} lines.")
+
+
+def _text(value: object) -> str:
+    return "" if pd.isna(value) else str(value)
 
 
 def _reading(mapping: str) -> None:

@@ -197,3 +197,19 @@ def column_word(column: str) -> str:
     """A column's name without its unit, in words."""
     suffix = units.suffix_of(column)
     return column.removesuffix(suffix.ending if suffix else "").replace("_", " ")
+
+
+def number_pair(column: str, one: str, other: str) -> tuple[str, str]:
+    """Two measured values as text, of two decimals or as many as tell them apart; others as is."""
+    if not units.unit_word(column) or not one or not other:
+        return one, other
+    try:
+        numbers = float(one), float(other)
+    except ValueError:  # a row that is there or removed
+        return one, other
+    whole = all(number.is_integer() for number in numbers)
+    for decimals in (0,) if whole else range(2, 13):
+        pair = tuple(f"{number:,.{decimals}f}" for number in numbers)
+        if pair[0] != pair[1]:
+            break
+    return pair

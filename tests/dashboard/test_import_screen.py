@@ -8,6 +8,7 @@ import pytest
 
 from core import services
 from core.errors import StoreBusy
+from dashboard.screens.import_state import number_pair
 from tests.dashboard.importing import (
     ENGINEER,
     FAULTY_LOG,
@@ -107,13 +108,43 @@ def conflicts_of(app):
     return next(d.value for d in app.dataframe if "Current value" in d.value.columns)
 
 
+def test_replacing_an_earlier_version_warns_of_the_conflicts_that_it_overrides(open_app, site):
+    imported(site)
+    lines = LOG[1].splitlines(keepends=True)
+    shorter = (LOG[0], "".join(lines[:4] + lines[5:]))
+    other = ("office copy.csv", LOG[1].replace("0.9,3.0", "0.9,3.3"))
+    app = start(open_app, site, shorter, other)
+    app.button(key="import_settle_current").click().run()
+    assert not app.warning
+    app.toggle(key="import_replace").set_value(True).run()
+    (warning,) = app.warning
+    assert warning.value == (
+        "Replaced too, whatever was decided: 1 row with another current value."
+    )
+
+
+@pytest.mark.parametrize(
+    ("column", "pair", "shown"),
+    [
+        ("pressure_kpa", ("9052.81632593006", "9032.132054050555"), ("9,052.82", "9,032.13")),
+        ("pressure_kpa", ("20.0001", "20.0002"), ("20.0001", "20.0002")),
+        ("depth_mm", ("1200", "900"), ("1,200", "900")),
+        ("torque_nm", ("present", "removed"), ("present", "removed")),
+        ("heat", ("00731", "0731"), ("00731", "0731")),
+        ("pressure_kpa", ("", "5.25"), ("", "5.25")),
+    ],
+)
+def test_values_side_by_side_have_as_many_decimals_as_tell_them_apart(column, pair, shown):
+    assert number_pair(column, *pair) == shown
+
+
 @pytest.mark.parametrize(("choice", "kept"), [("file", 3300), ("current", 3000)])
 def test_a_conflict_is_shown_side_by_side_and_decided(open_app, site, choice, kept):
     imported(site)
     other = ("office copy.csv", LOG[1].replace("0.9,3.0", "0.9,3.3"))
     app = start(open_app, site, other, by=ENGINEER)
     row = conflicts_of(app).iloc[0]
-    assert (float(row["This file"]), float(row["Current value"])) == (3300, 3000)
+    assert (row["This file"], row["Current value"]) == ("3,300", "3,000")
     assert (row["Unit"], row["Current value by"]) == ("N·m", FOREMAN)
     assert (row["From file"], row["From row"]) == (LOG[0], 4)
     assert app.button(key="import_run").disabled
