@@ -11,7 +11,6 @@ from core.services.steel_register import Steel
 from core.subjects.steel import heats as heat_measures
 from core.subjects.steel import register as steel_register
 
-PLACE = steel_register.PLACE
 DELIVERY = steel_register.DELIVERY
 HEAT = heat_measures.HEAT
 

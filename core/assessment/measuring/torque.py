@@ -9,7 +9,8 @@ from core.records.current_rows import CurrentRows
 from core.selection import calibration_points, certificates, ordered_runs, readings_of_runs
 from core.settings import Project
 from core.subjects.tables import of_pile
-from core.subjects.torque.tables import Inputs, Torque, tables
+from core.subjects.torque import tables as of_torque
+from core.subjects.torque.tables import Torque
 
 
 def torque_tables(snapshot: Snapshot, piles: CurrentRows, of: str | None = None) -> Torque:
@@ -17,7 +18,7 @@ def torque_tables(snapshot: Snapshot, piles: CurrentRows, of: str | None = None)
     readings, runs = snapshot.chosen(readings_of_runs), snapshot.chosen(ordered_runs)
     if of is not None:
         readings, runs = of_pile(readings, of), of_pile(runs, of)
-    inputs = Inputs(
+    inputs = of_torque.Inputs(
         readings=readings,
         runs=runs,
         certificates=snapshot.chosen(certificates),
@@ -27,7 +28,7 @@ def torque_tables(snapshot: Snapshot, piles: CurrentRows, of: str | None = None)
         on=snapshot.on,
         time_zone=snapshot.project.tables.project.time_zone,
     )
-    return tables(inputs, traced=of is not None)
+    return of_torque.tables(inputs, traced=of is not None)
 
 
 def _instruments(project: Project) -> CurrentRows:
