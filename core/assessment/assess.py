@@ -16,9 +16,10 @@ import pandas as pd
 from core import words
 from core.assessment import evidence as evidence_of
 from core.assessment import findings as judging
-from core.assessment import item_evidence, sign_offs, states
-from core.assessment.cited_rows import CitedRows
+from core.assessment import sign_offs, states
 from core.assessment.evaluation import Evaluation, load_and_evaluate
+from core.assessment.evidence import CitedRows
+from core.assessment.items import items_of
 from core.assessment.measuring import Measured
 from core.assessment.sign_offs import Compared
 from core.assessment.signed_under import newer_findings, signed_under
@@ -64,7 +65,7 @@ class Assessment:
     def attention(self) -> pd.DataFrame:
         """Outstanding items, worst and oldest first."""
         measured, rows = self.measured, self.cited_rows
-        return item_evidence.items_of(
+        return items_of(
             self.found, measured.of_piles, self.state, rows, measured.of_runs, self.snapshot
         )
 

@@ -1,31 +1,134 @@
-"""Evaluation of a snapshot apart from its sign-offs: measures and findings.
-
-It stays as it is until an entry of a kind that it rests on; a sign-off alone does not touch it.
-"""
+"""Findings of a snapshot: cases of every criterion from measures, rules run on them, and kept."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+import pandas as pd
 
-from core.assessment import cache, due, evidence
-from core.assessment import findings as judging
-from core.assessment.cited_rows import CitedRows
-from core.assessment.measuring import Measured
-from core.assessment.measuring.job import Job
+from core import records
+from core.assessment import cache
+from core.assessment.evidence import CitedRows, rows_of_measures
+from core.assessment.findings import (
+    at_work,
+    criteria_not_set,
+    findings_of_rules,
+    first_days,
+    parameters_not_set,
+    sorted_findings,
+    with_due,
+)
+from core.assessment.measuring import Measured, TableColumns
 from core.assessment.sign_offs import Compared, kind_keys, what_is_seen
 from core.assessment.snapshot import Snapshot, load_snapshot
 from core.assessment.states import Dated
-from core.criteria.columns import Array, Columns, Days, SomeRows, Texts, text_array
+from core.criteria.cases import PileCriterion
+from core.criteria.columns import (
+    Array,
+    Columns,
+    Days,
+    FrameColumns,
+    RecordColumns,
+    SomeRows,
+    Texts,
+    text_array,
+)
 from core.criteria.findings import Findings
+from core.criteria.kinds import Maker
+from core.records.current_rows import CurrentRows
+from core.selection import (
+    grout_placements,
+    readings_without_run,
+    schedule_at_runs,
+    schedule_for_construction,
+    schedule_in_force,
+)
 from core.subjects.registry import CRITERIA, MAKERS, RULES
 from core.subjects.survey.rules import due_when_covered
+from core.subjects.survey.selection import covered_heads
+from core.subjects.torque.events import texts_to_read
+from core.subjects.torque.tables import Torque
+
+# Tables by name; each is made when a maker takes it.
+_TABLES: dict[str, Callable[[Snapshot, Measured], CurrentRows | Columns | pd.DataFrame]] = {
+    "runs": lambda _, measured: measured.of_runs,
+    "read_instruments": lambda _, measured: _read_instruments(measured.tables.torque),
+    "surveys": lambda _, measured: measured.of_surveys,
+    "work_after_runs": lambda _, measured: measured.after.frame("work", "done_on"),
+    "texts_to_read": lambda _, measured: texts_to_read(measured.tables.torque.recorded_texts),
+    "stamps_placed_again": lambda _, measured: measured.steel.again,
+    "stamps_cut": lambda _, measured: measured.steel.cut,
+    "use_of_lots": lambda _, measured: measured.steel.lots,
+    "covered": lambda snapshot, _: covered_heads(snapshot.rows("stage_record"), snapshot.on),
+    "grout_placements": lambda snapshot, _: snapshot.chosen(grout_placements),
+    "readings_without_run": lambda snapshot, _: snapshot.chosen(readings_without_run),
+    "rows_without_parent": lambda snapshot, _: snapshot.rows_without_parent,
+    "schedule_in_force": lambda snapshot, _: snapshot.chosen(schedule_in_force),
+    "schedule_rows": lambda snapshot, _: snapshot.chosen(schedule_for_construction),
+    "schedule_at_runs": lambda snapshot, _: _schedule_at_runs(snapshot),
+}
+
+
+@dataclass(frozen=True)
+class Job:
+    """Current rows, measures and criteria of one assessment; ``criteria`` pile by pile.
+
+    ``piles``: the measures of the piles that are judged.
+    """
+
+    snapshot: Snapshot
+    measured: Measured
+    piles: Columns
+    criteria: Mapping[str, PileCriterion]
+    _tables: dict[str, Any] = field(default_factory=dict, repr=False, compare=False)
+
+    def given(self, maker: Maker) -> list[Any]:
+        """What ``maker`` takes: see ``Maker.of``. Raises LookupError naming what there is."""
+        return [self._table(name) for name in maker.of]
+
+    def _table(self, name: str) -> Any:
+        if name not in self._tables:
+            self._tables[name] = self._made(name)
+        return self._tables[name]
+
+    def _made(self, name: str) -> Any:
+        if name == "criteria":
+            return self.criteria
+        if name == "piles":
+            return self.piles
+        if name.startswith("criteria."):
+            return self.criteria[name.removeprefix("criteria.")]
+        if name in _TABLES:
+            table = _TABLES[name](self.snapshot, self.measured)
+        elif name in records.KIND:
+            table = self.records(name)
+        else:
+            raise LookupError(f"no table {name}; there are {', '.join([*_TABLES, *records.KIND])}")
+        if isinstance(table, CurrentRows):
+            return RecordColumns(table)
+        return FrameColumns(table) if isinstance(table, pd.DataFrame) else table
+
+    def records(self, kind: str) -> CurrentRows:
+        """Current rows of a record kind, up to the day of assessment where its rows have a day."""
+        return self.snapshot.rows_until(kind)
+
+
+def _read_instruments(torque: Torque) -> Columns:
+    """The instruments that readings and certificates name, with counts of their rows."""
+    return TableColumns(torque.read_instruments.rows, torque.read_instruments)
+
+
+def _schedule_at_runs(snapshot: Snapshot) -> CurrentRows:
+    """The last run of each pile until the day of assessment, with the schedule of its day."""
+    then = snapshot.chosen(schedule_at_runs)
+    return then.where(then.values("run_on") <= np.datetime64(snapshot.on, "us"))
 
 
 @dataclass(frozen=True)
@@ -90,7 +193,7 @@ def load_and_evaluate(folder: Path, as_of: int | date | None) -> tuple[Snapshot,
 def evaluated(known: Snapshot) -> Evaluation:
     """The evaluation of ``known``."""
     numbers = Measured(known)
-    rows = evidence.rows_of_measures(numbers, known)
+    rows = rows_of_measures(numbers, known)
     return Evaluation(numbers, rows, _findings(known, numbers))
 
 
@@ -98,16 +201,14 @@ def _findings(known: Snapshot, numbers: Measured) -> Findings:
     piles, on = _of_piles(numbers), np.datetime64(known.on, "us")
     ids = piles.text("pile_id")
     row = _rows_of_types(list(known.project.tables.types), piles.text("pile_type"))
-    days = due.first_days(len(ids), *_reached(ids, numbers.reached.until(on)))
-    criteria = {
-        name: due.with_due(known.project.criterion(name), row, days, on) for name in CRITERIA
-    }
+    days = first_days(len(ids), *_reached(ids, numbers.reached.until(on)))
+    criteria = {name: with_due(known.project.criterion(name), row, days, on) for name in CRITERIA}
     criteria["survey_reviewed"] = due_when_covered(
         criteria["survey_reviewed"], piles.day("covered_on"), on
     )
     sets = text_array([*known.project.criteria_sets(), ""])[row]
-    unset = judging.criteria_not_set(criteria, ids, due.at_work(days), sets)
-    return judging.sorted_findings(_parts(Job(known, numbers, piles, criteria), sets, unset))
+    unset = criteria_not_set(criteria, ids, at_work(days), sets)
+    return sorted_findings(_parts(Job(known, numbers, piles, criteria), sets, unset))
 
 
 def _parts(job: Job, sets: Texts, unset: Findings) -> Iterator[Findings]:
@@ -115,9 +216,9 @@ def _parts(job: Job, sets: Texts, unset: Findings) -> Iterator[Findings]:
 
     ``sets``: criteria set of each pile; ``unset``: findings about criteria that are not set.
     """
-    ruled = judging.findings_of_rules(RULES, job.piles, job.criteria, job.records)
+    ruled = findings_of_rules(RULES, job.piles, job.criteria, job.records)
     yield ruled
-    yield judging.parameters_not_set(ruled, sets)
+    yield parameters_not_set(ruled, sets)
     yield unset
     for made in MAKERS:
         yield made(*job.given(made))

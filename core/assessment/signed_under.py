@@ -16,8 +16,8 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from core.assessment.cited_rows import CitedRows, Subjects
 from core.assessment.evaluation import Evaluation
+from core.assessment.evidence import CitedRows, Subjects
 from core.assessment.sign_offs import JUDGED_BY_ALL, Compared, Unjudged, edition, loads_as_seen
 from core.assessment.snapshot import Snapshot
 from core.criteria.columns import Array, FrameColumns

@@ -19,13 +19,11 @@ from core.frames.declaring import (
 )
 from core.records import KIND
 from core.settings.frames import OF_TYPE
-from core.settings.steel_tables import ComponentKind
-from core.settings.tables import HelixSet, PileType, Section
+from core.settings.tables import ComponentKind, HelixSet, PileType, Section
 from core.subjects.grout.lifts import Lift, Placement
 from core.subjects.grout.measures import Pile as GroutOfPile
 from core.subjects.grout.samples import Specimen
-from core.subjects.piles.factors import DIRECTIONS
-from core.subjects.piles.measures import Lengths, Loads, Resistances
+from core.subjects.piles.measures import DIRECTIONS, Lengths, Loads, Resistances
 from core.subjects.piles.measures import Run as RunOfPile
 from core.subjects.piles.selection import OF_LAST_RUN, OF_SCHEDULE
 from core.subjects.registry import CRITERION, PARAMETERS

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from core.errors import StoreDamaged, WrongUse
-from core.ledger import attachments, files
-from core.ledger.connection import FILE
+from core.ledger import files
+from core.ledger.database import FILE
 from core.ledger.ledger import Ledger
 from core.ledger.reader import Reader
 from core.ledger.verify import verify
@@ -111,12 +111,12 @@ def _sources(reader: Reader) -> dict[str, str]:
 def _copy_attachments(folder: Path, target: Path, sources: dict[str, str]) -> list[str]:
     """Copies the named attachments; returns a sentence for each that is missing or changed."""
     missing = []
-    files.make_folder(target / attachments.FOLDER)
-    first_hash = attachments.ledger_id(folder)
+    files.make_folder(target / files.FOLDER)
+    first_hash = files.ledger_id(folder)
     if first_hash is not None:
-        attachments.keep_ledger_id(target, first_hash)
+        files.keep_ledger_id(target, first_hash)
     for sha256, source in sources.items():
-        kept, copy = attachments.place(folder, sha256), attachments.place(target, sha256)
+        kept, copy = files.place(folder, sha256), files.place(target, sha256)
         if not kept.is_file():
             missing.append(f"{source} ({sha256[:12]}…) is missing from the attachments.")
         elif files.copy_checked(kept, copy) != sha256:

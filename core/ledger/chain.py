@@ -14,7 +14,7 @@ from datetime import datetime
 
 import duckdb
 
-from core.ledger import queries
+from core.ledger.database import block, filled
 
 FIRST = ""  # hash before the first entry
 _MACROS = ("hashed_text", "hashed_whole", "hashed_number", "hashed_moment", "hashed_date")
@@ -72,7 +72,7 @@ def columns_text(columns: Sequence[str]) -> str:
 def make_macros(con: duckdb.DuckDBPyConnection) -> None:
     """Gives a connection the text forms that are hashed."""
     for name in _MACROS:
-        con.execute(queries.block(name))
+        con.execute(block(name))
 
 
 def digests(
@@ -80,6 +80,6 @@ def digests(
 ) -> dict[int, tuple[str, int]]:
     """Digest and row count of one kind per entry; ``forms`` are the hashed columns in order."""
     named = [{"column": column, "form": form} for column, form in forms.items()]
-    sql = queries.filled("digests", {"kind": kind}, {"column": named})
+    sql = filled("digests", {"kind": kind}, {"column": named})
     rows = con.execute(sql, {"kind": kind, "first": first, "last": last}).fetchall()
     return {int(entry_no): (str(digest), int(count)) for entry_no, count, digest in rows}

@@ -16,9 +16,8 @@ import duckdb
 
 from core import records
 from core.errors import StoreTooNew, WrongUse
-from core.ledger import queries
 from core.ledger.chain import text_digest
-from core.ledger.connection import now, program_version
+from core.ledger.database import block, filled, for_kind, named, now, program_version
 from core.records import SQL_TYPES, Column, Kind
 
 FROM_VERSION = 7  # the migration from which files keep the digest of declarations
@@ -61,11 +60,11 @@ def difference(con: duckdb.DuckDBPyConnection, version: int, store: Path) -> Dif
     Raises StoreTooNew when it holds a table or column that no declaration knows.
     """
     if version >= FROM_VERSION:
-        known = con.execute(queries.block("declared_digest")).fetchone()
+        known = con.execute(block("declared_digest")).fetchone()
         if known is not None and known[0] == digest(records.KINDS):
             return None
     found: dict[str, _Columns] = {}
-    for table, column, sql, nullable in con.execute(queries.block("file_columns")).fetchall():
+    for table, column, sql, nullable in con.execute(block("file_columns")).fetchall():
         found.setdefault(table, {})[column] = sql, nullable
     _refuse_unknown(found, store)
     tables = tuple(kind for kind in records.KINDS if kind.name not in found)
@@ -115,12 +114,12 @@ def _wanted(kind: Kind) -> _Columns:
 def make(con: duckdb.DuckDBPyConnection, lacking: Difference, entry_no: int | None) -> None:
     """Add what a file lacks and keep the digest, inside the caller's transaction."""
     for kind in lacking.tables:
-        con.execute(queries.for_kind("make_table", kind))
+        con.execute(for_kind("make_table", kind))
     for kind, column in lacking.columns:
-        names = {"kind": kind.name, **queries.named(column)}
-        con.execute(queries.filled("make_column", names, {}))
+        names = {"kind": kind.name, **named(column)}
+        con.execute(filled("make_column", names, {}))
     con.execute(
-        queries.block("record_declared"),
+        block("record_declared"),
         {
             "digest": digest(records.KINDS),
             "entry_no": entry_no,
@@ -133,9 +132,9 @@ def make(con: duckdb.DuckDBPyConnection, lacking: Difference, entry_no: int | No
 def stand_in(con: duckdb.DuckDBPyConnection, lacking: Difference) -> None:
     """Let a connection read what a file lacks as empty; the file stays as it is."""
     for kind in lacking.tables:
-        con.execute(queries.for_kind("empty_table", kind))
-    database = str(con.execute(queries.block("database")).fetchall()[0][0])
+        con.execute(for_kind("empty_table", kind))
+    database = str(con.execute(block("database")).fetchall()[0][0])
     for name in dict.fromkeys(kind.name for kind, _ in lacking.columns):
-        missing = [queries.named(column) for kind, column in lacking.columns if kind.name == name]
+        missing = [named(column) for kind, column in lacking.columns if kind.name == name]
         names = {"kind": name, "database": database}
-        con.execute(queries.filled("wider_table", names, {"missing column": missing}))
+        con.execute(filled("wider_table", names, {"missing column": missing}))

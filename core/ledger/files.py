@@ -1,8 +1,4 @@
-"""Files of the project folder: written whole or not at all, with the mode of their folder.
-
-Modes: what the program makes in a folder may be read and written by whoever may do so in the
-folder, so that a crew's shared folder stays shared.
-"""
+"""Files of a project folder, written whole or not at all; attachments under their SHA-256."""
 
 from __future__ import annotations
 
@@ -16,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from core.errors import Refused
+from core.errors import Refused, StoreDamaged
 
 _CHUNK = 1 << 20
 _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
@@ -147,3 +143,54 @@ def refusal(path: Path, error: OSError) -> str:
         return f"The disk that holds {path} is full. Nothing was written; make room and try again."
     reason = (error.strerror or str(error)).lower()
     return f"{error.filename or path} cannot be used: {reason}. Nothing was written."
+
+
+FOLDER = "attachments"
+ID_FILE = "ledger_id"
+
+
+def place(folder: Path, sha256: str) -> Path:
+    """Where the attachment of that digest is kept."""
+    return folder / FOLDER / sha256
+
+
+def keep(folder: Path, content: bytes) -> str:
+    """Keeps ``content`` and returns its digest; what is there and sound is left alone.
+
+    Raises Refused when the disk is full or the folder cannot be written to.
+    """
+    sha256 = hashlib.sha256(content).hexdigest()
+    target = place(folder, sha256)
+    if target.exists() and digest(target) == sha256:
+        return sha256
+    _write(target, content)
+    return sha256
+
+
+def ledger_id(folder: Path) -> str | None:
+    """Id of the ledger that the attachments in ``folder`` belong to; None when none is kept."""
+    try:
+        return (folder / FOLDER / ID_FILE).read_text(encoding="ascii").strip()
+    except FileNotFoundError:
+        return None
+
+
+def keep_ledger_id(folder: Path, first_hash: str) -> None:
+    """Keeps the id of the ledger beside its attachments."""
+    _write(folder / FOLDER / ID_FILE, f"{first_hash}\n".encode("ascii"))
+
+
+def _write(target: Path, content: bytes) -> None:
+    with refused(target):
+        make_folder(target.parent)
+    write_whole(target, content)
+
+
+def content(folder: Path, sha256: str) -> bytes:
+    """The attachment of that digest. Raises StoreDamaged when it is gone or changed."""
+    path = place(folder, sha256)
+    if not path.is_file() or digest(path) != sha256:
+        raise StoreDamaged(
+            f"The kept file {sha256[:12]}… is gone or changed; bring it back from the last backup."
+        )
+    return path.read_bytes()

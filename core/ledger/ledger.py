@@ -10,11 +10,23 @@ from pathlib import Path
 import duckdb
 
 from core.errors import Refused, StoreDamaged, WrongUse
-from core.ledger import attachments, declared, files, leases, queries, schema
-from core.ledger.connection import FILE, at_fault, new_file, opened, said
+from core.ledger import declared, files, leases
+from core.ledger.database import (
+    FILE,
+    Macros,
+    at_fault,
+    block,
+    copy_beside,
+    migrate,
+    new_file,
+    newest,
+    opened,
+    said,
+    version_of,
+)
 from core.ledger.declared import Difference
+from core.ledger.files import FOLDER, content, keep_ledger_id, ledger_id
 from core.ledger.leases import Deadline
-from core.ledger.macros import Macros
 from core.ledger.reader import Reader
 from core.ledger.writer import Writer, transaction
 
@@ -65,7 +77,7 @@ class Ledger:
         deadline = Deadline(timeout_s)
         with ExitStack() as lease:
             con = self._shared(lease, deadline)
-            lacking = declared.difference(con, schema.version_of(con, self.store), self.store)
+            lacking = declared.difference(con, version_of(con, self.store), self.store)
             if lacking is not None:
                 declared.stand_in(con, lacking)
             foreign = None if of_any_job else self.foreign(con)
@@ -84,15 +96,15 @@ class Ledger:
         with self._opened_to_write(deadline) as con:
             with transaction(con, self.folder) as writer:
                 yield writer
-            first = con.execute(queries.block("first_hash")).fetchone()
-        if first and attachments.ledger_id(self.folder) is None:
-            attachments.keep_ledger_id(self.folder, str(first[0]))
+            first = con.execute(block("first_hash")).fetchone()
+        if first and ledger_id(self.folder) is None:
+            keep_ledger_id(self.folder, str(first[0]))
 
     @contextmanager
     def alone(self, timeout_s: float = 30.0) -> Iterator[Reader]:
         """A Reader while nobody else has the file, with everything brought into the file."""
         with self._opened_to_write(Deadline(timeout_s)) as con:
-            con.execute(queries.block("checkpoint"))
+            con.execute(block("checkpoint"))
             yield Reader(con)
 
     def attachment(self, sha256: str) -> bytes:
@@ -103,7 +115,7 @@ class Ledger:
         with self.read() as reader:
             if sha256 not in set(reader.ask("attachments")["sha256"]):
                 raise WrongUse(f"No entry names a file with the digest {sha256}.")
-        return attachments.content(self.folder, sha256)
+        return content(self.folder, sha256)
 
     def _shared(self, lease: ExitStack, deadline: Deadline) -> duckdb.DuckDBPyConnection:
         lease.enter_context(leases.reading(self.store, deadline))
@@ -120,12 +132,12 @@ class Ledger:
     def _opened_to_write(self, deadline: Deadline) -> Iterator[duckdb.DuckDBPyConnection]:
         self._require()
         with leases.writing(self.store, deadline), self._open(False, deadline) as con:
-            version = schema.version_of(con, self.store)
+            version = version_of(con, self.store)
             foreign = self.foreign(con)
             if foreign:
                 raise StoreDamaged(f"{foreign} Nothing was written.")
-            schema.migrate(con, version, self.store)
-            lacking = declared.difference(con, schema.newest(), self.store)
+            migrate(con, version, self.store)
+            lacking = declared.difference(con, newest(), self.store)
             if lacking is not None:
                 self._add_declared(con, lacking)
             Macros(con).make_all()
@@ -137,21 +149,21 @@ class Ledger:
         A copy of the file as it was is laid beside it first.
         """
         if lacking.tables or lacking.columns:
-            last = con.execute(queries.block("last_entry")).fetchone()
-            schema.copy_beside(con, self.store, f"before_entry_{(last[0] if last else 0) + 1}")
+            last = con.execute(block("last_entry")).fetchone()
+            copy_beside(con, self.store, f"before_entry_{(last[0] if last else 0) + 1}")
         with transaction(con, self.folder) as writer:
             writer.record_schema(lacking)
 
     def foreign(self, con: duckdb.DuckDBPyConnection) -> str:
         """A sentence when the attachments of the folder belong to another ledger, else empty."""
-        kept = attachments.ledger_id(self.folder)
-        found = con.execute(queries.block("first_hash")).fetchone()
+        kept = ledger_id(self.folder)
+        found = con.execute(block("first_hash")).fetchone()
         own = str(found[0]) if found else "none"
         if kept is None or kept == own:
             return ""
         return (
             f"{self.store} is not the ledger of this folder: its id is {own[:12]}, and the files "
-            f"in {attachments.FOLDER} belong to the ledger {kept[:12]}. Put this job's own ledger "
+            f"in {FOLDER} belong to the ledger {kept[:12]}. Put this job's own ledger "
             "back from its last backup."
         )
 
@@ -173,8 +185,8 @@ class Ledger:
         building.unlink(missing_ok=True)
         con = new_file(building)
         try:
-            schema.migrate(con, 0, None)
-            lacking = declared.difference(con, schema.newest(), building)
+            migrate(con, 0, None)
+            lacking = declared.difference(con, newest(), building)
             if lacking is not None:
                 declared.make(con, lacking, None)
         finally:

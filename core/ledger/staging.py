@@ -12,8 +12,8 @@ import pandas as pd
 
 from core import records
 from core.errors import WrongUse
-from core.ledger import queries
-from core.ledger.connection import frame as answer
+from core.ledger.database import filled, for_kind
+from core.ledger.database import frame as answer
 from core.ledger.frames import arrow, registered, source_name, whole_rows
 from core.records import Kind, Reference
 
@@ -101,7 +101,7 @@ class Staging:
         table = arrow(staged.writes, kind.columns, _ROW)
         with registered(self._con, "written", table):
             self._con.execute(
-                queries.for_kind("make_pending", kind),
+                for_kind("make_pending", kind),
                 {"entry_no": self._turn, "file": source_name(file)},
             )
 
@@ -109,12 +109,12 @@ class Staging:
         """Rows that are appended now no longer wait."""
         if kind.name in self._kinds:
             values = {"file": source_name(file)}
-            self._con.execute(queries.for_kind("drop_pending", kind), values)
+            self._con.execute(for_kind("drop_pending", kind), values)
 
     def _prepare(self, kind: Kind) -> None:
         if kind.name not in self._kinds:
             for name in ("pending", "word", "own_word"):
-                self._con.execute(queries.for_kind(name, kind))
+                self._con.execute(for_kind(name, kind))
             self._kinds.add(kind.name)
 
 
@@ -161,7 +161,7 @@ class _Comparison:
         values = {"as_of": self.as_of, **values}
         if name in ("staged", "missing_keys"):
             values["file"] = self.file
-        return answer(self.con, queries.for_kind(name, self.kind), values)
+        return answer(self.con, for_kind(name, self.kind), values)
 
     def _without(self, reference: Reference) -> pd.Series[bool]:
         parent = reference.parent
@@ -170,7 +170,7 @@ class _Comparison:
             "shared column": pairs,
             "key of the parent": [{"column": key} for key in parent.key],
         }
-        sql = queries.filled("without_reference", {"parent": parent.name}, each)
+        sql = filled("without_reference", {"parent": parent.name}, each)
         lost = answer(self.con, sql, {"as_of": self.as_of})["incoming_no"]
         return self.rows.index.to_series().isin(lost)
 

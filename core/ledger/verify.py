@@ -12,9 +12,11 @@ from pathlib import Path
 import duckdb
 
 from core import records
-from core.ledger import attachments, chain, files, queries
+from core.ledger import chain, files
 from core.ledger.chain import Content, Entry
+from core.ledger.database import block, filled, for_kind
 from core.ledger.declared import ROW_COLUMNS
+from core.ledger.files import place
 from core.ledger.ledger import Ledger
 
 _FORMS = {sql: form for form, sql in records.SQL_TYPES.items()}
@@ -52,13 +54,13 @@ def verify(folder: Path) -> list[Fault]:
 
 
 def _entries(con: duckdb.DuckDBPyConnection) -> list[tuple[Entry, str]]:
-    rows = con.execute(queries.block("whole_entries")).fetchall()
+    rows = con.execute(block("whole_entries")).fetchall()
     return [(Entry(*row[:-1]), str(row[-1])) for row in rows]
 
 
 def _contents(con: duckdb.DuckDBPyConnection) -> dict[int, list[Content]]:
     found: dict[int, list[Content]] = defaultdict(list)
-    for entry_no, *rest in con.execute(queries.block("contents")).fetchall():
+    for entry_no, *rest in con.execute(block("contents")).fetchall():
         found[int(entry_no)].append(Content(*rest))
     return found
 
@@ -68,7 +70,7 @@ def _chain_faults(
     entries: list[tuple[Entry, str]],
     contents: dict[int, list[Content]],
 ) -> Iterator[Fault]:
-    settings = dict(con.execute(queries.block("all_settings")).fetchall())
+    settings = dict(con.execute(block("all_settings")).fetchall())
     previous_hash = chain.FIRST
     for number, (entry, own) in enumerate(entries, start=1):
         if entry.entry_no != number:
@@ -96,7 +98,7 @@ def _row_faults(
             if content.kind == kind.name
         ]
         named = {entry_no for entry_no, _ in held}
-        sql = queries.for_kind("entries_with_rows", kind)
+        sql = for_kind("entries_with_rows", kind)
         for (entry_no,) in con.execute(sql).fetchall():
             if entry_no not in named:
                 yield Fault(entry_no, f"it holds {kind.word} rows that it was not written with.")
@@ -127,14 +129,14 @@ def _content_faults(
             yield Fault(entry_no, f"its {word} rows are not as they were written "
                         f"({content.rows} then, {count} now).")  # fmt: skip
     rest = [{"column": column} for column in forms if column not in covered]
-    sql = queries.filled("filled_unhashed", {"kind": kind}, {"column": rest})
+    sql = filled("filled_unhashed", {"kind": kind}, {"column": rest})
     for (entry_no,) in con.execute(sql, {"first": first, "last": last}).fetchall():
         yield Fault(entry_no, f"its {word} rows have values in columns that did not exist then.")
 
 
 def _forms(con: duckdb.DuckDBPyConnection, kind: str) -> dict[str, str]:
     """Columns of one kind's table, without the ledger's own, by the form in which they hash."""
-    rows = con.execute(queries.block("table_columns"), {"kind": kind}).fetchall()
+    rows = con.execute(block("table_columns"), {"kind": kind}).fetchall()
     return {name: _FORMS[sql] for name, sql in rows if name not in ROW_COLUMNS}
 
 
@@ -142,7 +144,7 @@ def _attachment_faults(folder: Path, entries: list[tuple[Entry, str]]) -> Iterat
     for entry, _ in entries:
         if entry.sha256 is None:
             continue
-        path = attachments.place(folder, entry.sha256)
+        path = place(folder, entry.sha256)
         if not path.is_file():
             gone = f"the file it took in, {entry.source}, is not kept any more."
             yield Fault(entry.entry_no, gone, of_attachment=True)

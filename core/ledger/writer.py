@@ -15,9 +15,9 @@ import pandas as pd
 
 from core import records
 from core.errors import Refused, WrongUse
-from core.ledger import attachments, chain, declared, queries
+from core.ledger import chain, declared, files
 from core.ledger.chain import Content, Entry
-from core.ledger.connection import now, program_version
+from core.ledger.database import block, for_kind, now, program_version
 from core.ledger.declared import Difference
 from core.ledger.frames import arrow, registered, source_name, whole_rows
 from core.ledger.reader import Reader, unknown_kind
@@ -63,10 +63,10 @@ class Writer(Reader):
 
     def attach(self, content: bytes) -> str:
         """Keeps a file's content under its digest, which is returned."""
-        path = attachments.place(self._folder, hashlib.sha256(content).hexdigest())
+        path = files.place(self._folder, hashlib.sha256(content).hexdigest())
         if not path.exists():
             self._kept.append(path)
-        return attachments.keep(self._folder, content)
+        return files.keep(self._folder, content)
 
     def keep(self, new: NewEntry, content: bytes) -> int | None:
         """Records a file that is kept and not read; None when a live entry keeps it already."""
@@ -115,7 +115,7 @@ class Writer(Reader):
         filled = {name: frame for name, frame in rows.items() if len(frame)}
         if not filled:
             return None
-        if new.sha256 and not attachments.place(self._folder, new.sha256).exists():
+        if new.sha256 and not files.place(self._folder, new.sha256).exists():
             raise WrongUse(f"Keep {new.source} as an attachment before its entry.")
         entry_no = self.last_entry() + 1
         chain.make_macros(self._con)
@@ -160,7 +160,7 @@ class Writer(Reader):
         if text == self.settings_text(self.last_entry()):
             return None
         entry_no = self.last_entry() + 1
-        self._con.execute(queries.block("add_settings"), {"entry_no": entry_no, "text": text})
+        self._con.execute(block("add_settings"), {"entry_no": entry_no, "text": text})
         return self._write_entry(NewEntry(person, SETTINGS), [], settings=text)
 
     def record_schema(self, lacking: Difference) -> int | None:
@@ -182,8 +182,8 @@ class Writer(Reader):
         whole = whole_rows(kind, frame)
         voice: dict[str, object] = {"kind": name, "file": source_name(source)}
         with registered(self._con, "written", arrow(whole, kind.columns, _ROW)):
-            self._con.execute(queries.block("add_sources"), voice)
-            sql = queries.for_kind("add_rows", kind)
+            self._con.execute(block("add_sources"), voice)
+            sql = for_kind("add_rows", kind)
             self._con.execute(sql, {**voice, "entry_no": entry_no})
         forms = {column.name: str(column.form) for column in kind.columns}
         digest, rows = chain.digests(self._con, name, forms, entry_no, entry_no)[entry_no]
@@ -215,8 +215,8 @@ class Writer(Reader):
         own = chain.entry_hash(entry, contents, settings)
         for content in contents:
             values = {"entry_no": entry.entry_no, **vars(content)}
-            self._con.execute(queries.block("add_content"), values)
-        self._con.execute(queries.block("add_entry"), {**vars(entry), "hash": own})
+            self._con.execute(block("add_content"), values)
+        self._con.execute(block("add_entry"), {**vars(entry), "hash": own})
         return entry.entry_no
 
 
@@ -227,7 +227,7 @@ def transaction(con: duckdb.DuckDBPyConnection, folder: Path) -> Iterator[Writer
     con.begin()
     try:
         yield writer
-        con.execute(queries.block("still_sound")).fetchall()
+        con.execute(block("still_sound")).fetchall()
     except BaseException:
         con.rollback()
         writer.undo()

@@ -15,8 +15,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from core.readers import books, csv_text
-from core.readers import checks as rules
+from core.readers import books, checks, csv_text
 from core.readers.book_limits import LIMITS
 from core.readers.checks import with_stated
 from core.readers.dates import date_order, date_values, days_of, moment_values
@@ -310,7 +309,7 @@ def frames_of(
         places = np.arange(count)
         if member.grouped:
             if member is found[-1]:  # no finer kind reports the rows without a key
-                rules.missing_key(table)
+                checks.missing_key(table)
                 left_out |= table.bad
             table, places = grouped(table)
         elif (key := _dated_by(member.kind, tables.keys())) is not None:
@@ -318,7 +317,7 @@ def frames_of(
         units = expressions[member.kind.name]
         own_days = days[np.searchsorted(sheet.row_no, table.rows)]
         read_values(table, units, project, own_days, sheet.conventions)
-        rules.check(table)
+        checks.check(table)
         for check in member.kind.checks:
             check(table)
         known = places >= 0

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pandas as pd
 
-from core.records.discovery import declared
 from core.records.events import EVENT, EVENTS, JUDGED_EVENTS, OTHER_TEXT, Event, events_in
 from core.records.kinds import (
     CONVERSION_NOISE,
@@ -16,6 +15,7 @@ from core.records.kinds import (
     Reference,
     Rows,
     Stated,
+    declared,
     typed,
 )
 from core.records.measures import MEASURE, MEASURES, Measure
@@ -24,9 +24,9 @@ from core.records.mill_papers import (
     ELEMENTS,
     IN_QUARANTINE,
     LIFTED,
+    pattern_fault,
 )
 from core.records.piles import OUTSIDE_PRODUCTION
-from core.records.stamp_patterns import pattern_fault
 from core.records.survey import SURVEY_STAGES
 
 # Every kind that a module of this package declares; parents come before what refers to them.

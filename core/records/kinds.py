@@ -1,14 +1,18 @@
-"""What a record kind and its columns are: the description that every room reads."""
+"""What a record kind is: columns, natural key, references, day and checks."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import heapq
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from importlib import import_module
+from pkgutil import iter_modules
 from typing import Any, Literal, Protocol
 
 import pandas as pd
 
 from core import units
+from core.errors import WrongUse
 
 Form = Literal["text", "whole", "number", "date", "moment"]
 DTYPES: dict[str, str] = {
@@ -275,3 +279,36 @@ def typed(frame: pd.DataFrame, columns: Sequence[Column]) -> pd.DataFrame:
             given[column.name] = frame[column.name].astype(dtype)
     rest = {str(name): frame[name] for name in frame.columns if name not in given}
     return pd.DataFrame({**given, **rest}, index=frame.index)
+
+
+def declared(package: str, path: list[str]) -> tuple[Kind, ...]:
+    """Every kind of the modules of ``package``: after its parents, by ``order``, then by name.
+
+    Raises WrongUse when two kinds have one name.
+    """
+    found: dict[str, Kind] = {}
+    for module in sorted(one.name for one in iter_modules(path)):
+        for value in vars(import_module(f"{package}.{module}")).values():
+            if isinstance(value, Kind) and found.setdefault(value.name, value) is not value:
+                raise WrongUse(f"Two record kinds are called {value.name}; rename one of them.")
+    return tuple(_after_parents(found))
+
+
+def _after_parents(kinds: dict[str, Kind]) -> Iterator[Kind]:
+    missing = {name: {one.name for one in _parents(kind)} for name, kind in kinds.items()}
+    ready = [(kinds[name].order, name) for name, parents in missing.items() if not parents]
+    heapq.heapify(ready)
+    while ready:
+        _, name = heapq.heappop(ready)
+        yield kinds[name]
+        for other, parents in missing.items():
+            if name in parents:
+                parents.remove(name)
+                if not parents:
+                    heapq.heappush(ready, (kinds[other].order, other))
+
+
+def _parents(kind: Kind) -> Iterator[Kind]:
+    yield from (reference.parent for reference in kind.refers_to)
+    if kind.sheet_parent is not None:
+        yield kind.sheet_parent

@@ -1,6 +1,9 @@
-"""Record kinds of the papers of steel: mill certificates, their heats and files, quarantine."""
+"""Mill certificates, heats, quarantine, and the patterns by which stamps are read."""
 
 from __future__ import annotations
+
+import pyarrow as pa
+import pyarrow.compute as pc
 
 from core.records.kinds import Column, Kind, Reference
 
@@ -209,3 +212,20 @@ QUARANTINE = Kind(
     order=200,
     day="decided_on",
 )
+
+
+# Columns that stand beside the groups.
+TAKEN = frozenset(
+    ("reads", "differs", "stamp", "delivery_id", "component_kind", "supplier", "heats")
+)
+
+
+def pattern_fault(pattern: str) -> str:
+    """What is wrong with ``pattern``, as one short text; empty when stamps can be read by it."""
+    try:
+        names = [field.name for field in pc.extract_regex(pa.array([""]), pattern=pattern).type]
+    except pa.ArrowInvalid as error:
+        return str(error).partition(":")[2].strip() or str(error)
+    if taken := TAKEN.intersection(names):
+        return f"a group cannot be called {', '.join(sorted(taken))}"
+    return "" if names else "it names no group"

@@ -4,12 +4,31 @@ files or forms → readers → ledger → assessment → screen or sheet
 """
 
 from core.assessment.assess import Assessment, assess
+from core.assessment.items import (
+    SHARED,
+    Wanted,
+    areas_of,
+    items_by_subject,
+    overdue,
+    owners_and_blocks,
+    waits_for_engineer,
+)
 from core.ledger import NOT_WITHDRAWN
 from core.readers import answer_fault, kind_columns
+from core.reports.outstanding import against, blocked
+from core.reports.steel import chain_csv
 from core.services.certificate_files import CertificateFile, attach_certificate, certificate_page
-from core.services.comparing import Comparison, compared
 from core.services.dictionary import data_dictionary
-from core.services.grouting import Grouting, grouting, lifts_of_pile
+from core.services.explain import Worksheet, worksheet, worksheet_object
+from core.services.export import (
+    assessment_object,
+    import_object,
+    items_file,
+    items_object,
+    problems_file,
+    wanted_of,
+)
+from core.services.groups import Comparison, Grouting, compared, grouting, lifts_of_pile
 from core.services.importing import import_contents, import_files
 from core.services.importing.layouts import (
     look_at,
@@ -27,20 +46,6 @@ from core.services.importing.report import (
     notice_sentence,
     problem_sentence,
 )
-from core.services.item_list import (
-    SHARED,
-    Wanted,
-    against,
-    areas_of,
-    blocked,
-    items_by_subject,
-    items_file,
-    items_object,
-    overdue,
-    owners_and_blocks,
-    waits_for_engineer,
-    wanted_of,
-)
 from core.services.pile_history import PileHistory, pile_history
 from core.services.projects import (
     attachment,
@@ -57,31 +62,37 @@ from core.services.projects import (
     write_new,
 )
 from core.services.quarantine import Recall, lift_quarantine, put_in_quarantine, quarantined, recall
-from core.services.reporting import assessment_object, import_object, problems_file
 from core.services.rereading import read_again
 from core.services.signing import accept
 from core.services.stamps import patterns, read_stamps, stamp_says, stamps_on_register
-from core.services.steel_concerns import concerns, look_alikes_of
-from core.services.steel_register import (
+from core.services.steel import (
     GAPS,
+    Found,
+    Meaning,
     Steel,
+    StringLayout,
     boxes,
-    chain_csv,
+    concerns,
     coverage,
+    found,
+    look_alikes_of,
     matrix_file,
+    meanings,
     missing,
+    near,
     owed,
+    quarantine_of,
     steel_of,
+    string_layout,
+    string_placed,
 )
-from core.services.steel_search import Found, Meaning, found, meanings, near, quarantine_of
-from core.services.strings import StringLayout, string_layout, string_placed
 from core.services.templates import write_templates
 from core.services.tracing import Trace, apart_words, trace
 from core.services.what_if import FORMS, Offered, WhatIf, offered, what_if, what_if_object
-from core.services.worksheet import Input, Step, Worksheet, number_text, worksheet, worksheet_object
 from core.settings.published import published
 from core.settings.published import tables as published_tables
 from core.subjects.groups import FEWEST_PILES
+from core.subjects.steps import Input, Step, number_text
 
 __all__ = [
     "FEWEST_PILES",

@@ -12,7 +12,7 @@ from core.errors import Refused, WrongUse
 from core.ledger import Ledger, NewEntry
 from core.readers.documents import looked_at, page_picture
 from core.settings import load_project
-from core.subjects.steel import heats
+from core.subjects.steel.register import nearest
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ def attach_certificate(
         entry = writer.last_entry()
         known = current_rows(writer, "certificate", entry).used("certificate")
         if certificate not in known:
-            near = heats.nearest(certificate, known)
+            near = nearest(certificate, known)
             told = f" Nearest known: {', '.join(near)}." if near else ""
             raise WrongUse(f"There is no certificate {certificate} on the register.{told}")
         held = current_rows(writer, "certificate_file", entry).frame()

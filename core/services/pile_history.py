@@ -8,7 +8,7 @@ import pandas as pd
 
 from core.assessment.assess import Assessment
 from core.ledger import Ledger
-from core.subjects.steel.heats import may_be_one_mill
+from core.subjects.steel.register import may_be_one_mill
 
 ENTRY = ["entry_no", "entered_at", "person", "act", "source", "live"]
 

@@ -14,7 +14,7 @@ from core.errors import Refused, WrongUse
 from core.ledger import Ledger, NewEntry
 from core.selection import quarantines
 from core.services.tracing import heat_known
-from core.subjects.steel.heats import may_be_one_mill
+from core.subjects.steel.register import may_be_one_mill
 
 STANDING = (*words.SATISFIED, "criteria met")
 

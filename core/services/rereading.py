@@ -11,7 +11,7 @@ from core.ledger import Ledger, NewEntry
 from core.services.tracing import apart_words
 from core.settings import load_project
 from core.subjects.steel import frames
-from core.subjects.steel import heats as heat_measures
+from core.subjects.steel.register import nearest
 from core.subjects.steel.selection import Mills
 
 
@@ -31,7 +31,7 @@ def read_again(folder: Path, heat: str, mill: str, becomes: str, by: str, reason
         listed = current_rows(writer, "heat_on_certificate", entry)
         known = {*recorded.used("heat"), *listed.used("heat")}
         if becomes not in known - {heat}:
-            near = heat_measures.nearest(becomes, sorted(known - {heat}))
+            near = nearest(becomes, sorted(known - {heat}))
             told = f" Nearest known: {', '.join(near)}." if near else ""
             raise WrongUse(f"No other piece and no certificate names heat {becomes}.{told}")
         mills = Mills(recorded, listed)

@@ -12,7 +12,7 @@ from core.ledger import Ledger
 from core.records import pattern_fault
 from core.settings import Project, load_project
 from core.subjects.steel import frames
-from core.subjects.steel import stamps as measures
+from core.subjects.steel.components import differing, read
 from core.subjects.steel.selection import Noted
 
 
@@ -52,10 +52,10 @@ def read_stamps(stamps: pd.DataFrame, pattern: str) -> pd.DataFrame:
             f"The pattern cannot be read: {fault}. Groups are written (?P<heat>[0-9A-Z]+), those "
             "without a name (?:…); it cannot look ahead or back."
         )
-    found = measures.read(stamps["stamp"], pattern)
+    found = read(stamps["stamp"], pattern)
     frame = pd.concat([stamps, found], axis=1)
     said = frame["heat"] if "heat" in frame else pd.Series(None, index=frame.index, dtype="str")
-    frame["differs"] = measures.differing(said, frame["heats"])
+    frame["differs"] = differing(said, frame["heats"])
     order = frame["reads"].astype(int) - 2 * frame["differs"].astype(int)
     return frame.loc[order.sort_values(kind="stable").index].reset_index(drop=True)
 
@@ -64,7 +64,7 @@ def stamp_says(settings: Project, stamp: str, suppliers: list[str]) -> dict[str,
     """What one stamp says by the patterns of its suppliers, by group; empty where none fits."""
     for row in settings.tables.stamp_patterns:
         if row.supplier in suppliers:
-            found = measures.read(pd.Series([stamp], dtype="str"), row.pattern).iloc[0]
+            found = read(pd.Series([stamp], dtype="str"), row.pattern).iloc[0]
             if found["reads"]:
                 return {str(name): str(text) for name, text in found.drop("reads").dropna().items()}
     return {}

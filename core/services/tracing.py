@@ -9,8 +9,8 @@ import pandas as pd
 from core.assessment.assess import Assessment
 from core.errors import WrongUse
 from core.reports.steel import CHAIN
-from core.subjects.steel import heats
 from core.subjects.steel import register as steel_register
+from core.subjects.steel.register import HEAT, apart, may_be_one_mill, nearest
 
 _BY = {
     "pile": "pile_id",
@@ -53,8 +53,8 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
     placed, held = chain[chain[column].eq(value)], register
     if by == "heat":
         mill = heat_known(assessment, value, mill)
-        placed = placed[heats.may_be_one_mill(placed["mill"], mill)]
-        held = held[heats.may_be_one_mill(held["mill"], mill)]
+        placed = placed[may_be_one_mill(placed["mill"], mill)]
+        held = held[may_be_one_mill(held["mill"], mill)]
     held = held[held[column].eq(value)] if by != "pile" else held[:0]
     last = placed[placed["latest"]]
     lengths = last.drop_duplicates(["pile_id", "run_no", "place"])["length_mm"]
@@ -90,12 +90,12 @@ def heat_known(assessment: Assessment, heat: str, mill: str | None) -> str:
     known = _known(assessment, "heat", chain, register)
     if heat not in known:
         raise WrongUse(_unknown("heat", heat, known))
-    named = [frame[heats.HEAT] for frame in (chain, register, assessment.measured.steel.heats)]
+    named = [frame[HEAT] for frame in (chain, register, assessment.measured.steel.heats)]
     return _mill(heat, mill, pd.concat(named))
 
 
 def _unknown(by: str, value: str, known: list[str]) -> str:
-    near = heats.nearest(value, known)
+    near = nearest(value, known)
     if not known:
         return f"There is no {by} {value}: no {by} is recorded yet."
     told = "; ".join(f"{one}, {apart_words(value, one)}" for one in near)
@@ -105,7 +105,7 @@ def _unknown(by: str, value: str, known: list[str]) -> str:
 
 def apart_words(text: str, other: str) -> str:
     """How far a suggestion is from what was written."""
-    number = heats.apart(text, other)
+    number = apart(text, other)
     return "one character apart" if number == 1 else f"{number} characters apart"
 
 

@@ -17,8 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from core import units
-from core.subjects.described import Formula, described
-from core.subjects.steps import Input, InputValue, Step, lowered, result_of
+from core.subjects.steps import Formula, Input, InputValue, Step, described, lowered, result_of
 
 if TYPE_CHECKING:
     from core.subjects.tables import Members, Table, Texts

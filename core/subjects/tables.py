@@ -28,8 +28,7 @@ from core.subjects.columns import (
     choose,
     take,
 )
-from core.subjects.described import Formula, described
-from core.subjects.steps import Origin, Step
+from core.subjects.steps import Formula, Origin, Step, described
 
 Kind = Literal["number", "flag", "text", "day"]
 _ONE_AT_A_TIME = RLock()

@@ -3,7 +3,7 @@
 import pandas as pd
 import pytest
 
-from core.subjects.steel.gaps import with_gaps
+from core.subjects.steel.register import with_gaps
 
 SOUND = {"on_register": True, "traceability": "piece"}
 FAULTS = dict.fromkeys(("untraced", "uncertified", "unlisted", "low_type"), False)

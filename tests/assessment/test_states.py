@@ -6,8 +6,8 @@ import pytest
 
 from core import records, words
 from core.assessment import states
-from core.assessment.due import at_work, first_days, with_due
-from core.assessment.measuring.table_columns import TableColumns
+from core.assessment.findings import at_work, first_days, with_due
+from core.assessment.measuring import TableColumns
 from core.criteria.columns import FrameColumns, RowColumns
 from core.records.current_rows import CurrentRows
 from core.subjects.piles.measures import lengths_of

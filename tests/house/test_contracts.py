@@ -25,7 +25,7 @@ PLANTS = {  # contract: the module that errs, and the line that breaks it
     ),
     "A subject never looks at another": (
         "core/subjects/grout/lists",
-        "import core.subjects.steel.heats",
+        "import core.subjects.steel.register",
     ),
     "Measures know no rules": (
         "core/subjects/torque/measures",

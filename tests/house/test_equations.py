@@ -7,8 +7,7 @@ import numpy as np
 import pytest
 
 from core.formulas import grout, torque
-from core.subjects.described import described
-from core.subjects.steps import lowered
+from core.subjects.steps import described, lowered
 from tests.equations import quantity, result, unit
 from tests.house.test_formula_units import VALUES
 from tests.house.test_formulas import FORMULAS

@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 from core import services
-from core.assessment.cited_rows import CitedRows
+from core.assessment.evidence import CitedRows
 from core.criteria.kinds import FindingKind
 from core.records import KIND
 from core.records.current_rows import CurrentRows

@@ -8,7 +8,8 @@ import pytest
 
 from core import units
 from core.errors import WrongUse
-from core.records import KIND, KINDS, MEASURES, Kind, discovery
+from core.records import KIND, KINDS, MEASURES, Kind
+from core.records.kinds import declared
 from core.settings.tables import Tables
 
 FROM_FILES = [kind for kind in KINDS if kind.from_files]
@@ -87,14 +88,14 @@ def test_a_kind_of_any_module_is_found_after_its_parent_and_by_its_order(tmp_pat
         "order=10)",
         later=f'LATER = Kind("later", "later", "one", ("cap",), ({_COLUMNS},))',
     )
-    assert [kind.name for kind in discovery.declared(*package)] == ["cap", "pour", "later"]
+    assert [kind.name for kind in declared(*package)] == ["cap", "pour", "later"]
 
 
 def test_two_kinds_of_one_name_are_refused(tmp_path, monkeypatch):
     one = f'ONE = Kind("cap", "cap", "one cap", ("cap",), ({_COLUMNS},))'
     package = _package(tmp_path, monkeypatch, "double_kinds", first=one, second=one)
     with pytest.raises(WrongUse, match="Two record kinds are called cap"):
-        discovery.declared(*package)
+        declared(*package)
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)

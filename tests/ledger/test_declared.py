@@ -10,7 +10,8 @@ import pytest
 
 from core import records
 from core.errors import Refused, StoreDamaged, StoreTooNew, WrongUse
-from core.ledger import Ledger, NewEntry, backup, declared, macros, queries, schema, verify
+from core.ledger import Ledger, NewEntry, backup, database, declared, verify
+from core.ledger.database import _called, _texts, migrations, newest
 from core.records import Column, Kind, Reference
 from tests.ledger.invented import runs, take
 
@@ -36,7 +37,7 @@ POURS = pd.DataFrame(
 
 
 def _forget():
-    for cached in (macros._texts, macros._called):
+    for cached in (_texts, _called):
         cached.cache_clear()
 
 
@@ -66,7 +67,7 @@ def later():
 
 def _migrated(version):
     con = duckdb.connect()
-    for step in schema.migrations():
+    for step in migrations():
         if step.version <= version:
             con.execute(step.sql)
     return con
@@ -74,7 +75,7 @@ def _migrated(version):
 
 def _columns(con):
     found = {}
-    for table, column, sql, nullable in con.execute(queries.block("file_columns")).fetchall():
+    for table, column, sql, nullable in con.execute(database.block("file_columns")).fetchall():
         found.setdefault(table, {})[column] = (sql, nullable)
     return found
 
@@ -86,7 +87,7 @@ def older(folder):
     def build(version):
         store = Ledger(folder).store
         with duckdb.connect(str(store)) as con:
-            for step in schema.migrations():
+            for step in migrations():
                 if step.version <= version:
                     con.execute(step.sql)
                     con.execute("insert into schema_version values (?, ?, now()::timestamp, '0')",
@@ -100,7 +101,7 @@ def test_a_declaration_makes_the_table_that_the_migrations_make():
     migrated = _columns(_migrated(99))
     made = duckdb.connect()
     for kind in records.KINDS:
-        made.execute(queries.for_kind("make_table", kind))
+        made.execute(database.for_kind("make_table", kind))
     for kind, columns in _columns(made).items():
         assert migrated.get(kind, {}).items() <= columns.items(), kind
     kinds = set(migrated) - declared._LEDGER_TABLES
@@ -204,7 +205,7 @@ def test_a_file_of_an_earlier_program_is_read_as_it_is(older, version):
 @pytest.fixture
 def migrated_alone():
     """The program with those kinds and columns alone that the migrations make."""
-    made = _columns(_migrated(schema.newest()))
+    made = _columns(_migrated(newest()))
     kinds = [
         replace(kind, columns=tuple(one for one in kind.columns if one.name in made[kind.name]))
         for kind in records.KINDS
@@ -274,7 +275,7 @@ def test_a_key_never_changes(ledger, monkeypatch):
 
 def test_a_failure_on_the_way_leaves_the_file_as_it_was(ledger, later, monkeypatch):
     later()
-    blocks = queries.blocks()
+    blocks = database.blocks()
     monkeypatch.setitem(blocks, "make_column", "alter table {kind} add column {column} no_type;")
     with pytest.raises(duckdb.Error), ledger.write():
         pass

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from core.errors import Refused, WrongUse
-from core.ledger import Ledger, NewEntry, schema, verify
-from core.ledger.macros import Macros
+from core.ledger import Ledger, NewEntry, verify
+from core.ledger.database import Macros, migrate
 from core.ledger.reader import Reader
 from core.ledger.writer import transaction
 from tests.ledger.histories import KINDS, histories
@@ -29,7 +29,7 @@ class InMemory:
         self.con = duckdb.connect(":memory:")
         self.con.execute("set threads = 1")
         self.con.execute("pragma disable_optimizer")  # planning costs more than a few rows do
-        schema.migrate(self.con, 0, None)
+        migrate(self.con, 0, None)
         Macros(self.con).make_all()
 
     def emptied(self) -> InMemory:

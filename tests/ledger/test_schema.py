@@ -10,7 +10,8 @@ import pytest
 
 from core import records
 from core.errors import Refused, StoreDamaged, StoreTooNew, WrongUse
-from core.ledger import Ledger, backup, queries, schema, verify
+from core.ledger import Ledger, backup, verify
+from core.ledger.database import FOLDER, blocks, filled, migrations
 from tests.ledger.invented import runs, take
 
 OF_THE_LEDGER = {
@@ -82,15 +83,15 @@ MIGRATIONS = {
 def test_migrations_are_frozen():
     found = {
         path.name: hashlib.sha256(path.read_bytes()).hexdigest()
-        for path in sorted(schema.FOLDER.iterdir())
+        for path in sorted(FOLDER.iterdir())
         if path.suffix == ".sql"
     }
     assert found == MIGRATIONS
-    assert [step.version for step in schema.migrations()] == list(range(1, len(found) + 1))
+    assert [step.version for step in migrations()] == list(range(1, len(found) + 1))
 
 
 def test_every_question_says_what_one_row_is():
-    for name, text in queries.blocks().items():
+    for name, text in blocks().items():
         if text.lstrip("-").lower().find("select") >= 0 and "insert" not in text:
             comment = text.splitlines()[0]
             assert re.match(r"-- \S", comment), name
@@ -98,7 +99,7 @@ def test_every_question_says_what_one_row_is():
 
 def test_no_identifier_but_a_plain_name_is_filled_into_a_question():
     with pytest.raises(WrongUse, match="not the name"):
-        queries.filled("entries_with_rows", {"kind": "run; drop table run"}, {})
+        filled("entries_with_rows", {"kind": "run; drop table run"}, {})
 
 
 @pytest.mark.parametrize("content", [b"", b"pile;toe\n" * 999], ids=["zero bytes", "text"])

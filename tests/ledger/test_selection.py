@@ -19,12 +19,13 @@ from core.selection import (
     counting_order,
     grout_placements,
     in_order,
+    plain_ranks,
+    ranks,
     readings_of_runs,
     readings_without_run,
     schedule_for_construction,
     schedule_in_force,
 )
-from core.selection.order import plain_ranks, ranks
 from tests.ledger.invented import (
     FIRST,
     SECOND,

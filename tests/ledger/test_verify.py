@@ -9,7 +9,7 @@ import duckdb
 import pytest
 
 from core import records
-from core.ledger import Ledger, NewEntry, schema, verify
+from core.ledger import Ledger, NewEntry, database, verify
 from core.records import Column
 from tests.ledger.invented import readings, runs, take
 
@@ -165,9 +165,9 @@ def test_change_is_found_after_a_column_was_added(grown, sql, entry_no):
 
 def test_failed_migration_leaves_the_file_as_it_was(told, monkeypatch):
     broken = "alter table run add column weather VARCHAR; select * from no_such_table;"
-    steps = (*schema.migrations(), schema.Migration(schema.newest() + 1, "broken", broken))
+    steps = (*database.migrations(), database.Migration(database.newest() + 1, "broken", broken))
     with monkeypatch.context() as patched:
-        patched.setattr(schema, "migrations", lambda: steps)
+        patched.setattr(database, "migrations", lambda: steps)
         with pytest.raises(duckdb.CatalogException), told.write():
             pass
     assert verify(told.folder) == []

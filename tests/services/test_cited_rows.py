@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.assessment.cited_rows import NEVER, CitedRows, Subjects, entry_worth, of_rows, of_table
+from core.assessment.evidence import NEVER, CitedRows, Subjects, entry_worth, of_rows, of_table
 from core.records.current_rows import CurrentRows
 from core.subjects.registry import FINDING
 from core.subjects.tables import Members, Table, evidence

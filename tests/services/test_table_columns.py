@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.assessment.measuring.table_columns import TableColumns
+from core.assessment.measuring import TableColumns
 from core.criteria.columns import FrameColumns, RecordColumns, RowColumns, SomeRows
 from core.records.current_rows import CurrentRows
 from core.subjects.tables import Table, Texts, column, measure, other, recorded, setting

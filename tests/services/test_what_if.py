@@ -6,7 +6,7 @@ import pytest
 from core import services
 from core.errors import WrongUse
 from core.selection import calibration_points
-from core.services.what_if.suppositions import FORMS, supposition
+from core.services.what_if import FORMS, supposition
 from tests.services.small import SCHEDULE, ledger, log, small_project, take_in
 
 GAUGE = "gauge GS-11 read 12 % high from 2026-09-14 to 2026-09-20"

@@ -7,7 +7,7 @@ import pytest
 
 from core import records, services
 from core.errors import WrongUse
-from core.services.worksheet import number_text
+from core.subjects.steps import number_text
 
 # Offsets are kept to a thousandth of a millimetre, one after the other.
 ROUNDED = {"offset_east_mm", "offset_north_mm", "plan_offset_mm", "head_level_difference_mm"}

@@ -12,10 +12,11 @@ from typing import Any
 import numpy as np
 
 from core import units
-from core.formulas import bearing, ground, steel
+from core.formulas import bearing, steel
 from core.formulas import piles as lengths
+from core.formulas.bearing import below_water, depth_in_borehole, effective_overburden, overburden
 from core.records.current_rows import Array, CurrentRows
-from core.selection.matching import row_of
+from core.selection import row_of
 from core.subjects.bearing import selection
 from core.subjects.columns import (
     Book,
@@ -148,7 +149,7 @@ class Helix(Table):
         ).in_unit("m")  # fmt: skip
         level = self.of_pile(self.pile.level_m)
         lower = calculate(
-            ground.depth_in_borehole, self, depth_m=upright, ground_level_m=level,
+            depth_in_borehole, self, depth_m=upright, ground_level_m=level,
             borehole_level_m=self.of_pile(self.pile.borehole_level_m),
         )  # fmt: skip
         return choose(self, (level.known, lower), otherwise=upright)
@@ -158,7 +159,7 @@ class Helix(Table):
         """Total vertical stress."""
         below = self.above.below
         return self.above.sum_of_products(
-            ground.overburden,
+            overburden,
             unit_weight_kn_m3=below.unit_weight_kn_m3,
             thickness_m=below.thickness_m,
         )
@@ -168,12 +169,12 @@ class Helix(Table):
         """Less the water, where the borehole met some."""
         water = self.of_pile(self.pile.water_level_m)
         wet = calculate(
-            ground.below_water, self, "Depth below the water at {name}", depth_m=self.depth_m,
+            below_water, self, "Depth below the water at {name}", depth_m=self.depth_m,
             ground_level_m=self.of_pile(self.pile.borehole_level_m), water_level_m=water,
         )  # fmt: skip
         dry = assume(self, 0.0, "no water was met", "m")
         return calculate(
-            ground.effective_overburden, self,
+            effective_overburden, self,
             total_kpa=self.overburden_kpa,
             water_kn_m3=assume(self, WATER_KN_M3, "fresh water", "kN/m**3"),
             below_water_m=choose(self, (~water.known, dry), otherwise=wet),

@@ -1,4 +1,4 @@
-"""Numbers of a pile that follow from its schedule, its type and its runs, each declared once."""
+"""Lengths, loads, required torque and resistances of piles."""
 
 from __future__ import annotations
 
@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 
 from core import records
-from core.formulas import geometry, torque
+from core.formulas import geometry
 from core.formulas import piles as lengths
-from core.records.current_rows import CurrentRows, common_codes
-from core.selection.matching import place_of_each
+from core.formulas.torque import difference_share, governing_torque, required_torque, resistance
+from core.records.current_rows import Array, CurrentRows, common_codes
+from core.selection import place_of_each
 from core.subjects.columns import (
     Column,
     Converted,
@@ -25,7 +26,6 @@ from core.subjects.columns import (
     minimum_of,
     take,
 )
-from core.subjects.piles.factors import DIRECTIONS
 from core.subjects.tables import (
     Links,
     Members,
@@ -39,6 +39,43 @@ from core.subjects.tables import (
     recorded,
     setting,
 )
+
+DIRECTIONS = ("compression", "tension")
+
+
+def matched_torque_factors(rows: CurrentRows, direction: str, factors: CurrentRows) -> Array:
+    """Per row the place of the torque factor that fits its case and ``direction``, else -1.
+
+    Fits: same section, direction and grout, and the same helix set and ground or ``any``;
+    an exact word goes before ``any``. Two equally exact rows give none: the case is ambiguous.
+    """
+    pairs = (("section", "section"), ("helix_set", "helix_set"), ("ground_class", "ground"))
+    (section, of_section), (helices, of_helices), (ground, of_ground) = (
+        common_codes((rows, own), (factors, theirs))[0] for own, theirs in pairs
+    )
+    grouted, bare = rows.is_true("grouted"), rows.has("grouted") & ~rows.is_true("grouted")
+    any_helices, any_ground = factors.is_text("helix_set", "any"), factors.is_text("ground", "any")
+    found, best = np.full(len(rows), -1), np.full(len(rows), -1)
+    for place in np.flatnonzero(factors.is_text("direction", direction)):
+        same_helices = (helices == of_helices[place]) & (helices >= 0)
+        same_ground = (ground == of_ground[place]) & (ground >= 0)
+        fits = (section == of_section[place]) & (section >= 0)
+        fits &= grouted if factors.is_true("grouted")[place] else bare
+        fits &= (same_helices | any_helices[place]) & (same_ground | any_ground[place])
+        exact = np.where(fits, same_helices.astype(int) + same_ground, -1)
+        found = np.where(exact > best, place, np.where(fits & (exact == best), -1, found))
+        best = np.maximum(best, exact)
+    return found
+
+
+def safety_factor_of(rows: CurrentRows, direction: str, factors: CurrentRows) -> Array:
+    """Per row the safety factor on a load of ``direction`` and the row's nature, NaN for none."""
+    found = np.full(len(rows), np.nan)
+    for place in np.flatnonzero(factors.is_text("direction", direction)):
+        nature = factors.texts("nature")[factors.codes("nature")[place]]
+        found[rows.is_text("load_nature", nature)] = factors.values("value")[place]
+    return found
+
 
 GREATER = "beyond the cross-check share the greater governs: the "
 REQUIRED_BY = {
@@ -342,7 +379,7 @@ class Loads(Table):
         shown = Converted(self.cross_check_share, 1.0) if self.traced else None
         share = Column(self, self._share, "", shown)
         greater = calculate(
-            torque.governing_torque, self, printed_nm=printed, computed_nm=computed, share=share
+            governing_torque, self, printed_nm=printed, computed_nm=computed, share=share
         )
         both = printed.known & computed.known & ~self._by_clause
         return choose(self, (both, greater), otherwise=first_known(printed, computed))
@@ -392,7 +429,7 @@ class Loads(Table):
     def _agree(self) -> Values:
         printed, computed = self.printed_torque_nm.values, self.computed_torque_nm.values
         with np.errstate(invalid="ignore", divide="ignore"):
-            found: Values = torque.difference_share(printed, computed) <= self._share
+            found: Values = difference_share(printed, computed) <= self._share
         return found
 
     @cached_property
@@ -416,7 +453,7 @@ class Loads(Table):
         load = self.recorded(f"design_{direction}_kn")
         service = self.is_text("load_basis", "service") & (load.values > 0)
         found = calculate(
-            torque.required_torque,
+            required_torque,
             self,
             title=f"Torque that the load in {direction} needs",
             load_n=load.where(service),
@@ -487,7 +524,7 @@ class Resistances(Table):
     @measure()
     def resistance_kn(self) -> Column:
         """The resistance that the final torque implies, in the direction of the torque factor."""
-        found = calculate(torque.resistance, self, torque_nm=self.final_torque_nm)
+        found = calculate(resistance, self, torque_nm=self.final_torque_nm)
         return found.where(found.known)
 
     @column("number", "minimum of what shaft, coupling and helix plates bear")

@@ -9,8 +9,8 @@ import numpy as np
 
 from core.records import OUTSIDE_PRODUCTION
 from core.records.current_rows import CurrentRows, common_codes
-from core.selection.matching import place_of_each
-from core.subjects.piles.factors import DIRECTIONS, matched_torque_factors, safety_factor_of
+from core.selection import place_of_each
+from core.subjects.piles.measures import DIRECTIONS, matched_torque_factors, safety_factor_of
 
 OF_PILE = (
     "pile_id", "position_id", "replaces", "duty", "instruction", "instructed_easting_m",

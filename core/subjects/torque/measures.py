@@ -9,15 +9,14 @@ import numpy as np
 from core.formulas import torque as formulas
 from core.records import JUDGED_EVENTS
 from core.records.current_rows import Array
-from core.selection.matching import last_of_each
+from core.selection import last_of_each
 from core.subjects.columns import Book, Column, assume, calculate, choose, first_known, take
-from core.subjects.described import Formula
-from core.subjects.steps import Step
+from core.subjects.steps import Formula, Step
 from core.subjects.tables import Links, Members, Table, Texts, column, measure, recorded, setting
 from core.subjects.torque import events
 from core.subjects.torque.curves import ABOVE, BELOW
 from core.subjects.torque.readings import Reading, Run
-from core.subjects.torque.standing import NOT_COUNTED, Stops, ToePairs
+from core.subjects.torque.selection import NOT_COUNTED, Stops, ToePairs
 
 NEXT = "from one depth that was read to the next, the ground and the toe included"
 

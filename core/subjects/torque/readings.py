@@ -9,12 +9,12 @@ import numpy as np
 
 from core.formulas import torque as formulas
 from core.records.current_rows import Array
-from core.selection.order import plain_ranks
+from core.selection import plain_ranks
 from core.subjects.columns import Column, assume, calculate, called, choose, take
 from core.subjects.tables import Links, Table, Texts, measure, recorded
 from core.subjects.torque import curves, events
 from core.subjects.torque.curves import ABOVE, BELOW, IN, NONE, Curves, Placed
-from core.subjects.torque.standing import Standing
+from core.subjects.torque.selection import Standing
 
 if TYPE_CHECKING:
     from core.subjects.torque.measures import Pile

@@ -11,9 +11,8 @@ from core.criteria.base import LATER, Count, Criterion, Feeds, Guardable, Length
 from core.criteria.cases import Cases
 from core.criteria.columns import Array, Columns, Mask, Texts
 from core.criteria.findings import Findings, other_findings
-from core.criteria.guarding import minding
 from core.criteria.kinds import FindingKind, finding, makes
-from core.criteria.outcomes import Outcome, Text, at_least, at_most, outcome
+from core.criteria.outcomes import Outcome, Text, at_least, at_most, minding, outcome
 from core.criteria.quantities import ROUNDED_UP
 
 DEEPER = "a deeper run, a load test or a concession"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from core import records
-from core.assessment.measuring.steel import QUALITIES
+from core.assessment.measuring import QUALITIES
 from core.records.current_rows import CurrentRows
 from core.settings.frames import COMPONENT, GRADE
 from core.settings.frames import rows_of as rows_of_settings

@@ -6,7 +6,12 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.subjects.steel import along_axis
+from core.subjects.steel.frames import (
+    grout_column,
+    helices_along_axis,
+    level_depth,
+    parts_along_axis,
+)
 
 PILE = {
     "toe_mm": 9300.0,
@@ -24,41 +29,37 @@ def parts(*lengths) -> pd.DataFrame:
 
 
 def column(**values) -> list[tuple[float, ...]]:
-    frame = along_axis.grout_column(pd.Series({**PILE, **values}))
+    frame = grout_column(pd.Series({**PILE, **values}))
     return list(frame.itertuples(index=False, name=None))
 
 
 def test_components_follow_each_other_from_the_toe_up():
-    frame = along_axis.parts_along_axis(parts(2100, 1500, 3000).iloc[::-1], 6000.0)
+    frame = parts_along_axis(parts(2100, 1500, 3000).iloc[::-1], 6000.0)
     assert frame["place"].tolist() == [1, 2, 3]
     assert frame["bottom_mm"].tolist() == [6000, 3900, 2400]
     assert frame["top_mm"].tolist() == [3900, 2400, -600]
 
 
 def test_above_a_component_without_length_nothing_has_a_depth():
-    frame = along_axis.parts_along_axis(parts(2100, None, 3000), 6000.0)
+    frame = parts_along_axis(parts(2100, None, 3000), 6000.0)
     assert frame["bottom_mm"].tolist()[:2] == [6000, 3900]
     assert frame["bottom_mm"].isna().tolist() == [False, False, True]
     assert frame["top_mm"].isna().tolist() == [False, True, True]
 
 
 def test_without_a_toe_no_component_has_a_depth():
-    assert (
-        along_axis.parts_along_axis(parts(2100), np.nan)[["top_mm", "bottom_mm"]]
-        .isna()
-        .all(axis=None)
-    )
+    assert parts_along_axis(parts(2100), np.nan)[["top_mm", "bottom_mm"]].isna().all(axis=None)
 
 
 def test_helices_stand_below_the_top_one_three_diameters_of_the_lower_one_apart():
-    frame = along_axis.helices_along_axis((300, 350), 1000.0, 9300.0)
+    frame = helices_along_axis((300, 350), 1000.0, 9300.0)
     # The top helix 1000 mm over the toe at 9300; the lower one 3 x 300 mm under it.
     assert frame["helix_mm"].tolist() == [350, 300]
     assert frame["depth_mm"].tolist() == [8300, 9200]
 
 
 def test_no_helix_lies_below_the_toe():
-    assert along_axis.helices_along_axis((300, 350), 0.0, 9300.0)["depth_mm"].tolist() == [
+    assert helices_along_axis((300, 350), 0.0, 9300.0)["depth_mm"].tolist() == [
         9300,
         9300,
     ]
@@ -86,5 +87,5 @@ def test_a_column_of_which_something_is_not_known_is_not_drawn(missing):
 
 def test_a_cut_off_level_above_the_ground_has_a_depth_above_it():
     # 0.30 m up along an axis of 60 degrees from vertical is 0.60 m of the axis.
-    assert along_axis.level_depth(2.0, 2.3, 60.0) == pytest.approx(-600.0)
-    assert np.isnan(along_axis.level_depth(2.0, np.nan, 0.0))
+    assert level_depth(2.0, 2.3, 60.0) == pytest.approx(-600.0)
+    assert np.isnan(level_depth(2.0, np.nan, 0.0))

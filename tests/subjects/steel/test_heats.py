@@ -4,7 +4,16 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.subjects.steel import heats as measures
+from core.subjects.steel.register import (
+    apart,
+    folded,
+    like,
+    look_alikes,
+    may_be_one_mill,
+    nearest,
+    never_certified,
+    never_received,
+)
 
 
 def heats(*rows):
@@ -23,20 +32,20 @@ def heats(*rows):
     ],
 )
 def test_signs_taken_for_one_another_fold_to_one(one, other):
-    assert measures.folded(one) == measures.folded(other)
+    assert folded(one) == folded(other)
 
 
 def test_other_signs_stay_apart():
-    assert measures.folded("7Q1803") != measures.folded("7Q1804")
+    assert folded("7Q1803") != folded("7Q1804")
 
 
 def test_a_misread_text_comes_before_a_similar_one():
-    assert measures.nearest("7Q18O3", ["7Q1804", "7Q1803", "XYZ"]) == ["7Q1803", "7Q1804"]
+    assert nearest("7Q18O3", ["7Q1804", "7Q1803", "XYZ"]) == ["7Q1803", "7Q1804"]
 
 
 def test_a_beginning_comes_near_and_a_stranger_does_not():
-    assert measures.nearest("XB", ["XB-LONG-NAME-7", "Q"]) == ["XB-LONG-NAME-7"]
-    assert measures.nearest("nothing", ["4711", "4712"]) == []
+    assert nearest("XB", ["XB-LONG-NAME-7", "Q"]) == ["XB-LONG-NAME-7"]
+    assert nearest("nothing", ["4711", "4712"]) == []
 
 
 CONFUSED = {"O": "0", "0": "O", "I": "1", "1": "I", "S": "5", "5": "S", "B": "8", "8": "B"}
@@ -67,7 +76,7 @@ def test_of_fifty_mistyped_heats_the_right_one_comes_first_for_48(seed):
     asked = [str(heat) for heat in rng.choice(known, 50, replace=False)]
     written = [mistyped(heat, rng) for heat in asked]
     first = [
-        text == heat or measures.nearest(text, known)[:1] == [heat]
+        text == heat or nearest(text, known)[:1] == [heat]
         for text, heat in zip(written, asked, strict=True)
     ]
     assert sum(first) >= 48
@@ -78,38 +87,38 @@ def test_of_fifty_mistyped_heats_the_right_one_comes_first_for_48(seed):
     [("4B1O77", "4B1077", 1), ("4B1077", "4B1707", 1), ("4B1077", "4B107", 1), ("AB", "XY", 2)],
 )
 def test_exchanged_neighbours_are_one_character_apart(one, other, number):
-    assert measures.apart(one, other) == number
+    assert apart(one, other) == number
 
 
 def test_heats_nobody_certified_and_heats_never_received_are_told_apart_by_mill():
     pieces = heats(("Mill X", "1"), ("Mill X", "1"), ("Mill Y", "2"), ("", None))
     listed = heats(("Mill X", "1"), ("Mill X", "2"))
-    uncertified = measures.never_certified(pieces, listed)
+    uncertified = never_certified(pieces, listed)
     assert uncertified.to_numpy().tolist() == [["Mill Y", "2", 1]]
-    assert measures.never_received(pieces, listed).to_numpy().tolist() == [["Mill X", "2"]]
+    assert never_received(pieces, listed).to_numpy().tolist() == [["Mill X", "2"]]
 
 
 def test_everything_certified_and_received_leaves_nothing():
     rows = heats(("Mill X", "1"))
-    assert measures.never_certified(rows, rows).empty
-    assert measures.never_received(rows, rows).empty
+    assert never_certified(rows, rows).empty
+    assert never_received(rows, rows).empty
 
 
 def test_the_heat_on_no_certificate_is_the_doubtful_one():
     pieces = heats(("Mill X", "7O18"), ("Mill X", "7O18"), ("Mill X", "7018"))
-    found = measures.look_alikes(pieces, heats(("Mill X", "7018")))
+    found = look_alikes(pieces, heats(("Mill X", "7018")))
     assert found[["heat", "looks_like", "pieces"]].to_numpy().tolist() == [["7O18", "7018", 2]]
 
 
 def test_of_two_heats_on_no_certificate_the_rarer_is_doubtful():
     pieces = heats(("Mill X", "7O18"), ("Mill X", "7018"), ("Mill X", "7018"))
-    found = measures.look_alikes(pieces, heats())
+    found = look_alikes(pieces, heats())
     assert found[["heat", "looks_like"]].to_numpy().tolist() == [["7O18", "7018"]]
 
 
 def test_a_heat_names_those_it_may_be_misread_for_of_its_mill_or_of_none_known():
     pieces = heats(("Mill X", "7O18"), ("Mill X", "7018"), ("Mill Y", "7O1B"), ("", "70I8"))
-    found = measures.like(pieces, heats(("Mill X", "7018")), "7O18", "Mill X")
+    found = like(pieces, heats(("Mill X", "7018")), "7O18", "Mill X")
     assert found[["heat", "pieces", "listed"]].to_numpy().tolist() == [
         ["70I8", 1, False], ["7018", 1, True],
     ]  # fmt: skip
@@ -117,14 +126,14 @@ def test_a_heat_names_those_it_may_be_misread_for_of_its_mill_or_of_none_known()
 
 def test_heats_of_two_known_mills_are_not_misreadings():
     pieces = heats(("Mill X", "7O18"), ("Mill Y", "7018"))
-    assert measures.look_alikes(pieces, heats()).empty
-    assert len(measures.look_alikes(heats(("", "7O18"), ("Mill Y", "7018")), heats())) == 1
+    assert look_alikes(pieces, heats()).empty
+    assert len(look_alikes(heats(("", "7O18"), ("Mill Y", "7018")), heats())) == 1
 
 
 def test_a_heat_without_its_mill_may_be_of_every_mill_and_two_named_mills_are_two():
     mills = pd.Series(["Mill X", "Mill Y", "", None], dtype="str")
-    assert measures.may_be_one_mill(mills, "Mill X").tolist() == [True, False, True, True]
-    assert measures.may_be_one_mill(mills, "").tolist() == [True] * 4
+    assert may_be_one_mill(mills, "Mill X").tolist() == [True, False, True, True]
+    assert may_be_one_mill(mills, "").tolist() == [True] * 4
     others = pd.Series(["Mill X", "Mill X", "Mill X", ""], dtype="str")
-    assert measures.may_be_one_mill(mills, others).tolist() == [True, False, True, True]
-    assert measures.may_be_one_mill(mills[:0], "Mill X").empty
+    assert may_be_one_mill(mills, others).tolist() == [True, False, True, True]
+    assert may_be_one_mill(mills[:0], "Mill X").empty

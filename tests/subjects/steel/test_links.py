@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from core.subjects.steel.links import LEVELS, boxes
+from core.subjects.steel.register import LEVELS, boxes
 
 
 def chain(*rows):

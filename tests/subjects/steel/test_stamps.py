@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from core.records import pattern_fault
-from core.subjects.steel import stamps as measures
+from core.subjects.steel import components as measures
 
 PATTERN = r"(?P<material>[A-Z])(?P<year>\d{2})-(?P<heat>[0-9A-Z]{6})(?:/(?P<number>\d+))?"
 

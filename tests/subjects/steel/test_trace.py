@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.assessment.measuring.steel import QUALITIES
+from core.assessment.measuring import QUALITIES
 from core.subjects.steel.measures import Steel
 from tests.subjects.steel.rows import (
     CERTIFICATES,

@@ -1,4 +1,4 @@
-"""An assessment as the plain objects that JSON output and issued files carry, in store units."""
+"""Results as objects, CSV and XLSX: assessment, outstanding items, problems of an import."""
 
 from __future__ import annotations
 
@@ -8,7 +8,13 @@ import pandas as pd
 
 from core import records, units
 from core.assessment.assess import Assessment
+from core.assessment.items import (
+    Wanted,
+    wanted_items,
+)
+from core.errors import WrongUse
 from core.reports.books import csv_file
+from core.reports.outstanding import items_csv, items_xlsx
 from core.services.importing.report import ImportReport
 
 
@@ -151,3 +157,53 @@ def _number(value: Any) -> Any:
 
 def _text(value: Any) -> str | None:
     return value if isinstance(value, str) else None
+
+
+def wanted_of(assessment: Assessment, wanted: Wanted) -> pd.DataFrame:
+    """The outstanding items of ``assessment`` that are asked for."""
+    return wanted_items(assessment.attention, wanted, pd.Timestamp(assessment.on))
+
+
+def items_object(items: pd.DataFrame) -> list[dict[str, Any]]:
+    """Outstanding items as plain objects, in store units."""
+    return [
+        {
+            **{name: _plain(row[name]) for name in ("kind", "subject", "blocks", "owner")},
+            "clears": row["clears"],
+            "due": _plain(row["due"]),
+            "age_days": _plain(row["age_days"]),
+            "area": _plain(row["area"]),
+            "result": row["result"],
+            "measured": _plain(row["measured"]),
+            "sense": row["sense"],
+            "limit": _plain(row["limit_value"]),
+            "unit": units.unit_word(row["unit_column"]),
+            "clause": row["clause"],
+            "note": row["note"],
+            "piles": list(row["piles"]),
+        }
+        for row in items.to_dict("records")
+    ]
+
+
+def _plain(value: Any) -> Any:
+    if value is None or pd.isna(value):
+        return None
+    return value.date().isoformat() if isinstance(value, pd.Timestamp) else value
+
+
+def items_file(assessment: Assessment, items: pd.DataFrame, ending: str, system: str) -> bytes:
+    """The items as the content of a file; ``ending`` is ``.csv`` or ``.xlsx``.
+
+    Raises WrongUse for another ending.
+    """
+    if ending == ".csv":
+        return items_csv(items)
+    if ending == ".xlsx":
+        told = [
+            *about(assessment),
+            ("Items in this list", f"{len(items)} of {len(assessment.attention)}"),
+            ("Units", system),
+        ]
+        return items_xlsx(items, system, told)
+    raise WrongUse(f"The list is written as .csv or .xlsx, not as {ending or 'a file of no kind'}.")

@@ -1,4 +1,4 @@
-"""The corridor of grouting: an assessment to its takes side by side, batches, days and samples."""
+"""Piles beside others: torque of an area and type, grout of lifts, batches and days."""
 
 from __future__ import annotations
 
@@ -7,8 +7,34 @@ from dataclasses import dataclass
 import pandas as pd
 
 from core.assessment.assess import Assessment
-from core.assessment.measuring.grout import gap_frame
-from core.subjects.grout import lists, takes
+from core.assessment.measuring import gap_frame
+from core.subjects.groups import with_group
+from core.subjects.grout import lists
+from core.subjects.grout.lists import group_takes, grouted_piles, lift_points, with_gaps
+from core.subjects.torque import profiles
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Piles set beside their groups, standing readings, and bands by what they run along."""
+
+    piles: pd.DataFrame
+    readings: pd.DataFrame
+    bands: dict[str, pd.DataFrame]
+
+
+def compared(assessment: Assessment) -> Comparison:
+    """Every pile of ``assessment`` beside the piles of its area and type."""
+    piles = with_group(assessment.piles.reset_index(drop=True))
+    readings = profiles.standing_readings(assessment.measured.profile, piles)
+    parts = {along: profiles.stretches(readings, along) for along in profiles.STRETCH}
+    bands = {along: profiles.bands(part, along) for along, part in parts.items()}
+    share = profiles.outside_share(parts["depth_mm"], bands["depth_mm"])
+    return Comparison(
+        piles=profiles.against_group(piles, assessment.measured.profile, share),
+        readings=readings,
+        bands=bands,
+    )
 
 
 @dataclass(frozen=True)
@@ -34,13 +60,13 @@ class Grouting:
 
 def grouting(assessment: Assessment) -> Grouting:
     """The grout of ``assessment``."""
-    piles = takes.grouted_piles(assessment.piles, assessment.measured.lifts)
+    piles = grouted_piles(assessment.piles, assessment.measured.lifts)
     specimens, sampled = assessment.measured.specimens, assessment.measured.sampled
     gaps = wide_gaps(assessment, assessment.piles)
     return Grouting(
         piles=piles,
-        groups=takes.group_takes(piles),
-        lifts=takes.lift_points(assessment.measured.lifts, piles, gaps),
+        groups=group_takes(piles),
+        lifts=lift_points(assessment.measured.lifts, piles, gaps),
         gaps=gaps,
         batches=lists.used_batches(assessment.measured.batches, assessment.measured.placed),
         days=lists.days(assessment.measured.placed, specimens, sampled),
@@ -68,4 +94,4 @@ def lifts_of_pile(assessment: Assessment, pile_id: str) -> pd.DataFrame:
     if own.empty:
         return own
     gaps = wide_gaps(assessment, piles[piles["pile_id"].eq(pile_id)])
-    return takes.with_gaps(own, gaps)
+    return with_gaps(own, gaps)

@@ -1,7 +1,4 @@
-"""How each number of a pile comes about, step by step, so that a reader can do it again by hand.
-
-Nothing here is judged: the steps repeat what the assessment worked out, from the same records.
-"""
+"""How each number of one pile comes about: a worksheet of steps from the same tables."""
 
 from __future__ import annotations
 
@@ -10,19 +7,64 @@ from dataclasses import dataclass
 from math import nan
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
-from core import records
+from core import records, units
 from core.assessment.assess import Assessment
+from core.assessment.measuring import of_one as steel_of_one
 from core.assessment.measuring import pile_tables
-from core.assessment.measuring.steel import of_one as steel_of_one
+from core.assessment.snapshot import Snapshot
 from core.errors import WrongUse
 from core.formulas.torque import final_torque
-from core.services.bearing import bearing_tables
+from core.selection import ordered_runs
+from core.settings import Project
+from core.subjects.bearing.measures import Inputs, Pile, Resistance, tables
 from core.subjects.columns import Book
-from core.subjects.described import described
-from core.subjects.steps import Input, Origin, Step, number_text
+from core.subjects.piles.measures import Loads, Resistances
+from core.subjects.steps import Input, Origin, Step, described
+from core.subjects.tables import of_pile
 from core.subjects.torque.measures import Pile as TorqueOfPile
+
+
+def bearing_tables(
+    snapshot: Snapshot, loads: Loads, resistances: Resistances
+) -> tuple[Pile, Resistance]:
+    """The tables of the one pile of ``loads`` and ``resistances``; its steps are kept."""
+    rows, project = resistances.rows, snapshot.project
+    runs = of_pile(snapshot.chosen(ordered_runs), rows.text("pile_id", 0))
+    until = runs.values("run_on") <= np.datetime64(snapshot.on, "us")
+    clause = "; ".join(_own_clause(loads, project))
+    return tables(
+        Inputs(
+            piles=rows.with_text("own_clause", np.array([0]), [clause]),
+            resistances=resistances,
+            runs=runs.where(until),
+            boreholes=snapshot.rows("borehole"),
+            layers=snapshot.rows("borehole_layer"),
+            helix_mm={name: one.helix_mm for name, one in project.tables.helix_sets.items()},
+        ),
+        traced=True,
+    )
+
+
+def _own_clause(loads: Loads, project: Project) -> list[str]:
+    """What the project requires instead: its criterion of torque and its safety factor."""
+    required = project.criteria("required_torque").set_index("pile_type")
+    found, rows = [], loads.rows
+    pile_type = rows.text("pile_type", 0)
+    if pile_type in required.index:
+        own = required.loc[pile_type]
+        if own["criterion_status"] == "set":
+            found.append(f"the project asks for its required torque by {own['clause']}")
+    factors = project.safety_factors.frame()
+    factors = factors[factors["direction"].eq(loads.factor_direction.at(0))]
+    for _, factor in factors[factors["nature"].eq(rows.text("load_nature", 0))].iterrows():
+        service = rows.text("load_basis", 0) == "service"
+        needed = float(loads.load_kn.values[0] * factor["value"]) if service else float("nan")
+        load = units.text(needed, "load_kn", "SI")
+        found.append(f"safety factor {factor['value']:g} by {factor['clause']} asks for {load}")
+    return found
 
 
 @dataclass(frozen=True)
@@ -116,6 +158,3 @@ def _origin(sheet: Worksheet, put: Input) -> Iterator[tuple[str, Any]]:
 
 def _plain(value: float) -> float | None:
     return None if pd.isna(value) else value
-
-
-__all__ = ["Input", "Step", "Worksheet", "number_text", "worksheet", "worksheet_object"]
