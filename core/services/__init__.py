@@ -19,7 +19,7 @@ from core.reports.outstanding import against, blocked
 from core.reports.steel import chain_csv
 from core.services.certificate_files import CertificateFile, attach_certificate, certificate_page
 from core.services.dictionary import data_dictionary
-from core.services.explain import Worksheet, worksheet, worksheet_object
+from core.services.explain import Worksheet, explain, worksheet, worksheet_object
 from core.services.export import (
     assessment_object,
     import_object,
@@ -141,6 +141,7 @@ __all__ = [
     "coverage",
     "data_dictionary",
     "entry_changes",
+    "explain",
     "found",
     "grouting",
     "history",

@@ -22,7 +22,7 @@ from core.settings import Project
 from core.subjects.bearing.measures import Inputs, Pile, Resistance, tables
 from core.subjects.columns import Book
 from core.subjects.piles.measures import Loads, Resistances
-from core.subjects.steps import Input, Origin, Step, described
+from core.subjects.steps import Input, Origin, Step, described, number_text
 from core.subjects.tables import of_pile
 from core.subjects.torque.measures import Pile as TorqueOfPile
 
@@ -126,6 +126,33 @@ def _places(assessment: Assessment, steps: Iterable[Step]) -> dict[Origin, tuple
     file = dict(zip(entries["entry_no"], entries["source"].fillna("form"), strict=True))
     origins = {put.origin for step in steps for put in step.inputs if put.origin}
     return {one: (file[one.entry_no], one.sheet or "", one.row_no) for one in origins}
+
+
+def explain(assessment: Assessment, pile_id: str) -> pd.DataFrame:
+    """How the numbers of one pile come about: one row is one step of its worksheet.
+
+    Columns: subject, title, measure (empty where the step is none), value, unit, equation, inputs
+    (each with its place), source, note. Raises WrongUse when the project has no such pile.
+    """
+    sheet = worksheet(assessment, pile_id)
+    rows = [
+        {
+            "subject": step.subject,
+            "title": step.title,
+            "measure": step.measure,
+            "value": step.value,
+            "unit": step.unit,
+            "equation": step.equation,
+            "inputs": "; ".join(
+                f"{put.symbol} = {number_text(put.value, put.unit)} {put.unit} ({sheet.place(put)})"
+                for put in step.inputs
+            ),
+            "source": step.source,
+            "note": step.note,
+        }
+        for step in sheet.steps
+    ]
+    return pd.DataFrame(rows)
 
 
 def worksheet_object(sheet: Worksheet) -> dict[str, Any]:
