@@ -19,8 +19,8 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 def commands(text: str) -> list[list[str]]:
-    """Lines of each fenced block of a page."""
-    blocks = re.findall(r"^```\w*\n(.*?)^```$", text, re.M | re.S)
+    """Lines of each fenced block of commands."""
+    blocks = re.findall(r"^```sh\n(.*?)^```$", text, re.M | re.S)
     return [block.strip().splitlines() for block in blocks]
 
 
