@@ -7,7 +7,15 @@ import pandas as pd
 import pytest
 
 from dashboard import theme
-from dashboard.charts.grout import Panel, min_takes, strength_with_age, take_by_group
+from dashboard.charts.grout import (
+    VIEWS,
+    Panel,
+    lifts_of_pile,
+    min_takes,
+    strength_with_age,
+    take_by_group,
+)
+from tests.dashboard import test_lifts_chart as of_pile
 
 LIMITS = {"min_cumulative_ratio": 1.1, "min_lift_ratio": 1.0, "alarm_ratio": 2.0}
 
@@ -145,3 +153,14 @@ def test_groups_of_the_chosen_piles_are_blue():
     (own,) = traces(figure, "specimen of the selected piles")
     assert own.marker.color == theme.PROFILE
     assert not traces(figure, "specimen")
+
+
+def test_a_colour_means_the_same_on_every_figure_of_grout():
+    colours = {"min_cumulative_ratio": theme.REQUIRED, "min_lift_ratio": theme.REQUIRED}
+    colours["alarm_ratio"] = theme.RATED
+    figures = [lifts_of_pile(of_pile.lifts(), LIMITS, "SI"), min_takes(takes(), LIMITS, [])]
+    for figure in [*figures, *(figure_of(["P1"], over=view) for view in VIEWS)]:
+        drawn = {line.meta: line.line.color for line in figure.data if line.meta in colours}
+        drawn = {name: colour for name, colour in drawn.items() if colour}
+        assert drawn
+        assert drawn.items() <= colours.items()

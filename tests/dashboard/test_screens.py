@@ -9,6 +9,7 @@ import pytest
 
 from core import services
 from core.errors import StoreBusy, StoreDamaged, StoreTooNew
+from tests.dashboard.test_pile_sections import rows_under
 
 PAGES = ("overview", "site_plan", "torque", "pile", "outstanding")
 
@@ -36,6 +37,26 @@ def test_overview_counts_positions_and_shows_the_three_kinds_of_good_apart(open_
     assert "Engineer review 2 piles" in page
     for word in ("criteria met", "accepted with concession", "accepted"):
         assert f"<span>{word}</span>" in page
+
+
+def test_rows_by_area_add_up_though_a_pile_has_none(open_app, stub_project, monkeypatch):
+    assess = services.assess
+
+    def homeless(*asked):
+        assessment = assess(*asked)
+        assessment.piles.loc[assessment.piles["pile_id"].eq("P-2"), "area"] = None
+        assessment.positions.loc[0, "area"] = None
+        return assessment
+
+    monkeypatch.setattr(services, "assess", homeless)
+    app = open_app(stub_project)
+    assert not app.exception
+    rows = [row[1:] for row in rows_under(app, "Accepted")]
+    *areas, total = [[float(cell.replace(",", "")) for cell in row] for row in rows]
+    assert [sum(column) for column in zip(*areas, strict=True)] == total
+    assert [row[0] for row in rows_under(app, "Accepted")][-2:] == ["no area", "all areas"]
+    assert total[0] == 12
+    assert areas[-1][0] == 1
 
 
 def test_settings_that_are_not_recorded_are_said(open_app, stub_project, monkeypatch):

@@ -20,3 +20,9 @@ def test_a_small_length_keeps_its_name_and_its_store_unit():
     assert units.shown_name("plan_offset_mm", "US") == "plan offset [in]"
     assert units.unit_word("plan_offset_mm") == "mm"
     assert units.role_of("plan_offset_mm") == "length"
+
+
+def test_a_number_that_rounds_to_nothing_has_no_sign():
+    assert units.text(-0.3, "plan_offset_mm", "SI") == "0 mm"
+    assert units.text(-0.004, "take_ratio", "SI") == "0"
+    assert units.text(-1.0, "plan_offset_mm", "SI") == "-1 mm"
