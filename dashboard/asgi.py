@@ -45,7 +45,7 @@ HEADERS = {
 NOBODY = ("192.0.2.1", 9)
 
 
-class ClosedToTheOutside:
+class SecurityHeaders:
     """Adds the headers to every answer."""
 
     def __init__(self, app: ASGIApp) -> None:
@@ -90,7 +90,7 @@ net_util.get_internal_ip = _own_address
 app = st.App(
     Path(__file__).with_name("app.py"),
     middleware=[
-        Middleware(ClosedToTheOutside),
+        Middleware(SecurityHeaders),
         Middleware(GZipMiddleware, minimum_size=LEAST_BYTES, compresslevel=LEVEL),
     ],
 )

@@ -48,7 +48,7 @@ def open_view() -> views.View:
 
 def head(view: views.View) -> str:
     """Project, date of the data, units and as-of; returns the unit system shown."""
-    state.check(views.known(view))
+    state.check(views.link_values(view))
     assessment = view.assessment
     job = assessment.project.tables.project
     with st.container(horizontal=True, vertical_alignment="center", key="head"):
@@ -229,7 +229,7 @@ def filter_popover(view: views.View) -> None:
     """The filters behind one button that names those in use."""
     used = ", ".join(state.in_use())
     with st.popover(f"Filter: {literal(used)}" if used else "Filter", key="filter"):
-        state.filter_boxes(views.options(view))
+        state.filter_widgets(views.options(view))
         state.day_boxes()
 
 
@@ -246,7 +246,7 @@ def bold_of(drawn: pd.DataFrame) -> list[str]:
     return [pile for pile in state.current_filters().piles if pile in held][-MOST_BOLD:]
 
 
-def the_pile(view: views.View, label: str) -> None:
+def selected_pile_bar(view: views.View, label: str) -> None:
     """Number and state of the chosen pile, the way to its page under ``label``, and the way out."""
     subject = state.current_filters().pile
     row = pile.row(view, subject)
@@ -262,15 +262,15 @@ def the_pile(view: views.View, label: str) -> None:
 
 def clear_selection() -> None:
     """The way out of a selection of piles."""
-    st.button("Clear selection", on_click=state.choose, args=((),), key="clear_selection")
+    st.button("Clear selection", on_click=state.select, args=((),), key="clear_selection")
 
 
-def few(names: list[str]) -> str:
+def shortened_list(names: list[str]) -> str:
     """The first of ``names``."""
     return ", ".join(names[:5]) + (" …" if len(names) > 5 else "")
 
 
-def choosing_chart(figure, name: str, alt: str) -> None:
+def selectable_chart(figure, name: str, alt: str) -> None:
     """A figure on which a click on a point chooses its pile."""
     st.plotly_chart(
         figure,
@@ -286,7 +286,7 @@ def _point_clicked(name: str) -> None:
     points = st.session_state[state.key(name)]["selection"]["points"]
     named = [point["customdata"][0] for point in points if "customdata" in point]
     if named:
-        state.choose(named[:1])
+        state.select(named[:1])
 
 
 @dataclass
@@ -347,7 +347,7 @@ class PileList:
 
 def _rows_picked(key: str, subjects: list[str]) -> None:
     picked = st.session_state[key]["selection"]["rows"]
-    state.choose(subjects[place] for place in picked)
+    state.select(subjects[place] for place in picked)
 
 
 @dataclass(frozen=True)
@@ -367,18 +367,18 @@ MISSING = ErrorPage(
 FAULTY_SETTINGS = ErrorPage(
     "The settings have faults",
     "Correct these lines of `project.toml` in a text editor, save it, and load this page again. "
-    "The ledger is whole and untouched; piles are assessed again once the settings are right.",
+    "The ledger is intact and unchanged; piles are assessed again once the settings are right.",
 )
 BY_ERROR: dict[type[PilewrightError], ErrorPage] = {
     NoProject: MISSING,
     ProjectError: ErrorPage(
         "This project cannot be used as it is",
-        "Nothing was changed. Put right what the line above says, then load this page again.",
+        "Nothing was changed. Correct the fault above, then load this page again.",
     ),
     StoreBusy: ErrorPage(
-        "Somebody is writing to this project",
+        "The project is being written to",
         "Importing a large file can take a minute. Wait, then load this page again. If nobody is "
-        "at work, a program that holds the ledger open was left running: close it.",
+        "working on it, another program still has the ledger open: close it.",
     ),
     StoreTooNew: ErrorPage(
         "This project belongs to a newer version of the program",

@@ -227,7 +227,7 @@ def rerun_with(**values: Any) -> None:
     st.rerun()
 
 
-def choose(piles: Iterable[str], add: bool = False) -> None:
+def select(piles: Iterable[str], add: bool = False) -> None:
     """Choose ``piles`` (the last of them becomes *the pile*), or add them to those chosen."""
     new = list(dict.fromkeys(str(pile) for pile in piles))
     st.session_state["_left_out"] = max(0, len(new) - MAX_PILES)
@@ -333,7 +333,7 @@ def list_box(name: str, options: Sequence[str], label: str) -> None:
     )
 
 
-def filter_boxes(options: Mapping[str, Sequence[str]]) -> None:
+def filter_widgets(options: Mapping[str, Sequence[str]]) -> None:
     """One multiple choice per filter: area, state, rig, type."""
     for name in FILTERS:
         list_box(name, options[name], name.capitalize())
@@ -398,13 +398,13 @@ def group_box(groups: Mapping[str, tuple[str, str]]) -> None:
         list(groups),
         key=key("group"),
         index=None,
-        on_change=_take_group,
+        on_change=_group_picked,
         args=(groups,),
         placeholder="every area and type" if chosen == ((), ()) else "as filtered",
     )
 
 
-def _take_group(groups: Mapping[str, tuple[str, str]]) -> None:
+def _group_picked(groups: Mapping[str, tuple[str, str]]) -> None:
     picked = st.session_state[key("group")]
     if picked:
         compare_with(*groups[picked])
@@ -427,11 +427,11 @@ def pile_box(subjects: Sequence[str], label: str = "Pile") -> None:
         subjects,
         key=key("pile"),
         index=None,
-        on_change=_take_pile,
+        on_change=_pile_picked,
         placeholder="type a pile number",
     )
 
 
-def _take_pile() -> None:
+def _pile_picked() -> None:
     picked = st.session_state[key("pile")]
-    choose([picked] if picked else [])
+    select([picked] if picked else [])

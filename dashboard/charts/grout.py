@@ -80,7 +80,7 @@ def _group_axes(
     side = "top" if count == 1 and over != "net" else "bottom"
     figure.update_xaxes(**sheet.AXIS, range=[0, ends[0]], side=side, showticklabels=True)
     figure.update_xaxes(title_text=title, row=rows)
-    sheet.lay_out(figure, count, 560, -0.04 if side == "top" else -0.18 / rows)
+    sheet.set_layout(figure, count, 560, -0.04 if side == "top" else -0.18 / rows)
 
 
 MOST_HANDLES = 3000  # points that can be hovered and clicked; more make a browser crawl

@@ -41,7 +41,7 @@ def fill(figure: go.Figure, place: int, traces: Iterable[go.Scatter]) -> None:
         figure.add_trace(trace, row=place // COLUMNS + 1, col=place % COLUMNS + 1)
 
 
-def lay_out(figure: go.Figure, count: int, tall: int, legend_y: float) -> None:
+def set_layout(figure: go.Figure, count: int, tall: int, legend_y: float) -> None:
     """Size, margins and legend of ``count`` panels; ``tall`` is the height of a single one."""
     figure.update_layout(
         height=tall if count == 1 else 400 * rows_of(count),

@@ -26,7 +26,7 @@ EVENT_SIGNS = {
     "other": ("diamond-open", theme.QUIET, 10),
     "neutral": ("line-ew-open", theme.QUIET, 10),
 }
-EVENT_NAMES = {"critical": "event", "other": "other text", "neutral": "extension, disc, break"}
+EVENT_NAMES = {"critical": "event", "other": "other text", "neutral": "extension, disc, pause"}
 LONGEST_TEXT = 30
 
 
@@ -111,7 +111,7 @@ def _hollow(figure: go.Figure, shown: pd.DataFrame) -> None:
             x=idle["torque"],
             y=idle["depth"],
             mode="markers",
-            name="does not count",
+            name="not assessed",
             meta="hollow",
             marker={
                 "symbol": "circle-open",
@@ -342,7 +342,7 @@ def _quiet(readings: pd.DataFrame, axis: DepthAxis) -> list[go.Scatter]:
     found = []
     for name, shown, dash in (
         ("piles of the group", rows["counts"], "solid"),
-        ("does not count", idle, "dot"),
+        ("not assessed", idle, "dot"),
     ):
         if (rows["x"].notna() & shown).any():
             found.append(
@@ -425,7 +425,7 @@ def _group_axes(figure: go.Figure, count: int, axis: DepthAxis) -> None:
     figure.update_xaxes(tickformat=",", side="top" if single else "bottom", **sheet.AXIS)
     figure.update_xaxes(range=[0, 1.08 * (_max_x(figure) or 1.0)], showticklabels=True)
     figure.update_xaxes(title_text=units.shown_name("torque_nm", axis.system), row=rows)
-    sheet.lay_out(figure, count, 640, -0.04 if single else -0.18 / rows)
+    sheet.set_layout(figure, count, 640, -0.04 if single else -0.18 / rows)
 
 
 def _max_x(figure: go.Figure) -> float:
@@ -510,7 +510,7 @@ def _chosen_hollow(own: pd.DataFrame, axis: DepthAxis) -> list[go.Scatter]:
             x=axis.torque(idle["torque_nm"]),
             y=axis.place(idle[axis.column]),
             mode="markers",
-            name="reading that does not count",
+            name="reading not assessed",
             meta="hollow",
             marker={
                 "symbol": "circle-open", "size": 9, "color": theme.PROFILE, "line": {"width": 2},

@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from core import services, units, words
+from core.subjects.registry import FINDING
 from dashboard import theme
 from dashboard.data.views import BY_KEY, View
 
@@ -16,21 +17,22 @@ LISTS: dict[str, str] = {
     "all": "all",
     "below": "below minimum",
     "barely": "smallest margin",
-    "unlike": "unlike its group",
+    "unlike": "outlier in its group",
     "alarm": "above the alarm",
     "gap": "gap between lifts",
     "unknown": "not known",
 }
 TAKE_LIMITS = ("min_cumulative_ratio", "min_lift_ratio", "alarm_ratio")
 BELOW = ["not met", "within measurement uncertainty"]
+TAKES = ("grout_take", "grout_take_in_lift")
 TAKE_RESULTS = {
-    "grout take": "take_result",
-    "grout take in a lift": "lift_result",
-    "grout take above the alarm": "alarm_result",
-    "grout lifts to the toe": "gap_result",
-    "grout recorded": "recorded_result",
-    "grout sampling": "sampling_result",
-    "grout strength": "strength_result",
+    "grout_take": "take_result",
+    "grout_take_in_lift": "lift_result",
+    "grout_take_above_alarm": "alarm_result",
+    "grout_lifts_to_toe": "gap_result",
+    "grout_recorded": "recorded_result",
+    "grout_sampling": "sampling_result",
+    "grout_strength": "strength_result",
 }
 
 
@@ -51,15 +53,17 @@ def grouted_piles(view: View) -> pd.DataFrame:
     frame = frame.assign(subject=frame["pile_id"].fillna(frame["position_id"]))
     found = view.assessment.findings
     found = found[found["pile_id"].notna()]
-    for kind, name in TAKE_RESULTS.items():
-        own = found[found["kind"].eq(kind)].drop_duplicates("pile_id").set_index("pile_id")
+    for finding, name in TAKE_RESULTS.items():
+        own = found[found["kind"].eq(FINDING[finding].word)]
+        own = own.drop_duplicates("pile_id").set_index("pile_id")
         frame[name] = frame["pile_id"].map(own["result"]).astype("str").fillna("")
-    takes = found[found["kind"].isin(["grout take", "grout take in a lift"])]
+    takes = found[found["kind"].isin([FINDING[one].word for one in TAKES])]
     worst = takes.drop_duplicates("pile_id").set_index("pile_id")
     frame["take_margin"] = frame["pile_id"].map(takes.groupby("pile_id")["margin"].min())
     frame["take_margin"] = frame["take_margin"].astype(float)
     frame["take_note"] = frame["pile_id"].map(worst["note"]).astype("str").fillna("")
-    to_toe = found[found["kind"].eq("grout lifts to the toe")].drop_duplicates("pile_id")
+    to_toe = found[found["kind"].eq(FINDING["grout_lifts_to_toe"].word)]
+    to_toe = to_toe.drop_duplicates("pile_id")
     gap_note = frame["pile_id"].map(to_toe.set_index("pile_id")["note"])
     frame["gap_note"] = gap_note.astype("str").fillna("")
     bad = frame["take_result"].isin(BELOW) | frame["lift_result"].isin(BELOW)
@@ -255,7 +259,7 @@ def sampling_frequency(view: View) -> str:
         return "No sampling frequency is set."
     daily = rows["every_day"].eq(True).map({True: ", one on every day with placements", False: ""})
     piles, specimens = (rows[name].astype(int).astype(str) for name in names[:2])
-    often = "at most " + piles + " piles per group, at least " + specimens + " specimens in each"
+    often = "maximum " + piles + " piles per group, minimum " + specimens + " specimens each"
     return _requirements(_by_type(often + daily + _clause(rows)))
 
 
@@ -266,7 +270,7 @@ def _sentences(
     rows = criterion_limits(view, criterion, names)
     if rows.empty:
         return [f"no limit set for {word}"]
-    signs = {"min": "at least ", "max": "at most "}
+    signs = {"min": "minimum ", "max": "maximum "}
     parts = [
         rows[name]
         .map(lambda value, name=name: units.text(value, name, system))

@@ -10,6 +10,7 @@ import pandas as pd
 import streamlit as st
 
 from core import records, services, units, words
+from core.subjects.registry import FINDING
 from dashboard import theme
 from dashboard.data.importing import local
 from dashboard.data.views import BY_KEY, View, piles
@@ -94,9 +95,9 @@ def evidence(view: View, subject: str) -> pd.DataFrame:
 
 # Findings whose limit a figure draws, and the setting that gives it.
 TAKE_LIMITS = {
-    "grout take": "min_cumulative_ratio",
-    "grout take in a lift": "min_lift_ratio",
-    "grout take above the alarm": "alarm_ratio",
+    FINDING["grout_take"].word: "min_cumulative_ratio",
+    FINDING["grout_take_in_lift"].word: "min_lift_ratio",
+    FINDING["grout_take_above_alarm"].word: "alarm_ratio",
 }
 
 
@@ -264,3 +265,9 @@ def _line(sheet: services.Worksheet, step: services.Step) -> Line:
 
 def _equal(symbol: str, value: float, unit: str) -> str:
     return f"{symbol}{services.number_text(value, unit)} {unit}".rstrip()
+
+
+def rating_results(view: View, subject: str) -> set[str]:
+    """Results of the rule that holds the torque against the rating of the string."""
+    found = findings(view, subject)
+    return set(found.loc[found["kind"].eq(FINDING["rated_torque"].word), "result"])

@@ -13,7 +13,7 @@ from core import services
 from core.criteria.kinds import OWNERS
 from core.errors import PilewrightError
 from core.services import Found, Meaning, Recall, Steel, chain_csv
-from core.subjects.registry import FINDING_KIND
+from core.subjects.registry import FINDING
 from dashboard.data.views import BY_KEY, View, subjects
 
 MOST_BOXES = 40
@@ -21,14 +21,14 @@ MOST_BOXES = 40
 
 @dataclass(frozen=True)
 class Listed:
-    """A list of what may be missing: its word and meaning, and the finding kind behind it.
+    """A list of what may be missing: its word and meaning, and the id of the finding behind it.
 
     ``about``: whether rows are about a pile, a stamp or a heat.
     """
 
     word: str
     meaning: str
-    kind: str
+    finding: str
     about: str = "pile_id"
 
 
@@ -36,81 +36,81 @@ LISTS: dict[str, Listed] = {
     "delivery": Listed(
         "no delivery",
         "Components in the ground that are on no delivery, or may be on several.",
-        "component not on the register",
+        "component_not_on_register",
     ),
     "heat": Listed(
-        "no heat", "Pieces in the ground without the heat that is required.", "heat traced"
+        "no heat", "Pieces in the ground without the heat that is required.", "heat_traced"
     ),
     "certificate": Listed(
         "no certificate", "Pieces in the ground whose heat no certificate covers.",
-        "mill certificate",
+        "mill_certificate",
     ),
     "type": Listed(
         "certificate type below requirement",
         "Pieces whose certificate is of a lower type than the contract requires.",
-        "type of mill certificate",
+        "certificate_type",
     ),
     "kind": Listed(
         "kind unknown", "Components of a kind that project.toml does not name: no grade is known.",
-        "criterion not set",
+        "criterion_not_set",
     ),
     "twice": Listed(
         "stamp used twice", "Stamps of a single component, recorded in more than one place.",
-        "stamp used twice",
+        "stamp_used_twice",
     ),
     "lots": Listed(
         "lot quantity exceeded",
         "Lots of which more is placed, left over and scrapped than was delivered.",
-        "lot over-used", "stamp",
+        "lot_quantity_exceeded", "stamp",
     ),
     "string": Listed(
         "string", "Piles whose string of components is not recorded, or not as it should be.",
-        "string recorded",
+        "string_recorded",
     ),
     "length": Listed(
         "length", "Piles whose placed length does not agree with the depth of the toe.",
-        "length reconciliation",
+        "length_reconciliation",
     ),
     "quarantine": Listed(
         "heat in quarantine", "Piles with a piece of a heat in quarantine.",
-        "heat in quarantine",
+        "heat_in_quarantine",
     ),
     "grade": Listed(
         "grade of the steel", "Piles with steel below its grade, or without certified values.",
-        "grade of the steel",
+        "steel_grade",
     ),
     "chemistry": Listed(
         "chemistry", "Piles with steel outside the limits of its ladle analysis.",
-        "chemistry of the steel",
+        "steel_chemistry",
     ),
     "early": Listed(
-        "placed before delivery", "Piles with a component that came after it was placed.",
-        "component placed before delivery",
+        "placed before delivery", "Piles with a component delivered after it was placed.",
+        "component_placed_before_delivery",
     ),
     "zinc": Listed(
         "zinc not recorded", "Piles with components whose zinc lot or thickness is not recorded.",
-        "zinc recorded",
+        "zinc_recorded",
     ),
     "thin": Listed(
-        "zinc too thin", "Piles with components whose zinc is thinner than specified.",
-        "zinc thickness",
+        "zinc below minimum", "Piles with components whose zinc is thinner than specified.",
+        "zinc_thickness",
     ),
     "origin": Listed(
         "origin not shown", "Piles with steel of which no certificate shows an allowed origin.",
-        "origin of the steel",
+        "steel_origin",
     ),
     "uncertified": Listed(
         "heat without certificate", "Heats of pieces received, placed or not, on no certificate.",
-        "mill certificate", "heat",
+        "mill_certificate", "heat",
     ),
     "unreceived": Listed(
-        "heat never received", "Heats on certificates of which no piece is recorded.",
-        "heat not on the certificate named", "heat",
+        "heat without delivery", "Heats on certificates of which no piece is recorded.",
+        "heat_not_on_named_certificate", "heat",
     ),
     "doubtful": Listed(
-        "doubtful reading", "Heats that differ only in characters easily confused: O and 0, I, l "
-        "and 1, S and 5, B and 8, Z and 2. A suggestion: read the stamp again; nothing is changed.",
-        "heat not on the certificate named", "heat",
+        "similar heat numbers", "Heats that differ only in characters easily confused: O and 0, I, "
+        "l and 1, S and 5, B and 8, Z and 2. A suggestion: check the stamp; nothing is changed.",
+        "heat_not_on_named_certificate", "heat",
     ),
     "remnants": Listed(
         "remnants", "Components cut from another, and where each was placed; – is not placed.",
@@ -118,7 +118,7 @@ LISTS: dict[str, Listed] = {
     ),
 }  # fmt: skip
 OF_ITEMS = {
-    name: LISTS[name].kind
+    name: LISTS[name].finding
     for name in ("string", "length", "quarantine", "grade", "chemistry", "early", "zinc", "thin",
                  "origin")
 }  # fmt: skip
@@ -138,7 +138,7 @@ def meanings(view: View, text: str) -> dict[str, Meaning]:
 
 
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
-def near(view: View, text: str) -> list[str]:
+def suggestions(view: View, text: str) -> list[str]:
     """Known texts similar to one that is not known."""
     return services.near(register(view), text, subjects(view))
 
@@ -180,18 +180,18 @@ def missing(view: View) -> dict[str, pd.DataFrame]:
     found = services.missing(register(view))
     items = services.owed(view.assessment)
     items = items[items["subject_kind"].eq("pile")].rename(columns={"subject": "pile_id"})
-    found |= {name: items[items["kind"].eq(kind)] for name, kind in OF_ITEMS.items()}
+    found |= {name: items[items["kind"].eq(FINDING[one].word)] for name, one in OF_ITEMS.items()}
     return {name: found[name].reset_index(drop=True) for name in LISTS}
 
 
 @st.cache_resource(max_entries=4, hash_funcs=BY_KEY, show_spinner=False)
-def owed(view: View) -> pd.DataFrame:
+def missing_by_responsible(view: View) -> pd.DataFrame:
     """Per list with rows: how many, in how many piles, who is responsible, what closes it."""
     rows = []
     for name, found in missing(view).items():
-        kind = FINDING_KIND.get(LISTS[name].kind)
-        if found.empty or kind is None:
+        if found.empty or not LISTS[name].finding:
             continue
+        kind = FINDING[LISTS[name].finding]
         piles = found["pile_id"].nunique() if "pile_id" in found else 0
         rows.append((LISTS[name].word, len(found), piles, OWNERS[kind.owner], kind.clears))
     return pd.DataFrame(rows, columns=["question", "rows", "piles", "owner", "clears"])
@@ -202,7 +202,7 @@ def matrix_file(view: View, ending: str) -> bytes:
     return services.matrix_file(view.assessment, register(view), ending)
 
 
-def near_words(query: str, text: str) -> str:
+def suggestion_text(query: str, text: str) -> str:
     """A suggestion with how far it is from what was searched for."""
     return f"{text}, {services.apart_words(query, text)}"
 

@@ -9,6 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from core import services
+from core.subjects.registry import FINDING
 from dashboard.data.views import BY_KEY, View, piles
 
 # Lists of the page: name in the address, word on the switch.
@@ -16,15 +17,15 @@ LISTS: dict[str, str] = {
     "all": "all",
     "below": "below required",
     "barely": "smallest margin",
-    "unlike": "unlike its group",
+    "unlike": "outlier in its group",
     "falling": "drop at the end",
-    "rating": "nearest the rating",
+    "rating": "closest to the rating",
 }
 MIN_PILES = services.FEWEST_PILES
 RESULTS = {
-    "required torque": "required_result",
-    "rated torque": "rated_result",
-    "drop at the end": "drop_result",
+    "mean_torque": "required_result",
+    "rated_torque": "rated_result",
+    "torque_drop_at_end": "drop_result",
 }
 RESULT_OF = {"below": "required_result", "barely": "required_result", "rating": "rated_result"}
 
@@ -45,11 +46,11 @@ def compared_piles(view: View) -> pd.DataFrame:
     frame = _compared(view).piles
     frame = frame.assign(subject=piles(view)["subject"].to_numpy())
     found = view.assessment.findings.drop_duplicates(["pile_id", "kind"])
-    for kind, name in RESULTS.items():
-        own = found[found["kind"].eq(kind)].set_index("pile_id")
+    for finding, name in RESULTS.items():
+        own = found[found["kind"].eq(FINDING[finding].word)].set_index("pile_id")
         own = own[own.index.notna()]
         frame[name] = _as_text(frame["pile_id"].map(own["result"]))
-        if kind == "required torque":
+        if finding == "mean_torque":
             uncertainty = frame["pile_id"].map(own["uncertainty"])
             frame["torque_uncertainty_nm"] = uncertainty.astype(float)
             frame["required_note"] = _as_text(frame["pile_id"].map(own["note"]))

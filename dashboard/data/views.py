@@ -13,10 +13,11 @@ import pandas as pd
 import streamlit as st
 
 from core import services, words
+from core.criteria.earlier_names import EARLIER_WORDS
 from core.criteria.kinds import BLOCKS, OWNERS
 from core.errors import NoProject
 from core.settings import load_project
-from core.subjects.registry import FINDING_KIND
+from core.subjects.registry import FINDING, FINDING_KIND
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ def folder() -> Path:
     given = [argument for argument in sys.argv[1:] if not argument.startswith("-")]
     if not given:
         raise NoProject(
-            "No project folder is named. Open one with: pilewright open FOLDER, "
+            "No project folder given. Open one with: pilewright open FOLDER, "
             "or see the sample with: pilewright demo"
         )
     return Path(given[0]).resolve()
@@ -89,18 +90,20 @@ def options(view: View) -> dict[str, list[str]]:
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
-def known(view: View) -> dict[str, dict[str, str]]:
+def link_values(view: View) -> dict[str, dict[str, str]]:
     """By choice, what a link may say and what that means; older links say codes."""
     plain = options(view) | {"piles": subjects(view), "finding": list(FINDING_KIND)}
     coded = {"responsible": OWNERS, "blocks": BLOCKS}
     plain |= {name: list(codes.values()) for name, codes in coded.items()}
+    coded["finding"] = {earlier: FINDING[one].word for earlier, one in EARLIER_WORDS.items()}
+    coded["finding"] |= {one: kind.word for one, kind in FINDING.items()}
     return {
-        name: {value: value for value in values} | coded.get(name, {})
+        name: coded.get(name, {}) | {value: value for value in values}
         for name, values in plain.items()
     }
 
 
 @st.cache_resource(max_entries=256, show_spinner=False)
-def drawn(name: str, key: Hashable, _draw: Callable[[], Any]) -> Any:
+def cached_figure(name: str, key: Hashable, _draw: Callable[[], Any]) -> Any:
     """A figure made once per ``key``: an identical figure is not sent to the browser again."""
     return _draw()

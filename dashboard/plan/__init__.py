@@ -52,4 +52,4 @@ def draw(view: views.View, system: str, height: int = 640) -> None:
 
 def _choose() -> None:
     event = st.session_state[state.key("plan")].chosen
-    state.choose(event["piles"], add=event["add"])
+    state.select(event["piles"], add=event["add"])

@@ -13,11 +13,11 @@ class Ground {
     this.brush.setTransform(dots, 0, 0, dots, 0, 0);
     this.width = width;
     this.height = height;
-    if (!this.view.scale) this.whole();
+    if (!this.view.scale) this.fitAll();
     else this.draw();
   }
 
-  whole(places = this.all) {
+  fitAll(places = this.all) {
     if (!this.count || !this.width) { this.draw(); return; }
     const box = bounds(this.piles, places);
     const room = 46, foot = 34;  // the scale bar stands at the foot

@@ -106,13 +106,13 @@ class Hand extends Sheet {
     this.chosen = add ? [...this.chosen.filter((i) => !places.includes(i)), ...places] : places;
     this.say(places.length === 1 ? this.words(places[0]) : `${places.length} piles selected`);
     this.draw();
-    this.tell(places.map((i) => this.piles.id[i]), add);
+    this.notify(places.map((i) => this.piles.id[i]), add);
   }
 
   // ---- words, keys, buttons ------------------------------------------------------------------
   words(i) { return `${this.piles.id[i]}, ${this.styles[this.piles.state[i]].word}`; }
 
-  say(text) { this.root.querySelector(".said").textContent = text; }
+  say(text) { this.root.querySelector(".live-region").textContent = text; }
 
   tip(i) {
     const tip = this.root.querySelector(".tip");
@@ -127,8 +127,8 @@ class Hand extends Sheet {
 
   pressed(button) {
     const { mode, act } = button.dataset;
-    if (act === "whole") this.whole();
-    if (act === "wanted") this.whole(this.wanted());
+    if (act === "whole") this.fitAll();
+    if (act === "wanted") this.fitAll(this.selection());
     if (act === "in") this.zoom(1.5);
     if (act === "out") this.zoom(1 / 1.5);
     if (!mode) return;
@@ -138,7 +138,7 @@ class Hand extends Sheet {
     }
   }
 
-  wanted() {
+  selection() {
     // The piles to look at: those chosen, else those that pass the filters; none while all pass.
     if (this.chosen.length) return this.chosen;
     const held = this.all.filter((i) => !this.dim[i]);
@@ -152,7 +152,7 @@ class Hand extends Sheet {
       if (this.at >= 0) this.choose([this.at], event.ctrlKey || event.metaKey);
     } else if (event.key === "+" || event.key === "=") this.zoom(1.5);
     else if (event.key === "-") this.zoom(1 / 1.5);
-    else if (event.key === "0" || event.key === "Home") this.whole();
+    else if (event.key === "0" || event.key === "Home") this.fitAll();
     else return;
     event.preventDefault();
   }

@@ -9,7 +9,7 @@ export default function (component) {
   const root = parentElement.querySelector(".plan") ?? build(parentElement);
   root.plan ??= new Plan(root, views.get(key) ?? { ...FRESH_VIEW });
   views.set(key, root.plan.view);
-  root.plan.tell = (piles, add) => setTriggerValue("chosen", { piles, add });
+  root.plan.notify = (piles, add) => setTriggerValue("chosen", { piles, add });
   root.plan.show(data);
   return () => root.plan?.close();
 }
@@ -32,7 +32,7 @@ function build(parent) {
       <div class="tip" hidden></div>
     </div>
     <ul class="legend"></ul>
-    <div class="said" aria-live="polite"></div>`;
+    <div class="live-region" aria-live="polite"></div>`;
   parent.appendChild(root);
   return root;
 }
@@ -61,7 +61,7 @@ class Plan extends Hand {
     on(this.canvas, "pointerup", (e) => this.up(e));
     on(this.canvas, "pointercancel", (e) => { this.pointers.delete(e.pointerId); this.drag = null; this.draw(); });
     on(this.canvas, "pointerleave", () => this.tip(-1));
-    on(this.canvas, "dblclick", () => this.whole());
+    on(this.canvas, "dblclick", () => this.fitAll());
     on(this.canvas, "keydown", (e) => this.keyed(e));
     on(this.canvas, "wheel", (e) => {
       e.preventDefault();
@@ -108,7 +108,7 @@ class Plan extends Hand {
     this.dim = piles.id.map((_, i) => !(wants(area, piles.area[i]) && wants(rig, piles.rig[i])
       && wants(type, piles.type[i]) && wants(state, words[piles.state[i]])));
     this.chosen = this.marks.chosen.map((id) => this.place_of.get(id)).filter((i) => i !== undefined);
-    this.root.querySelector("[data-act=wanted]").disabled = !this.wanted().length;
+    this.root.querySelector("[data-act=wanted]").disabled = !this.selection().length;
     this.draw();
   }
 

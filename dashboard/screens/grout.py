@@ -23,7 +23,8 @@ WHERE = {
 }
 CAUTION = (
     "A lift's volume is not the take at that depth: grout is fed at the top and drawn down, so "
-    "loss or necking may be anywhere above. A ratio says nothing about the shape of the column."
+    "loss or necking may be anywhere above. A ratio gives no information about the shape of the "
+    "column."
 )
 
 
@@ -41,7 +42,7 @@ def main() -> None:
     held = piles[state.mask(piles) & state.run_mask(piles)]
     _summary(piles, held)
     if state.current_filters().piles:
-        page.the_pile(view, "Open")
+        page.selected_pile_bar(view, "Open")
     if part == TAKE:
         _take(view, held, system)
     else:
@@ -73,7 +74,7 @@ def _cap_box(caps: Mapping[str, Sequence[str]]) -> None:
         sorted(caps, key=state.natural),
         key=key,
         index=None,
-        on_change=lambda: state.choose(caps.get(st.session_state[key], ())),
+        on_change=lambda: state.select(caps.get(st.session_state[key], ())),
         placeholder="select a cap",
     )
 
@@ -84,9 +85,9 @@ def _summary(piles: pd.DataFrame, held: pd.DataFrame) -> None:
              "with grout placed."]  # fmt: skip
     chosen = set(state.current_filters().piles)
     if bare := sorted(chosen - set(piles["subject"]), key=state.natural):
-        lines.append(f"Selected, but not grouted: {page.few(bare)}.")
+        lines.append(f"Selected, but not grouted: {page.shortened_list(bare)}.")
     if hidden := sorted(chosen & set(piles["subject"]) - set(held["subject"]), key=state.natural):
-        lines.append(f"Selected, but outside the filters: {page.few(hidden)}.")
+        lines.append(f"Selected, but outside the filters: {page.shortened_list(hidden)}.")
     st.html(f"<div>{escape(' '.join(lines))}</div>")
 
 
@@ -101,7 +102,7 @@ def _take(view: views.View, held: pd.DataFrame, system: str) -> None:
     _groups(view, placed, system)
     known = placed[placed["take_ratio"].notna() | placed["min_lift_ratio"].notna()]
     if known.empty:
-        st.markdown("**No take ratio of these piles is known.** The list says what is missing.")
+        st.markdown("**No take ratio of these piles is known.** The list shows what is missing.")
     else:
         _figure(view, known, system)
         _minimum_takes(view, known)
@@ -127,7 +128,7 @@ def _groups(view: views.View, placed: pd.DataFrame, system: str) -> None:
 
 
 def _figure(view: views.View, known: pd.DataFrame, system: str) -> None:
-    over = AXES[state.switch("x-axis", list(AXES), "What is drawn")]
+    over = AXES[state.switch("x-axis", list(AXES), "Chart")]
     shown = page.panels_of(known)
     drawn = known[known["group"].isin(shown)]
     bold = page.bold_of(drawn)
@@ -135,20 +136,20 @@ def _figure(view: views.View, known: pd.DataFrame, system: str) -> None:
         drawn["subject"] if len(drawn) <= page.MOST_LINES else drawn.loc[drawn["named"], "subject"]
     )
     quiet = tuple(pile for pile in single[: page.MOST_LINES] if pile not in bold)
-    figure = views.drawn(
+    figure = views.cached_figure(
         "grout by group",
         (view.key, over, system, tuple(shown), quiet, tuple(bold)),
         lambda: charts.take_by_group(
             [_panel(view, name, drawn, (quiet, bold)) for name in shown], over, system
         ),
     )
-    page.choosing_chart(figure, "takes", "Grout take of the piles of " + ", ".join(shown))
+    page.selectable_chart(figure, "takes", "Grout take of the piles of " + ", ".join(shown))
     more = [
         WHERE[over],
         "Click a line to select its pile; on a touch screen use the list.",
     ]
     if len(drawn) > page.MOST_LINES:
-        more.append(f"More than {page.MOST_LINES} piles: only those that stand out are drawn.")
+        more.append(f"More than {page.MOST_LINES} piles: only outliers are drawn.")
     if known["group"].nunique() > len(shown):
         more.append(f"Only {len(shown)} groups are drawn; select an area and type to see another.")
     st.caption(literals(more, " "))
@@ -172,23 +173,23 @@ def _panel(
 def _minimum_takes(view: views.View, known: pd.DataFrame) -> None:
     st.subheader("Minimum take of each pile")
     chosen = [pile for pile in state.current_filters().piles if pile in set(known["subject"])]
-    figure = views.drawn(
+    figure = views.cached_figure(
         "minimum takes",
         (view.key, tuple(known["subject"]), tuple(chosen)),
         lambda: charts.min_takes(known, grout.limits_of(view, known["pile_type"]), chosen),
     )
-    page.choosing_chart(figure, "min_takes", "Minimum take of each pile, lowest first")
+    page.selectable_chart(figure, "min_takes", "Minimum take of each pile, lowest first")
     st.caption(
         "Named: below the minimum, above the alarm, with a gap between lifts, or far outside the "
-        "middle half of its own area and type."
+        "interquartile range of its area and type."
     )
 
 
 MEANINGS = {
     "all": "Every pile with grout that passes the filters, the smallest margin first.",
-    "below": "A take ratio below its minimum, the furthest below first.",
+    "below": "A take ratio below its minimum, the lowest first.",
     "barely": "The minimum is met, or none is set; the smallest margin first.",
-    "unlike": "The thinnest lift is far outside the middle half of the pile's area and type.",
+    "unlike": "The lowest lift ratio is far outside the interquartile range of its area and type.",
     "alarm": "More grout than the alarm: lost into a void, or a miscount; the highest first.",
     "gap": "No lift is recorded in a stretch down to the toe that is wider than allowed.",
     "unknown": "Grout was placed, but its net volume or its void is not known; see the reason.",
@@ -243,7 +244,7 @@ def _pile_list(placed: pd.DataFrame, system: str) -> None:
             shown.number(column, heading, "%.2f", int(column.startswith("thin_")))
     shown.rows["area and type"] = found["group"]
     shown.day("placed_on", "placed on")
-    shown.draw("take_list", "Piles with the take of their thinnest lift beside its minimum")
+    shown.draw("take_list", "Piles with their lowest lift ratio and its minimum")
 
 
 def _samples_part(view: views.View, part: str, held: pd.DataFrame, system: str) -> None:
@@ -265,7 +266,7 @@ def _strength(view: views.View, own: set[str] | None, system: str) -> None:
         return
     specimens = grout.specimens(view, groups["sample_group_id"])
     limits, mine = grout.strength_limits(view), grout.groups_of(view, chosen)
-    figure = views.drawn(
+    figure = views.cached_figure(
         "strength",
         (view.key, system, tuple(groups["sample_group_id"]), tuple(sorted(mine))),
         lambda: charts.strength_with_age(specimens, limits, mine, system),
@@ -350,8 +351,7 @@ def _batches(view: views.View, own: set[str] | None, system: str) -> None:
 def _days(view: views.View, system: str) -> None:
     found = grout.sampled_days(view)
     st.caption(
-        literal(grout.sampling_frequency(view))
-        + " Every pile of the job, whatever the filters say."
+        literal(grout.sampling_frequency(view)) + " All piles of the job; filters do not apply."
     )
     if found.empty:
         st.markdown("**No grout placement or specimen is recorded yet.**")
@@ -393,7 +393,7 @@ def _ticked_list(
 
     def picked() -> None:
         ticked = st.session_state[key]["selection"]["rows"]
-        state.choose(piles([place for place in ticked if place < len(rows)]))
+        state.select(piles([place for place in ticked if place < len(rows)]))
 
     st.dataframe(
         rows,

@@ -56,8 +56,8 @@ def _filters(view: views.View) -> None:
         )
         st.toggle(
             "Overdue only",
-            help="Records and results that were due before the day of the assessment and are not "
-            "there. A measured value that waits for a decision is not overdue.",
+            help="Records and results that were due before the date of assessment and are "
+            "missing. A measured value that awaits a decision is not overdue.",
             **state.bound("overdue"),
         )
     options = outstanding.item_options(view)
@@ -82,8 +82,8 @@ def _numbers(view: views.View, items: pd.DataFrame) -> None:
         f"{items['late'].sum():,}",
         border=True,
         height="stretch",
-        help="Records and results of this list that were due before the day of the assessment and "
-        "are not there. A measured value that waits for a decision is not overdue.",
+        help="Records and results of this list that were due before the date of assessment "
+        "and are missing. A measured value that awaits a decision is not overdue.",
     )
     cells[2].metric(
         "Awaiting engineer, " + (literals(area) or "whole job"),
@@ -93,8 +93,8 @@ def _numbers(view: views.View, items: pd.DataFrame) -> None:
         delta_arrow="off",
         border=True,
         height="stretch",
-        help="Production piles in engineer review, of the selected areas or the whole job whatever "
-        "the other filters say, each since its oldest finding that asks for it.",
+        help="Production piles in engineer review, of the selected areas or the whole job "
+        "independent of the other filters, each since its oldest open finding.",
     )
 
 
@@ -166,7 +166,7 @@ def _sentence(result: str, row: dict[str, object]) -> str:
 def _picked(items: pd.DataFrame) -> None:
     picked = st.session_state[state.key("outstanding")]["selection"]["rows"]
     chosen = items.iloc[[place for place in picked if place < len(items)]]
-    state.choose(chosen["chooses"].explode().dropna())
+    state.select(chosen["chooses"].explode().dropna())
 
 
 def _downloads(view: views.View, items: pd.DataFrame, system: str) -> None:

@@ -70,7 +70,7 @@ def _numbers(view: views.View, system: str) -> None:
         delta_color="off",
         delta_arrow="off",
         help=literal(words.STATE["engineer review"].meaning)
-        + " Waiting time counts from the oldest finding that asks for it.",
+        + " Waiting time counts from its oldest open finding.",
     )
 
 
@@ -187,7 +187,7 @@ def _picked(items: pd.DataFrame) -> None:
     chosen = items.iloc[picked]
     piles = chosen["chooses"].explode().dropna()
     if len(piles):
-        state.choose(piles)
+        state.select(piles)
 
 
 def _what_if(view: views.View, system: str) -> None:
@@ -234,7 +234,7 @@ def _answer(sentence: str, answer) -> None:
     st.button(
         "Select these piles",
         key="select_moved",
-        on_click=state.choose,
+        on_click=state.select,
         args=(moved["pile_id"].tolist(),),
         help="They are marked on the Site plan and bold on Torque.",
     )

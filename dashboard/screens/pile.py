@@ -38,7 +38,7 @@ def main() -> None:
         return
     row = pile.row(view, subject)
     if row is None:
-        st.warning(f"The project holds no pile {literal(subject)} at this entry.")
+        st.warning(f"There is no pile {literal(subject)} at this entry.")
         return
     shown = [(word, draw) for word, recorded, draw in WORKS if recorded(view, subject)]
     left, right = st.container(key="beside").columns([1.25, 1], gap="large")
@@ -67,7 +67,7 @@ def _worst(view: views.View) -> None:
     st.markdown("Most urgent:")
     with st.container(horizontal=True):
         for one in piles:
-            st.button(literal(one), key=f"worst_{one}", on_click=state.choose, args=([one],))
+            st.button(literal(one), key=f"worst_{one}", on_click=state.select, args=([one],))
 
 
 def _controls(view: views.View) -> None:
@@ -81,7 +81,7 @@ def _controls(view: views.View) -> None:
                 literal(word),
                 key=f"step_{word}",
                 disabled=other is None,
-                on_click=state.choose,
+                on_click=state.select,
                 args=([other],),
             )
         with st.container(width=260):
@@ -101,7 +101,7 @@ def _which() -> None:
         sorted(state.current_filters().piles, key=state.natural),
         format_func=literal,
         key=key,
-        on_change=lambda: state.choose([st.session_state[key]], add=True),
+        on_change=lambda: state.select([st.session_state[key]], add=True),
         required=True,
     )
 
@@ -179,7 +179,7 @@ def _profile(view: views.View, row: pd.Series, system: str) -> None:
         window_mm=row["window_mm"],
         first_disc_depth_mm=row.get("first_disc_depth_mm", float("nan")),
     )
-    figure = views.drawn(
+    figure = views.cached_figure(
         "torque profile",
         (view.key, subject, system),
         lambda: charts.torque_against_depth(readings, marks, system),
@@ -271,13 +271,13 @@ def _sign_off(view: views.View, row: pd.Series) -> None:
 def _form(view: views.View, subject: str) -> None:
     names = commands.signers(view.assessment.project)
     if not names:
-        st.markdown("Nobody has the right to accept yet: give it to a role in project.toml.")
+        st.markdown("No role has the right to accept; add it in project.toml.")
         return
     with st.form(f"sign_off_{subject}"):
         by = st.selectbox("Accepted by", names, index=None, placeholder="select your name")
         note = st.text_area("Note: basis of the acceptance", height=90)
         sent = st.form_submit_button(f"Accept pile {literal(subject)}")
-    st.caption("The name is taken on trust; this page does not check who you are.")
+    st.caption("Names are not verified.")
     if not sent:
         return
     if by is None:

@@ -138,8 +138,7 @@ def _resistance(view: views.View, row: pd.Series, system: str) -> None:
     if pd.isna(value):
         return
     text = escape(units.text(value, "resistance_kn", system))
-    found = pile.findings(view, row["subject"])
-    rating = set(found.loc[found["kind"].eq("rated torque"), "result"])
+    rating = pile.rating_results(view, row["subject"])
     if row["over_structural"]:
         limit = escape(units.text(row["structural_kn"], "structural_kn", system))
         part = f"limited by the {row['structural_by']}: {limit}"
@@ -147,7 +146,7 @@ def _resistance(view: views.View, row: pd.Series, system: str) -> None:
     elif "not met" in rating:
         text = f'<s class="pw-struck">{text}</s> torque exceeded the rating of the string'
     elif "met" not in rating:
-        text += " (torque rating not shown to be kept: do not use alone)"
+        text += " (compliance with the torque rating not shown: do not use alone)"
     factor = escape(units.text(row["torque_factor_per_m"], "torque_factor_per_m", system))
     source = escape(row["torque_factor_source"])
     st.html(
@@ -159,7 +158,7 @@ def _resistance(view: views.View, row: pd.Series, system: str) -> None:
 
 
 LEGEND = (
-    "Along the axis to scale; across it three times as wide. The settings place the top helix; "
+    "Along the axis to scale, across it × 3. The position of the top helix is from the settings; "
     "those below are drawn three diameters apart (trade practice)."
 )
 
@@ -197,7 +196,7 @@ def _drawing(view: views.View, row: pd.Series, system: str) -> None:
         cut_off_level_mm=held.cut_off_level_mm,
         cut_mm=held.cut_mm,
     )
-    figure = views.drawn(
+    figure = views.cached_figure(
         "string",
         (view.key, row["subject"], system),
         lambda: string_drawing(held.parts, held.helices, held.column, axis, system),
@@ -279,7 +278,7 @@ def grout(view: views.View, row: pd.Series, system: str) -> None:
 
 def _take(view: views.View, subject: str, lifts: pd.DataFrame, system: str) -> None:
     limits = pile.take_limits(view, subject)
-    figure = views.drawn(
+    figure = views.cached_figure(
         "lifts", (view.key, subject, system), lambda: lifts_of_pile(lifts, limits, system)
     )
     st.plotly_chart(
@@ -296,7 +295,7 @@ def _lifts(lifts: pd.DataFrame, system: str) -> None:
         {
             "Lift": lifts["lift_no"].replace("", "gap"),
             "Run": lifts["run_no"].fillna(""),
-            "Toe from": way["from_mm"],
+            "Toe depth from": way["from_mm"],
             "to": way["to_mm"],
         }
     )
@@ -309,7 +308,7 @@ def _lifts(lifts: pd.DataFrame, system: str) -> None:
     shown["Batches"] = lifts["batches"].fillna("")
     shown["Placed"] = theme.days(lifts["placed_on"])
     shown["Missing"] = lifts["missing"]
-    numbers = ("Toe from", "to", *VOLUMES.values(), "Take", "Cumulative", "Resolution")
+    numbers = ("Toe depth from", "to", *VOLUMES.values(), "Take", "Cumulative", "Resolution")
     page.table(shown.loc[:, shown.ne("").any()], tuple(n for n in numbers if shown[n].ne("").any()))
 
 
@@ -354,7 +353,7 @@ def survey(view: views.View, row: pd.Series, system: str) -> None:
 def _sketch(view: views.View, row: pd.Series, surveys: pd.DataFrame, system: str) -> None:
     limit = Limit(*pile.offset_limit(view, row["pile_type"]))
     leans = row["azimuth_deg"] if row["batter_deg"] > 0 else float("nan")
-    figure = views.drawn(
+    figure = views.cached_figure(
         "survey",
         (view.key, row["subject"], system),
         lambda: survey_sketch(surveys, limit, leans, system),

@@ -24,7 +24,7 @@ def main() -> None:
         _chosen(view, system)
         state.pile_box(views.subjects(view), "Find a pile")
         with st.expander("Filter", expanded=True):
-            state.filter_boxes(views.options(view))
+            state.filter_widgets(views.options(view))
             _filtered(view)
     _unplaced(view)
     _list(view, system)
@@ -51,7 +51,7 @@ def _chosen(view: views.View, system: str) -> None:
     row = pile.row(view, chosen.pile)
     page.pile_name(chosen.pile)
     if row is None:
-        st.warning(f"The project holds no pile {literal(chosen.pile)} at this entry.")
+        st.warning(f"There is no pile {literal(chosen.pile)} at this entry.")
         return
     page.state_of(row["state"])
     page.reasons(pile.reasons(view, chosen.pile))
@@ -104,7 +104,7 @@ def _list(view: views.View, system: str) -> None:
 
 def _picked(shown: list[str]) -> None:
     picked = st.session_state[state.key("plan_list")]["selection"]["rows"]
-    state.choose(shown[place] for place in picked)
+    state.select(shown[place] for place in picked)
 
 
 main()

@@ -94,10 +94,9 @@ def _answer(view: views.View, query: str, system: str) -> None:
 
 def _unknown(view: views.View, query: str) -> None:
     st.warning(
-        f"No pile, stamp, lot, heat or certificate matches “{literal(query)}” at this entry. "
-        "Nothing is guessed."
+        f"No pile, stamp, lot, heat or certificate matches “{literal(query)}” at this entry."
     )
-    near = steel.near(view, query)
+    near = steel.suggestions(view, query)
     if not near:
         st.markdown("Nothing recorded is similar.")
         return
@@ -105,7 +104,7 @@ def _unknown(view: views.View, query: str) -> None:
     with st.container(horizontal=True):
         for text in near:
             st.button(
-                literal(steel.near_words(query, text)),
+                literal(steel.suggestion_text(query, text)),
                 key=f"near_{text}",
                 on_click=state.search,
                 args=(text,),
@@ -136,8 +135,8 @@ def _whole_job(view: views.View, system: str) -> None:
     _coverage(steel.coverage(view), system)
     with st.expander("By supplier"):
         _shares(steel.coverage(view, "supplier"), "supplier", system)
-    owed = steel.owed(view)
-    st.subheader("What is missing, and who is responsible")
+    owed = steel.missing_by_responsible(view)
+    st.subheader("Missing records by responsible party")
     if owed.empty:
         st.markdown("**Nothing that is required is missing.**")
     else:

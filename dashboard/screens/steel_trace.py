@@ -105,7 +105,7 @@ def _concerns(found: pd.DataFrame, system: str) -> None:
 def _gaps(found, clear: bool) -> None:
     """Gaps in traceability; ``clear``: no finding is open, so that a full trace may be stated."""
     if found.chain.empty:
-        st.markdown("**Nothing of it is recorded in the ground.**")
+        st.markdown("**None of it is recorded in the ground.**")
     elif found.breaks.empty and clear:
         st.markdown("**No gaps: on paper every piece is traced to its certificate.**")
     elif not found.breaks.empty:
@@ -116,7 +116,7 @@ def _gaps(found, clear: bool) -> None:
 
 def _piles(found, system: str) -> None:
     st.subheader("Piles")
-    st.caption("Furthest along in the work first: under concrete, tested, surveyed. Tick a row to "
+    st.caption("Latest work stage first: under concrete, tested, surveyed. Tick a row to "
                "select its pile.")  # fmt: skip
     table(found.piles, PILES, system, "Piles", choose_pile)
     if pile := state.current_filters().pile:
@@ -132,7 +132,7 @@ def _titled_table(title: str, rows, columns: tuple[str, ...], system: str) -> No
 
 def _trace(view: views.View, meaning, found) -> None:
     st.subheader("Trace")
-    figure = views.drawn(
+    figure = views.cached_figure(
         "steel trace",
         (view.key, meaning),
         lambda: charts.steel_trace(*steel.boxes(view, meaning)),
@@ -193,7 +193,7 @@ HEADINGS = {
     "left_over": "Left over",
     "scrapped": "Scrapped",
     "pieces": "Pieces",
-    "other_pieces": "Pieces of the similar one",
+    "other_pieces": "Pieces with the similar heat",
     "length_mm": "Length",
     "breaks": "Gaps",
     "issuer": "Issued by",
@@ -256,7 +256,7 @@ def _pass_on(key: str, rows: pd.DataFrame, picked: Callable[[pd.DataFrame], None
 
 def choose_pile(rows: pd.DataFrame) -> None:
     """Select the pile of the row ticked."""
-    state.choose(rows["pile_id"].dropna())
+    state.select(rows["pile_id"].dropna())
 
 
 def look_up(column: str) -> Callable[[pd.DataFrame], None]:
@@ -352,13 +352,13 @@ def _affected(recall, system: str) -> None:
 
 def _form(view: views.View, meaning, label: str, act, names: list[str]) -> None:
     if not names:
-        st.markdown("Nobody has this right yet: give it to a role in project.toml.")
+        st.markdown("No role has this right; add it in project.toml.")
         return
     with st.form(f"quarantine_{meaning.text}_{meaning.mill}"):
         by = st.selectbox("Decided by", names, index=None, placeholder="select your name")
         reason = st.text_area("Reason, with the letter or report", height=80)
         sent = st.form_submit_button(literal(label))
-    st.caption("The name is taken on trust; this page does not check who you are.")
+    st.caption("Names are not verified.")
     if not sent:
         return
     if by is None:
@@ -379,14 +379,14 @@ def _look_alikes(view: views.View, meaning) -> None:
         return
     similar = ", ".join(
         f"{row.heat} of {row.mill or 'a mill not recorded'}, "
-        f"{steel.near_words(meaning.text, row.heat).partition(', ')[2]} ({row.pieces:,} "
+        f"{steel.suggestion_text(meaning.text, row.heat).partition(', ')[2]} ({row.pieces:,} "
         f"{'piece' if row.pieces == 1 else 'pieces'}, "
         f"{'on a certificate' if row.listed else 'on no certificate'})"
         for row in heats.itertuples()
     )
     st.warning(
         f"Heat {literal(meaning.text)} is similar to {literal(similar)}. O and 0, I, l and 1, S "
-        "and 5, B and 8, Z and 2 are easily confused: look up both, and read the stamps again."
+        "and 5, B and 8, Z and 2 are easily confused. Check both, and check the stamps."
     )
     if state.current_filters().as_of:
         return
@@ -430,7 +430,7 @@ def _certificate_files(view: views.View, found, meaning) -> None:
         st.success(literal(done))
     _save(files)
     if lost := steel.lost_scans(view, found):
-        st.caption(f"Named on the list, but no one file of that name is stored: {literals(lost)}.")
+        st.caption(f"Listed, but not stored as one file: {literals(lost)}.")
     if one and len(files):
         _look(files)
     if one and not state.current_filters().as_of and len(found.certificates):

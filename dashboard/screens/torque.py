@@ -34,7 +34,7 @@ def main() -> None:
     shown = page.panels_of(held)
     _summary(view, piles, held, shown, axis)
     if state.current_filters().piles:
-        page.the_pile(view, "Open")
+        page.selected_pile_bar(view, "Open")
     if held.empty:
         st.markdown("**No pile with readings passes the filters.** Widen them.")
     else:
@@ -70,7 +70,7 @@ def _summary(
     if held["group"].nunique() > len(shown):
         lines.append(f"Only {len(shown)} groups are drawn; select an area and type to see another.")
     if hidden := sorted(chosen - set(drawn["subject"]), key=state.natural):
-        named = page.few(hidden)
+        named = page.shortened_list(hidden)
         lines.append(f"Selected, but replaced, without readings or outside the filters: {named}.")
     if len(chosen) > page.MOST_BOLD:
         lines.append(f"The last {page.MOST_BOLD} of the selected piles are bold.")
@@ -84,16 +84,16 @@ def _figure(view: views.View, held: pd.DataFrame, shown: list[str], axis: str, s
     bold = page.bold_of(drawn)
     single = drawn["subject"] if len(drawn) <= page.MOST_LINES else drawn["subject"].iloc[:0]
     quiet = tuple(pile for pile in single if pile not in bold)
-    figure = views.drawn(
+    figure = views.cached_figure(
         "torque by group",
         (view.key, axis, system, tuple(shown), quiet, tuple(bold)),
         lambda: charts.torque_by_group(
             [_panel(view, name, drawn, (quiet, bold), axis) for name in shown], axis, system
         ),
     )
-    page.choosing_chart(figure, "profiles", "Torque of the piles of " + ", ".join(shown))
+    page.selectable_chart(figure, "profiles", "Torque of the piles of " + ", ".join(shown))
     st.caption(
-        "Grey band and median: every pile of the area and type, whatever the other filters say, "
+        "Grey band and median: every pile of the area and type, independent of the other filters, "
         f"where at least {torque.MIN_PILES} piles have readings that count and are in the "
         "calibrated range. At depth it holds only the piles that went that deep. "
         "Click a line to select its pile; on a touch screen use the list."
@@ -120,7 +120,7 @@ def _panel(
 
 MEANINGS = {
     "all": "Every pile that passes the filters; replaced piles are left out.",
-    "below": "Final torque below the required torque, the furthest below first.",
+    "below": "Final torque below the required torque, the largest shortfall first.",
     "barely": "Required torque met, the smallest ratio first.",
     "unlike": "Share of the length outside the band of its own area and type, the largest first; "
     "about a fifth outside is usual.",
@@ -132,7 +132,7 @@ MEANINGS = {
 HEADINGS = {
     "final_torque_lower_bound_nm": "final torque",
     "required_torque_nm": "minimum required",
-    "required_by": "required by",
+    "required_by": "basis of required torque",
     "torque_ratio": "final / required",
     "torque_margin_nm": "margin",
     "torque_uncertainty_nm": "± uncertainty",

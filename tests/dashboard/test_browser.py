@@ -111,7 +111,7 @@ def test_arrow_keys_and_enter_choose_a_pile(visit, sample):
     here.page.locator(".plan canvas").focus()
     here.page.keyboard.press("ArrowRight")
     here.page.keyboard.press("ArrowRight")
-    said = here.page.locator(".plan .said").inner_text()
+    said = here.page.locator(".plan .live-region").inner_text()
     here.page.keyboard.press("Enter")
     assert said.startswith(here.chosen() + ", ")
 

@@ -178,8 +178,8 @@ def test_batches_name_the_piles_they_touch_beside_what_is_asked(open_app, groute
     assert rows.loc["B1", "density [kg/m³]"] == 1890
     assert rows.loc["B1", "maximum age when placed [h]"] == pytest.approx(28 / 60)  # 08:00 to 08:28
     page = words_of(app)
-    assert "density at least 1,850 kg/m³ and at most 1,950 kg/m³ (clause 7.3)" in page
-    assert "age at placement at most 1.5 h (clause 7.5)" in page
+    assert "density minimum 1,850 kg/m³ and maximum 1,950 kg/m³ (clause 7.3)" in page
+    assert "age at placement maximum 1.5 h (clause 7.5)" in page
 
 
 def test_days_without_a_sample_are_said(open_app, grouted):
@@ -187,7 +187,7 @@ def test_days_without_a_sample_are_said(open_app, grouted):
     assert listed(app)["sample groups taken"].tolist() == ["G1"]
     assert listed(app)["piles in no group"].tolist() == [1]
     assert "Days with placements, no sample 0" in words_of(app)
-    assert "at most 2 piles per group, at least 3 specimens in each" in words_of(app)
+    assert "maximum 2 piles per group, minimum 3 specimens each" in words_of(app)
     app = open_app(
         grouted(lambda made: measured_otherwise(made, specimens=made.measured.specimens.iloc[:0])),
         "grout",

@@ -202,7 +202,7 @@ def test_a_missing_folder_is_a_plain_page(open_app, tmp_path, page):
 
 
 def test_no_folder_named_is_a_plain_page(open_app):
-    assert "No project folder is named" in words_of(open_app(None))
+    assert "No project folder given" in words_of(open_app(None))
 
 
 def test_faults_of_the_settings_are_listed(open_app, empty_project):
@@ -216,7 +216,7 @@ def test_faults_of_the_settings_are_listed(open_app, empty_project):
 @pytest.mark.parametrize(
     ("error", "title", "remedy"),
     [
-        (StoreBusy, "Somebody is writing to this project", "Wait, then load this page again"),
+        (StoreBusy, "The project is being written to", "Wait, then load this page again"),
         (StoreTooNew, "a newer version of the program", "Install that version"),
         (StoreDamaged, "The ledger cannot be read", "Make a new folder from the last backup"),
     ],

@@ -70,6 +70,9 @@ def test_codes_of_an_older_link_are_read_as_words(open_app, stub_project):
     words = ["acceptance of the pile", "concrete over the head"]
     assert app.multiselect(key="blocks").value == words
     assert app.multiselect(key="finding").value == ["required torque"]
+    earlier = open_app(stub_project, "outstanding", finding=["fresh neighbour", "mean_torque"])
+    words = ["installed near fresh grout", "required torque"]
+    assert earlier.multiselect(key="finding").value == words
 
 
 def test_unknown_values_of_a_link_are_dropped_with_a_word_once(open_app, stub_project):

@@ -84,7 +84,7 @@ def test_what_is_typed_is_searched_for(open_app, job):
     assert app.session_state["query"].strip() == "L-2"
     page = words_of(app)
     assert "Stamp L-2" in page
-    assert "Nothing of it is recorded in the ground" in page
+    assert "None of it is recorded in the ground" in page
 
 
 def test_an_unknown_text_offers_what_is_similar_and_changes_nothing(open_app, job):
@@ -103,7 +103,7 @@ def test_the_whole_job_says_what_is_traced_and_what_is_missing(open_app, job):
     for word in (
         "no certificate",
         "stamp used twice",
-        "doubtful reading",
+        "similar heat numbers",
         "heat without certificate",
     ):
         assert word in page, word
