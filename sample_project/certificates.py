@@ -112,7 +112,7 @@ def certificate_rows(certificate: Certificate) -> list[dict[str, str]]:
                 "Calibrated on": certificate.issued.isoformat(),
                 "Valid from": certificate.valid_from.isoformat(),
                 "Valid to": certificate.valid_to.isoformat(),
-                "Laboratory": "Fernhollow Calibration (invented)",
+                "Laboratory": "Invented calibration laboratory",
                 **({"Gear": gear} if len(certificate.curves) > 1 else {}),
                 "Point": str(number),
                 **pressure,

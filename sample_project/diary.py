@@ -16,8 +16,8 @@ from strings import finishes, lengths
 FIRST_DAY, ISSUED_C = date(2026, 9, 14), date(2026, 9, 29)
 WORKDAYS = [FIRST_DAY + timedelta(days=7 * week + day) for week in range(3) for day in range(5)]
 PEOPLE = {  # crew, operator, inspector: all invented
-    "Rig 1": ("Crew Heron", "Milo Tarrant", "Sunniva Okell"),
-    "Rig 2": ("Crew Otter", "Bettina Crowe", "Sunniva Okell"),
+    "Rig 1": ("Crew 1", "Fay Sample", "Erin Sample"),
+    "Rig 2": ("Crew 2", "Fred Sample", "Erin Sample"),
 }
 FIRST_MIN, BETWEEN_MIN = 7 * 60 + 20, 40
 UNFINISHED_STATIONS = 9

@@ -17,7 +17,7 @@ DISC_MM, SIDE_MM = 150.0, 44.5  # as project.toml states them
 PIECE_FT = 7
 BATCH_L = 125.0
 MM_PER_FT = 304.8
-LABORATORY = "Fernhollow Grout Testing (invented)"
+LABORATORY = "Invented grout laboratory"
 
 
 @dataclass

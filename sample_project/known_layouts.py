@@ -171,11 +171,19 @@ def layouts() -> dict[str, str]:
         "rig1_office_copy": ("Rig 1", "office copy of the daily log", _comma_log()),
         "rig2_pile_sheet": ("Rig 2", "pile sheet", _pile_sheet()),
         "rig2_day_sheet": ("Rig 2", "day sheet", _day_sheet()),
-        "laboratory_bar": ("Fernhollow", "certificate in bar", _certificate("bar", "kN·m")),
-        "laboratory_psi": ("Fernhollow", "certificate in psi", _certificate("psi", "ft-lb")),
+        "laboratory_bar": (
+            "Invented laboratory",
+            "certificate in bar",
+            _certificate("bar", "kN·m"),
+        ),
+        "laboratory_psi": (
+            "Invented laboratory",
+            "certificate in psi",
+            _certificate("psi", "ft-lb"),
+        ),
         "designer_schedule": ("Designer", "schedule with groups", _schedule()),
         "grout_sheet": ("Grout crew", "grout sheet of a day", grout_sheet()),
-        "supplier_list": ("Stonebeck", "delivery list", delivery_list()),
+        "supplier_list": ("Invented supplier S", "delivery list", delivery_list()),
         "rig2_strings": ("Rig 2", "string sheet", string_sheet()),
         "surveyor_list": ("Surveyor", "list of the office program", survey_list()),
     }

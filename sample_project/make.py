@@ -171,7 +171,7 @@ def sign_off_rows(days: Days) -> Rows:
         ended.update({pile: run.day for pile, run in done})
     note = f"Records of the weeks to {last_day.isoformat()} read, sheets compared (invented)"
     return [
-        {"pile": pile, "by": "Sunniva Okell", "note": note}
+        {"pile": pile, "by": "Erin Sample", "note": note}
         for pile, day in sorted(ended.items())
         if day <= last_day and pile not in found
     ]

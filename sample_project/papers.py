@@ -91,5 +91,5 @@ def picture(grey: int) -> bytes:
 
 def left_by_an_open_program() -> bytes:
     """What an office program leaves beside a workbook that somebody has open."""
-    name = "Crew Otter"
+    name = "Crew 2"
     return bytes([len(name)]) + name.encode("ascii").ljust(54) + bytes(110)

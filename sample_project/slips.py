@@ -132,7 +132,7 @@ FALSE_STARTS = (
     FalseStart("2026-10-02", "B27-1", "toe above reading", "the toe of the first reading",
                {"Final depth (m)": "0.30"}),
     FalseStart("2026-10-01", "B27-2", "two values in one run", "two crews for one run", {},
-               {"Crew": "Crew Otter"}, at=2),
+               {"Crew": "Crew 2"}, at=2),
     FalseStart("2026-09-30", "B28-1", "not a time", "a time as the French write it",
                {"Start": "2026-09-30 7h20"}),
     FalseStart("2026-10-02", "B45-1", "times out of order", "ends before it starts",

@@ -9,7 +9,7 @@ from works_faults import OVER_USED_LOT
 
 Rows = list[dict[str, object]]
 MILL_A, MILL_B, MILL_C, MILL_D = (f"Invented mill {letter}" for letter in "ABCD")
-SUPPLIER = "Invented supplier Stonebeck"
+SUPPLIER = "Invented supplier S"
 SET_ON_STAMP, SET_ON_PAPER = "B4O172", "B40172"  # one heat, read off a worn stamp and off paper
 
 

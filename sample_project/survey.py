@@ -20,7 +20,7 @@ VISITS = (
     (date(2026, 9, 25), date(2026, 9, 24), date(2026, 9, 28)),
     (date(2026, 10, 1), date(2026, 9, 30), date(2026, 10, 2)),
 )
-REVIEWER = "Sunniva Okell"
+REVIEWER = "Erin Sample"
 Rows = list[dict[str, object]]
 
 

@@ -57,7 +57,7 @@ def grout_sheets(days: Mapping[date, Rows]) -> Sent:
         texts = ("Date:", "", "Mix:", "M2 revision 1", "Plant:", "Mixer 1", "Cement:", "CL-0904")
         _labels(sheet, 1, texts)
         put_day(book, sheet, (1, 1), day.isoformat())
-        _labels(sheet, 2, ("Tested by: Sunniva Okell", "", "Volumes by tank dip, to half a litre"))
+        _labels(sheet, 2, ("Tested by: Erin Sample", "", "Volumes by tank dip, to half a litre"))
         _grouped_header(book, sheet, 3, GROUT_GROUPS)
         above: Row = {}
         for at, row in enumerate(rows, 5):

@@ -22,7 +22,7 @@ def works_files(works: Works) -> dict[str, Sent]:
     return {
         **_grout(works),
         **_survey(works),
-        "deliveries_stonebeck.xlsx": deliveries([
+        "deliveries_supplier.xlsx": deliveries([
             (delivery, _with(rows, _DELIVERED.get(delivery.number, ())))
             for delivery, rows in works.deliveries()
         ]),

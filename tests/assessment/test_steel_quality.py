@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from tests.subjects.steel.rows import CERTIFICATES, COMPONENTS, HEATS, KINDS, steel
 
-GRADED = tuple({**row, "standard": "standard 1", "grade": "T-450"} for row in CERTIFICATES)
-GRADE = {"standard": "Standard  1", "grade": "t-450", "min_yield_mpa": 450.0,
+GRADED = tuple({**row, "standard": "standard 1", "grade": "INV-T2"} for row in CERTIFICATES)
+GRADE = {"standard": "Standard  1", "grade": "inv-t2", "min_yield_mpa": 450.0,
          "min_tensile_mpa": 540.0, "max_carbon_percent": 0.22}  # fmt: skip
 
 
@@ -73,7 +73,7 @@ def test_a_grade_that_the_project_does_not_set_proves_nothing():
     assert found["unproven"]
     assert not found["below_grade"]
     assert told(pieces, "unproven")[0].endswith(
-        "grade T-450 of standard 1 is not among steel_grades in project.toml"
+        "grade INV-T2 of standard 1 is not among steel_grades in project.toml"
     )
 
 

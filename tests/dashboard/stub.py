@@ -147,7 +147,7 @@ def _piles(count: int) -> pd.DataFrame:
             "element": "helical pile",
             "revision": "C",
             "instruction": np.nan,
-            "signed_by": np.where(state == "accepted", "Sunniva Okell", None),
+            "signed_by": np.where(state == "accepted", "Erin Sample", None),
             "signed_on": pd.Timestamp("2026-09-21"),
             "sign_off_note": "",
             "window_mm": 900.0,

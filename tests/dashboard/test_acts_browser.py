@@ -17,10 +17,10 @@ def test_a_person_with_the_right_signs_a_pile_off_on_its_page(visit, sample):
     here = visit().open(f"/pile?piles={pile}", "[data-testid=stForm]")
     form = here.page.locator("[data-testid=stForm]")
     form.get_by_role("combobox").click()
-    here.page.get_by_role("option", name="Sunniva Okell").click()
+    here.page.get_by_role("option", name="Erin Sample").click()
     form.get_by_role("textbox", name="Note").fill("Log and certificate read (invented)")
     form.get_by_role("button", name=f"Accept pile {pile}").click()
-    here.page.get_by_text(f"Pile {pile} is accepted by Sunniva Okell.").wait_for(timeout=30_000)
+    here.page.get_by_text(f"Pile {pile} is accepted by Erin Sample.").wait_for(timeout=30_000)
     assert here.page.locator(".pw-big-state").inner_text() == "accepted"
     state = services.assess(sample).piles.set_index("pile_id")["state"]
     assert state[pile] == "accepted"
@@ -33,7 +33,7 @@ def test_an_import_while_the_page_is_open_is_shown_on_the_next_redraw(visit, sam
     here = visit().open(f"/pile?piles={number}", ".pw-big-state")
     assert here.page.locator(".pw-big-state").inner_text() == "not started"
     before = here.page.locator(".pw-stamp").inner_text()
-    report = services.import_files(sample, [_log_of(number, tmp_path)], by="Milo Tarrant")
+    report = services.import_files(sample, [_log_of(number, tmp_path)], by="Fay Sample")
     assert not report.refused, report.problems.to_string()
     here.page.get_by_role("button", name="Show the newer data").click(timeout=30_000)
     here.page.wait_for_selector(".js-plotly-plot", timeout=30_000)

@@ -249,9 +249,9 @@ def test_a_sign_off_is_written_once_and_a_refusal_is_shown(open_app, stub_projec
     app = open_app(stub_project, "pile", piles="P-7")  # criteria met
     app.button[-1].click().run()
     assert "Select who accepts" in words_of(app)
-    app.selectbox[-1].select("Sunniva Okell")
+    app.selectbox[-1].select("Erin Sample")
     app.button[-1].click().run()
     assert "A sign-off needs a note." in words_of(app)
     app.text_area[0].input("Log looked at.")
     app.button[-1].click().run()
-    assert written == [(["P-7"], "Sunniva Okell", "Log looked at.")]
+    assert written == [(["P-7"], "Erin Sample", "Log looked at.")]

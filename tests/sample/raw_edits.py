@@ -123,8 +123,8 @@ def _covered_without_review(sample: Path) -> None:
     path = sample / "raw" / "survey_1001.csv"
     text = path.read_text(encoding="utf-8")
     row = "B54-1,after cut-off,2026-10-01,1233.252,543.926,5.247,0.06,-0.18,"
-    assert text.count(row + "Sunniva Okell,2026-10-02") == 1
-    text = text.replace(row + "Sunniva Okell,2026-10-02", row + ",")
+    assert text.count(row + "Erin Sample,2026-10-02") == 1
+    text = text.replace(row + "Erin Sample,2026-10-02", row + ",")
     path.write_text(text, encoding="utf-8", newline="")
     _stage("B54-1\tconcreted over\t02-Oct-2026\tpour record 5")(sample)
 

@@ -90,7 +90,7 @@ def test_a_sign_off_drops_when_the_edited_file_arrives_after_it(
     raw = tmp_path / "sample" / "raw"
     changed = [path for path in sorted(raw.iterdir()) if not same_as_sample(path)]
     choice = services.ImportChoice(skip_bad_rows=True)
-    report = services.import_files(own_sample, changed, by="Milo Tarrant", choice=choice)
+    report = services.import_files(own_sample, changed, by="Fay Sample", choice=choice)
     assert not report.refused
     after = services.assess(own_sample).piles.dropna(subset=["pile_id"]).set_index("pile_id")
     for edit in edits:

@@ -81,7 +81,7 @@ def test_raw_files_taken_in_again_add_nothing_and_name_the_same_problems(built_s
     folder, report = own_sample, built_sample[1]
     before = services.history(folder)["entry_no"].max()
     choice = services.ImportChoice(skip_bad_rows=True)
-    again = services.import_files(folder, [SAMPLE / "raw"], by="Bettina Crowe", choice=choice)
+    again = services.import_files(folder, [SAMPLE / "raw"], by="Fred Sample", choice=choice)
     assert again.problems["problem"].tolist() == report.problems["problem"].tolist()
     assert again.entries == []
     assert services.history(folder)["entry_no"].max() == before
@@ -89,7 +89,7 @@ def test_raw_files_taken_in_again_add_nothing_and_name_the_same_problems(built_s
 
 def test_without_taking_good_rows_nothing_goes_in(own_sample):
     refused = services.import_files(
-        own_sample, [SAMPLE / "raw" / "schedule_rev_A.csv"], by="Milo Tarrant"
+        own_sample, [SAMPLE / "raw" / "schedule_rev_A.csv"], by="Fay Sample"
     )
     assert refused.refused
     assert len(refused.problems) == sum(row["file"] == "schedule_rev_A.csv" for row in listed())

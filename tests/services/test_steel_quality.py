@@ -19,7 +19,7 @@ KINDS = {"component placed before delivery", "grade of the steel", "chemistry of
 GRADES = """
 [[steel_grades]]
 standard = "Invented tube standard, 2024"
-grade = "T-450"
+grade = "INV-T2"
 yield_mpa = 450
 tensile_mpa = 540
 elongation_percent = 16
@@ -27,7 +27,7 @@ max_percent = { C = 0.22, CE = 0.45 }
 source = "invented"
 [[steel_grades]]
 standard = "Invented plate standard, 2025"
-grade = "P-355"
+grade = "INV-P"
 yield_mpa = 355
 tensile_mpa = 490
 source = "invented"
@@ -38,8 +38,8 @@ GRADED = OF_STEEL.replace(
 )
 PAPERS = """\
 Mill certificate,Certificate type,Standard,Grade
-MC-5,3.1,"Invented tube standard, 2024",T-450
-MC-6,3.1,"Invented Plate Standard,  2025",p-355
+MC-5,3.1,"Invented tube standard, 2024",INV-T2
+MC-6,3.1,"Invented Plate Standard,  2025",inv-p
 """
 RESULTS = """\
 Mill certificate,Mill,Heat,Page,Yield (MPa),Tensile (MPa),Elongation (%),C (%),CE (%),Melted in
@@ -107,7 +107,7 @@ def test_the_least_in_other_units_is_met(tmp_path):
 
 
 def test_a_grade_that_the_project_does_not_set_is_no_evidence(tmp_path):
-    found = open_findings(graded(tmp_path, certificates=PAPERS.replace("T-450", "T-500")))
+    found = open_findings(graded(tmp_path, certificates=PAPERS.replace("INV-T2", "T-500")))
     result, note = found["grade of the steel"]
     assert result == "no evidence"
     assert "grade T-500 of Invented tube standard, 2024 is not among steel_grades" in note
