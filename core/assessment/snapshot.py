@@ -17,7 +17,8 @@ from core.assessment import cache
 from core.errors import ProjectError, WrongUse
 from core.ledger import Ledger, Reader
 from core.records.current_rows import CurrentRows
-from core.selection import in_order, rows_without_parent
+from core.records.matching import in_order
+from core.selection import rows_without_parent
 from core.settings import Project, load_project, parse_project
 
 Selection = Callable[..., CurrentRows]
@@ -44,7 +45,7 @@ class Snapshot:
     _supposed: Mapping[Selection, CurrentRows] = field(default_factory=dict)
 
     def rows(self, kind: str) -> CurrentRows:
-        """Current rows of a record kind, in the order of ``selection.ORDERS``."""
+        """Current rows of a record kind, in the order of ``matching.ORDERS``."""
         return self._rows[kind] if kind in self._rows else CurrentRows.none(records.KIND[kind])
 
     def frame(self, kind: str) -> pd.DataFrame:

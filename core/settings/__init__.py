@@ -290,6 +290,3 @@ def _faults(error: ValidationError) -> list[str]:
         given = "" if fault["type"] == "missing" else f" (given: {fault['input']!r})"
         faults.append(f"{where}: {message}{given}")
     return faults
-
-
-__all__ = ["CRITERIA", "FILE", "LATER_PARAMETERS", "Person", "Project", "load", "parse", "template"]

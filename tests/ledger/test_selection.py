@@ -13,14 +13,11 @@ from hypothesis import strategies as st
 from core import records
 from core.ledger import Ledger
 from core.records.current_rows import CurrentRows, joined_codes
+from core.records.matching import counting_order, in_order, plain_ranks, ranks
 from core.selection import (
     calibration_points,
     certificates,
-    counting_order,
     grout_placements,
-    in_order,
-    plain_ranks,
-    ranks,
     readings_of_runs,
     readings_without_run,
     schedule_for_construction,

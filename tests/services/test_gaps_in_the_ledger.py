@@ -18,7 +18,7 @@ from core.assessment.assess import judged
 from core.assessment.evaluation import evaluated
 from core.assessment.snapshot import load_snapshot
 from core.records.current_rows import CurrentRows
-from core.selection import in_order
+from core.records.matching import in_order
 from core.subjects.piles.rules import RUN_NOT_CLOSED
 from tests.services.small import UNCERTAIN
 from tests.services.whole_job import run_log, whole_project

@@ -17,7 +17,7 @@ from core import records
 from core.errors import WrongUse
 from core.ledger import Writer
 from core.readers import Taken, continuing, match_key, renamed, slips
-from core.selection import counting_order
+from core.records.matching import counting_order
 from core.services.importing.batch import ImportBatch
 from core.services.importing.report import ImportReport, joined
 

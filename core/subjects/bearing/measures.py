@@ -16,7 +16,7 @@ from core.formulas import bearing, steel
 from core.formulas import piles as lengths
 from core.formulas.bearing import below_water, depth_in_borehole, effective_overburden, overburden
 from core.records.current_rows import Array, CurrentRows
-from core.selection import row_of
+from core.records.matching import row_of
 from core.subjects.bearing import selection
 from core.subjects.columns import (
     Book,

@@ -13,7 +13,7 @@ import numpy as np
 from core import units
 from core.formulas import geometry, steel
 from core.records.current_rows import Array, CurrentRows
-from core.selection import row_of
+from core.records.matching import row_of
 
 M_OF_A_MM = units.factor("mm", "m")
 

@@ -11,7 +11,7 @@ import numpy as np
 from core.formulas import grout as formulas
 from core.formulas import steel
 from core.records.current_rows import CurrentRows
-from core.selection import places_of
+from core.records.matching import places_of
 from core.subjects.columns import (
     Book,
     Column,

@@ -13,7 +13,7 @@ from core.formulas import geometry
 from core.formulas import piles as lengths
 from core.formulas.torque import difference_share, governing_torque, required_torque, resistance
 from core.records.current_rows import Array, CurrentRows, common_codes
-from core.selection import place_of_each
+from core.records.matching import place_of_each
 from core.subjects.columns import (
     Column,
     Converted,

@@ -9,7 +9,7 @@ import numpy as np
 
 from core.records import OUTSIDE_PRODUCTION
 from core.records.current_rows import CurrentRows, common_codes
-from core.selection import place_of_each
+from core.records.matching import place_of_each
 from core.subjects.piles.measures import DIRECTIONS, matched_torque_factors, safety_factor_of
 
 OF_PILE = (

@@ -12,7 +12,7 @@ from core import units
 from core.formulas import grout, steel
 from core.formulas import piles as lengths
 from core.records.current_rows import CurrentRows
-from core.selection import rows_by_code
+from core.records.matching import rows_by_code
 from core.subjects.columns import Values
 from core.subjects.frames import frame_of
 from core.subjects.steel.components import Component

@@ -10,7 +10,7 @@ import numpy as np
 
 from core.formulas import steel as formulas
 from core.records.current_rows import CurrentRows, common_codes
-from core.selection import row_by_code
+from core.records.matching import row_by_code
 from core.subjects.columns import Column, Values, calculate, take
 from core.subjects.steel.components import (
     Component,

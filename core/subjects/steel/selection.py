@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from core.records.current_rows import Array, CurrentRows, common_codes
-from core.selection import key_codes, row_by_code, row_of, rows_by_code
+from core.records.matching import key_codes, row_by_code, row_of, rows_by_code
 from core.subjects.tables import Texts
 
 _NO_DAY = np.datetime64("NaT", "us")

@@ -9,7 +9,7 @@ import numpy as np
 
 from core.formulas import geometry
 from core.records.current_rows import Array, CurrentRows
-from core.selection import row_of
+from core.records.matching import row_of
 from core.subjects.columns import (
     Column,
     Condition,

@@ -12,7 +12,7 @@ import numpy as np
 
 from core import records
 from core.records.current_rows import Array, CurrentRows
-from core.selection import last_of_each
+from core.records.matching import last_of_each
 
 Stages = Mapping[str, tuple[str, ...]]
 

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from core.records.current_rows import Array, CurrentRows, common_codes, joined_codes
-from core.selection import last_of_each, plain_ranks, row_by_code, rows_by_code
+from core.records.matching import last_of_each, plain_ranks, row_by_code, rows_by_code
 
 CURVE = ("instrument_id", "certificate", "gear")
 NONE, IN, ABOVE, BELOW = range(4)  # place of a reading on its curve

@@ -9,7 +9,7 @@ import numpy as np
 from core.formulas import torque as formulas
 from core.records import JUDGED_EVENTS
 from core.records.current_rows import Array
-from core.selection import last_of_each
+from core.records.matching import last_of_each
 from core.subjects.columns import Book, Column, assume, calculate, choose, first_known, take
 from core.subjects.steps import Formula, Step
 from core.subjects.tables import Links, Members, Table, Texts, column, measure, recorded, setting

@@ -9,7 +9,7 @@ import numpy as np
 
 from core.formulas import torque as formulas
 from core.records.current_rows import Array
-from core.selection import plain_ranks
+from core.records.matching import plain_ranks
 from core.subjects.columns import Column, assume, calculate, called, choose, take
 from core.subjects.tables import Links, Table, Texts, measure, recorded
 from core.subjects.torque import curves, events

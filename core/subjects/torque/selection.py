@@ -13,7 +13,7 @@ from core import units
 from core.formulas.torque import in_final_window
 from core.records import CONVERSION_NOISE
 from core.records.current_rows import Array, CurrentRows, common_codes
-from core.selection import last_of_each, places_of, row_by_code, rows_by_code
+from core.records.matching import last_of_each, places_of, row_by_code, rows_by_code
 from core.subjects.torque.curves import ABOVE, BELOW, IN
 
 KEY = ("pile_id", "run_no")

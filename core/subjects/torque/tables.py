@@ -11,7 +11,7 @@ import numpy as np
 import pyarrow as pa
 
 from core.records.current_rows import Array, CurrentRows, joined_codes
-from core.selection import last_of_each, row_of
+from core.records.matching import last_of_each, row_of
 from core.subjects.tables import Links, Members, Table, column, evidence
 from core.subjects.torque import events
 from core.subjects.torque import selection as standing
