@@ -34,7 +34,7 @@ from core.settings.frames import (
     rows_of,
 )
 from core.settings.tables import Person, PileType, Tables
-from core.subjects.registry import CRITERIA, CRITERION, LATER_PARAMETERS, PARAMETERS
+from core.subjects.registry import CRITERION, PARAMETERS
 from core.units import quantities
 
 PROJECT_FILE = "project.toml"

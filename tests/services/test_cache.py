@@ -153,6 +153,6 @@ def takes(one: object) -> set[str]:
     """Parameters of a selection, none of anything else."""
     if not inspect.isfunction(one) or one.__annotations__.get("return") != "CurrentRows":
         return set()
-    if one.__module__ != selection.__name__:
+    if one.__module__ != selection.__name__ or one.__name__.startswith("_"):
         return set()
     return set(inspect.signature(one).parameters) - {"rows", "kind"}
