@@ -21,10 +21,10 @@ class State:
 
 # Colours: Okabe & Ito palette and greys; Wong, Nature Methods 8:441 (2011).
 STATES: tuple[State, ...] = (  # worst first: the order of ACCEPTANCE decides
-    State("rejected", "The engineer decided that it cannot serve.", "#000000", "R", "cross"),
+    State("rejected", "Rejected by the engineer.", "#000000", "R", "cross"),
     State(
         "engineer review",
-        "A measured value is outside a limit and nobody has decided yet.",
+        "A measured value is outside a limit and a decision is outstanding.",
         "#D55E00",
         "E",
         "diamond",
@@ -47,7 +47,7 @@ STATES: tuple[State, ...] = (  # worst first: the order of ACCEPTANCE decides
     State("not started", "Nothing is in the ground yet.", "#BDBDBD", "N", "ring"),
     State(
         "criteria met",
-        "Every criterion is met; nobody has signed yet.",
+        "Every criterion is met; it is not yet signed off.",
         "#0072B2",
         "M",
         "circle",
@@ -62,7 +62,7 @@ STATES: tuple[State, ...] = (  # worst first: the order of ACCEPTANCE decides
     State("accepted", "Every criterion is met and a person signed.", "#009E73", "A", "hexagon"),
     State(
         "replaced",
-        "Another pile serves in its place, and that pile is accepted.",
+        "Replaced by another pile, which is accepted.",
         "#757575",
         "X",
         "thin cross",
@@ -119,7 +119,7 @@ CAUTIONS: tuple[str, ...] = (  # Basis of each: DEVELOPERS.md, "Cautions".
     "Do not rely on it in a thin hard layer over soft ground, cobbles, weathered rock or refusal, "
     "sensitive or very soft clay, peat, loose or collapsible soil, frozen ground or "
     "uncontrolled fill.",
-    "It is invalid after spin-out, pre-drilling, over-crowding or reverse turning, and with a "
+    "It is invalid after spin-out, pre-drilling, excessive crowd or reverse rotation, and with a "
     "calibration that is out of force or out of range.",
     "Discs and a grout column add torque: a factor from bare shafts does not transfer to "
     "grouted ones.",
@@ -129,7 +129,7 @@ CAUTIONS: tuple[str, ...] = (  # Basis of each: DEVELOPERS.md, "Cautions".
 )
 
 STEEL_CAUTIONS: tuple[str, ...] = (
-    "A chain on paper does not prove the steel: stamps are misread, plates are exchanged, and a "
+    "Paper traceability does not prove the steel: stamps are misread, plates are exchanged, and a "
     "certificate speaks for its heat, not for the piece in the ground. The engineer of record and "
     "the contract decide.",
     CAUTIONS[0],

@@ -44,7 +44,7 @@ def prepare() -> None:
     pip = [tool("python"), "-m", "pip", "--disable-pip-version-check", "--quiet"]
     if subprocess.run([*pip, "install", "--editable", ".[test]"], cwd=ROOT, check=False).returncode:
         sys.exit(
-            "The packages could not be installed; pip says why above. "
+            "The packages could not be installed; see the pip output above. "
             "When it is the network, connect and run the same command again."
         )
     STAMP.write_text(asked, encoding="utf-8")

@@ -124,7 +124,7 @@ def preliminary(rows: Rows) -> Rows:
 
 def with_spares(rows: Rows) -> Rows:
     """Revision C with two spare positions whose numbers the spreadsheet ate."""
-    kind = "number eaten by the spreadsheet"
+    kind = "number altered by the spreadsheet"
     last = rows[-1]
     return [
         *rows,
@@ -148,7 +148,7 @@ def stages(rows: Rows) -> Rows:
         ("not a date", "the thirty-first of September",
          {"Pile": "B28-2", "Stage date": "31-Sep-2026"}),
         ("missing value", "no pile", {"Pile": ""}),
-        ("number eaten by the spreadsheet", "pile 2-1 became a day", {"Pile": "02-Jan"}),
+        ("number altered by the spreadsheet", "pile 2-1 became a day", {"Pile": "02-Jan"}),
     )  # fmt: skip
     return [*rows, *({**last, **new, MARK: Mark(kind, why)} for kind, why, new in odd)]
 

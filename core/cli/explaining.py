@@ -19,7 +19,7 @@ def add_commands(app: typer.Typer) -> None:
 
 
 def explain(folder: Folder, pile: Pile, as_json: AsJson = False, as_of: AsOf = None) -> None:
-    """Show the chain of every number of a pile: equation, numbers put in, result and source."""
+    """Show the chain of every number of a pile: equation, inputs, result and source."""
     sheet = services.worksheet(services.assess(folder, moment(as_of)), pile)
     if as_json:
         answer(services.worksheet_object(sheet))

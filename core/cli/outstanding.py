@@ -84,4 +84,4 @@ def _among(option: str, given: Iterable[str], known: Iterable[str]) -> tuple[str
 
 
 def _listed(allowed: Sequence[str]) -> str:
-    return ", ".join(allowed) if allowed else "nothing here: none is in project.toml"
+    return ", ".join(allowed) if allowed else "none defined in project.toml"

@@ -29,7 +29,10 @@ MOST_LINES = 30
 HERE_ONLY = "127.0.0.1"
 Address = Annotated[
     str,
-    typer.Option("--address", help="Address to answer on; 0.0.0.0 lets the whole network in."),
+    typer.Option(
+        "--address",
+        help="Address to answer on; 0.0.0.0 accepts connections from the whole network.",
+    ),
 ]
 
 

@@ -14,7 +14,7 @@ from core.cli.shared import AsJson, AsOf, Folder, answer, moment, nothing, plain
 
 WhatIf = Annotated[
     list[str] | None,
-    typer.Option("--what-if", metavar="SENTENCE", help=f"Suppose: {'; '.join(services.FORMS)}."),
+    typer.Option("--what-if", metavar="SENTENCE", help=f"Scenario: {'; '.join(services.FORMS)}."),
 ]
 
 
@@ -39,8 +39,8 @@ def assess(
         answer(services.assessment_object(assessment))
         return
     print(f"{assessment.project.tables.project.name}: entry {assessment.entry}, ", end="")
-    print(f"judged on {assessment.on.isoformat()}")
-    print(f"positions satisfied: {assessment.satisfied} of {assessment.live}")
+    print(f"assessed on {assessment.on.isoformat()}")
+    print(f"positions accepted: {assessment.satisfied} of {assessment.live}")
     for state, number in assessment.counts.items():
         if number:
             print(f"{number:6d}  {state}")
@@ -63,10 +63,10 @@ def _what_if(folder: Path, texts: list[str], as_json: bool, as_of: str | None) -
     if as_json:
         answer(services.what_if_object(found))
         return
-    print(f"Supposed: {'; '.join(found.texts)}. Nothing is stored.")
+    print(f"Scenario: {'; '.join(found.texts)}. Nothing is stored.")
     print("\n".join(found.notes))
     print(f"\npiles that change their state: {len(found.moved)}")
-    named = {"pile_id": "pile", "state": "as things stand", "state_then": "then"}
+    named = {"pile_id": "pile", "state": "now", "state_then": "then"}
     table(found.moved.rename(columns=named), "")
     print(f"\n{words.CAUTIONS[0]}")
 
@@ -91,7 +91,7 @@ def history(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None
         answer(rows(entries))
         return
     shown = entries[["entry_no", "entered_at", "person", "act", "source", "rows", "live", "note"]]
-    shown = shown.assign(live=shown["live"].map({True: "stands", False: "withdrawn"}))
+    shown = shown.assign(live=shown["live"].map({True: "active", False: "withdrawn"}))
     table(shown.rename(columns={"live": "now"}), "The ledger has no entry yet.")
 
 
@@ -125,6 +125,6 @@ def verify(folder: Folder, as_json: AsJson = False) -> None:
     if as_json:
         answer({"head": plain(head), "faults": faults})
     else:
-        print("\n".join(faults) if faults else f"The ledger is whole. Head: {head}")
+        print("\n".join(faults) if faults else f"The ledger is intact. Head: {head}")
     if faults:
         raise typer.Exit(1)

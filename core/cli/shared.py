@@ -20,12 +20,16 @@ from core import services
 from core.errors import WrongUse
 
 Folder = Annotated[Path, typer.Argument(help="The project's folder.", metavar="FOLDER")]
-By = Annotated[str, typer.Option("--by", help="Who does this: a name in project.toml.")]
-Note = Annotated[str, typer.Option("--note", help="Why; kept in the history.")]
+By = Annotated[
+    str, typer.Option("--by", help="Person responsible for the entry: a name in project.toml.")
+]
+Note = Annotated[str, typer.Option("--note", help="Reason; kept in the history.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer in JSON, in store units.")]
 AsOf = Annotated[
     str | None,
-    typer.Option("--as-of", metavar="ENTRY|DATE", help="Answer as of an entry or a day's end."),
+    typer.Option(
+        "--as-of", metavar="ENTRY|DATE", help="Show the state as of an entry or the end of a day."
+    ),
 ]
 
 # Control characters but line feed and tab, and signs that turn the direction of a line.

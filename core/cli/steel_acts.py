@@ -13,7 +13,7 @@ from core.errors import WrongUse
 
 Heat = Annotated[str, typer.Option("--heat", help="Number of the heat.")]
 Mill = Annotated[str | None, typer.Option("--mill", help="The heat's mill, where several have it.")]
-Reason = Annotated[str, typer.Option("--reason", help="Why; kept in the history.")]
+Reason = Annotated[str, typer.Option("--reason", help="Reason; kept in the history.")]
 Lift = Annotated[bool, typer.Option("--lift", help="Lift the quarantine instead.")]
 Certificate = Annotated[str, typer.Option("--certificate", help="Number of the certificate.")]
 Scan = Annotated[Path, typer.Argument(help="A PDF, PNG or JPEG.", metavar="FILE")]
@@ -43,7 +43,7 @@ def quarantine(
 
 
 def attach(folder: Folder, scan: Scan, certificate: Certificate, by: By) -> None:
-    """Keep a file that shows a mill certificate; it is looked at and never run."""
+    """Keep a file that shows a mill certificate; it is checked and never executed."""
     if not scan.is_file():
         raise WrongUse(f"{scan} is no file.")
     kept = services.attach_certificate(folder, certificate, scan.name, scan.read_bytes(), by)

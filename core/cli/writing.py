@@ -35,7 +35,7 @@ def withdraw(
     by: By,
     note: Note,
 ) -> None:
-    """Withdraw an entry: its rows no longer stand. Take the file in again to bring them back."""
+    """Withdraw an entry: its rows are no longer current. Import the file again to restore them."""
     number = services.withdraw(folder, entry, by, note)
     print(f"Entry {number}: {by} withdrew entry {entry}.")
 

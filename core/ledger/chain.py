@@ -1,4 +1,4 @@
-"""Digests and hashes that make a change behind the ledger's back visible.
+"""Digests and hashes that make a change outside the program visible.
 
 An entry's hash covers the entry, the digest of its rows per record kind with the list of columns
 hashed, its settings, its attachments, and the hash of the entry before it.

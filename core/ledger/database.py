@@ -297,7 +297,7 @@ def version_of(con: duckdb.DuckDBPyConnection, store: Path) -> int:
         rows = con.execute(block("schema_version")).fetchall()
     except duckdb.CatalogException as error:
         raise StoreDamaged(
-            f"{store} is a database but not a ledger. Put it aside and bring back the last backup."
+            f"{store} is a database but not a ledger. Move it away and restore the last backup."
         ) from error
     version = int(rows[0][0])
     if version > newest():

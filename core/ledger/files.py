@@ -191,6 +191,7 @@ def content(folder: Path, sha256: str) -> bytes:
     path = place(folder, sha256)
     if not path.is_file() or digest(path) != sha256:
         raise StoreDamaged(
-            f"The kept file {sha256[:12]}… is gone or changed; bring it back from the last backup."
+            f"The stored file {sha256[:12]}… is missing or changed; restore it from the last "
+            "backup."
         )
     return path.read_bytes()

@@ -171,7 +171,7 @@ def _waiting(store: Path, deadline: Deadline) -> Iterator[None]:
 
 def busy(store: Path, deadline: Deadline, holder: str = "") -> StoreBusy:
     """What to tell somebody who waited in vain; ``holder`` says who is in the way, if known."""
-    who = holder or "Somebody else is writing to it or reading from it"
+    who = holder or "Another process is using it"
     return StoreBusy(
         f"The ledger {store} was busy for {deadline.timeout_s:g} s. {who}. "
         "Nothing was written; try again when they are done."

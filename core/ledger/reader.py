@@ -111,7 +111,7 @@ class Reader:
     def entry_at(self, moment_utc: datetime) -> int:
         """The last entry entered at or before an instant (UTC, naive), 0 when none was."""
         if moment_utc.tzinfo is not None:
-            raise WrongUse(f"{moment_utc} carries a zone; give UTC without one.")
+            raise WrongUse(f"{moment_utc} has a time zone; give UTC without one.")
         return int(self._rows("entry_at", moment=moment_utc)[0][0])
 
     def settings_text(self, as_of: int) -> str | None:

@@ -74,7 +74,7 @@ def _chain_faults(
     previous_hash = chain.FIRST
     for number, (entry, own) in enumerate(entries, start=1):
         if entry.entry_no != number:
-            yield Fault(entry.entry_no, f"it stands where entry {number} should be.")
+            yield Fault(entry.entry_no, f"it is in the place of entry {number}.")
         if entry.previous_hash != previous_hash:
             yield Fault(entry.entry_no, "it does not follow from the entry before it.")
         held = contents.get(entry.entry_no, [])

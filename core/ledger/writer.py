@@ -141,7 +141,7 @@ class Writer(Reader):
         if act == WITHDRAWAL:
             raise Refused(
                 f"Entry {entry_no} is a withdrawal, which is not itself withdrawn. "
-                "Take the file in again instead."
+                "Import the file again instead."
             )
         if act == SETTINGS:
             raise Refused(

@@ -200,7 +200,7 @@ def impossible_values(table: Table) -> None:
                 table,
                 column.name,
                 found < column.low,
-                f"least that can be true is {column.low:.0f}",
+                f"minimum possible value is {column.low:.0f}",
                 _POSITIVE_LOAD if column.role == "force" else _CORRECT,
             )
         if column.empty_for_none:
@@ -210,7 +210,7 @@ def impossible_values(table: Table) -> None:
                 table,
                 column.name,
                 found > column.high,
-                f"greatest that can be true is {column.high:.0f}",
+                f"maximum possible value is {column.high:.0f}",
             )
 
 
@@ -233,7 +233,7 @@ def _none_written(table: Table, name: str, where: np.ndarray) -> None:
         name,
         "impossible value",
         lambda at: (
-            f"{table.name(name)} is {table.text(name, at)}, which is no value of it.",
+            f"{table.name(name)} is {table.text(name, at)}, which is not a valid value.",
             "Leave the cell empty when there is none, or write the value.",
         ),
     )

@@ -184,22 +184,22 @@ def read(content: bytes, recognised: Recognised, problems: Problems) -> CsvText 
     """
     text, encoding = _decoded(content)
     if not content.strip() or (text is not None and not text.strip()):
-        problems.add("empty file", "The file is empty.", "Export it again and take that in.")
+        problems.add("empty file", "The file is empty.", "Export it again and import that.")
         return None
     what = next((word for start, word in _FOREIGN.items() if content.startswith(start)), None)
     if what or text is None:
         problems.add(
             "not a table",
             f"The file is {what or 'not text'}.",
-            "Save the sheet as a workbook or as CSV and take that in.",
+            "Save the sheet as a workbook or as CSV and import that.",
         )
         return None
     delimiter = _delimiter(text, recognised)
     if not _is_table(text, delimiter, recognised):
         problems.add(
             "not a table",
-            "The file is no table: its first lines hold no header of columns.",
-            "Save the sheet as CSV with a line of headers and take that in.",
+            "The file is not a table: its first lines contain no column headers.",
+            "Save the sheet as CSV with a header row and import that.",
         )
         return None
     return CsvText(_grid(text, delimiter, problems), DELIMITERS[delimiter], encoding)

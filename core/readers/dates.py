@@ -332,7 +332,7 @@ def _say_no_times(table: Table, name: str, wrong: np.ndarray) -> None:
         if parts[at]:
             return (
                 f"{text}, a time as a part of the day.",
-                "Format the column as time, save it again and take that in.",
+                "Format the column as time, save it again and import that.",
             )
         return f"{text}, which is not read as a time.", "Write it as in 2026-03-04 07:30."
 
@@ -405,10 +405,10 @@ def _no_date(table: Table, name: str, at: int, order: str) -> tuple[str, str]:
     if is_count(text):
         return (
             f"{problem}: a spreadsheet's count of days?",
-            "Format the column as a date, or say that dates are day numbers.",
+            "Format the column as a date, or set the date order to day numbers.",
         )
     if order and readings(text):
-        return f"{problem} in the order {order}.", "Correct it, or the order that was said."
+        return f"{problem} in the order {order}.", "Correct it, or the date order that was set."
     if not np.isnat(as_day(text.split(" ")[0])):
         return f"{problem}: it has a time.", "Write the day alone, as in 2026-03-04."
     return f"{problem}.", "Write year, month and day as in 2026-03-04."

@@ -119,7 +119,7 @@ def _form_of_image(name: str, content: bytes) -> str:
                 image.verify()
     except (UnidentifiedImageError, OSError, SyntaxError, Image.DecompressionBombError) as error:
         raise Refused(
-            f"{name} is neither a PDF nor a PNG or JPEG picture, whatever its name says. "
+            f"{name} is neither a PDF nor a PNG or JPEG picture, despite its name. "
             "Send the certificate as one of these."
         ) from error
     if pixels > MOST_PIXELS:

@@ -225,6 +225,6 @@ def _check_hint(heading: Heading, column: Column, row: int, problems: Problems) 
         problems.add(
             "unknown unit",
             f"{shortened(heading.unit)} in the header {shortened(heading.text)} is not read.",
-            "Write times in the project's zone and leave the bracket out.",
+            "Write times in the project's time zone and omit the bracket.",
             row, heading.text, heading.unit,
         )  # fmt: skip

@@ -53,11 +53,11 @@ def _origin_faults(origin: Origin, column: Column, name: str) -> list[str]:
     """Exactly one place, and a known unit where the column has one."""
     places = sum((bool(origin.header), bool(origin.cell), origin.tab, bool(origin.text)))
     if places != 1:
-        return [f"Say one place for {name}: a header, a cell, the sheet's name, or one text."]
+        return [f"Give one origin for {name}: a header, a cell, the sheet's name, or one text."]
     if column.role is None:
         return []
     if not origin.unit:
-        return [f"Say the unit of {name}."]
+        return [f"Give the unit of {name}."]
     if units.accepted(origin.unit, column.role) is None:
         known = listed(units.accepted_spellings(column.role), 12)
         return [f"{origin.unit} is no known unit of {name}. Known: {known}."]
@@ -136,7 +136,7 @@ def fitting(grid: Grid, layouts: tuple[Remembered, ...], problems: Problems) -> 
             problems.add(
                 "two layouts fit",
                 f"Layouts of {best.sender} and {other.sender} both fit and read it differently.",
-                "Say who sent the file.",
+                "Select the sender of the file.",
             )
             return None
     return best

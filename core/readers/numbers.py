@@ -308,7 +308,7 @@ def _marked_lengths(
         "another unit",
         lambda at: (
             f"{table.name(name)} is {table.text(name, at)}, feet and inches in a column of {unit}.",
-            f"Write it in {unit}, or let the header state ft-in.",
+            f"Write it in {unit}, or state ft-in in the header.",
         ),
     )
     return marked
@@ -362,7 +362,7 @@ def _bare_pairs(table: Table, name: str, wrong: np.ndarray) -> np.ndarray:
         "unclear length",
         lambda at: (
             f"{table.name(name)} is {table.text(name, at)}: feet and inches without their marks?",
-            "Write it as in 24'-6\", or let the header state ft-in.",
+            "Write it as in 24'-6\", or state ft-in in the header.",
         ),
     )
     return pairs

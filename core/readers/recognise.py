@@ -134,7 +134,7 @@ def say_two_kinds(kinds: Sequence[str], row: int, problems: Problems) -> None:
     problems.add(
         "unknown kind",
         f"The headers fit more than one kind of record: {words}.",
-        "Say which one the file holds when you import it.",
+        "Give the record kind with --as.",
         row,
     )
 
@@ -168,7 +168,7 @@ def suggest(headers: Sequence[str], members: Sequence[Found], row: int, problems
             problems.add(
                 "unknown column",
                 f"The header {shortened(text)} is not known and was not read.",
-                f"Write {near[0]} if that is meant; else leave the column out.",
+                f"Write {near[0]} if that is meant; otherwise remove the column.",
                 row, text,
             )  # fmt: skip
 
@@ -188,7 +188,7 @@ def all_clear(
             problems.add(
                 "unclear column",
                 f"The header {shortened(text)} does not say: {choice}?",
-                f"Write {' or '.join(accepted)}, with values so measured.",
+                f"Write {' or '.join(accepted)}, with values measured that way.",
                 row, text,
             )  # fmt: skip
     return len(problems) == before
@@ -294,7 +294,7 @@ def _asked(as_kind: str | None) -> str | None:
         return None
     name = folded(as_kind).replace(" ", "_")
     if name not in file_kinds():
-        raise WrongUse(f"{as_kind} is no kind of record. Kinds: {', '.join(file_kinds())}.")
+        raise WrongUse(f"{as_kind} is not a record kind. Kinds: {', '.join(file_kinds())}.")
     return name
 
 

@@ -57,7 +57,7 @@ def cut(grid: Grid, headers: tuple[str, ...], rows: tuple[int, int], problems: P
         problems.add(
             "struck-through row",
             "The row is struck through: it may be void or not.",
-            "Take the row out, or take the stroke off.",
+            "Take the row out, or remove the strikethrough.",
             int(row),
         )
     kept = under & ~broken & ~struck

@@ -185,8 +185,8 @@ def _fault_of(table: Table, name: str) -> Callable[[int], tuple[str, str]]:
         text = table.text(name, at)
         if text == NO_VALUE:
             return (
-                f"{table.name(name)} holds a formula that nobody has worked out.",
-                "Open the file in a spreadsheet program, save it and take that in.",
+                f"{table.name(name)} holds a formula without a calculated value.",
+                "Open the file in a spreadsheet program, save it and import that.",
             )
         return (
             f"{table.name(name)} is {text}, the fault of a formula.",
@@ -221,7 +221,7 @@ def say_eaten(table: Table, column: Column) -> None:
     table.fault(
         days | figures,
         name,
-        "number eaten by the spreadsheet",
+        "number altered by the spreadsheet",
         lambda at: (
             f"{table.name(name)} is {table.text(name, at)}: a spreadsheet made {what[at]} of it.",
             "Ask for the file again, with this column formatted as text.",

@@ -43,7 +43,7 @@ MATRIX = {
     "state": ("State", 20),
     "stage": ("Stage", 14),
     "run_no": ("Run", 6),
-    "latest": ("In the pile's last string", 12),
+    "latest": ("In the last string of the pile", 12),
     "place": ("Place", 7),
     "component": ("Component", 18),
     "stamp": ("Stamp", 14),
@@ -60,7 +60,7 @@ MATRIX = {
     "document": ("File of the certificate", 24),
     "zinc_lot": ("Zinc lot", 12),
     "traceability": ("Traceability required", 22),
-    "break": ("Where the chain stops", 46),
+    "break": ("Gap in traceability", 46),
     "quarantine_note": ("Quarantine", 46),
 }
 MATRIX_NUMBERS = ("place", "length_mm")

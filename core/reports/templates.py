@@ -17,8 +17,8 @@ ABOUT = "About this template"
 ROWS = 2_000  # rows that offer their words; formats hold for every row
 _MADE = datetime(2026, 1, 1, tzinfo=UTC)  # one template is the same bytes on every day
 _TABLE_ROW = 4  # the heading row of the table on the second sheet, from 0
-_TABLE = ("column", "meaning", "unit", "required", "example", "allowed words")
-_WORDS_FROM = _TABLE.index("allowed words")
+_TABLE = ("column", "meaning", "unit", "required", "example", "allowed values")
+_WORDS_FROM = _TABLE.index("allowed values")
 _ENDINGS = ("_id", "_no", "_on", "_at")  # say the form of a value; people leave them out
 _WIDTHS = (28, 64, 10, 10, 26, 26)
 
@@ -90,8 +90,8 @@ def _choice(column: Column, row: int) -> dict[str, Any]:
     return {
         "validate": "list",
         "source": f"='{ABOUT}'!{words}",
-        "error_title": "Not one of the words",
-        "error_message": "Choose one of the words in the list.",
+        "error_title": "Not an allowed value",
+        "error_message": "Choose a value from the list.",
     }
 
 

@@ -48,7 +48,7 @@ def attach_certificate(
         writer.record_settings(settings.text, person.name)
         sha256 = writer.attach(content)
         if (held["certificate"].eq(certificate) & held["file_digest"].eq(sha256)).any():
-            raise Refused(f"{paper.name} shows certificate {certificate} already.")
+            raise Refused(f"{paper.name} is already linked to certificate {certificate}.")
         row = {"certificate": certificate, "file_digest": sha256, "file_name": paper.name,
                "form": paper.form, "bytes": len(content), "pages": paper.pages, "sheet": "",
                "row_no": 1}  # fmt: skip

@@ -55,7 +55,7 @@ def about(assessment: Assessment) -> list[tuple[str, str]]:
         ("Project", assessment.project.tables.project.name),
         ("Data as of entry", str(assessment.entry)),
         ("Head of the ledger", str(assessment.head)),
-        ("Judged on", assessment.on.isoformat()),
+        ("Assessed on", assessment.on.isoformat()),
     ]
 
 

@@ -125,7 +125,7 @@ def withdraw(folder: Path, entry: int, by: str, note: str) -> int:
     if not settings.may(person, "withdraw"):
         raise Refused(f"{person.name} may not withdraw entries; see roles in {PROJECT_FILE}.")
     if not note.strip():
-        raise WrongUse("A withdrawal needs a note that says why.")
+        raise WrongUse("A withdrawal needs a reason.")
     with Ledger(folder).write() as writer:
         writer.record_settings(settings.text, person.name)
         return writer.withdraw(entry, person.name, note.strip())
@@ -141,7 +141,7 @@ def record_settings(folder: Path, by: str) -> int:
     with Ledger(folder).write() as writer:
         entry = writer.record_settings(settings.text, person.name)
     if entry is None:
-        raise Refused(f"{PROJECT_FILE} is recorded already, as it is.")
+        raise Refused(f"{PROJECT_FILE} is already recorded unchanged.")
     return entry
 
 

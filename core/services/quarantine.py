@@ -85,14 +85,14 @@ def _decide(folder: Path, heat: str, mill: str | None, by: str, reason: str, sta
     held = recall(assessment, heat, mill)
     _refuse(assessment, held, by, status)
     if not reason.strip():
-        raise WrongUse("A quarantine needs a reason, and so has its lifting.")
+        raise WrongUse("A quarantine and its release need a reason.")
     today = datetime.now(project.tables.project.timezone).date()
     row = {"mill": held.mill, "heat": heat, "quarantine_status": status, "reason": reason.strip(),
            "person": person.name, "decided_on": pd.Timestamp(today), "sheet": "",
            "row_no": 1}  # fmt: skip
     with Ledger(Path(folder)).write() as writer:
         if writer.changed_since(assessment.entry):
-            raise Refused("The ledger changed while you were deciding. Look again, then decide.")
+            raise Refused("The ledger has changed meanwhile. Check again, then decide.")
         writer.record_settings(project.text, person.name)
         staged = writer.stage("quarantine", pd.DataFrame([row]), None)
         note = f"heat {_named(held)} {status}: {reason.strip()}"
@@ -113,8 +113,8 @@ def _refuse(assessment: Assessment, held: Recall, by: str, status: str) -> None:
     if status == records.LIFTED and not project.may(project.person(by), "release"):
         holders = [p.name for p in project.tables.people if project.may(p, "release")]
         raise Refused(
-            f"{by} may not lift a quarantine. The right to release is held by: "
-            f"{', '.join(holders) or 'nobody yet; give a role the right in project.toml'}."
+            f"{by} may not release a heat. The right to release is held by: "
+            f"{', '.join(holders) or 'no role yet; add it in project.toml'}."
         )
 
 

@@ -24,7 +24,7 @@ def read_again(folder: Path, heat: str, mill: str, becomes: str, by: str, reason
     settings = load_project(folder)
     person = settings.person(by)
     if not reason.strip():
-        raise WrongUse("Say how the stamp was read again: who looked, and on what.")
+        raise WrongUse("State the evidence: who read the stamp again, and on what.")
     with Ledger(folder).write() as writer:
         entry = writer.last_entry()
         recorded = current_rows(writer, "piece", entry)

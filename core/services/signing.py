@@ -29,10 +29,10 @@ def accept(folder: Path, piles: Sequence[str], by: str, note: str) -> int:
         holders = [p.name for p in project.tables.people if project.may(p, "accept")]
         raise Refused(
             f"{person.name} may not accept piles. The right is held by: "
-            f"{', '.join(holders) or 'nobody yet; give a role the right in project.toml'}."
+            f"{', '.join(holders) or 'no role yet; add it in project.toml'}."
         )
     if not note.strip():
-        raise WrongUse("A sign-off needs a note that says on what it rests.")
+        raise WrongUse("A sign-off needs a note with its basis.")
     wanted = list(dict.fromkeys(piles))
     _refuse_while_unsettled(assessment, wanted)
     _refuse_unless_met(assessment, wanted)

@@ -93,13 +93,13 @@ def supposition(text: str) -> Supposition:
     if found := _REVISION.fullmatch(words):
         return OtherRevision(found[1])
     known = "; ".join(FORMS)
-    raise WrongUse(f"--what-if {text!r} is not understood. Say it like one of these: {known}.")
+    raise WrongUse(f"--what-if {text!r} is not recognised. Use one of: {known}.")
 
 
 def _positive(text: str, words: str) -> float:
     value = float(text)
     if value <= 0:
-        raise WrongUse(f"{words!r}: the number is above zero.")
+        raise WrongUse(f"{words!r}: the number must be above zero.")
     return value
 
 
@@ -118,7 +118,7 @@ def _gauge(found: re.Match[str], words: str) -> WrongGauge:
 
 LOADS = ("design_compression_kn", "design_tension_kn")
 READ = ("pressure_kpa", "torque_read_nm")
-IN_PROPORTION = "Required torques printed on the schedule are taken to change in proportion"
+IN_PROPORTION = "Required torques printed on the schedule are assumed to change in proportion"
 
 
 @dataclass(frozen=True)

@@ -155,7 +155,7 @@ def _withdraw(where: Path, entry: pd.Series) -> None:
             if by is None:
                 st.error("Choose who withdraws. Nothing was written.")
             elif not note.strip():
-                st.error("A withdrawal needs a note that says why. Nothing was written.")
+                st.error("A withdrawal needs a reason. Nothing was written.")
             else:
                 st.session_state[WITHDRAWAL] = (number, by, note.strip())
     asked = st.session_state.get(WITHDRAWAL)

@@ -86,7 +86,7 @@ def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, si
     here.settle()
     here.choose("Withdrawn by", ENGINEER)
     here.press("Withdraw entry 5…")
-    here.page.get_by_text("A withdrawal needs a note that says why.").wait_for()
+    here.page.get_by_text("A withdrawal needs a reason.").wait_for()
     here.page.get_by_label("Note: why").fill("wrong pile (invented)")
     here.page.get_by_label("Note: why").press("Enter")
     here.page.get_by_text("No longer counted: run 1, torque reading 9").wait_for()

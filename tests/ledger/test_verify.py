@@ -1,4 +1,4 @@
-"""A change behind the ledger's back is found, and the entry is named."""
+"""A change outside the program is found, and the entry is named."""
 
 from __future__ import annotations
 

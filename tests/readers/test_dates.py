@@ -156,7 +156,7 @@ def test_a_date_beside_the_order_that_was_said_is_a_problem():
 @pytest.mark.parametrize(
     ("text", "remedy"),
     [
-        ("46085", "Format the column as a date, or say that dates are day numbers."),
+        ("46085", "Format the column as a date, or set the date order to day numbers."),
         ("2026-03-04 07:30", "Write the day alone"),
         ("soon", "Write year, month and day"),
     ],

@@ -23,7 +23,7 @@ def test_a_missing_required_value_is_named():
 def test_a_depth_above_ground_is_impossible():
     result = readings("1,1,-0.3,20", "1,1,0,20")
     assert kinds(result) == [("impossible value", 2)]
-    assert "The least that can be true is 0 mm" in said(result)
+    assert "The minimum possible value is 0 mm" in said(result)
     assert depths(result) == [0]
 
 

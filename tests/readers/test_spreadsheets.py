@@ -9,7 +9,7 @@ from core.readers.cell_texts import DAY, FAULT, NUMBER, TEXT
 from core.records import KIND
 from tests.readers.cells import faulted, read, table
 
-EATEN = "number eaten by the spreadsheet"
+EATEN = "number altered by the spreadsheet"
 
 
 def piles(*names, forms=None):

@@ -110,7 +110,7 @@ def test_many_kinds_of_problem_are_heard():
     assert {
         "not a number", "decimal mark", "two number styles", "unclear length", "another unit",
         "date order", "not a date", "not a time", "no date", "clock change", "missing value",
-        "impossible value", "unknown word", "number eaten by the spreadsheet",
+        "impossible value", "unknown word", "number altered by the spreadsheet",
         "spreadsheet fault", "unknown unit", "unit not stated", "repeated key", "missing column",
         "remark",
     } <= kinds  # fmt: skip

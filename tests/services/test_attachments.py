@@ -55,7 +55,7 @@ def test_the_same_paper_again_writes_nothing_until_its_entry_is_withdrawn(projec
     before = ledger(project)
     report = take(project, ("photo.png", PNG), ("copy.png", PNG))
     assert (report.refused, report.entries) == (False, [])
-    assert report.notices["remark"].tolist() == ["kept already", "kept already"]
+    assert report.notices["remark"].tolist() == ["already stored", "already stored"]
     assert ledger(project) == before
     services.withdraw(project, entry, "Ada Invented", "another job's photo")
     assert len(take(project, ("photo.png", PNG)).entries) == 1

@@ -45,7 +45,7 @@ def test_every_piece_of_steel_placed_leads_to_its_heat_and_certificate(tmp_path)
         ({"components": COMPONENTS.replace("L-1,", "L-9,"), "pieces": PIECES.replace("L-1", "L-9")},
          "stamp L-1 is on no delivery"),
         ({"components": COMPONENTS + "L-1,DN-2,lead,,1,2.1,,,,\n"},
-         "stamp L-1 came with several deliveries: DN-1, DN-2"),
+         "stamp L-1 is on several deliveries: DN-1, DN-2"),
         ({"placed": "Pile,Run,Place in string,Stamp,Delivery\n101,1,1,L-1,DN-3\n"},
          "stamp L-1 is not on delivery DN-3"),
         ({"pieces": PIECES.replace("L-1,DN-1", "L-9,DN-1"),

@@ -130,7 +130,7 @@ def _only_person(settings: Project) -> str:
     people = settings.tables.people
     if len(people) == 1:
         return people[0].name
-    known = ", ".join(person.name for person in people) or "nobody; add them to project.toml"
+    known = ", ".join(person.name for person in people) or "none; add people to project.toml"
     raise WrongUse(f"Name who imports the files with --by NAME (registered: {known}).")
 
 
@@ -239,7 +239,7 @@ class Import:
             entry = self.writer.keep(NewEntry(self.person, "attachment", one.file), one.content)
             if entry is not None:
                 self.report.entries.append(entry)
-            self.report.notice(one.file, KEPT if entry is not None else "kept already")
+            self.report.notice(one.file, KEPT if entry is not None else "already stored")
 
 
 def with_settled(frame: pd.DataFrame, kind: str, file: str, settled: Settled) -> pd.DataFrame:

@@ -65,7 +65,7 @@ def remembered(
     standing = reader.standing("mapping", reader.last_entry()).sort_values("entry_no")
     senders, sender = list(dict.fromkeys(standing["sender"])), choice.sender
     if sender and sender not in senders and choice.answers_of != sender:
-        known = ", ".join(senders) or "none; remember a layout on the Import screen"
+        known = ", ".join(senders) or "none; define a layout on the Import screen"
         raise WrongUse(f"No layout of {sender} is remembered. Known senders: {known}.")
     meant = standing[standing["sender"].eq(sender)] if sender else standing
     layouts, answers = [], {}
@@ -138,7 +138,7 @@ def remember_layout(
     reading = _usable(layout).model_dump_json()
     sender, name = sender.strip(), name.strip()
     if name == ANSWERS:
-        raise WrongUse(f"{ANSWERS!r} is the name of something else; choose another name.")
+        raise WrongUse(f"{ANSWERS!r} is reserved; choose another name.")
     with Ledger(folder).write() as writer:
         writer.record_settings(settings.text, person)
         known = entry_of(writer, sender, name)

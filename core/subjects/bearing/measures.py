@@ -364,7 +364,7 @@ class Pile(Table):
         )  # fmt: skip
         return found.where(self.cylinder)
 
-    @measure("the lesser of the two", evidence=_of_ground)
+    @measure("the smaller of the two", evidence=_of_ground)
     def lesser_bearing_kn(self) -> Column:
         """Of individual bearing and cylindrical shear."""
         found = calculate(

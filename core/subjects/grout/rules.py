@@ -356,7 +356,7 @@ class GroutStrength(OfGrout):
         "Strength of the pile's sample groups at the age that the project names.",
         blocks="AC",
         owner="DES",
-        clears="a test at a later age, a core or a concession; it touches every pile of the group",
+        clears="a test at a later age, a core or a concession; it affects every pile of the group",
         measure="grout_strength_mpa",
         sense="at least",
         unit_column="grout_strength_mpa",
@@ -532,10 +532,10 @@ def unknown_group_findings(rows: Columns) -> Findings:
 PLACEMENT_WITHOUT_RUN = FindingKind(
     "placement_without_run",
     "placement without a run",
-    "Grout placements whose run was withdrawn or removed; they count for nothing.",
+    "Grout placements whose run was withdrawn or removed; they are not assessed.",
     "AH",
     "FM",
-    "the run taken in again, or the placements withdrawn too",
+    "the run imported again, or the placements withdrawn too",
 )
 
 

@@ -120,7 +120,7 @@ class DisturbedGround(Criterion):
     @finding(
         "disturbed_ground",
         "disturbed ground",
-        "Penetration after reverse turning or re-advance, which voids torque until it is reached.",
+        "Penetration after reverse rotation or re-advance, which voids torque until it is reached.",
         blocks="AC",
         owner="DES",
         clears="a deeper run or the engineer's decision",
@@ -134,7 +134,7 @@ class DisturbedGround(Criterion):
         disturbed = cases["disturbed_toe_mm"]
         measured, limit = cases["toe_mm"] - disturbed, cases["void_to_mm"] - disturbed
         found = outcome(cases, at_least(measured, limit), measured, limit)
-        none = "no reverse turning and no re-advance on record"
+        none = "no reverse rotation and no re-advance on record"
         found.put(np.isnan(disturbed), "met", note=none)
         return found
 
@@ -326,7 +326,7 @@ RECORD_OF_UNKNOWN_PILE = FindingKind(
 POSITION_MISSING = FindingKind(
     "position_missing_from_revision",
     "position missing from the latest revision",
-    "The latest revision is silent about a position of an earlier one.",
+    "The latest revision does not list a position of an earlier one.",
     "W",
     "DES",
     "a revision that keeps or deletes the position",

@@ -396,7 +396,7 @@ _STOPS: tuple[tuple[Callable[[PiecePlaced], Values], str], ...] = (
     (lambda piece: ~piece.on_register & piece.delivery_named,
      "stamp {stamp} is not on delivery {delivery_id}"),
     (lambda piece: ~piece.on_register,
-     "stamp {stamp} came with several deliveries: {all_deliveries}"),
+     "stamp {stamp} is on several deliveries: {all_deliveries}"),
     (lambda piece: piece.trace.piece < 0, "no piece of steel is recorded for stamp {stamp}"),
     (lambda piece: piece.trace.heat < 0, "no heat is recorded for this piece"),
     (lambda piece: piece.one_of > 1,

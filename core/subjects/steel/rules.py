@@ -128,7 +128,7 @@ class SteelTraced(Criterion):
     @finding(
         "component_not_on_register",
         "component not on the register",
-        "A component in the ground that no delivery brought.",
+        "A component in the ground that is on no delivery.",
         blocks="AH",
         owner="QC",
         clears="the component's delivery and certificate, or the stamp read again",

@@ -218,7 +218,7 @@ class Survey(Table):
         """Radial."""
         return calculate(geometry.plan_offset, self)
 
-    @column("number", "the greater of the offsets along the two axes of the grid")
+    @column("number", "the larger of the offsets along the two axes of the grid")
     def axis_offset_mm(self) -> Column:
         """Unknown while one of the two is."""
         east, north = np.abs(self.offset_east_mm.values), np.abs(self.offset_north_mm.values)

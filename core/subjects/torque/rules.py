@@ -337,7 +337,7 @@ class AdvancePerRevolution(Criterion):
     @finding(
         "advance_per_revolution",
         "advance per revolution",
-        "Advance per turn in the final window as a share of the helix pitch.",
+        "Advance per revolution in the final window as a share of the helix pitch.",
         blocks="A",
         owner="DES",
         clears="the advance recorded, a re-advance, or the engineer's decision",
@@ -616,10 +616,10 @@ class TorqueFactor(Criterion):
 READINGS_WITHOUT_RUN = FindingKind(
     "readings_without_run",
     "readings without a run",
-    "Torque readings whose run was withdrawn or removed; they count for nothing.",
+    "Torque readings whose run was withdrawn or removed; they are not assessed.",
     "AH",
     "FM",
-    "the run taken in again, or the readings withdrawn too",
+    "the run imported again, or the readings withdrawn too",
 )
 
 

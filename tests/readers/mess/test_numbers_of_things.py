@@ -56,7 +56,7 @@ def test_case_26_a_workbooks_whole_number_is_the_number_that_was_typed():
 @pytest.mark.parametrize("number", [101.1, date(2026, 4, 3), 4.5e22], ids=["float", "date", "long"])
 def test_case_26_a_float_or_a_date_for_a_pile_asks_for_the_file_again(number):
     result = taken(sheet(READINGS, [number, 1, 0.3, 25], ["102", 1, 0.3, 25]))
-    assert problems(result) == [("number eaten by the spreadsheet", 2)]
+    assert problems(result) == [("number altered by the spreadsheet", 2)]
     assert "Ask for the file again" in words(result)
     assert result.frames["torque_reading"]["pile_id"].tolist() == ["102"]
 
@@ -64,7 +64,7 @@ def test_case_26_a_float_or_a_date_for_a_pile_asks_for_the_file_again(number):
 @pytest.mark.parametrize("number", ["4E+12", "1.00E+05", "03-Apr", "4-Mar", "Apr-03"])
 def test_case_26_an_export_of_what_a_spreadsheet_made_is_the_same_problem(number):
     result = taken(f"{','.join(READINGS)}\n{number},1,0.3,25\n")
-    assert problems(result) == [("number eaten by the spreadsheet", 2)]
+    assert problems(result) == [("number altered by the spreadsheet", 2)]
 
 
 def test_case_27_the_second_structures_piles_have_its_prefix_by_the_layout():

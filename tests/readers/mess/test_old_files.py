@@ -129,7 +129,7 @@ def test_case_49_photos_of_one_name_are_kept_apart_by_their_digest(tmp_path):
     kept = services.history(folder).query("act == 'attachment'")
     assert [services.attachment(folder, digest) for digest in kept["sha256"]] == photos
     again = services.import_contents(folder, [("IMG_0001.jpg", photos[0])], by="Bo Invented")
-    assert (again.entries, again.notices["remark"].item()) == ([], "kept already")
+    assert (again.entries, again.notices["remark"].item()) == ([], "already stored")
 
 
 def filled(kind, version=SCHEMA_VERSION):

@@ -59,7 +59,7 @@ WAYS = [
     ({"placed": changed(PLACED, 0, delivery_id="DN-9")}, "stamp L-1 is not on delivery DN-9",
      "off_register"),
     ({"component": (*COMPONENTS, {**COMPONENTS[0], "delivery_id": "DN-2"})},
-     "stamp L-1 came with several deliveries: DN-1, DN-2", "untraced"),
+     "stamp L-1 is on several deliveries: DN-1, DN-2", "untraced"),
     ({"piece": PIECES[2:]}, "no piece of steel is recorded for stamp L-1", "untraced"),
     ({"piece": changed(PIECES, 0, heat=None)}, "no heat is recorded for this piece", "untraced"),
     ({"piece": changed(PIECES, 0, mill=None, certificate=None),
