@@ -8,19 +8,7 @@ from contextlib import redirect_stdout
 
 import typer
 
-from core.cli import (
-    dictionary,
-    explaining,
-    importing,
-    outstanding,
-    projects,
-    published,
-    reading,
-    steel_acts,
-    templates,
-    tracing,
-    writing,
-)
+from core.cli import answers, declarations, importing, projects, recording
 from core.cli.shared import PlainOutput, printable
 from core.errors import PilewrightError, WrongUse
 
@@ -32,19 +20,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for part in (
-    projects,
-    templates,
-    dictionary,
-    importing,
-    writing,
-    reading,
-    outstanding,
-    steel_acts,
-    tracing,
-    explaining,
-    published,
-):
+for part in (projects, declarations, importing, recording, answers):
     part.add_commands(app)
 
 

@@ -17,8 +17,13 @@ from core.ledger import NOT_WITHDRAWN
 from core.readers import answer_fault, kind_columns
 from core.reports.outstanding import against, blocked
 from core.reports.steel import chain_csv
-from core.services.certificate_files import CertificateFile, attach_certificate, certificate_page
-from core.services.dictionary import data_dictionary
+from core.services.certificates import (
+    CertificateFile,
+    attach_certificate,
+    certificate_page,
+    read_again,
+)
+from core.services.declarations import data_dictionary, write_templates
 from core.services.explain import Worksheet, explain, worksheet, worksheet_object
 from core.services.export import (
     assessment_object,
@@ -62,7 +67,6 @@ from core.services.projects import (
     write_new,
 )
 from core.services.quarantine import Recall, lift_quarantine, put_in_quarantine, quarantined, recall
-from core.services.rereading import read_again
 from core.services.signing import accept
 from core.services.stamps import patterns, read_stamps, stamp_says, stamps_on_register
 from core.services.steel import (
@@ -86,7 +90,6 @@ from core.services.steel import (
     string_layout,
     string_placed,
 )
-from core.services.templates import write_templates
 from core.services.tracing import Trace, apart_words, trace
 from core.services.what_if import FORMS, Offered, WhatIf, offered, what_if, what_if_object
 from core.settings.published import published

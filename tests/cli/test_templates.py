@@ -6,7 +6,7 @@ import pytest
 
 from core.errors import Refused
 from core.records import KINDS
-from core.services.templates import write_templates
+from core.services.declarations import write_templates
 from tests.cli.test_commands import run
 
 NAMES = {f"{kind.name}.xlsx" for kind in KINDS if kind.from_files}

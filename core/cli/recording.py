@@ -1,4 +1,4 @@
-"""Commands that write: accept, withdraw, settings, and copies of the whole project."""
+"""Commands that record or restore: accept, withdraw, quarantine, attach, settings, backup."""
 
 from __future__ import annotations
 
@@ -9,17 +9,9 @@ import typer
 
 from core import services
 from core.cli.shared import By, Folder, Note
+from core.errors import WrongUse
 
 Piles = Annotated[list[str], typer.Argument(help="Numbers of the piles.", metavar="PILE...")]
-
-
-def add_commands(app: typer.Typer) -> None:
-    """Add the writing commands to ``app``."""
-    app.command()(accept)
-    app.command()(withdraw)
-    app.command()(record_settings)
-    app.command()(backup)
-    app.command()(restore)
 
 
 def accept(folder: Folder, piles: Piles, by: By, note: Note) -> None:
@@ -79,3 +71,52 @@ def restore(
 def _print_missing(missing: tuple[str, ...]) -> None:
     for sentence in missing:
         print(f"Left out: {sentence}")
+
+
+Heat = Annotated[str, typer.Option("--heat", help="Number of the heat.")]
+Mill = Annotated[str | None, typer.Option("--mill", help="The heat's mill, where several have it.")]
+Reason = Annotated[str, typer.Option("--reason", help="Reason; kept in the history.")]
+Lift = Annotated[bool, typer.Option("--lift", help="Lift the quarantine instead.")]
+Certificate = Annotated[str, typer.Option("--certificate", help="Number of the certificate.")]
+Scan = Annotated[Path, typer.Argument(help="A PDF, PNG or JPEG.", metavar="FILE")]
+
+
+def quarantine(
+    folder: Folder, heat: Heat, by: By, reason: Reason, mill: Mill = None, lift: Lift = False
+) -> None:
+    """Put a heat in quarantine, or lift it, and name the piles that it moves."""
+    act = services.lift_quarantine if lift else services.put_in_quarantine
+    held = act(folder, heat, by, reason, mill)
+    of_mill = f" of {held.mill}" if held.mill else ""
+    word = "out of quarantine" if lift else "in quarantine"
+    print(f"Entry {held.entry}: heat {heat}{of_mill} is {word}; {_holding(len(held.piles))}.")
+    if not lift and held.standing:
+        print("No longer criteria met or accepted: " + ", ".join(held.standing))
+    elif lift:
+        after = services.recall(services.assess(folder), heat, held.mill)
+        stand = ", ".join(after.standing) or "none"
+        print(f"Criteria met or accepted now: {stand}")
+
+
+def attach(folder: Folder, scan: Scan, certificate: Certificate, by: By) -> None:
+    """Keep a file that shows a mill certificate; it is checked and never executed."""
+    if not scan.is_file():
+        raise WrongUse(f"{scan} is no file.")
+    kept = services.attach_certificate(folder, certificate, scan.name, scan.read_bytes(), by)
+    pages = f"{kept.pages} page" + ("" if kept.pages == 1 else "s")
+    print(f"Entry {kept.entry}: {kept.name} ({kept.form}, {pages}) shows {certificate}.")
+
+
+def _holding(number: int) -> str:
+    return "1 pile holds it" if number == 1 else f"{number:,} piles hold it"
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Add the commands that record to ``app``."""
+    app.command()(accept)
+    app.command()(withdraw)
+    app.command()(record_settings)
+    app.command()(backup)
+    app.command()(restore)
+    app.command()(quarantine)
+    app.command()(attach)

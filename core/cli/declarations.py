@@ -1,7 +1,8 @@
-"""The command that prints the data dictionary."""
+"""Commands that print what is declared: record kinds, frames, templates, published values."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import pandas as pd
@@ -9,11 +10,6 @@ import typer
 
 from core import services
 from core.cli.shared import AsJson, answer, rows, table
-
-
-def add_commands(app: typer.Typer) -> None:
-    """Add the command to ``app``."""
-    app.command()(dictionary)
 
 
 def dictionary(
@@ -39,3 +35,34 @@ def _printed(found: pd.DataFrame) -> pd.DataFrame:
     bounds = {name: found[name].map("{:g}".format, na_action="ignore").astype(object)
               for name in ("minimum", "maximum")}  # fmt: skip
     return found.assign(**flags, **bounds)
+
+
+COMPARISON = "For comparison: a value counts in a project only when written there with its source."
+
+
+def published(
+    name: Annotated[str | None, typer.Argument(help="One table.", metavar="TABLE")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Print a table of published values with standard, edition and source, or list the tables."""
+    found = services.published_tables() if name is None else services.published(name)
+    if as_json:
+        answer(rows(found))
+        return
+    table(found, "no rows")
+    print(COMPARISON)
+
+
+def templates(
+    folder: Annotated[Path, typer.Argument(help="Where they are written.", metavar="FOLDER")],
+) -> None:
+    """Write a blank workbook for every kind of record, with its columns, units and words."""
+    for path in services.write_templates(folder):
+        print(path)
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Add the commands that print declarations to ``app``."""
+    app.command()(dictionary)
+    app.command()(published)
+    app.command()(templates)

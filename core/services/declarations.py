@@ -1,15 +1,38 @@
-"""The data dictionary: of all record kinds, of all frames, or of one of either."""
+"""Blank templates and the data dictionary, made from the declarations."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from pathlib import Path
 
 import pandas as pd
 
-from core.errors import WrongUse
+from core.errors import Refused, WrongUse
 from core.frames import FRAMES, Frame
+from core.ledger import refused, write_whole
 from core.records import KIND, KINDS
 from core.reports.dictionary import dictionary
+from core.reports.templates import template
+
+
+def write_templates(folder: Path) -> list[Path]:
+    """Write a blank workbook per kind into ``folder``, which is made when absent; their paths.
+
+    Raises Refused when one of the files is there already; then nothing is written.
+    """
+    wanted = {folder / f"{kind.name}.xlsx": kind for kind in KINDS if kind.from_files}
+    if folder.exists() and not folder.is_dir():
+        raise Refused(f"{folder} is a file; choose a folder.")
+    there = [path.name for path in wanted if path.exists()]
+    if there:
+        raise Refused(f"{folder} already holds {', '.join(there)}; choose another folder.")
+    contents = {path: template(kind) for path, kind in wanted.items()}
+    with refused(folder):
+        folder.mkdir(parents=True, exist_ok=True)
+        for path, content in contents.items():
+            write_whole(path, content)
+    return list(contents)
+
 
 _OF_FRAMES = ("frame", "column", "type", "unit", "from", "meaning")
 
