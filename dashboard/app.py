@@ -53,4 +53,5 @@ def main() -> None:
     state.write_address()
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -163,7 +163,7 @@ def said(store: Path, error: duckdb.Error) -> PilewrightError:
         return not_allowed(store)
     return StoreDamaged(
         f"{store} cannot be read as a ledger: {first} "
-        "Put it aside and bring back the last backup; the attachments are untouched."
+        "Move it away and restore the last backup; the attachments are untouched."
     )
 
 

@@ -8,10 +8,10 @@ from core.readers.options import (
     DECIMALS,
     NO_ANSWERS,
     Answers,
-    Conventions,
-    How,
     Layout,
+    Locale,
     Origin,
+    ReadOptions,
     Remembered,
     answer_fault,
     answers_of,
@@ -19,23 +19,23 @@ from core.readers.options import (
     layout_of,
     remembered_answers,
 )
-from core.readers.parse import Taken, take
+from core.readers.parse import ParsedFile, parse_file
 from core.readers.pile_numbers import continuing, match_key, renamed, slips
-from core.readers.preview import Looked, SheetLook, kind_columns, look
+from core.readers.preview import FilePreview, SheetPreview, kind_columns, preview_file
 
 __all__ = [
     "DATE_ORDERS",
     "DECIMALS",
     "NO_ANSWERS",
     "Answers",
-    "Conventions",
-    "How",
+    "FilePreview",
     "Layout",
-    "Looked",
+    "Locale",
     "Origin",
+    "ParsedFile",
+    "ReadOptions",
     "Remembered",
-    "SheetLook",
-    "Taken",
+    "SheetPreview",
     "answer_fault",
     "answers_of",
     "answers_text",
@@ -43,10 +43,10 @@ __all__ = [
     "kind_columns",
     "layout_faults",
     "layout_of",
-    "look",
     "match_key",
+    "parse_file",
+    "preview_file",
     "remembered_answers",
     "renamed",
     "slips",
-    "take",
 ]

@@ -101,7 +101,7 @@ def _grid(about: dict[str, Any], blocks: list[dict[str, Any]]) -> Grid:
         visibility=about["visibility"],
         notes=tuple((row, column, text) for row, column, text in sorted(about["notes"])),
         more_notes=about["more_notes"],
-        remarks=() if about["marks_seen"] else (UNSEEN,),
+        notices=() if about["marks_seen"] else (UNSEEN,),
     )
 
 

@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pandas as pd
 
-from core.readers.options import Conventions
-from core.readers.table import Table, by_distinct, unread
+from core.readers.options import Locale
+from core.readers.table import Table, map_unique, unread
 from core.settings import Project
 
 ORDERS = ("year month day", "day month year", "month day year")
@@ -39,11 +39,11 @@ _NO_DAY = np.datetime64("NaT")
 
 def dates(texts: pd.Series, order: str = "") -> np.ndarray:
     """Days; NaT where a text is none, or is three numbers that can be two days in no ``order``."""
-    found: np.ndarray = by_distinct(texts, lambda text: as_day(text, order), _NO_DAY, "M8[us]")
+    found: np.ndarray = map_unique(texts, lambda text: as_day(text, order), _NO_DAY, "M8[us]")
     return found
 
 
-def days_of(texts: pd.Series, conventions: Conventions) -> np.ndarray:
+def days_of(texts: pd.Series, conventions: Locale) -> np.ndarray:
     """Days in the order that is said, or that the texts themselves prove."""
     order = conventions.date_order or proven_order(texts)
     return dates(texts, order)
@@ -161,13 +161,13 @@ _DAY_US = 24 * 3600 * 1_000_000
 
 def only_time(texts: pd.Series) -> np.ndarray:
     """Whether a text is a time of day without its date."""
-    found: np.ndarray = by_distinct(texts, lambda text: _alone(text) is not None, False, "bool")
+    found: np.ndarray = map_unique(texts, lambda text: _alone(text) is not None, False, "bool")
     return found
 
 
 def fraction_of_day(texts: pd.Series) -> np.ndarray:
     """Whether a text is a time as a spreadsheet counts it: a part of a day."""
-    found: np.ndarray = by_distinct(
+    found: np.ndarray = map_unique(
         texts, lambda text: _FRACTION.fullmatch(text) is not None, False, "bool"
     )
     return found
@@ -263,8 +263,8 @@ _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday",
 _ORDER = "Say the order of dates on Import, or import with --date-order."
 
 
-def date_order(table: Table, conventions: Conventions) -> str:
-    """The order that is said, else the one that the table's own dates prove, with a remark."""
+def date_order(table: Table, conventions: Locale) -> str:
+    """The order that is said, else the one that the table's own dates prove, with a notice."""
     if conventions.date_order:
         return conventions.date_order
     written = [
@@ -275,7 +275,7 @@ def date_order(table: Table, conventions: Conventions) -> str:
     distinct = [texts for _, texts in written]
     order = proven_order(pd.concat(distinct)) if distinct else ""
     if order:
-        _say_proof(table, order, written)
+        _report_proof(table, order, written)
     return order
 
 
@@ -318,13 +318,13 @@ def moment_values(
     )
     wrong = unread(table, name, np.isnat(found)) & ~lone & ~unclear
     if wrong.any():
-        parts = pd.Series(by_distinct(texts, day_part, None, object), dtype="str")
+        parts = pd.Series(map_unique(texts, day_part, None, object), dtype="str")
         wrong &= ~_ask_order(table, name, wrong, order, parts)
-        _say_no_times(table, name, wrong)
+        _report_no_times(table, name, wrong)
     return found
 
 
-def _say_no_times(table: Table, name: str, wrong: np.ndarray) -> None:
+def _report_no_times(table: Table, name: str, wrong: np.ndarray) -> None:
     parts = wrong & fraction_of_day(table.texts[name])
 
     def say(at: int) -> tuple[str, str]:
@@ -346,17 +346,17 @@ def _days_written(texts: pd.Series, form: str) -> pd.Series:
     return distinct if form == "date" else distinct.map(day_part).astype("str")
 
 
-def _say_proof(table: Table, order: str, written: list[tuple[str, pd.Series]]) -> None:
-    """One remark, with a date that can be nothing else when a single one proves the order."""
+def _report_proof(table: Table, order: str, written: list[tuple[str, pd.Series]]) -> None:
+    """One notice, with a date that can be nothing else when a single one proves the order."""
     start = f"Dates are read as {order}, because"
     for name, texts in written:
         proof = next((text for text in texts if list(readings(str(text))) == [order]), None)
         if proof is not None:
             holds = table.texts[name].str.startswith(proof, na=False).to_numpy(dtype="bool")
             row = table.row(name, int(np.flatnonzero(holds)[0]))
-            table.problems.remark(f"{start} {proof} can be nothing else.", row)
+            table.problems.notice(f"{start} {proof} can be nothing else.", row)
             return
-    table.problems.remark(f"{start} no other order fits all of them.")
+    table.problems.notice(f"{start} no other order fits all of them.")
 
 
 def _ask_order(
@@ -365,10 +365,10 @@ def _ask_order(
     """Where a day can be two days and nobody has said which: one problem for the column."""
     if order:
         return np.zeros(len(wrong), dtype="bool")
-    numbered: np.ndarray = wrong & by_distinct(days, lambda t: bool(readings(t)), False, "bool")
+    numbered: np.ndarray = wrong & map_unique(days, lambda t: bool(readings(t)), False, "bool")
     if not numbered.any():
         return numbered
-    two_ways = numbered & by_distinct(days, lambda t: len(readings(t)) > 1, False, "bool")
+    two_ways = numbered & map_unique(days, lambda t: len(readings(t)) > 1, False, "bool")
     first = np.zeros(len(wrong), dtype="bool")
     first[np.flatnonzero(two_ways if two_ways.any() else numbered)[0]] = True
     table.fault(

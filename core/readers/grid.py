@@ -34,7 +34,7 @@ class Grid:
     ``hidden_columns`` are places, ``visibility`` is the sheet's own. ``notes`` are cells with the
     note on them: row, column, text; there are ``more_notes`` whose text was left out.
     ``after_blank`` are rows that follow a blank one (None: where the numbers jump).
-    ``remarks`` are sentences on what was not looked at.
+    ``notices`` are sentences on what was not looked at.
     """
 
     sheet: str
@@ -51,7 +51,7 @@ class Grid:
     visibility: str = VISIBLE
     notes: tuple[tuple[int, int, str], ...] = ()
     more_notes: int = 0
-    remarks: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
 
     @property
     def is_hidden(self) -> bool:

@@ -180,7 +180,7 @@ def _table_only(grid: Grid, layout: Layout, problems: Problems) -> Grid:
         if len(ends):
             gone[ends[0] :] = True
             rows = [int(row) for row in grid.row_no[gone]]
-            problems.remark(f"Under the table, {in_words(rows)} passed over.", rows[0])
+            problems.notice(f"Under the table, {in_words(rows)} passed over.", rows[0])
     starts = grid.cells.bfill(axis=1).iloc[:, 0] if grid.cells.shape[1] else pd.Series(dtype="str")
     words = tuple(folded(word) for word in layout.passed_over if word.strip())
     if words:
@@ -188,7 +188,7 @@ def _table_only(grid: Grid, layout: Layout, problems: Problems) -> Grid:
         named = named & under & ~gone
         for at in np.flatnonzero(named):
             row = int(grid.row_no[at])
-            problems.remark(f"Row {row} ({starts.iloc[at]}) is no record; passed over.", row)
+            problems.notice(f"Row {row} ({starts.iloc[at]}) is no record; passed over.", row)
         gone |= named
     kept = ~gone
     return replace(

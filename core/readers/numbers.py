@@ -13,7 +13,7 @@ import pandas as pd
 
 from core import units
 from core.readers.cell_texts import NUMBER
-from core.readers.table import Table, by_distinct, unread, whole
+from core.readers.table import Table, map_unique, unread, whole
 from core.records import Column
 from core.units import feet_inches
 
@@ -65,7 +65,7 @@ def numbers(texts: pd.Series, decimal: str = "") -> np.ndarray:
     nobody has said, only a plain number with a point, or with no mark at all, is sure.
     """
     read = {"": _plain, "point": _with_point, "comma": _with_comma}[decimal]
-    found: np.ndarray = by_distinct(texts, read, _NOTHING, "float64")
+    found: np.ndarray = map_unique(texts, read, _NOTHING, "float64")
     return found
 
 
@@ -112,26 +112,26 @@ def _with_comma(text: str) -> float:
 _OTHER = {"point": "comma", "comma": "point"}
 
 
-def say_styles(table: Table, name: str, wrong: np.ndarray, decimal: str) -> np.ndarray:
+def report_styles(table: Table, name: str, wrong: np.ndarray, decimal: str) -> np.ndarray:
     """Where unread texts are numbers in a style that is not the column's, or not yet stated."""
     styles = np.full(len(wrong), "", dtype=object)
-    styles[wrong] = by_distinct(table.texts[name][wrong], style, "", object)
+    styles[wrong] = map_unique(table.texts[name][wrong], style, "", object)
     numbered: np.ndarray = styles == _OTHER[decimal] if decimal else styles != ""
     if numbered.any() and decimal:
-        _say_odd(table, name, numbered, decimal)
+        _report_odd(table, name, numbered, decimal)
     elif numbered.any():
-        _say_unstated(table, name, styles)
+        _report_unstated(table, name, styles)
     return numbered
 
 
-def _say_unstated(table: Table, name: str, styles: np.ndarray) -> None:
+def _report_unstated(table: Table, name: str, styles: np.ndarray) -> None:
     """Two styles: the rarer one is odd. What is left is asked about once."""
     asked = styles != ""
     commas = styles == "comma"
     points = (styles == "point") | _sure(table, name, ~asked, "point")
     if commas.any() and points.any():
         odd, others = (commas, points) if commas.sum() <= points.sum() else (points, commas)
-        _say_two_styles(table, name, odd, others)
+        _report_two_styles(table, name, odd, others)
         asked &= ~odd
     if asked.any():
         _ask(table, name, asked, styles)
@@ -143,14 +143,14 @@ def _sure(table: Table, name: str, where: np.ndarray, wanted: str) -> np.ndarray
     if name in table.forms:
         where &= table.forms[name] != NUMBER
     sure = np.zeros(len(where), dtype="bool")
-    sure[where] = by_distinct(table.texts[name][where], lambda t: style(t) == wanted, False, "bool")
+    sure[where] = map_unique(table.texts[name][where], lambda t: style(t) == wanted, False, "bool")
     return sure
 
 
-def _say_odd(table: Table, name: str, odd: np.ndarray, decimal: str) -> None:
+def _report_odd(table: Table, name: str, odd: np.ndarray, decimal: str) -> None:
     own = _sure(table, name, ~odd, decimal)
     if own.any():
-        _say_two_styles(table, name, odd, own)
+        _report_two_styles(table, name, odd, own)
         return
     _once(
         table,
@@ -162,7 +162,7 @@ def _say_odd(table: Table, name: str, odd: np.ndarray, decimal: str) -> None:
     )  # fmt: skip
 
 
-def _say_two_styles(table: Table, name: str, odd: np.ndarray, others: np.ndarray) -> None:
+def _report_two_styles(table: Table, name: str, odd: np.ndarray, others: np.ndarray) -> None:
     other = int(np.flatnonzero(others)[0])
     table.fault(
         odd,
@@ -232,12 +232,12 @@ def number_values(
                 wrong &= ~_marked_slopes(table, name, expression, found, wrong)
             if column.role in _LENGTHS:
                 wrong &= ~_marked_lengths(table, name, expression, found, wrong)
-            wrong &= ~say_styles(table, name, wrong, decimal)
+            wrong &= ~report_styles(table, name, wrong, decimal)
             if column.role in _LENGTHS and expression == "ft":
                 wrong &= ~_bare_pairs(table, name, wrong)
             table.fault(wrong, name, "not a number", lambda at: _no_number(table, name, at))
     if expression in units.SLOPES and name not in _FROM_VERTICAL:
-        _say_no_slope(table, name)
+        _report_no_slope(table, name)
     if expression is not None:
         found = units.to_store(found, expression, name)
     return whole(found) if column.form == "whole" else found
@@ -255,7 +255,7 @@ def _by_style(texts: pd.Series, forms: np.ndarray | None, decimal: str) -> np.nd
 def _stated_feet_and_inches(table: Table, name: str) -> np.ndarray:
     """Inches of a column whose header states feet and inches."""
     texts = table.texts[name]
-    found: np.ndarray = by_distinct(texts, feet_inches.stated, np.nan, "float64")
+    found: np.ndarray = map_unique(texts, feet_inches.stated, np.nan, "float64")
     wrong = unread(table, name, np.isnan(found))
     if not wrong.any():
         return found
@@ -287,7 +287,7 @@ def _read_where(
 ) -> np.ndarray:
     """What ``read`` makes of the texts of ``where``, NaN elsewhere and of what it cannot read."""
     found = np.full(len(where), np.nan)
-    found[where] = by_distinct(texts[where], read, np.nan, "float64")
+    found[where] = map_unique(texts[where], read, np.nan, "float64")
     return found
 
 
@@ -339,7 +339,7 @@ def _marked_slopes(
     return marked
 
 
-def _say_no_slope(table: Table, name: str) -> None:
+def _report_no_slope(table: Table, name: str) -> None:
     table.fault(
         table.given(name),
         name,
@@ -354,7 +354,7 @@ def _say_no_slope(table: Table, name: str) -> None:
 def _bare_pairs(table: Table, name: str, wrong: np.ndarray) -> np.ndarray:
     """Where cells in a column of feet look like feet and inches without their marks."""
     pairs = np.zeros(len(wrong), dtype="bool")
-    inches = by_distinct(table.texts[name][wrong], feet_inches.bare_pair, np.nan, "float64")
+    inches = map_unique(table.texts[name][wrong], feet_inches.bare_pair, np.nan, "float64")
     pairs[wrong] = ~np.isnan(inches)
     table.fault(
         pairs,

@@ -20,7 +20,7 @@ DECIMALS: tuple[str, ...] = tuple(mark for mark in get_args(Decimal) if mark)
 
 
 @dataclass(frozen=True)
-class Conventions:
+class Locale:
     """Order of dates and decimal mark; empty when nobody has said.
 
     ``day number`` is a spreadsheet's count of days, in cells that lost their date format.
@@ -30,7 +30,7 @@ class Conventions:
     decimal: str = ""
 
 
-UNSAID = Conventions()
+UNSAID = Locale()
 
 
 class Origin(BaseModel):
@@ -73,9 +73,9 @@ class Layout(BaseModel):
     not_read: tuple[str, ...] = ()
 
     @property
-    def conventions(self) -> Conventions:
+    def conventions(self) -> Locale:
         """How the sheet writes dates and numbers."""
-        return Conventions(self.date_order, self.decimal)
+        return Locale(self.date_order, self.decimal)
 
 
 class Remembered(BaseModel):
@@ -211,7 +211,7 @@ class _Remembered(BaseModel):
 
 
 @dataclass(frozen=True)
-class How:
+class ReadOptions:
     """One kind for all sheets, the file's conventions, and the layouts that may fit its sheets.
 
     Of layouts that fit a sheet equally the later one in ``layouts`` is used. ``answers`` hold for
@@ -219,7 +219,7 @@ class How:
     """
 
     as_kind: str | None = None
-    conventions: Conventions = UNSAID
+    conventions: Locale = UNSAID
     layouts: tuple[Remembered, ...] = ()
     answers: Answers = NO_ANSWERS
     answers_by_sender: Mapping[str, Answers] = field(default_factory=dict)

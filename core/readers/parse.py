@@ -23,7 +23,7 @@ from core.readers.grid import Grid, letters
 from core.readers.headers import expression, meaning
 from core.readers.layout_fitting import by_layout, fitting, header_notes, is_about
 from core.readers.numbers import number_values
-from core.readers.options import Conventions, How, Remembered
+from core.readers.options import Locale, ReadOptions, Remembered
 from core.readers.pile_numbers import Spellings
 from core.readers.problems import Problems, listed, shortened
 from core.readers.recognise import (
@@ -36,7 +36,16 @@ from core.readers.recognise import (
     word,
 )
 from core.readers.sheet import Sheet
-from core.readers.table import Table, Values, numbered, plain, say_eaten, say_faults, unread, words
+from core.readers.table import (
+    Table,
+    Values,
+    numbered,
+    plain,
+    report_eaten,
+    report_faults,
+    unread,
+    words,
+)
 from core.records import KIND, NOT_READ_COLUMNS, Column, Kind
 from core.settings import Project
 
@@ -52,14 +61,14 @@ def remark_notes(grids: Sequence[Grid], problems: Problems) -> None:
         notes = [note for note in grid.notes if note[2] not in own]
         for row, column, text in notes[:room]:
             quoted = f"“{shortened(text, _LENGTH)}”" if text else "without text"
-            problems.remark(f"Note on cell {letters(column)}{row}: {quoted}.", row, grid.sheet)
+            problems.notice(f"Note on cell {letters(column)}{row}: {quoted}.", row, grid.sheet)
         others[grid.sheet] = max(len(notes) - room, 0) + grid.more_notes
         room -= min(room, len(notes))
     more = [f"{sheet} ({count})" for sheet, count in others.items() if count]
     if more:
         count = sum(others.values())
         what = "1 more cell has a note" if count == 1 else f"{count} more cells have notes"
-        problems.remark(f"{what}, not listed here, on sheet {listed(more)}.")
+        problems.notice(f"{what}, not listed here, on sheet {listed(more)}.")
 
 
 Part = tuple[Problems, dict[str, pd.DataFrame]]
@@ -133,7 +142,7 @@ def grouped(wide: Table) -> tuple[Table, np.ndarray]:
         if name in wide.kind.shared_columns:
             cells = cells.mask(np.isin(np.arange(count), places[differs]))
         else:
-            _say_differs(narrow, wide, name, source, places, differs)
+            _report_differs(narrow, wide, name, source, places, differs)
         columns[name] = cells
         narrow.cell_rows[name] = wide.rows[source]
         if name in wide.forms:
@@ -179,7 +188,7 @@ def _plain(texts: pd.Series) -> np.ndarray:
     return found
 
 
-def _say_differs(
+def _report_differs(
     narrow: Table,
     wide: Table,
     name: str,
@@ -204,7 +213,7 @@ def _say_differs(
         narrow.bad[place] = True
 
 
-_NOT_SAID = Conventions()
+_NOT_SAID = Locale()
 
 
 def read_values(
@@ -212,13 +221,13 @@ def read_values(
     expressions: dict[str, str | None],
     project: Project,
     days: np.ndarray,
-    conventions: Conventions = _NOT_SAID,
+    conventions: Locale = _NOT_SAID,
 ) -> None:
     """Fill ``table.values`` in the dtype of each column.
 
     ``days``, row by row beside the table, complete times without date where the kind has no day.
     """
-    say_faults(table)
+    report_faults(table)
     order = date_order(table, conventions)
     for column in table.kind.columns:
         name = column.name
@@ -230,7 +239,7 @@ def read_values(
             table.values[name] = date_values(table, name, order)
         elif column.form == "text":
             if column.is_number:
-                say_eaten(table, column)
+                report_eaten(table, column)
             table.values[name] = _texts(table, column, project)
     own = table.values.get(table.kind.day, days)
     own_days = np.where(np.isnat(own), days, own)
@@ -390,7 +399,7 @@ def _unify_pile_numbers(table: Table, spellings: Spellings) -> None:
             texts, changed = spellings.unified(table.texts[column.name], table.rows)
             table.texts[column.name] = texts
             for row, text, first in changed:
-                table.problems.remark(
+                table.problems.notice(
                     f"Pile “{shortened(text)}” is read as {shortened(first)}, as the file first "
                     "writes it: letter case and spacing do not matter.",
                     row,
@@ -414,11 +423,11 @@ def _is_day(text: str) -> bool:
 
 
 @dataclass(frozen=True)
-class Taken:
+class ParsedFile:
     """What one file holds: good rows by kind, what is wrong with it, and how it was read.
 
     ``frames`` are typed, with ``sheet`` and ``row_no``; a row with a problem is in no frame and
-    counts in ``rows_left_out``. ``remarks`` stop nothing; ``layouts`` are the names of those used.
+    counts in ``rows_left_out``. ``notices`` stop nothing; ``layouts`` are the names of those used.
     ``not_read`` has one row per column that is not read.
     """
 
@@ -426,7 +435,7 @@ class Taken:
     sha256: str
     frames: dict[str, pd.DataFrame]
     problems: pd.DataFrame
-    remarks: pd.DataFrame
+    notices: pd.DataFrame
     not_read: pd.DataFrame
     mapping: dict[str, Any]
     layouts: tuple[str, ...]
@@ -447,12 +456,14 @@ class Opened:
     writing: dict[str, str]
 
 
-def take(content: bytes, file: str, project: Project, how: How | None = None) -> Taken:
+def parse_file(
+    content: bytes, file: str, project: Project, how: ReadOptions | None = None
+) -> ParsedFile:
     """Read one file in all its sheets, as ``how`` says.
 
     Never stops at the first bad row. Raises WrongUse when ``how.as_kind`` is no kind of record.
     """
-    how = how or How()
+    how = how or ReadOptions()
     name = re.split(r"[\\/]", file)[-1]
     whole = Problems(name)
     opened = open_file(content, how, whole)
@@ -481,7 +492,7 @@ class _Part:
     left_out: int = 0
 
 
-def open_file(content: bytes, how: How, problems: Problems) -> Opened:
+def open_file(content: bytes, how: ReadOptions, problems: Problems) -> Opened:
     """The grids of ``content`` that may hold records; none when it is no table at all."""
     writing: dict[str, str] = {}
     if books.is_workbook(content):
@@ -502,25 +513,25 @@ def open_file(content: bytes, how: How, problems: Problems) -> Opened:
     for grid, _ in laid:
         if grid.sheet.casefold() in left_out:
             start = f"{grid.visibility.capitalize()} sheet" if grid.is_hidden else "Sheet"
-            problems.remark(f"{start} {grid.sheet} is left out, as its layout says.")
+            problems.notice(f"{start} {grid.sheet} is left out, as its layout says.")
     return Opened([pair for pair in laid if pair[0].sheet.casefold() not in left_out], writing)
 
 
 def _take_sheet(
     grid: Grid,
     used: Remembered | None,
-    how: How,
+    how: ReadOptions,
     project: Project,
     problems: Problems,
     spellings: Spellings,
 ) -> _Part:
-    for remark in grid.remarks:
-        problems.remark(remark)
+    for notice in grid.notices:
+        problems.notice(notice)
     laid = laid_out(grid, used, how, problems)
     if laid is None:
         return _Part(problems, {}, {})
     if grid.is_hidden:
-        problems.remark(f"The sheet is {grid.visibility} and is treated like visible ones.")
+        problems.notice(f"The sheet is {grid.visibility} and is treated like visible ones.")
     sheet, found, usable = laid.sheet, laid.found, laid.usable
     before = len(problems)
     expressions = units_of(found, sheet, problems)
@@ -549,7 +560,9 @@ class LaidOut:
     not_read: list[NotRead]
 
 
-def laid_out(grid: Grid, used: Remembered | None, how: How, problems: Problems) -> LaidOut | None:
+def laid_out(
+    grid: Grid, used: Remembered | None, how: ReadOptions, problems: Problems
+) -> LaidOut | None:
     """How a sheet is laid out, with what its headings leave to ask; None for a sheet left out."""
     laid = by_words(grid, how, problems) if used is None else by_layout(grid, used.layout, problems)
     if laid is None:
@@ -557,7 +570,7 @@ def laid_out(grid: Grid, used: Remembered | None, how: How, problems: Problems) 
     sheet, found, usable = laid
     said = how.conventions
     own = sheet.conventions
-    conventions = Conventions(own.date_order or said.date_order, own.decimal or said.decimal)
+    conventions = Locale(own.date_order or said.date_order, own.decimal or said.decimal)
     answers = how.answers_for(used.sender) if used else how.answers
     sheet = replace(sheet, conventions=conventions)
     not_read = columns_not_read(grid, sheet, found)
@@ -604,15 +617,15 @@ def _taken(
     opened: Opened,
     parts: list[_Part],
     project: Project,
-) -> Taken:
+) -> ParsedFile:
     """Everything about the file put together, after all sheets are read."""
     said = [whole, *(part.problems for part in parts)]
-    return Taken(
+    return ParsedFile(
         file=name,
         sha256=hashlib.sha256(content).hexdigest(),
         frames={},
         problems=_stacked([one.frame() for one in said]),
-        remarks=_stacked([one.remarks() for one in said]),
+        notices=_stacked([one.notices() for one in said]),
         not_read=_not_read(name, parts),
         mapping={
             "sheets": {part.problems.sheet: part.mapping for part in parts},

@@ -18,7 +18,7 @@ from core import units
 from core.readers.grid import Grid, letters
 from core.readers.headers import folded, meaning, meanings, vocabulary
 from core.readers.layout_fitting import combined_headers
-from core.readers.options import How, Origin, Remembered
+from core.readers.options import Origin, ReadOptions, Remembered
 from core.readers.parse import laid_out, open_file, units_of, values_of
 from core.readers.problems import Problems, shortened
 from core.readers.recognise import CHAINS, Found, header_place, word
@@ -169,7 +169,7 @@ UNDERSTOOD = ("kind", "column", "word", "header", "unit", *SAMPLES)
 
 
 @dataclass(frozen=True)
-class SheetLook:
+class SheetPreview:
     """One sheet: its first rows, and what is understood or guessed of its columns.
 
     ``preview`` has the sheet's row numbers as index and letters as columns; ``headers`` are the
@@ -192,21 +192,23 @@ class SheetLook:
 
 
 @dataclass(frozen=True)
-class Looked:
+class FilePreview:
     """The sheets of a file, and what hinders that it be read at all."""
 
     file: str
-    sheets: tuple[SheetLook, ...]
+    sheets: tuple[SheetPreview, ...]
     problems: pd.DataFrame
 
 
-def look(content: bytes, file: str, project: Project, how: How | None = None) -> Looked:
-    """What ``take`` would understand of a file, sheet by sheet, without taking it."""
-    how = how or How()
+def preview_file(
+    content: bytes, file: str, project: Project, how: ReadOptions | None = None
+) -> FilePreview:
+    """What ``parse_file`` would understand of a file, sheet by sheet, without taking it."""
+    how = how or ReadOptions()
     problems = Problems(file)
     opened = open_file(content, how, problems)
     sheets = tuple(_look_at(grid, used, how, project) for grid, used in opened.grids)
-    return Looked(file, sheets, problems.frame())
+    return FilePreview(file, sheets, problems.frame())
 
 
 def headers_of(grid: Grid, rows: tuple[int, int]) -> dict[str, str]:
@@ -215,7 +217,9 @@ def headers_of(grid: Grid, rows: tuple[int, int]) -> dict[str, str]:
     return {letters(at): text for at, text in enumerate(texts) if text}
 
 
-def _look_at(grid: Grid, used: Remembered | None, how: How, project: Project) -> SheetLook:
+def _look_at(
+    grid: Grid, used: Remembered | None, how: ReadOptions, project: Project
+) -> SheetPreview:
     problems = Problems("", grid.sheet)
     laid = laid_out(grid, used, how, problems)
     rows = used.layout.header_rows if used else header_rows(grid)
@@ -231,7 +235,7 @@ def _look_at(grid: Grid, used: Remembered | None, how: How, project: Project) ->
     headers = headers_of(grid, rows)
     kinds = suggested_kinds(list(headers.values()))
     guessed = origins(grid, list(headers.values()), rows[0], kinds)
-    return SheetLook(
+    return SheetPreview(
         sheet=grid.sheet,
         preview=_preview(grid),
         header_rows=rows,

@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from core.records import PROBLEM_COLUMNS, REMARK_COLUMNS
+from core.records import NOTICE_COLUMNS, PROBLEM_COLUMNS
 
 _WHOLE_FILE = 0  # row of a problem that no single row holds
 
@@ -19,7 +19,7 @@ class Problems:
         self.file = file
         self.sheet = sheet
         self._rows: list[tuple[str, int, str, str, str, str]] = []
-        self._remarks: list[tuple[int, str, str]] = []
+        self._notices: list[tuple[int, str, str]] = []
 
     def __len__(self) -> int:
         return len(self._rows)
@@ -36,15 +36,15 @@ class Problems:
         """Note one problem; without a row it concerns the whole file."""
         self._rows.append((kind, row, column, value, problem, remedy))
 
-    def remark(self, remark: str, row: int = _WHOLE_FILE, sheet: str = "") -> None:
+    def notice(self, text: str, row: int = _WHOLE_FILE, sheet: str = "") -> None:
         """Add a notice, which stops nothing, once; of another ``sheet`` where one is named."""
-        notice = (row, remark, sheet or self.sheet)
-        if notice not in self._remarks:
-            self._remarks.append(notice)
+        notice = (row, text, sheet or self.sheet)
+        if notice not in self._notices:
+            self._notices.append(notice)
 
-    def remarks(self) -> pd.DataFrame:
-        """One row per remark with the columns of ``records.REMARK_COLUMNS``."""
-        return self._typed(("row", "remark", "sheet"), self._remarks)[list(REMARK_COLUMNS)]
+    def notices(self) -> pd.DataFrame:
+        """One row per notice with the columns of ``records.NOTICE_COLUMNS``."""
+        return self._typed(("row", "notice", "sheet"), self._notices)[list(NOTICE_COLUMNS)]
 
     def frame(self) -> pd.DataFrame:
         """One row per problem with the columns of ``records.PROBLEM_COLUMNS``."""

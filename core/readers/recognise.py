@@ -25,7 +25,7 @@ from core.readers.headers import (
     question,
     vocabulary,
 )
-from core.readers.options import Answers, How
+from core.readers.options import Answers, ReadOptions
 from core.readers.problems import Problems, listed, shortened
 from core.readers.sheet import Sheet, cut, in_words
 from core.records import KIND, KINDS, Kind
@@ -128,7 +128,7 @@ def unread(headers: Sequence[str], members: Sequence[Found]) -> list[str]:
 _NEAR = 0.85  # how alike a word must be to be suggested, as difflib counts
 
 
-def say_two_kinds(kinds: Sequence[str], row: int, problems: Problems) -> None:
+def report_two_kinds(kinds: Sequence[str], row: int, problems: Problems) -> None:
     """The headers fit two unrelated kinds equally well."""
     words = listed([KIND[kind].word for kind in kinds])
     problems.add(
@@ -139,7 +139,9 @@ def say_two_kinds(kinds: Sequence[str], row: int, problems: Problems) -> None:
     )
 
 
-def say_missing(kind: str, asked: bool, readings: Readings, row: int, problems: Problems) -> None:
+def report_missing(
+    kind: str, asked: bool, readings: Readings, row: int, problems: Problems
+) -> None:
     """The headers lack columns of the kind asked for, or of the nearest one."""
     name = KIND[kind].word
     start = f"The file is no whole {name}." if asked else f"The headers are nearest to {name}."
@@ -269,11 +271,11 @@ def kinds_found(
     chains = _asked_chain(asked, readings) if asked else _best(readings, CHAINS)
     if len(chains) > 1:
         kinds = [kind for chain in chains for kind in chain if kind in readings.complete]
-        say_two_kinds(kinds, row, problems)
+        report_two_kinds(kinds, row, problems)
         return [], False
     if not chains or not (asked or _nothing_nearer(chains[0], readings)):
         nearest = asked or readings.nearest
-        say_missing(nearest, asked is not None, readings, row, problems)
+        report_missing(nearest, asked is not None, readings, row, problems)
         members = [Found(KIND[nearest], readings.by_kind[nearest])]
         suggest(headers, members, row, problems)
         return [], False
@@ -385,28 +387,32 @@ def row_texts(grid: Grid, at: int) -> list[str]:
     return texts
 
 
-def by_words(grid: Grid, how: How, problems: Problems) -> tuple[Sheet, list[Found], bool] | None:
+def by_words(
+    grid: Grid, how: ReadOptions, problems: Problems
+) -> tuple[Sheet, list[Found], bool] | None:
     """The sheet, its kinds and whether its columns can be read; None for a sheet left out."""
     at = header_place(grid)
     headers = tuple(row_texts(grid, at))
     row = int(grid.row_no[at])
     if grid.is_hidden and not recognised(headers):
-        problems.remark(
+        problems.notice(
             f"The sheet is {grid.visibility} and its headers are not known; it was not read."
         )
         return None
     if at:
         above = [int(number) for number in grid.row_no[:at]]
-        problems.remark(f"Above the header, {in_words(above)} passed over.", above[0])
+        problems.notice(f"Above the header, {in_words(above)} passed over.", above[0])
     read = tuple("" if how.answers.dismisses(text) else text for text in headers)
     found, usable = kinds_found(read, row, how.as_kind, problems)
     sheet = cut(grid, headers, (row, row), problems)
-    _say_no_header(grid, headers, sheet, problems)
+    _report_no_header(grid, headers, sheet, problems)
     return sheet, found, usable
 
 
-def _say_no_header(grid: Grid, headers: tuple[str, ...], sheet: Sheet, problems: Problems) -> None:
-    """Columns with values and no header are not read; a remark says which."""
+def _report_no_header(
+    grid: Grid, headers: tuple[str, ...], sheet: Sheet, problems: Problems
+) -> None:
+    """Columns with values and no header are not read; a notice says which."""
     last = grid.cells.shape[1] if grid.width is None else len(headers)
     rows = grid.row_no > sheet.header_row
     nameless = [
@@ -417,7 +423,7 @@ def _say_no_header(grid: Grid, headers: tuple[str, ...], sheet: Sheet, problems:
     if nameless:
         word = "Column" if len(nameless) == 1 else "Columns"
         verb = "has" if len(nameless) == 1 else "have"
-        problems.remark(f"{word} {', '.join(nameless)} {verb} values and no header; not read.")
+        problems.notice(f"{word} {', '.join(nameless)} {verb} values and no header; not read.")
 
 
 VALUES = 3  # of a column that is not read, shown to the person who imports it

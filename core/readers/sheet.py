@@ -8,10 +8,10 @@ import numpy as np
 import pandas as pd
 
 from core.readers.grid import Grid, letters
-from core.readers.options import UNSAID, Conventions
+from core.readers.options import UNSAID, Locale
 from core.readers.problems import Problems, listed
 
-_CARRIED = 3  # rows named one by one in a remark; more are named as a range
+_CARRIED = 3  # rows named one by one in a notice; more are named as a range
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Sheet:
     cells: pd.DataFrame
     row_no: np.ndarray
     rows_read: int
-    conventions: Conventions = UNSAID
+    conventions: Locale = UNSAID
     forms: np.ndarray | None = None
 
     def with_column(
@@ -61,7 +61,7 @@ def cut(grid: Grid, headers: tuple[str, ...], rows: tuple[int, int], problems: P
             int(row),
         )
     kept = under & ~broken & ~struck
-    say_hidden(grid, kept, problems)
+    report_hidden(grid, kept, problems)
     _remark_hidden_columns(grid, headers, rows, problems)
     columns = len(headers)
     cells = grid.cells.reindex(columns=range(columns))[kept].reset_index(drop=True)
@@ -94,12 +94,12 @@ def _wrong_count(grid: Grid, under: np.ndarray, wanted: int, problems: Problems)
     return wrong
 
 
-def say_hidden(grid: Grid, kept: np.ndarray, problems: Problems) -> None:
-    """Hidden rows are read like others; the remark says which."""
+def report_hidden(grid: Grid, kept: np.ndarray, problems: Problems) -> None:
+    """Hidden rows are read like others; the notice says which."""
     rows = grid.row_no[kept]
     hidden: list[int] = rows[np.isin(rows, list(grid.hidden))].tolist()
     if hidden:
-        problems.remark(f"Hidden {in_words(hidden)} read like the others.", hidden[0])
+        problems.notice(f"Hidden {in_words(hidden)} read like the others.", hidden[0])
 
 
 def _remark_hidden_columns(
@@ -123,7 +123,7 @@ def _remark_hidden_columns(
     else:
         start = f"{len(names)} hidden columns hold values and are"
     end = f": {listed(names)}" if len(names) > 1 else ""
-    problems.remark(f"{start} treated like visible ones{end}.")
+    problems.notice(f"{start} treated like visible ones{end}.")
 
 
 def in_words(rows: list[int]) -> str:

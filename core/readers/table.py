@@ -23,7 +23,7 @@ from core.readers.recognise import word
 from core.records import Column, Kind, typed
 
 
-def by_distinct(texts: pd.Series, value_of: Callable[[str], Any], empty: Any, dtype: Any) -> Any:
+def map_unique(texts: pd.Series, value_of: Callable[[str], Any], empty: Any, dtype: Any) -> Any:
     """An array of ``value_of`` each text; ``empty`` where the text is missing."""
     codes, distinct = pd.factorize(texts)
     values = [value_of(str(text)) for text in distinct]
@@ -38,7 +38,7 @@ def whole(values: np.ndarray) -> np.ndarray:
 
 def words(texts: pd.Series, allowed: dict[str, str]) -> np.ndarray:
     """The allowed word that each text means, by its plain form; None where it means none."""
-    found: np.ndarray = by_distinct(texts, lambda text: allowed.get(plain(text)), None, object)
+    found: np.ndarray = map_unique(texts, lambda text: allowed.get(plain(text)), None, object)
     return found
 
 
@@ -91,7 +91,7 @@ class Table:
 
     def notice(self, text: str, at: int) -> None:
         """A remark about one row, which stops nothing."""
-        self.problems.remark(text, int(self.rows[at]))
+        self.problems.notice(text, int(self.rows[at]))
 
     def row(self, column: str, at: int) -> int:
         """Physical line of one cell."""
@@ -174,7 +174,7 @@ def unread(table: Table, name: str, without_value: np.ndarray) -> np.ndarray:
     return wrong & ~faults(table, name) if wrong.any() else wrong
 
 
-def say_faults(table: Table) -> None:
+def report_faults(table: Table) -> None:
     """A formula's fault in a column that is read."""
     for name in table.headings:
         table.fault(faults(table, name), name, "spreadsheet fault", _fault_of(table, name))
@@ -202,7 +202,7 @@ def _look(text: str) -> str:
     return "figure" if _POWER.fullmatch(text) else ""
 
 
-def say_eaten(table: Table, column: Column) -> None:
+def report_eaten(table: Table, column: Column) -> None:
     """The number of a pile or a part that a spreadsheet has turned into a date or another number.
 
     A text is safe unless it has the look that a spreadsheet gives to dates and to long numbers;
@@ -210,11 +210,11 @@ def say_eaten(table: Table, column: Column) -> None:
     """
     name = column.name
     texts = table.texts[name]
-    looks = by_distinct(texts, _look, "", "U6")
+    looks = map_unique(texts, _look, "", "U6")
     days, figures = looks == "day", looks == "figure"
     forms = table.forms.get(name)
     if forms is not None:
-        whole = by_distinct(texts, lambda text: bool(_WHOLE.fullmatch(text)), False, "bool")
+        whole = map_unique(texts, lambda text: bool(_WHOLE.fullmatch(text)), False, "bool")
         days = days | (forms == DAY) | (forms == TIME)
         figures = figures | ((forms == NUMBER) & ~whole)
     what = np.where(days, "a date", "a plain number")

@@ -36,7 +36,7 @@ KIND: dict[str, Kind] = {kind.name: kind for kind in KINDS}
 # One row is one thing wrong with data that came in.
 PROBLEM_COLUMNS = ("kind", "file", "sheet", "row", "column", "value", "problem", "remedy")
 # One row is one thing said about data that came in and stops nothing.
-REMARK_COLUMNS = ("file", "sheet", "row", "remark")
+NOTICE_COLUMNS = ("file", "sheet", "row", "notice")
 # One row is one column of a file that is not read, with up to three of its values.
 NOT_READ_COLUMNS = ("file", "sheet", "column", "heading", "values")
 # In the first cell of the sheet that describes a template, and the version of its columns.

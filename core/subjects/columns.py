@@ -224,7 +224,7 @@ class Chosen(Derivation):
 
 
 @dataclass(eq=False)
-class Taken(Derivation):
+class ParsedFile(Derivation):
     """A column of another table; ``at``: the row there of each row here, -1 for none."""
 
     of: Column
@@ -431,7 +431,7 @@ def take(table: Table, column: Column, at: Values) -> Column:
         values = np.where(at >= 0, column.values[at], np.nan)
     else:
         values = np.full(len(at), np.nan)
-    return Column(table, values, column.unit, Taken(column, at) if table.traced else None)
+    return Column(table, values, column.unit, ParsedFile(column, at) if table.traced else None)
 
 
 def choose(

@@ -65,7 +65,7 @@ def test_help_stands_on_every_command(capsys):
 def test_assess_prints_counts_open_findings_and_the_caution(folder, capsys):
     code, out, _ = run(capsys, "assess", folder)
     assert code == 0
-    assert "positions satisfied: 0 of 3" in out
+    assert "positions accepted: 0 of 3" in out
     assert "1  criteria met" in out
     assert "nothing here is an approval" in out
 
@@ -129,7 +129,7 @@ def test_accept_is_refused_with_1_and_done_with_0(folder, capsys):
     done = run(capsys, "accept", folder, "101", "--by", "Ada Invented", "--note", "sheet read")
     assert done[0] == 0
     assert done[1].endswith("Ada Invented signed off 1 pile.\n")
-    assert "positions satisfied: 1 of 3" in run(capsys, "assess", folder)[1]
+    assert "positions accepted: 1 of 3" in run(capsys, "assess", folder)[1]
     _code, out, _ = run(capsys, "assess", folder, "--json", "--as-of", "5")
     assert json.loads(out)["positions"]["satisfied"] == 0
 
@@ -166,7 +166,7 @@ def test_history_withdraw_verify_and_backup(folder, tmp_path, capsys):
     assert withdrawn[0] == 0
     assert "withdrawn" in run(capsys, "history", folder)[1]
     code, out, _ = run(capsys, "verify", folder)
-    assert (code, out.startswith("The ledger is whole")) == (0, True)
+    assert (code, out.startswith("The ledger is intact")) == (0, True)
     code, out, _ = run(capsys, "backup", folder, tmp_path / "copy")
     assert code == 0
     assert run(capsys, "verify", tmp_path / "copy")[0] == 0

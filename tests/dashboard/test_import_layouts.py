@@ -26,7 +26,7 @@ def test_headers_nobody_knows_are_laid_out_by_hand_and_remembered(open_app, site
     for word, header in places.items():
         labelled(app.selectbox, f"Where {word} is").set_value(f"header {header}").run()
     app.button(key="import_try").click().run()
-    assert "Say the unit of depth." in "\n".join(e.value for e in app.error)
+    assert "Give the unit of depth." in "\n".join(e.value for e in app.error)
     labelled(app.selectbox, "Unit of depth").set_value("m").run()
     labelled(app.selectbox, "Unit of torque").set_value("knm").run()
     assert "changed since the last preview" in words_of(app)

@@ -107,7 +107,7 @@ def test_file_that_is_no_ledger_is_refused_and_left_alone(folder, content):
     ledger = Ledger(folder)
     ledger.store.write_bytes(content)
     for attempt in (ledger.read, ledger.write):
-        with pytest.raises(StoreDamaged, match="bring back the last backup"), attempt():
+        with pytest.raises(StoreDamaged, match="restore the last backup"), attempt():
             pass
     with pytest.raises(StoreDamaged):
         verify(folder)

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from core.readers.headers import Heading
-from core.readers.options import Conventions
+from core.readers.options import Locale
 from core.readers.parse import read_values
 from core.readers.problems import Problems
 from core.readers.table import Table
@@ -23,7 +23,7 @@ class Read:
     values: dict[str, np.ndarray]
     bad: np.ndarray
     problems: pd.DataFrame
-    remarks: pd.DataFrame
+    notices: pd.DataFrame
 
     @property
     def said(self) -> str:
@@ -54,8 +54,8 @@ def table(kind, headers=None, forms=None, **columns):
 def read(cells, expressions=None, order="", decimal=""):
     """``cells`` read in the expressions given by column, with the conventions that are said."""
     days = np.full(len(cells.rows), np.datetime64("NaT"), dtype="datetime64[us]")
-    read_values(cells, expressions or {}, PROJECT, days, Conventions(order, decimal))
-    return Read(cells.values, cells.bad, cells.problems.frame(), cells.problems.remarks())
+    read_values(cells, expressions or {}, PROJECT, days, Locale(order, decimal))
+    return Read(cells.values, cells.bad, cells.problems.frame(), cells.problems.notices())
 
 
 def faulted(result):

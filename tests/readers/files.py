@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.readers import How, Taken, take
+from core.readers import ParsedFile, ReadOptions, parse_file
 from core.settings import Project, parse_project
 from tests.readers.files_of_works import TYPICAL_OF_WORKS
 
@@ -101,18 +101,20 @@ CERTIFICATE = (
 )
 
 
-def taken(text: str | bytes, as_kind: str | None = None) -> Taken:
+def taken(text: str | bytes, as_kind: str | None = None) -> ParsedFile:
     """What the readers make of a file called file.csv."""
     content = text if isinstance(text, bytes) else text.encode()
-    return take(content, "file.csv", PROJECT, How(as_kind))
+    return parse_file(content, "file.csv", PROJECT, ReadOptions(as_kind))
 
 
-def readings(*rows: str, header: str = "Pile,Run,Depth (m),Differential pressure (bar)") -> Taken:
+def readings(
+    *rows: str, header: str = "Pile,Run,Depth (m),Differential pressure (bar)"
+) -> ParsedFile:
     """What the readers make of a file of readings."""
     return taken("\n".join((header, *rows)) + "\n")
 
 
-def kinds(result: Taken) -> list[tuple[str, int | None]]:
+def kinds(result: ParsedFile) -> list[tuple[str, int | None]]:
     """Kind and row of every problem."""
     rows = result.problems["row"]
     return [
@@ -121,6 +123,6 @@ def kinds(result: Taken) -> list[tuple[str, int | None]]:
     ]
 
 
-def said(result: Taken) -> str:
+def said(result: ParsedFile) -> str:
     """All problems as one text."""
     return "\n".join(result.problems["problem"] + " " + result.problems["remedy"])

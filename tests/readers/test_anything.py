@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.readers import take
+from core.readers import parse_file
 from tests.readers.files import CERTIFICATE, PROJECT, RIG_LOG, TYPICAL, kinds, said, taken
 from tests.readers.mess.books import sheet
 
@@ -36,7 +36,7 @@ def check(result):
 @settings(max_examples=100, deadline=None)
 @given(st.binary(max_size=200))
 def test_any_bytes_are_answered(content):
-    check(take(content, "any", PROJECT))
+    check(parse_file(content, "any", PROJECT))
 
 
 @settings(max_examples=100, deadline=None)
@@ -79,7 +79,7 @@ BOOK_CELLS = st.one_of(
     st.sampled_from([b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", b""]),
 )
 def test_any_bytes_dressed_as_a_workbook_are_a_problem(content, start):
-    result = take(start + content, "file.xlsx", PROJECT)
+    result = parse_file(start + content, "file.xlsx", PROJECT)
     check(result)
     assert result.frames == {}
     assert len(result.problems) > 0
@@ -90,13 +90,13 @@ def test_any_bytes_dressed_as_a_workbook_are_a_problem(content, start):
 def test_a_good_workbook_with_some_bytes_overwritten_is_answered(at, put):
     whole = sheet(BOOK_HEADER, *[["7", "1", depth / 10, 5] for depth in range(1, 9)])
     at %= len(whole)
-    check(take(whole[:at] + put + whole[at + len(put) :], "file.xlsx", PROJECT))
+    check(parse_file(whole[:at] + put + whole[at + len(put) :], "file.xlsx", PROJECT))
 
 
 @settings(max_examples=40, deadline=None)
 @given(st.lists(st.lists(BOOK_CELLS, min_size=1, max_size=6), max_size=8), st.booleans())
 def test_any_cells_of_a_workbook_are_counted_in_or_out(rows, with_header):
-    result = take(sheet(*([BOOK_HEADER] if with_header else []), *rows), "file.xlsx", PROJECT)
+    result = parse_file(sheet(*([BOOK_HEADER] if with_header else []), *rows), "file.xlsx", PROJECT)
     check(result)
     assert all(len(frame) or len(result.problems) for frame in result.frames.values())
     assert len(result.problems) or result.frames

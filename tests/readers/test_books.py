@@ -141,7 +141,7 @@ def test_hidden_rows_struck_rows_and_faults_are_seen():
     assert grid.struck == {3}, "a row is struck when every written cell is"
     assert (grid.text(5, 1), grid.text(5, 5)) == ("#DIV/0!", "#N/A")
     assert (grid.forms[4, 1], grid.forms[4, 5], grid.forms[4, 0]) == (FAULT, FAULT, TEXT)
-    assert grid.remarks == ()
+    assert grid.notices == ()
 
 
 def test_a_formula_that_nobody_worked_out_is_a_fault():
@@ -157,7 +157,7 @@ def test_open_and_old_workbooks_show_the_same_marks(ending, tmp_path):
     (grid,) = grids(converted(workbook(marked), ending, tmp_path))
     assert (grid.hidden, grid.struck) == ({2}, {3})
     assert (grid.text(5, 1), grid.text(5, 5)) == ("#DIV/0!", "#N/A")
-    assert (grid.forms[4, 1], grid.text(2, 2), grid.remarks) == (FAULT, "500", ())
+    assert (grid.forms[4, 1], grid.text(2, 2), grid.notices) == (FAULT, "500", ())
 
 
 def test_values_of_old_and_open_workbooks_are_the_same(tmp_path):
@@ -178,7 +178,7 @@ def test_values_of_old_and_open_workbooks_are_the_same(tmp_path):
         assert grid.row_no.tolist() == wanted.row_no.tolist()
         assert grid.forms.tolist() == wanted.forms.tolist()
         assert (grid.merged, grid.sheet) == (wanted.merged, "Log")
-        assert grid.remarks == ()
+        assert grid.notices == ()
 
 
 @pytest.mark.parametrize("ending", ["ods", "xls"])
@@ -204,9 +204,9 @@ def test_a_long_old_workbook_keeps_its_marks_in_their_places(tmp_path):
 
 
 def test_where_marks_cannot_be_read_a_remark_says_so():
-    def remarks(style: int) -> list[tuple[str, ...]]:
+    def notices(style: int) -> list[tuple[str, ...]]:
         content = old_book(number_cell(0, 0, style))
-        return [grid.remarks for grid in grids(content)]
+        return [grid.notices for grid in grids(content)]
 
-    assert remarks(0) == [()]
-    assert remarks(7) == [(books.UNSEEN,)], "a style that the file does not have"
+    assert notices(0) == [()]
+    assert notices(7) == [(books.UNSEEN,)], "a style that the file does not have"

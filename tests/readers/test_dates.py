@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from core.readers.dates import dates, days_of, proven_order
-from core.readers.options import Conventions
+from core.readers.options import Locale
 from tests.readers.cells import faulted, read, table
 from tests.readers.files import kinds, said, taken
 
@@ -90,10 +90,10 @@ def test_an_order_is_proven_when_it_alone_fits_every_date(texts, order):
 
 def test_days_of_rows_are_known_without_a_word():
     texts = pd.Series(["03/04/2026", None, "25/03/2026"], dtype="str")
-    proven = days_of(texts, Conventions())
+    proven = days_of(texts, Locale())
     assert [str(day)[:10] for day in proven] == ["2026-04-03", "NaT", "2026-03-25"]
-    assert np.isnat(days_of(texts[:1], Conventions())).all()
-    said_order = days_of(texts[:1], Conventions(date_order=MDY))
+    assert np.isnat(days_of(texts[:1], Locale())).all()
+    said_order = days_of(texts[:1], Locale(date_order=MDY))
     assert str(said_order[0])[:10] == "2026-03-04"
 
 
@@ -105,23 +105,23 @@ def test_a_proven_order_is_used_and_remarked():
     result = issued("03/04/2026", "25/03/2026")
     assert faulted(result) == []
     assert str(result.values["issued_on"][0])[:10] == "2026-04-03"
-    assert result.remarks["remark"].tolist() == [
+    assert result.notices["notice"].tolist() == [
         "Dates are read as day month year, because 25/03/2026 can be nothing else."
     ]
-    assert result.remarks["row"].tolist() == [3]
+    assert result.notices["row"].tolist() == [3]
 
 
 def test_dates_that_prove_an_order_together_are_remarked():
     result = issued("03/04/2026", "25/03/26")
     assert faulted(result) == []
-    assert "because no other order fits all of them" in result.remarks["remark"][0]
+    assert "because no other order fits all of them" in result.notices["notice"][0]
 
 
 def test_one_column_proves_the_order_of_all():
     result = issued("03/04/2026", valid_to_on=["25/03/2027"])
     assert faulted(result) == []
     assert str(result.values["issued_on"][0])[:10] == "2026-04-03"
-    assert len(issued("03/04/2026", order=DMY).remarks) == 0
+    assert len(issued("03/04/2026", order=DMY).notices) == 0
 
 
 def test_an_order_that_nobody_has_said_is_asked_once_with_both_days():

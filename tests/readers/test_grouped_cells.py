@@ -7,7 +7,7 @@ import io
 import openpyxl
 import pandas as pd
 
-from core.readers import Conventions, How, take
+from core.readers import Locale, ReadOptions, parse_file
 from tests.readers.files import PROJECT
 
 
@@ -19,8 +19,8 @@ def test_a_number_of_a_spreadsheet_is_not_read_by_the_decimal_comma_of_its_texts
     sheet.append(["101", "2026-03-04", 1.234, "instructed", "0,6", "26,5"])
     content = io.BytesIO()
     book.save(content)
-    comma = How(conventions=Conventions(decimal="comma"))
-    result = take(content.getvalue(), "log.xlsx", PROJECT, comma)
+    comma = ReadOptions(conventions=Locale(decimal="comma"))
+    result = parse_file(content.getvalue(), "log.xlsx", PROJECT, comma)
     assert result.problems.empty
     assert list(result.frames["run"]["toe_mm"]) == [1234]
     assert list(result.frames["torque_reading"]["depth_mm"]) == [300, 600]
@@ -33,7 +33,7 @@ def test_times_of_a_batch_that_several_lifts_share_stand_on_its_own_day():
         "GB-1,,,101,2,1.5,2.5,30,07:50\n"
         "GB-2,2026-03-05,08:00,101,3,2.5,3.5,30,08:10\n"
     )
-    result = take(text.encode(), "grout.csv", PROJECT)
+    result = parse_file(text.encode(), "grout.csv", PROJECT)
     assert result.problems.empty
     batches, lifts = result.frames["grout_batch"], result.frames["grout_placement"]
     zone = PROJECT.tables.project.timezone

@@ -142,7 +142,7 @@ def test_a_forced_kind_that_does_not_fit_says_what_is_missing():
 
 
 def test_an_unknown_kind_is_wrong_use():
-    with pytest.raises(WrongUse, match="weather is no kind of record"):
+    with pytest.raises(WrongUse, match="weather is not a record kind"):
         taken(RIG_LOG, as_kind="weather")
 
 

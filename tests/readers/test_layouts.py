@@ -3,16 +3,16 @@
 import pytest
 
 from core.errors import WrongUse
-from core.readers import How, Origin, Remembered, layout_faults, layout_of
+from core.readers import Origin, ReadOptions, Remembered, layout_faults, layout_of
 from tests.readers.mess.books import (
     book,
     by,
     good,
+    notices,
     pile_layout,
     pile_sheet,
     problems,
     readings_layout,
-    remarks,
     sheet,
     taken,
     words,
@@ -38,10 +38,10 @@ def test_a_usable_layout_has_no_fault():
 @pytest.mark.parametrize(
     ("changes", "told"),
     [
-        ({"depth_mm": Origin(header="Depth")}, "Say the unit"),
+        ({"depth_mm": Origin(header="Depth")}, "Give the unit"),
         ({"depth_mm": Origin(header="Depth", unit="gal")}, "no known unit"),
-        ({"pile_id": Origin()}, "Say one place"),
-        ({"pile_id": Origin(header="No", tab=True)}, "Say one place"),
+        ({"pile_id": Origin()}, "Give one origin"),
+        ({"pile_id": Origin(header="No", tab=True)}, "Give one origin"),
         ({"colour": Origin(header="Colour")}, "no column"),
     ],
 )
@@ -98,8 +98,8 @@ def test_rows_under_the_table_and_rows_of_totals_are_passed_over_with_a_remark()
     short = readings_layout(COLUMNS, ends="blank row", passed_over=("sum",))
     result = taken(sheet(*rows), by(short))
     assert good(result)["depth_mm"] == [300, 600, 900]
-    assert "Row 4 (Sum) is no record" in remarks(result)
-    assert "Under the table, row 7 was passed over" in remarks(result)
+    assert "Row 4 (Sum) is no record" in notices(result)
+    assert "Under the table, row 7 was passed over" in notices(result)
     whole = readings_layout(COLUMNS, passed_over=("sum",))
     assert good(taken(sheet(*rows), by(whole)))["depth_mm"] == [300, 600, 900, 1200]
 
@@ -108,7 +108,7 @@ def test_sheets_that_a_layout_leaves_out_are_said():
     content = book({"Log": TABLE, "Prices": [["Item", "Price"], ["a", 1]]})
     result = taken(content, by(readings_layout(COLUMNS, left_out_sheets=("prices",))))
     assert len(good(result)["row_no"]) == 2
-    assert "Sheet Prices is left out" in remarks(result)
+    assert "Sheet Prices is left out" in notices(result)
     kept = taken(content, by(readings_layout(COLUMNS)))
     assert kept.problems["sheet"].tolist() == ["Prices"]
 
@@ -126,9 +126,9 @@ def test_two_senders_who_mean_different_things_by_one_header_are_asked():
         Remembered(sender=sender, name="log", layout=readings_layout(columns))
         for sender, columns in (("Crew 1", COLUMNS), ("Crew 2", in_feet))
     ]
-    result = taken(sheet(*TABLE), How(layouts=tuple(known)))
+    result = taken(sheet(*TABLE), ReadOptions(layouts=tuple(known)))
     assert problems(result)[0][0] == "two layouts fit"
-    assert "Say who sent the file" in words(result)
+    assert "Select the sender of the file" in words(result)
     assert result.frames == {}
     agreeing = known[0], known[0].model_copy(update={"sender": "Crew 2"})
-    assert good(taken(sheet(*TABLE), How(layouts=agreeing)))["depth_mm"] == [300, 600]
+    assert good(taken(sheet(*TABLE), ReadOptions(layouts=agreeing)))["depth_mm"] == [300, 600]

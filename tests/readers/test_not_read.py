@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from core.readers import How, Layout, Origin, Remembered, answers_of, take
+from core.readers import Layout, Origin, ReadOptions, Remembered, answers_of, parse_file
 from core.readers.recognise import says_void
 from tests.readers.files import PROJECT, kinds, said, taken
 
@@ -17,8 +17,8 @@ def log(heading, *values):
 
 
 def read(text, *dismissed):
-    how = How(answers=answers_of({}, dismissed))
-    return take(text.encode(), "log.csv", PROJECT, how)
+    how = ReadOptions(answers=answers_of({}, dismissed))
+    return parse_file(text.encode(), "log.csv", PROJECT, how)
 
 
 def test_every_column_that_is_not_read_is_listed_with_three_values():
@@ -108,8 +108,8 @@ def layouted(answers=(), text="No;Deep;Hard;Rejected;Sky\n1;0.3;5;x;blue\n", **m
         },
     )
     known = (Remembered(sender="Rig 1", name="log", layout=layout),)
-    how = How(layouts=known, answers_by_sender=dict(answers))
-    return take(text.encode(), "log.csv", PROJECT, how)
+    how = ReadOptions(layouts=known, answers_by_sender=dict(answers))
+    return parse_file(text.encode(), "log.csv", PROJECT, how)
 
 
 def test_a_sheet_read_by_a_layout_is_held_to_the_same():

@@ -19,7 +19,6 @@ from tests.readers.mess.books import (
     by,
     good,
     readings_layout,
-    remarks,
     sheet,
     taken,
 )
@@ -31,11 +30,11 @@ NOTE = "<office:annotation><dc:creator>Bo Invented</dc:creator><dc:date>2026-03-
 NOTE += "</office:annotation>"
 
 
-def notices(result) -> list[tuple[str, object, str]]:
+def placed_notices(result) -> list[tuple[str, object, str]]:
     """Sheet, row and text of every notice; the row is None when the whole sheet is meant."""
-    rows = result.remarks["row"].astype(object)
+    rows = result.notices["row"].astype(object)
     rows = rows.where(rows.notna(), None)
-    return list(zip(result.remarks["sheet"], rows, result.remarks["remark"], strict=True))
+    return list(zip(result.notices["sheet"], rows, result.notices["notice"], strict=True))
 
 
 def noted(*rows, **notes):
@@ -56,7 +55,7 @@ def test_a_hidden_sheet_that_is_read_gives_a_notice(state, words):
     content = book({"Log": [READINGS, ROW], "Old": [READINGS, ["8", *ROW[1:]]]}, Old=hide)
     result = taken(content)
     assert good(result)["pile_id"] == ["7", "8"]
-    assert notices(result) == [
+    assert placed_notices(result) == [
         ("Old", None, f"The sheet is {words} and is treated like visible ones.")
     ]
 
@@ -68,7 +67,7 @@ def test_a_hidden_sheet_that_is_not_read_gives_a_notice(state, words):
 
     content = book({"Log": [READINGS, ROW], "Old": [["a", "b"], [1, 2]]}, Old=hide)
     text = f"The sheet is {words} and its headers are not known; it was not read."
-    assert notices(taken(content)) == [("Old", None, text)]
+    assert placed_notices(taken(content)) == [("Old", None, text)]
 
 
 def test_a_hidden_sheet_that_a_layout_leaves_out_is_called_hidden():
@@ -84,8 +83,8 @@ def test_a_hidden_sheet_that_a_layout_leaves_out_is_called_hidden():
     how = by(readings_layout(columns, left_out_sheets=("Old",)))
     sheets = {"Log": [READINGS, ROW], "Old": [["a", "b"], [1, 2]]}
     hidden = taken(book(sheets, Old=hide), how)
-    assert "Hidden sheet Old is left out, as its layout says." in remarks(hidden)
-    assert "\nSheet Old is left out" in f"\n{remarks(taken(book(sheets), how))}"
+    assert "Hidden sheet Old is left out, as its layout says." in placed_notices(hidden)
+    assert "\nSheet Old is left out" in f"\n{placed_notices(taken(book(sheets), how))}"
 
 
 def hide_columns(*letters):
@@ -100,7 +99,7 @@ def test_a_hidden_column_with_values_is_read_and_named():
     result = taken(sheet(READINGS, ROW, change=hide_columns("C")))
     assert good(result)["depth_mm"] == [300]
     text = "Hidden column C (Depth (m)) holds values and is treated like visible ones."
-    assert notices(result) == [("Log", None, text)]
+    assert placed_notices(result) == [("Log", None, text)]
 
 
 def test_hidden_columns_are_named_together_and_empty_ones_are_not():
@@ -109,7 +108,7 @@ def test_hidden_columns_are_named_together_and_empty_ones_are_not():
     text = (
         "2 hidden columns hold values and are treated like visible ones: C (Depth (m)), E (Note)."
     )
-    assert [one for _, _, one in notices(result)] == [text]
+    assert [one for _, _, one in placed_notices(result)] == [text]
 
 
 def test_a_group_of_columns_hidden_to_the_sheets_end_gives_one_notice():
@@ -118,26 +117,26 @@ def test_a_group_of_columns_hidden_to_the_sheets_end_gives_one_notice():
         dimension.min, dimension.max, dimension.hidden = 4, 16_384, True
 
     result = taken(sheet(READINGS, ROW, change=change))
-    assert len(notices(result)) == 1
-    assert "Hidden column D (Differential pressure (ba" in remarks(result)
+    assert len(placed_notices(result)) == 1
+    assert "Hidden column D (Differential pressure (ba" in placed_notices(result)
 
 
 def test_a_cells_note_is_named_with_its_sheet_cell_and_text():
     result = taken(noted(READINGS, ROW, D2="QA:\ngauge   stuck", F9="on a blank cell"))
     assert good(result)["depth_mm"] == [300]
-    assert notices(result) == [
+    assert placed_notices(result) == [
         ("Log", 2, "Note on cell D2: “QA: gauge stuck”."),
         ("Log", 9, "Note on cell F9: “on a blank cell”."),
     ]
 
 
 def test_a_file_without_hidden_parts_and_notes_has_no_notice():
-    assert notices(taken(sheet(READINGS, ROW))) == []
+    assert placed_notices(taken(sheet(READINGS, ROW))) == []
 
 
 @pytest.mark.parametrize(("length", "cut"), [(100, False), (101, True)])
 def test_a_long_note_is_shortened(length, cut):
-    (notice,) = notices(taken(noted(READINGS, ROW, A2="x" * length)))
+    (notice,) = placed_notices(taken(noted(READINGS, ROW, A2="x" * length)))
     quoted = "x" * 99 + "…" if cut else "x" * 100
     assert notice[2] == f"Note on cell A2: “{quoted}”."
 
@@ -146,7 +145,7 @@ def test_a_long_note_is_shortened(length, cut):
     LIMITS.notes + 5, f"{LIMITS.notes - 15} more cells have notes")])  # fmt: skip
 def test_twenty_notes_of_a_file_are_named_and_the_others_counted(count, more):
     content = noted(READINGS, ROW, **{f"H{row}": f"n {row}" for row in range(1, count + 1)})
-    told = [text for _, _, text in notices(taken(content))]
+    told = [text for _, _, text in placed_notices(taken(content))]
     assert told[19] == "Note on cell H20: “n 20”."
     assert told[20:] == ([f"{more}, not listed here, on sheet Log ({count - 20})."] if more else [])
 
@@ -159,7 +158,7 @@ def test_notes_are_counted_over_all_sheets_of_the_file():
         worksheet.append(READINGS)
         worksheet.append([str(number), *ROW[1:]])
         worksheet["A2"].comment = Comment("seen", "Bo Invented")
-    told = notices(taken(saved(made)))
+    told = placed_notices(taken(saved(made)))
     assert [one[0] for one in told if one[0]] == [f"P{number}" for number in range(1, 21)]
     text = "3 more cells have notes, not listed here, on sheet P21 (1), P22 (1), P23 (1)."
     assert [one for one in told if not one[0]] == [("", None, text)]
@@ -178,7 +177,7 @@ def test_the_notes_of_an_own_template_are_no_notice():
     records = made.worksheets[0]
     assert records["A1"].comment.text in header_notes()
     records["B1"].comment = Comment("every run of this pile was doubtful", "Bo Invented")
-    told = [text for text in remarks(taken(saved(made))).splitlines() if "Note on" in text]
+    told = [text for text in placed_notices(taken(saved(made))).splitlines() if "Note on" in text]
     assert told == ["Note on cell B1: “every run of this pile was doubtful”."]
 
 
@@ -199,7 +198,7 @@ def test_a_thread_is_read_with_its_replies_in_place_of_the_note_that_repeats_it(
     content = noted(READINGS, ROW, B2="[Threaded comment] not for this program", C2="plain")
     thread = '<threadedComment ref="B2" id="1"><text>run repeated?</text></threadedComment>'
     thread += '<threadedComment ref="B2" id="2" parentId="1"><text>yes</text></threadedComment>'
-    assert notices(taken(threaded(content, thread))) == [
+    assert placed_notices(taken(threaded(content, thread))) == [
         ("Log", 2, "Note on cell B2: “run repeated? / yes”."),
         ("Log", 2, "Note on cell C2: “plain”."),
     ]
@@ -208,7 +207,7 @@ def test_a_thread_is_read_with_its_replies_in_place_of_the_note_that_repeats_it(
 def test_a_note_whose_cell_is_garbled_stops_nothing():
     thread = '<threadedComment ref="?"><text>where</text></threadedComment>'
     result = taken(threaded(noted(READINGS, ROW, B2="plain"), thread))
-    assert notices(result) == [("Log", 2, "Note on cell B2: “plain”.")]
+    assert placed_notices(result) == [("Log", 2, "Note on cell B2: “plain”.")]
     assert good(result)["depth_mm"] == [300]
 
 
@@ -237,7 +236,7 @@ def test_notes_and_hidden_columns_of_an_open_workbook_give_notices():
     first = NOTE.format("<text:p>gauge</text:p><text:p>stuck</text:p>")
     result = taken(open_log(columns, first, NOTE.format("<text:p>#N/A</text:p>")), file="log.ods")
     assert good(result)["depth_mm"] == [300, 300]
-    assert notices(result) == [
+    assert placed_notices(result) == [
         ("S", 2, "Note on cell C2: “gauge stuck”."),
         ("S", 3, "Note on cell E3: “#N/A”."),
         ("S", None, "Hidden column C (Depth (m)) holds values and is treated like visible ones."),
@@ -246,7 +245,7 @@ def test_notes_and_hidden_columns_of_an_open_workbook_give_notices():
 
 def test_a_note_alone_is_found_in_an_open_workbook():
     result = taken(open_log(note=NOTE.format("<text:p>seen</text:p>")), file="log.ods")
-    assert notices(result) == [("S", 2, "Note on cell C2: “seen”.")]
+    assert placed_notices(result) == [("S", 2, "Note on cell C2: “seen”.")]
 
 
 @pytest.mark.parametrize("ending", ["ods", "xls"])
@@ -261,4 +260,6 @@ def test_other_kinds_of_workbook_give_the_same_notices(ending, tmp_path):
     (new,) = grids(content)
     assert old.hidden_columns == new.hidden_columns == {2}
     assert [note[:2] for note in old.notes] == [note[:2] for note in new.notes] == [(2, 3), (9, 4)]
-    assert notices(taken(converted(content, ending, tmp_path))) == notices(taken(content))
+    assert placed_notices(taken(converted(content, ending, tmp_path))) == placed_notices(
+        taken(content)
+    )

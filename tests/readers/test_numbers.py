@@ -8,7 +8,7 @@ import pytest
 
 from core.readers.cell_texts import NUMBER, TEXT
 from core.readers.numbers import numbers, style
-from core.readers.options import Conventions
+from core.readers.options import Locale
 from tests.readers.cells import faulted, read, table
 
 
@@ -128,6 +128,6 @@ def test_a_date_in_a_column_of_numbers_says_what_the_spreadsheet_did():
 def test_three_hundred_thousand_numbers_are_read_once_each():
     texts = pd.Series([f"{at % 5000}.5" for at in range(300_000)], dtype="str")
     assert numbers(texts).sum() == pytest.approx(300_000 * (4999 / 2 + 0.5))
-    conventions = Conventions(decimal="comma")
+    conventions = Locale(decimal="comma")
     commas = texts.str.replace(".", ",")
     assert (numbers(commas, conventions.decimal) == numbers(texts)).all()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from core.errors import WrongUse
-from core.readers import Conventions, How, Layout, Origin, Remembered, answers_of, take
+from core.readers import Layout, Locale, Origin, ReadOptions, Remembered, answers_of, parse_file
 from tests.readers.files import PROJECT, kinds, said, taken
 
 
@@ -16,7 +16,7 @@ def log(heading, *extra, cells=()):
 
 def answered(text, kind="", back="", name="pressure", **how):
     given = answers_of({name: (kind, back)}, ())
-    return take(text.encode(), "log.csv", PROJECT, How(answers=given, **how))
+    return parse_file(text.encode(), "log.csv", PROJECT, ReadOptions(answers=given, **how))
 
 
 def reading(result, *names):
@@ -77,7 +77,7 @@ def test_a_return_pressure_that_nobody_recorded_may_be_answered_so():
 
 def test_an_answer_is_written_with_the_files_decimal_mark():
     text = "Pile;Depth (m);Pressure (bar)\n1;0,3;118,5\n"
-    result = answered(text, "line", "8.5 bar", conventions=Conventions(decimal="comma"))
+    result = answered(text, "line", "8.5 bar", conventions=Locale(decimal="comma"))
     assert reading(result, "return_pressure_kpa") == [pytest.approx(850.0)]
 
 
@@ -133,8 +133,8 @@ def with_layout(answers=(), by_sender=(), **columns):
     }
     layout = Layout(kinds=("torque_reading",), header_rows=(1, 1), columns=origins)
     known = (Remembered(sender="Rig 1", name="log", layout=layout),)
-    how = How(layouts=known, answers_by_sender=dict(by_sender))
-    return take(b"No;Deep;Shown\n1;0.3;118\n", "log.csv", PROJECT, how)
+    how = ReadOptions(layouts=known, answers_by_sender=dict(by_sender))
+    return parse_file(b"No;Deep;Shown\n1;0.3;118\n", "log.csv", PROJECT, how)
 
 
 def test_a_layout_says_the_kind_or_it_is_asked():

@@ -11,8 +11,8 @@ from tests.readers.mess.books import (
     READINGS,
     book,
     good,
+    notices,
     problems,
-    remarks,
     rows_taken,
     sheet,
     taken,
@@ -26,14 +26,14 @@ ROW = ["7", "1", 0.3, 25]
 def test_title_rows_above_known_headers_are_passed_over_with_a_remark():
     result = taken(sheet(["Log of the invented job"], ["Sheet 4"], [], READINGS, ROW))
     assert good(result)["row_no"] == [5]
-    assert "Above the header, rows 1–2 were passed over" in remarks(result)
-    assert taken(sheet(READINGS, ROW)).remarks.empty
+    assert "Above the header, rows 1–2 were passed over" in notices(result)
+    assert taken(sheet(READINGS, ROW)).notices.empty
 
 
 def test_a_column_with_values_and_no_header_is_said():
     result = taken(sheet([*READINGS, None, "Note"], [*ROW, 99, "soft"]))
     assert len(good(result)["row_no"]) == 1
-    assert "Column E has values and no header" in remarks(result)
+    assert "Column E has values and no header" in notices(result)
 
 
 @pytest.mark.parametrize("known", [True, False])
@@ -44,7 +44,7 @@ def test_a_hidden_sheet_is_read_when_it_is_understood_and_said_when_it_is_not(kn
     hidden = [READINGS, ["8", "1", 0.3, 25]] if known else [["a", "b"], [1, 2]]
     result = taken(book({"Log": [READINGS, ROW], "Old": hidden}, Old=hide))
     assert good(result)["pile_id"] == (["7", "8"] if known else ["7"])
-    assert known or "hidden and its headers are not known" in remarks(result)
+    assert known or "hidden and its headers are not known" in notices(result)
 
 
 def test_a_struck_through_row_is_a_problem_and_hidden_ones_are_a_remark():
@@ -57,7 +57,7 @@ def test_a_struck_through_row_is_a_problem_and_hidden_ones_are_a_remark():
     result = taken(sheet(READINGS, *rows, change=change))
     assert problems(result) == [("struck-through row", 3)]
     assert result.frames["torque_reading"]["depth_mm"].tolist() == [300, 900]
-    assert "Hidden row 4" in remarks(result)
+    assert "Hidden row 4" in notices(result)
 
 
 def test_a_key_on_two_sheets_with_two_values_is_taken_from_neither():

@@ -31,8 +31,8 @@ def test_a_gap_in_a_string_is_remarked_and_stops_nothing():
     result = taken(PLACED + "101,1,1,L-1\n101,1,3,E-7\n102,1,2,E-7\n103,1,1,L-4\n103,1,2,E-7\n")
     assert kinds(result) == []
     assert len(result.frames["component_placed"]) == 5
-    remarks = result.remarks[result.remarks["remark"].str.contains("place")]
-    assert list(zip(remarks["row"], remarks["remark"], strict=True)) == [
+    notices = result.notices[result.notices["notice"].str.contains("place")]
+    assert list(zip(notices["row"], notices["notice"], strict=True)) == [
         (3, "Pile 101: place 2 of the string is not in this file."),
         (4, "Pile 102: place 1 of the string is not in this file."),
     ]

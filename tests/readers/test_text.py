@@ -6,7 +6,7 @@ import hashlib
 
 import pytest
 
-from core.readers import take
+from core.readers import parse_file
 from tests.readers.files import PROJECT, kinds, readings, said, taken
 
 PLAIN = "Pile,Depth (m),Differential pressure (bar),Event\n101,0.3,20,Stoß\n"
@@ -94,7 +94,7 @@ def test_a_quotation_mark_that_never_closes_is_named_by_its_row():
 
 
 def test_file_name_comes_without_folder_and_digest_from_the_bytes():
-    result = take(PLAIN.encode(), r"C:\site\day/log.csv", PROJECT)
+    result = parse_file(PLAIN.encode(), r"C:\site\day/log.csv", PROJECT)
     assert result.file == "log.csv"
     assert result.sha256 == hashlib.sha256(PLAIN.encode()).hexdigest()
 

@@ -60,7 +60,7 @@ def test_a_moments_day_may_prove_the_order():
     result = started("25/03/2026 07:30", "03/04/2026 07:30")
     assert faulted(result) == []
     assert str(result.values["started_at"][1])[:10] == "2026-04-03"
-    assert "25/03/2026 can be nothing else" in result.remarks["remark"][0]
+    assert "25/03/2026 can be nothing else" in result.notices["notice"][0]
 
 
 def test_a_moment_that_may_be_two_days_is_asked_about_once():

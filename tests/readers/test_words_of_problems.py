@@ -10,7 +10,7 @@ from itertools import cycle
 
 import pytest
 
-from core.readers import Conventions, How, take
+from core.readers import Locale, ReadOptions, parse_file
 from tests.readers.files import CERTIFICATE, PROJECT, RIG_LOG, TYPICAL
 
 MOST_WORDS = 40
@@ -28,10 +28,10 @@ CELLS = [
     "a b c d e f g h i j k l m n o p q r s t u v w x y z",
 ]  # fmt: skip
 SAID = (
-    Conventions(),
-    Conventions("day month year", "comma"),
-    Conventions("month day year", "point"),
-    Conventions("day number"),
+    Locale(),
+    Locale("day month year", "comma"),
+    Locale("month day year", "point"),
+    Locale("day number"),
 )
 UNITS = ("(ft-in)", "(h:v)", "(%)", "(gal)", "(ton)", "(parsec)", "")
 FILES = [*TYPICAL["SI"].values(), TYPICAL["US"]["torque_reading"], RIG_LOG, CERTIFICATE]
@@ -69,10 +69,10 @@ def with_other_headers(text):
 def lines_of(contents, conventions):
     told = set()
     for content in contents:
-        result = take(content, "file.csv", PROJECT, How(conventions=conventions))
+        result = parse_file(content, "file.csv", PROJECT, ReadOptions(conventions=conventions))
         for problem in result.problems.itertuples():
             told.add((problem.kind, f"{problem.problem} {problem.remedy}"))
-        told |= {("remark", remark) for remark in result.remarks["remark"]}
+        told |= {("notice", notice) for notice in result.notices["notice"]}
     return told
 
 
@@ -87,7 +87,7 @@ def told():
         for conventions in SAID[1:]:
             found |= lines_of(with_bad_cells(text, at_once=len(CELLS)), conventions)
     broken = [b"", b"\0\1\2", b"%PDF-1.7", b"<html>", b"a;b\n1;2;3\n", b"\xff\xfe\0", b"PK\x03\x04"]
-    return found | lines_of(broken, Conventions())
+    return found | lines_of(broken, Locale())
 
 
 @pytest.mark.timeout(240)  # about 15 s on two cores; slack for a busy machine
@@ -112,5 +112,5 @@ def test_many_kinds_of_problem_are_heard():
         "date order", "not a date", "not a time", "no date", "clock change", "missing value",
         "impossible value", "unknown word", "number altered by the spreadsheet",
         "spreadsheet fault", "unknown unit", "unit not stated", "repeated key", "missing column",
-        "remark",
+        "notice",
     } <= kinds  # fmt: skip

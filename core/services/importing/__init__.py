@@ -17,7 +17,7 @@ import pandas as pd
 from core import readers, records
 from core.errors import WrongUse
 from core.ledger import Ledger, NewEntry, Staged, Writer
-from core.readers import Taken
+from core.readers import ParsedFile
 from core.records import Kind, Reference
 from core.services.importing.batch import (
     KEPT,
@@ -109,8 +109,8 @@ def _import(
     with Ledger(folder).read() as reader:
         how = how_of(choice, *remembered(reader, choice))
 
-    def parse(name: str, content: bytes) -> Taken:
-        return readers.take(content, name, settings, how)
+    def parse(name: str, content: bytes) -> ParsedFile:
+        return readers.parse_file(content, name, settings, how)
 
     batch = read_batch(contents, parse, report, progress)
     check(report)
@@ -174,7 +174,7 @@ class Import:
         open_ = len(self.report.conflicts) or len(self.report.problems)
         return bool(lost or (open_ and not self.choice.skip_bad_rows))
 
-    def _stage(self, one: Taken, of_file: str) -> dict[str, Staged]:
+    def _stage(self, one: ParsedFile, of_file: str) -> dict[str, Staged]:
         staged: dict[str, Staged] = {}
         for kind in (name for name in records.KIND if name in one.frames):
             self.progress(f"comparing {records.KIND[kind].word}s of {of_file}")
@@ -201,7 +201,7 @@ class Import:
             frame = frame[~gone].reset_index(drop=True)
         return frame
 
-    def _count(self, found: Staged, kind: str, one: Taken) -> None:
+    def _count(self, found: Staged, kind: str, one: ParsedFile) -> None:
         report, file = self.report, one.file
         for status in ("added", "superseded", "unchanged", "corroborated"):
             report.rows[status] += found.count(status)
@@ -213,12 +213,12 @@ class Import:
         report.missing_keys = joined([report.missing_keys, missing_keys_of(found, kind, file)])
         report.problems = joined([report.problems, missing_references_of(found, one)])
 
-    def _notice_all_known(self, one: Taken, staged: Mapping[str, Staged]) -> None:
+    def _notice_all_known(self, one: ParsedFile, staged: Mapping[str, Staged]) -> None:
         if all(found.count("unchanged") == len(found.frame) for found in staged.values()):
             self.report.notice(one.file, "every row is a duplicate")
 
     def _append(
-        self, one: Taken, content: bytes, staged: Mapping[str, Staged], of_file: str
+        self, one: ParsedFile, content: bytes, staged: Mapping[str, Staged], of_file: str
     ) -> None:
         writes = {kind: found.writes for kind, found in staged.items()}
         if any(len(rows) for rows in writes.values()):
@@ -326,7 +326,7 @@ def _key(frame: pd.DataFrame, kind: str) -> pd.Series[Any]:
     return pd.concat(parts, axis=1).agg(" / ".join, axis=1) if len(frame) else parts[0]
 
 
-def missing_references_of(staged: Staged, one: Taken) -> pd.DataFrame:
+def missing_references_of(staged: Staged, one: ParsedFile) -> pd.DataFrame:
     """Rows of one file that refer to something the ledger does not hold, as problems."""
     described = records.KIND[staged.kind]
     parts = [records.no_problems()]
@@ -338,7 +338,7 @@ def missing_references_of(staged: Staged, one: Taken) -> pd.DataFrame:
 
 
 def _problems_without_parent(
-    lost: pd.DataFrame, one: Taken, described: Kind, reference: Reference
+    lost: pd.DataFrame, one: ParsedFile, described: Kind, reference: Reference
 ) -> pd.DataFrame:
     own = list(reference.columns)
     parts = lost[own].astype("str").to_numpy(dtype=object)

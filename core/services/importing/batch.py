@@ -16,7 +16,7 @@ import pandas as pd
 
 from core import records
 from core.errors import WrongUse
-from core.readers import Taken
+from core.readers import ParsedFile
 from core.readers.documents import named_as_table, paper
 from core.services.importing.report import ImportReport, Progress, joined
 from core.settings import PROJECT_FILE, Project
@@ -115,7 +115,7 @@ def _refuse_equal_names(paths: Sequence[Path]) -> None:
             )
 
 
-Parse = Callable[[str, bytes], Taken]
+Parse = Callable[[str, bytes], ParsedFile]
 KEPT = "kept as attachment; type its values into a template (pilewright templates FOLDER)"
 
 
@@ -136,10 +136,10 @@ class Paper:
 class ImportBatch:
     """Everything that one command imports: tables as parsed, with their bytes, and papers."""
 
-    tables: list[tuple[Taken, bytes]] = field(default_factory=list)
+    tables: list[tuple[ParsedFile, bytes]] = field(default_factory=list)
     papers: list[Paper] = field(default_factory=list)
 
-    def __iter__(self) -> Iterator[tuple[Taken, bytes]]:
+    def __iter__(self) -> Iterator[tuple[ParsedFile, bytes]]:
         """Tables in dependency order: what others refer to comes first."""
         return iter(sorted(self.tables, key=lambda pair: _dependency(pair[0])))
 
@@ -171,7 +171,7 @@ def _summarise(batch: ImportBatch, report: ImportReport) -> None:
     taken = [one for one, _ in batch.tables]
     report.problems = joined([report.problems, *(one.problems for one in taken)])
     report.not_read = joined([report.not_read, *(one.not_read for one in taken)])
-    report.notices = joined([report.notices, *(one.remarks for one in taken)])
+    report.notices = joined([report.notices, *(one.notices for one in taken)])
     report.rows["skipped"] = sum(one.rows_left_out for one in taken)
     rows = [
         (one.file, ", ".join(one.frames), ", ".join(one.layouts), one.rows_read, one.rows_left_out)
@@ -181,7 +181,7 @@ def _summarise(batch: ImportBatch, report: ImportReport) -> None:
     report.files = pd.DataFrame(rows, columns=report.files.columns)
 
 
-def _dependency(one: Taken) -> int:
+def _dependency(one: ParsedFile) -> int:
     return max((list(records.KIND).index(kind) for kind in one.frames), default=0)
 
 

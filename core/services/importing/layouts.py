@@ -17,10 +17,10 @@ from core.readers import (
     DECIMALS,
     NO_ANSWERS,
     Answers,
-    Conventions,
-    How,
+    FilePreview,
     Layout,
-    Looked,
+    Locale,
+    ReadOptions,
     Remembered,
     answers_of,
     answers_text,
@@ -37,7 +37,7 @@ ANSWERS = "answers about headings"  # the name under which a sender's answers ar
 
 def how_of(
     choice: ImportChoice, layouts: tuple[Remembered, ...], answers: dict[str, Answers]
-) -> How:
+) -> ReadOptions:
     """The options of reading by ``choice``, with what is remembered of senders.
 
     Raises WrongUse for an unknown convention and for an answer that cannot be used.
@@ -46,8 +46,8 @@ def how_of(
         if said and said not in known:
             raise WrongUse(f"{said!r} is none of: {', '.join(known)}.")
     own = given_answers(choice).over(answers.get(choice.sender, NO_ANSWERS))
-    conventions = Conventions(choice.date_order, choice.decimal)
-    return How(choice.as_kind, conventions, layouts, own, answers)
+    conventions = Locale(choice.date_order, choice.decimal)
+    return ReadOptions(choice.as_kind, conventions, layouts, own, answers)
 
 
 def given_answers(choice: ImportChoice) -> Answers:
@@ -152,7 +152,7 @@ def look_at(
     content: bytes,
     choice: ImportChoice | None = None,
     drafts: Sequence[Mapping[str, Any]] = (),
-) -> Looked:
+) -> FilePreview:
     """What each sheet of a file would be read as; nothing is imported.
 
     ``drafts`` are layouts nobody has remembered yet (``sender``, ``name``, ``layout``); they come
@@ -161,7 +161,7 @@ def look_at(
     choice = choice or ImportChoice()
     settings = load_project(folder)
     if paper(content) and not named_as_table(name):
-        return Looked(name, (), records.no_problems())
+        return FilePreview(name, (), records.no_problems())
     drawn = tuple(
         Remembered(sender=draft["sender"], name=draft["name"], layout=_usable(draft["layout"]))
         for draft in drafts
@@ -170,16 +170,16 @@ def look_at(
         known, answers = remembered(reader, choice)
     replaced = {(draft.sender, draft.name) for draft in drawn}
     kept = tuple(one for one in known if (one.sender, one.name) not in replaced)
-    return readers.look(content, name, settings, how_of(choice, (*kept, *drawn), answers))
+    return readers.preview_file(content, name, settings, how_of(choice, (*kept, *drawn), answers))
 
 
 def look_with_header(
     folder: Path, name: str, content: bytes, kinds: Sequence[str], rows: tuple[int, int]
-) -> Looked:
+) -> FilePreview:
     """What each sheet of a file holds when its header stands in ``rows`` (first and last)."""
     layout = Layout(kinds=tuple(kinds), header_rows=rows, columns={})
-    how = How(layouts=(Remembered(sender="", name="", layout=layout),))
-    return readers.look(content, name, load_project(folder), how)
+    how = ReadOptions(layouts=(Remembered(sender="", name="", layout=layout),))
+    return readers.preview_file(content, name, load_project(folder), how)
 
 
 def _usable(layout: Mapping[str, Any]) -> Layout:

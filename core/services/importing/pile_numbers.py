@@ -16,7 +16,7 @@ import pandas as pd
 from core import records
 from core.errors import WrongUse
 from core.ledger import Writer
-from core.readers import Taken, continuing, match_key, renamed, slips
+from core.readers import ParsedFile, continuing, match_key, renamed, slips
 from core.records.matching import counting_order
 from core.services.importing.batch import ImportBatch
 from core.services.importing.report import ImportReport, joined
@@ -49,7 +49,7 @@ def with_recorded_numbers(
     return replace(batch, tables=tables)
 
 
-def _places(taken: Taken) -> Iterator[tuple[str, str]]:
+def _places(taken: ParsedFile) -> Iterator[tuple[str, str]]:
     """Kind and column of every pile number in a file."""
     for kind in taken.frames:
         for column in records.KIND[kind].pile_numbers:
@@ -183,12 +183,12 @@ class _Held:
 class _Matching:
     """One file: which of its numbers mean which, and its frames with that done."""
 
-    taken: Taken
+    taken: ParsedFile
     numbers: _Numbers
     answers: Mapping[str, str]
     report: ImportReport
 
-    def done(self) -> Taken:
+    def done(self) -> ParsedFile:
         """The file as it is to be compared."""
         answered = {match_key(written): meant for written, meant in self.answers.items()}
         written = self._written()

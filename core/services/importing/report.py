@@ -94,13 +94,13 @@ class ImportReport:
     conflicts: pd.DataFrame = field(default_factory=_nothing(CONFLICT_COLUMNS))
     missing_keys: pd.DataFrame = field(default_factory=_nothing(MISSING_COLUMNS))
     questions: pd.DataFrame = field(default_factory=_nothing(QUESTION_COLUMNS))
-    notices: pd.DataFrame = field(default_factory=_nothing(records.REMARK_COLUMNS))
+    notices: pd.DataFrame = field(default_factory=_nothing(records.NOTICE_COLUMNS))
     not_read: pd.DataFrame = field(default_factory=_nothing(records.NOT_READ_COLUMNS))
     files: pd.DataFrame = field(default_factory=_nothing(FILE_COLUMNS))
 
     def notice(self, file: str, notice: str, sheet: str = "", row: int | None = None) -> None:
         """Add a notice, which stops nothing."""
-        added = pd.DataFrame({"file": [file], "sheet": sheet, "row": row, "remark": notice})
+        added = pd.DataFrame({"file": [file], "sheet": sheet, "row": row, "notice": notice})
         self.notices = joined([self.notices, added.astype({"row": "Int64"})])
 
     def problem(self, kind: str, file: str, problem: str, remedy: str) -> None:
@@ -129,7 +129,7 @@ def problem_sentence(row: Mapping[Any, Any]) -> str:
 def notice_sentence(row: Mapping[Any, Any]) -> str:
     """One notice as a sentence: file, sheet, row, text."""
     place = ", ".join(_place(row))
-    return f"{place}: {row['remark']}" if place else str(row["remark"])
+    return f"{place}: {row['notice']}" if place else str(row["notice"])
 
 
 def not_read_sentence(row: Mapping[Any, Any]) -> str:

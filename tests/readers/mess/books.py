@@ -7,7 +7,17 @@ from collections.abc import Callable, Mapping, Sequence
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from core.readers import Conventions, How, Layout, Looked, Origin, Remembered, Taken, look, take
+from core.readers import (
+    FilePreview,
+    Layout,
+    Locale,
+    Origin,
+    ParsedFile,
+    ReadOptions,
+    Remembered,
+    parse_file,
+    preview_file,
+)
 from tests.readers.files import PROJECT
 from tests.readers.workbooks import saved
 
@@ -73,55 +83,55 @@ def readings_layout(columns: Mapping[str, Origin], **changes: object) -> Layout:
     return Layout.model_validate({**said, **changes})
 
 
-def by(*layouts: Layout, sender: str = "Crew 2", **said: str) -> How:
+def by(*layouts: Layout, sender: str = "Crew 2", **said: str) -> ReadOptions:
     """Files are read by these layouts of one sender, the last remembered last."""
     known = [
         Remembered(sender=sender, name=f"sheet {at}", layout=layout)
         for at, layout in enumerate(layouts, start=1)
     ]
-    return How(layouts=tuple(known), conventions=Conventions(**said))
+    return ReadOptions(layouts=tuple(known), conventions=Locale(**said))
 
 
-def said(**conventions: str) -> How:
+def said(**conventions: str) -> ReadOptions:
     """Files are read by known words, with these conventions."""
-    return How(conventions=Conventions(**conventions))
+    return ReadOptions(conventions=Locale(**conventions))
 
 
-def taken(content: bytes | str, how: How | None = None, file: str = "") -> Taken:
+def taken(content: bytes | str, how: ReadOptions | None = None, file: str = "") -> ParsedFile:
     """What the readers make of a workbook, or of the text of a CSV file."""
     if isinstance(content, str):
-        return take(content.encode(), file or "file.csv", PROJECT, how)
-    return take(content, file or "file.xlsx", PROJECT, how)
+        return parse_file(content.encode(), file or "file.csv", PROJECT, how)
+    return parse_file(content, file or "file.xlsx", PROJECT, how)
 
 
-def looked(content: bytes | str, how: How | None = None) -> Looked:
+def looked(content: bytes | str, how: ReadOptions | None = None) -> FilePreview:
     """What Import shows of a file before it is imported."""
     given = content.encode() if isinstance(content, str) else content
-    return look(given, "file", PROJECT, how)
+    return preview_file(given, "file", PROJECT, how)
 
 
-def good(result: Taken, kind: str = "torque_reading") -> dict[str, list[object]]:
+def good(result: ParsedFile, kind: str = "torque_reading") -> dict[str, list[object]]:
     """The good rows of a file that has no problem, by column."""
     assert result.problems[["kind", "problem"]].to_numpy().tolist() == []
     return result.frames[kind].to_dict("list")
 
 
-def rows_taken(result: Taken) -> int:
+def rows_taken(result: ParsedFile) -> int:
     """How many good rows a file has, of all kinds."""
     return sum(len(frame) for frame in result.frames.values())
 
 
-def problems(result: Taken) -> list[tuple[str, object]]:
+def problems(result: ParsedFile) -> list[tuple[str, object]]:
     """Kind and row of every problem; the row is None when the whole sheet is meant."""
     rows = result.problems["row"].astype(object)
     return list(zip(result.problems["kind"], rows.where(rows.notna(), None), strict=True))
 
 
-def words(result: Taken) -> str:
+def words(result: ParsedFile) -> str:
     """All problems with their remedies, as one text."""
     return "\n".join(result.problems["problem"] + " " + result.problems["remedy"])
 
 
-def remarks(result: Taken) -> str:
-    """All remarks as one text."""
-    return "\n".join(result.remarks["remark"])
+def notices(result: ParsedFile) -> str:
+    """All notices as one text."""
+    return "\n".join(result.notices["notice"])

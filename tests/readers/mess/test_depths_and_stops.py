@@ -85,7 +85,7 @@ def test_case_23_paper_is_kept_and_the_day_of_work_is_not_the_day_of_typing(tmp_
     entry = services.history(folder).iloc[-1]
     assert (entry["entry_no"], entry["act"]) == (report.entries[0], "attachment")
     assert services.attachment(folder, entry["sha256"]) == scan
-    assert "type its values into a template" in report.notices["remark"].item()
+    assert "type its values into a template" in report.notices["notice"].item()
     assert datetime.now() - entry["entered_at"] < timedelta(days=2)
     assert str(pile_row(services.assess(folder))["run_on"])[:10] == "2026-03-02"
 

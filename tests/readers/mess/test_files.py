@@ -11,11 +11,11 @@ from tests.readers.mess.books import (
     by,
     good,
     looked,
+    notices,
     pile_layout,
     pile_sheet,
     problems,
     readings_layout,
-    remarks,
     said,
     sheet,
     taken,
@@ -55,8 +55,8 @@ def test_case_40_three_header_rows_merged_cells_units_totals_and_notes_are_read_
     assert rows["depth_mm"] == [305, 610]
     assert rows["row_no"] == [6, 7]
     assert rows["torque_read_nm"] == pytest.approx([2711.636, 3389.545], abs=0.01)
-    assert "Row 8 (Total) is no record" in remarks(result)
-    assert "row 10 was passed over" in remarks(result)
+    assert "Row 8 (Total) is no record" in notices(result)
+    assert "row 10 was passed over" in notices(result)
     seen = looked(content, by(layout)).sheets[0]
     assert seen.ready
     assert seen.understood.set_index("column").loc["depth_mm", "sample_1"] == "1 → 305 mm"
@@ -136,8 +136,8 @@ def test_case_43_an_order_that_is_said_is_followed():
 def test_case_43_a_file_that_fits_one_order_only_is_read_so_with_a_remark():
     result = taken(runs("03/04/2025", "25/04/2025"))
     assert run_days(result) == ["2025-04-03", "2025-04-25"]
-    assert "day month year" in remarks(result)
-    assert "25/04/2025 can be nothing else" in remarks(result)
+    assert "day month year" in notices(result)
+    assert "25/04/2025 can be nothing else" in notices(result)
 
 
 def test_case_43_orders_that_contradict_are_a_problem():

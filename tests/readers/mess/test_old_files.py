@@ -8,7 +8,7 @@ from openpyxl import load_workbook
 from core import services
 from core.records import KIND, SCHEMA_VERSION
 from core.reports.templates import template
-from tests.readers.mess.books import READINGS, good, problems, remarks, sheet, taken, words
+from tests.readers.mess.books import READINGS, good, notices, problems, sheet, taken, words
 from tests.readers.mess.jobs import profile, taken_in
 from tests.readers.workbooks import STRUCK, converted, saved
 from tests.services.small import log, small_project
@@ -42,7 +42,7 @@ def test_case_45_the_file_of_an_open_program_is_passed_over_with_a_remark(tmp_pa
     )
     assert not report.refused
     assert report.files["file"].tolist() == ["log.csv"]
-    said = report.notices.set_index("file")["remark"]
+    said = report.notices.set_index("file")["notice"]
     assert "office program" in said["~$log.xlsx"]
 
 
@@ -82,7 +82,7 @@ def test_case_47_a_table_in_a_pdf_or_a_photo_is_kept_and_never_guessed(tmp_path,
     before = profile(services.assess(folder), "depth_mm", "torque_nm")
     report = services.import_contents(folder, [(name, content)], by="Bo Invented")
     assert services.history(folder)["act"].iloc[-1] == "attachment"
-    assert "template" in report.notices["remark"].item()
+    assert "template" in report.notices["notice"].item()
     assert profile(services.assess(folder), "depth_mm", "torque_nm") == before
     assert sum(report.rows.values()) == 0
 
@@ -106,7 +106,7 @@ def test_case_48_hidden_and_filtered_rows_are_read_and_said():
     rows = [["101", "1", at / 10, 20 + at] for at in (3, 6, 9)]
     result = taken(sheet(READINGS, *rows, change=hide))
     assert good(result)["depth_mm"] == [300, 600, 900]
-    assert "Hidden row 3 was read" in remarks(result)
+    assert "Hidden row 3 was read" in notices(result)
 
 
 def test_case_48_a_struck_through_row_is_asked_and_not_read():
@@ -129,7 +129,7 @@ def test_case_49_photos_of_one_name_are_kept_apart_by_their_digest(tmp_path):
     kept = services.history(folder).query("act == 'attachment'")
     assert [services.attachment(folder, digest) for digest in kept["sha256"]] == photos
     again = services.import_contents(folder, [("IMG_0001.jpg", photos[0])], by="Bo Invented")
-    assert (again.entries, again.notices["remark"].item()) == ([], "already stored")
+    assert (again.entries, again.notices["notice"].item()) == ([], "already stored")
 
 
 def filled(kind, version=SCHEMA_VERSION):

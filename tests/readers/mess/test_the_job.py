@@ -197,12 +197,12 @@ def test_case_62_a_wrong_clock_and_days_ahead_of_it_are_warned_of(tmp_path, monk
     ahead = services.import_files(
         folder, [path], choice=services.ImportChoice(dry_run=True), **told
     )
-    assert ahead.notices["remark"].str.contains("check the clock or the year").any()
+    assert ahead.notices["notice"].str.contains("check the clock or the year").any()
     monkeypatch.setattr(writer, "now", lambda: datetime(2999, 1, 1))
     taken_in(folder, ("log_2.csv", log("102")))
     monkeypatch.undo()
     back = take_in(folder, ("log_3.csv", log("103")))
-    assert back.notices["remark"].str.contains("clock is before the last entry").any()
+    assert back.notices["notice"].str.contains("clock is before the last entry").any()
     entered = services.history(folder)["entered_at"]
     assert entered.is_monotonic_increasing
 
