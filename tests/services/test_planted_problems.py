@@ -19,7 +19,7 @@ def listed() -> list[dict[str, str]]:
 def said(report: services.ImportReport, file: str) -> str:
     """All remarks on one file as one text."""
     own = report.notices[report.notices["file"].eq(file)]
-    return "\n".join(own["sheet"].fillna("") + ": " + own["remark"])
+    return "\n".join(own["sheet"].fillna("") + ": " + own["notice"])
 
 
 def test_the_problems_are_exactly_the_planted_ones(built_sample):

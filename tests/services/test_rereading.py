@@ -40,7 +40,7 @@ def test_a_misread_heat_stops_the_chain_until_a_person_corrects_it(job):
         ({"becomes": "9K0002"}, "names heat 9K0002. Nearest known: 9K0001", WrongUse),
         ({"becomes": "9KO001"}, "No other piece and no certificate", WrongUse),
         ({"heat": "9KOOO1"}, "No piece is recorded with heat 9KOOO1", Refused),
-        ({"reason": ""}, "how the stamp was read again", WrongUse),
+        ({"reason": ""}, "who read the stamp again", WrongUse),
         ({"by": "Nobody"}, "not among the people", WrongUse),
     ],
 )

@@ -34,7 +34,7 @@ def test_the_same_workbook_again_adds_nothing_even_when_it_was_saved_again(proje
     before = ledger(project)
     report = take(project, log())
     assert (report.entries, report.rows["unchanged"]) == ([], 11)
-    assert report.notices["remark"].tolist() == ["every row is a duplicate"]
+    assert report.notices["notice"].tolist() == ["every row is a duplicate"]
     assert ledger(project) == before
 
 
