@@ -304,6 +304,7 @@ def pile_states(
     state: Array = np.minimum(worst, by_stage)
     state[signed & (state == order["criteria met"])] = order["accepted"]
     state[served.replaced(state)] = order["replaced"]
+    state.flags.writeable = False  # everybody reads the same array
     return state
 
 

@@ -12,9 +12,10 @@ import typer
 
 from core import records, services, units, words
 from core.cli.shared import AsJson, AsOf, Folder, answer, moment, nothing, plain, rows, table
+from core.criteria.earlier_names import id_of
 from core.criteria.kinds import BLOCKS, OWNERS
 from core.errors import WrongUse
-from core.subjects.registry import FINDING_KIND
+from core.subjects.registry import FINDING, FINDING_KIND
 from core.words import CAUTIONS
 
 WhatIf = Annotated[
@@ -203,7 +204,7 @@ def outstanding(
         area=_among("area", area or (), areas),
         owner=_among("owner", [code.upper() for code in owner or ()], OWNERS),
         blocks=_among("blocks", blocks.upper(), BLOCKS),
-        kind=_among("kind", kind or (), FINDING_KIND),
+        kind=_among("kind", map(_word_of, kind or ()), FINDING_KIND),
         overdue=overdue,
     )
     items = services.wanted_of(assessment, wanted)
@@ -220,6 +221,12 @@ def outstanding(
     print(f"\nblocks: {letters}")
     if out is not None:
         print(f"Written to {out}")
+
+
+def _word_of(kind: str) -> str:
+    """The word of a kind of finding that is given by its id, its word or an earlier word."""
+    of = id_of(kind)
+    return FINDING[of].word if of in FINDING else kind
 
 
 def _among(option: str, given: Iterable[str], known: Iterable[str]) -> tuple[str, ...]:

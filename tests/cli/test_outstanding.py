@@ -46,6 +46,16 @@ def test_part_of_the_list_can_be_asked_for(folder, capsys):
     assert items(capsys, folder, "--owner", "FM") == []
 
 
+def test_a_kind_is_asked_for_by_its_word_its_id_or_an_earlier_word(folder, capsys):
+    given = ("mean torque without the peak reading", "torque_without_peak")
+    by_name = [
+        items(capsys, folder, "--kind", name)
+        for name in (*given, "torque without the greatest reading")
+    ]
+    assert len(by_name[0]) == 1
+    assert by_name[0] == by_name[1] == by_name[2]
+
+
 @pytest.mark.parametrize(
     ("words", "allowed"),
     [

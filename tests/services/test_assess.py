@@ -25,6 +25,13 @@ def test_a_good_pile_meets_its_criteria_and_the_others_are_not_started(tmp_path)
     assert (assessment.live, assessment.satisfied) == (3, 0)
 
 
+def test_the_states_of_an_assessment_cannot_be_written_over(tmp_path):
+    assessment = services.assess(small_project(tmp_path, GOOD))
+    with pytest.raises(ValueError, match="read-only"):
+        assessment.state[:] = 0
+    assert state(assessment) == "criteria met"
+
+
 def test_a_project_with_nothing_but_its_schedule_is_judged(tmp_path):
     assessment = services.assess(small_project(tmp_path))
     assert assessment.counts["not started"] == 3
