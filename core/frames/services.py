@@ -545,7 +545,7 @@ _IMPORT: Frames = {
     ),
     "import.notices": (
         "one notice about data that came in",
-        {**_READ, **own("text", remark="what was done or noticed")},
+        {**_READ, **own("text", notice="what was done or noticed")},
     ),
     "import.not_read": (
         "one column of a file that is not read",

@@ -34,7 +34,7 @@ def test_each_kind_makes_a_sentence_that_is_understood(open_app, tmp_path):
 
 def test_a_scenario_that_makes_no_sense_is_refused(open_app, tmp_path):
     app = open_app(small_project(tmp_path, log()), scenario="more rain")
-    assert "is not understood" in words_of(app)
+    assert "is not recognised" in words_of(app)
 
 
 def test_settings_changed_since_the_last_entry_count_here_too(open_app, tmp_path):

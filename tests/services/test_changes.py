@@ -97,5 +97,5 @@ def test_a_file_taken_in_is_had_back_by_its_digest_alone_when_an_entry_names_it(
         with pytest.raises(WrongUse, match="No entry names"):
             services.attachment(project, unknown)
     (project / "attachments" / digest).write_bytes(b"changed")
-    with pytest.raises(StoreDamaged, match="gone or changed"):
+    with pytest.raises(StoreDamaged, match="missing or changed"):
         services.attachment(project, digest)

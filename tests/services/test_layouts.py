@@ -77,7 +77,7 @@ def test_the_same_layout_again_writes_nothing_and_a_change_supersedes_it(project
 
 
 def test_an_unknown_sender_is_wrong_use_that_names_the_known_ones(project):
-    with pytest.raises(WrongUse, match="none; remember a layout"):
+    with pytest.raises(WrongUse, match="none; define a layout"):
         take(project, "hand.csv", STRANGE, sender="Crew South")
     services.remember_layout(project, "Crew North", "hand log", LAYOUT, BY)
     with pytest.raises(WrongUse, match="Known senders: Crew North"):

@@ -307,7 +307,7 @@ def test_a_newer_criterion_bars_new_sign_offs_until_the_settings_that_say_it_are
     services.accept(folder, ["102"], "Ada Invented", "record read")
     assessment = services.assess(folder)
     assert [state(assessment, pile) for pile in ("101", "102")] == ["accepted"] * 2
-    with pytest.raises(Refused, match="recorded already"):
+    with pytest.raises(Refused, match="already recorded"):
         services.record_settings(folder, "Ada Invented")
 
 

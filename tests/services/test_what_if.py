@@ -120,7 +120,7 @@ def test_every_form_is_understood(form):
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("loads up", r"not understood\. Say it like one of these: torque factor"),
+        ("loads up", r"not recognised\. Use one of: torque factor"),
         ("loads x 0", "above zero"),
         ("gauge G read 100 % low from 2026-03-02 to 2026-03-03", "100 % low or more"),
         ("gauge G read 4 % low from 2026-03-32 to 2026-04-03", "write days like"),
