@@ -51,8 +51,10 @@ def test_the_way_back_shows_the_choice_of_before(visit):
     here = visit().open("/pile?piles=P-105", ".pw-big-pile")
     here.press("Next")
     here.shows("P-106")
+    here.settle()
     here.page.go_back()
     here.shows("P-105")
+    here.settle()
     here.page.go_forward()
     here.shows("P-106")
 
