@@ -17,12 +17,12 @@ from core import words
 from core.assessment import evidence as evidence_of
 from core.assessment import findings as judging
 from core.assessment import sign_offs, states
+from core.assessment.earlier_sign_offs import newer_findings, signed_under
 from core.assessment.evaluation import Evaluation, load_and_evaluate
 from core.assessment.evidence import CitedRows
 from core.assessment.items import items_of
 from core.assessment.measuring import Measured
 from core.assessment.sign_offs import Compared
-from core.assessment.signed_under import newer_findings, signed_under
 from core.assessment.snapshot import Snapshot
 from core.criteria.columns import Array, Columns, Mask
 from core.criteria.findings import Findings

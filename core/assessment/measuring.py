@@ -47,7 +47,7 @@ from core.subjects.survey import selection as surveyed
 from core.subjects.survey.measures import Pile as SurveyOfPile
 from core.subjects.tables import Table, Texts, of_pile
 from core.subjects.torque import tables as of_torque
-from core.subjects.torque.profiles import profile as profile_frame
+from core.subjects.torque.frames import profile as profile_frame
 from core.subjects.torque.tables import Torque
 
 

@@ -11,7 +11,7 @@ from core.criteria.kinds import BLOCKS
 from core.frames.assessment import OF_ASSESSMENT
 from core.frames.declaring import PLACE, Column, Columns, Form, Frames, of_kind, own
 from core.reports.steel import CHAIN
-from core.subjects.grout.lists import THINNEST
+from core.subjects.grout.frames import THINNEST
 
 _PILES, _PROFILE, _LIFTS, _CHAIN, _REGISTER, _FINDINGS, _ATTENTION = (
     OF_ASSESSMENT[name][1]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.readers.layout_fitting import layout_faults
+from core.readers.layouts import layout_faults
 from core.readers.options import (
     DATE_ORDERS,
     DECIMALS,

@@ -16,8 +16,8 @@ import pyarrow as pa
 
 from core.readers import apart
 from core.readers.book_limits import LIMITS, Unreadable
-from core.readers.grid import Grid, arrow_texts
 from core.readers.problems import Problems, shortened
+from core.readers.sheet import Grid, arrow_texts
 
 _ZIP, _OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ODS = b"opendocument.spreadsheet"

@@ -11,7 +11,11 @@ from collections.abc import Callable, Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from core.readers.book_marks import FAULTS, PERCENT, SCIENTIFIC
+NO_VALUE = "#NO VALUE"  # a formula that the program which wrote the file did not work out
+FAULTS = ("#REF!", "#DIV/0!", "#N/A", "#NAME?", "#VALUE!", "#NUM!", "#NULL!", "#SPILL!", "#CALC!")
+VISIBLE, HIDDEN, VERY_HIDDEN = "visible", "hidden", "very hidden"  # sheets; no menu shows the last
+SCIENTIFIC, PERCENT = "E", "%"  # formats that change what is seen; zeros stand for themselves
+
 
 TEXT, NUMBER, DAY, TIME, FAULT = 0, 1, 2, 3, 4
 

@@ -19,8 +19,8 @@ import pyarrow as pa
 from pyarrow import compute
 from pyarrow import csv as arrow_csv
 
-from core.readers.grid import ARROW_TEXT, Grid
 from core.readers.problems import Problems
+from core.readers.sheet import ARROW_TEXT, Grid
 
 _QUOTE, _NEW_LINE = ord('"'), ord("\n")
 # What stands inside a cell for a sign that would end it. No text that is read holds these bytes.

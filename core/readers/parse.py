@@ -15,13 +15,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from core.readers import books, checks, csv_text
+from core.readers import books, csv_text
 from core.readers.book_limits import LIMITS
-from core.readers.checks import with_stated
 from core.readers.dates import date_order, date_values, days_of, moment_values
-from core.readers.grid import Grid, letters
 from core.readers.headers import expression, meaning
-from core.readers.layout_fitting import by_layout, fitting, header_notes, is_about
+from core.readers.layouts import by_layout, fitting, header_notes, is_about
 from core.readers.numbers import number_values
 from core.readers.options import Locale, ReadOptions, Remembered
 from core.readers.pile_numbers import Spellings
@@ -35,15 +33,18 @@ from core.readers.recognise import (
     recognised,
     word,
 )
-from core.readers.sheet import Sheet
+from core.readers.sheet import Grid, Sheet, letters
 from core.readers.table import (
     Table,
     Values,
+    check_rows,
+    missing_key,
     numbered,
     plain,
     report_eaten,
     report_faults,
     unread,
+    with_stated,
     words,
 )
 from core.records import KIND, NOT_READ_COLUMNS, Column, Kind
@@ -318,7 +319,7 @@ def frames_of(
         places = np.arange(count)
         if member.grouped:
             if member is found[-1]:  # no finer kind reports the rows without a key
-                checks.missing_key(table)
+                missing_key(table)
                 left_out |= table.bad
             table, places = grouped(table)
         elif (key := _dated_by(member.kind, tables.keys())) is not None:
@@ -326,7 +327,7 @@ def frames_of(
         units = expressions[member.kind.name]
         own_days = days[np.searchsorted(sheet.row_no, table.rows)]
         read_values(table, units, project, own_days, sheet.conventions)
-        checks.check(table)
+        check_rows(table)
         for check in member.kind.checks:
             check(table)
         known = places >= 0

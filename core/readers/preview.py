@@ -15,14 +15,13 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.readers.grid import Grid, letters
 from core.readers.headers import folded, meaning, meanings, vocabulary
-from core.readers.layout_fitting import combined_headers
+from core.readers.layouts import combined_headers
 from core.readers.options import Origin, ReadOptions, Remembered
 from core.readers.parse import laid_out, open_file, units_of, values_of
 from core.readers.problems import Problems, shortened
 from core.readers.recognise import CHAINS, Found, header_place, word
-from core.readers.sheet import Sheet
+from core.readers.sheet import Grid, Sheet, letters
 from core.records import KIND, Column
 from core.settings import Project
 

@@ -14,7 +14,6 @@ from rapidfuzz.distance import OSA
 
 from core import units
 from core.errors import WrongUse
-from core.readers.grid import Grid, letters
 from core.readers.headers import (
     Heading,
     folded,
@@ -27,7 +26,7 @@ from core.readers.headers import (
 )
 from core.readers.options import Answers, ReadOptions
 from core.readers.problems import Problems, listed, shortened
-from core.readers.sheet import Sheet, cut, in_words
+from core.readers.sheet import Grid, Sheet, cut, in_words, letters
 from core.records import KIND, KINDS, Kind
 
 

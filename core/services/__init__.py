@@ -94,7 +94,7 @@ from core.services.tracing import Trace, apart_words, trace
 from core.services.what_if import FORMS, Offered, WhatIf, offered, what_if, what_if_object
 from core.settings.published import published
 from core.settings.published import tables as published_tables
-from core.subjects.groups import FEWEST_PILES
+from core.subjects.frames import FEWEST_PILES
 from core.subjects.steps import Input, Step, number_text
 
 __all__ = [

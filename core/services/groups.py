@@ -8,10 +8,10 @@ import pandas as pd
 
 from core.assessment.assess import Assessment
 from core.assessment.measuring import gap_frame
-from core.subjects.groups import with_group
-from core.subjects.grout import lists
-from core.subjects.grout.lists import group_takes, grouted_piles, lift_points, with_gaps
-from core.subjects.torque import profiles
+from core.subjects.frames import with_group
+from core.subjects.grout import frames as grout_frames
+from core.subjects.grout.frames import group_takes, grouted_piles, lift_points, with_gaps
+from core.subjects.torque import frames as torque_frames
 
 
 @dataclass(frozen=True)
@@ -26,12 +26,12 @@ class Comparison:
 def compared(assessment: Assessment) -> Comparison:
     """Every pile of ``assessment`` beside the piles of its area and type."""
     piles = with_group(assessment.piles.reset_index(drop=True))
-    readings = profiles.standing_readings(assessment.measured.profile, piles)
-    parts = {along: profiles.stretches(readings, along) for along in profiles.STRETCH}
-    bands = {along: profiles.bands(part, along) for along, part in parts.items()}
-    share = profiles.outside_share(parts["depth_mm"], bands["depth_mm"])
+    readings = torque_frames.standing_readings(assessment.measured.profile, piles)
+    parts = {along: torque_frames.stretches(readings, along) for along in torque_frames.STRETCH}
+    bands = {along: torque_frames.bands(part, along) for along, part in parts.items()}
+    share = torque_frames.outside_share(parts["depth_mm"], bands["depth_mm"])
     return Comparison(
-        piles=profiles.against_group(piles, assessment.measured.profile, share),
+        piles=torque_frames.against_group(piles, assessment.measured.profile, share),
         readings=readings,
         bands=bands,
     )
@@ -68,10 +68,10 @@ def grouting(assessment: Assessment) -> Grouting:
         groups=group_takes(piles),
         lifts=lift_points(assessment.measured.lifts, piles, gaps),
         gaps=gaps,
-        batches=lists.used_batches(assessment.measured.batches, assessment.measured.placed),
-        days=lists.days(assessment.measured.placed, specimens, sampled),
-        samples=lists.sample_groups(specimens, sampled, pd.Timestamp(assessment.on)),
-        strengths=lists.strengths(specimens),
+        batches=grout_frames.used_batches(assessment.measured.batches, assessment.measured.placed),
+        days=grout_frames.days(assessment.measured.placed, specimens, sampled),
+        samples=grout_frames.sample_groups(specimens, sampled, pd.Timestamp(assessment.on)),
+        strengths=grout_frames.strengths(specimens),
         specimens=specimens,
     )
 

@@ -1,4 +1,4 @@
-"""Columns of tables as pandas frames, for screens, exports and the notebook."""
+"""Columns of tables as pandas frames for screens, exports and the notebook; groups of piles."""
 
 from __future__ import annotations
 
@@ -30,3 +30,12 @@ def _series(values: Any) -> Any:
         words = np.array([*values.words, None], dtype=object)
         return pd.array(words[values.codes], dtype="str")
     return values.values if isinstance(values, Column) else values
+
+
+FEWEST_PILES = 5  # with fewer a share of ten in a hundred means nothing; trade practice, no source
+
+
+def with_group(piles: pd.DataFrame) -> pd.DataFrame:
+    """``piles`` with group: area and type in words."""
+    area = piles["area"].astype("str").fillna("no area")
+    return piles.assign(group=area + " · " + piles["pile_type"].astype("str").fillna("no type"))

@@ -3,8 +3,7 @@
 import pytest
 
 from core import services
-from core.assessment import evaluation
-from core.settings import unsaid
+from core.assessment import earlier_sign_offs, evaluation
 from core.subjects import registry
 from tests.comparator import frozen
 
@@ -23,7 +22,7 @@ def criteria_of_then():
         patch.setattr(evaluation, "CRITERIA", keys)
         patch.setattr(evaluation, "RULES", rules)
         patch.setattr(evaluation, "MAKERS", makers)
-        patch.setattr(unsaid, "CRITERIA", keys)
+        patch.setattr(earlier_sign_offs, "CRITERIA", keys)
         yield
 
 

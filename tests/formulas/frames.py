@@ -11,7 +11,7 @@ from core import records
 from core.assessment.measuring import TableColumns
 from core.records.current_rows import CurrentRows
 from core.settings.frames import UNCERTAINTY, framed
-from core.subjects.torque import profiles as frames
+from core.subjects.torque import frames
 from core.subjects.torque.tables import Inputs, tables
 
 GRID = list(range(300, 3001, 300))

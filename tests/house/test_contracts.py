@@ -24,7 +24,7 @@ PLANTS = {  # contract: the module that errs, and the line that breaks it
         "import core.subjects.steel.measures",
     ),
     "A subject never looks at another": (
-        "core/subjects/grout/lists",
+        "core/subjects/grout/frames",
         "import core.subjects.steel.register",
     ),
     "Measures know no rules": (

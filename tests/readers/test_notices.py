@@ -8,7 +8,7 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.comments import Comment
 
 from core.readers.book_limits import LIMITS
-from core.readers.layout_fitting import header_notes
+from core.readers.layouts import header_notes
 from core.records import KIND
 from core.reports.templates import template
 from tests.readers import hostile_books as hostile

@@ -18,8 +18,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from core.readers import book_reader, books
 from core.readers.book_limits import LIMITS
-from core.readers.grid import Grid
 from core.readers.problems import Problems
+from core.readers.sheet import Grid
 
 STRUCK = Font(strike=True)
 

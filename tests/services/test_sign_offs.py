@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 from core import services
-from core.assessment import signed_under
+from core.assessment.earlier_sign_offs import _terms
 from core.assessment.sign_offs import what_is_seen
 from core.criteria.earlier_names import EARLIER_WORDS
 from core.criteria.kinds import EDITION
@@ -395,9 +395,9 @@ def a_newer_kind(monkeypatch):
         for kind in registry.FINDING_KINDS
     ]
     monkeypatch.setattr(registry, "FINDING_KINDS", tuple(kinds))
-    signed_under._terms.cache_clear()
+    _terms.cache_clear()
     yield
-    signed_under._terms.cache_clear()
+    _terms.cache_clear()
 
 
 def test_a_kind_newer_than_a_sign_off_drops_it_only_by_what_is_recorded_since(

@@ -7,11 +7,11 @@ import re
 
 import pytest
 
+from core.assessment.earlier_sign_offs import same_values
 from core.assessment.sign_offs import differences
 from core.criteria.earlier_names import present_name
 from core.errors import ProjectError
 from core.settings import parse_project
-from core.settings.unsaid import same_values
 from tests.sample.raw import SAMPLE
 
 TEXT = (SAMPLE / "project.toml").read_text(encoding="utf-8")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from core.assessment.earlier_sign_offs import same_values
 from core.errors import ProjectError
 from core.settings import Project, parse_project
-from core.settings.unsaid import same_values
 from tests.services.small import SETTINGS, UNCERTAIN
 
 WINDOW = "window_mm = 900"

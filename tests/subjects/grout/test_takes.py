@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.subjects.grout.lists import (
+from core.subjects.grout.frames import (
     AT_THE_TOE,
     NO_LIFT,
     beyond_fences,

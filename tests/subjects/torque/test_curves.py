@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from core.subjects.frames import frame_of_table
-from core.subjects.torque.profiles import profile
+from core.subjects.torque.frames import profile
 from tests.formulas.frames import (
     certificate_frame,
     point_frame,

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from core.assessment.measuring import TableColumns
 from core.subjects.columns import Book
 from core.subjects.frames import frame_of_table
-from core.subjects.torque.profiles import profile
+from core.subjects.torque.frames import profile
 from tests.formulas.frames import (
     GRID,
     certificate_frame,

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from core.formulas import grout as formulas
-from core.subjects.groups import FEWEST_PILES, with_group
+from core.subjects.frames import FEWEST_PILES, with_group
 
 # Fences of Tukey, Exploratory Data Analysis (1977), from memory: quartiles and 1.5 of their range.
 QUARTILES = (0.25, 0.75)

@@ -11,7 +11,9 @@ from collections import defaultdict
 from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import cache
+from math import isclose
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -20,17 +22,20 @@ from core.assessment.evaluation import Evaluation
 from core.assessment.evidence import CitedRows, Subjects
 from core.assessment.sign_offs import JUDGED_BY_ALL, Compared, Unjudged, edition, loads_as_seen
 from core.assessment.snapshot import Snapshot
+from core.criteria.base import Criterion
 from core.criteria.columns import Array, FrameColumns
 from core.criteria.findings import Findings, no_findings, other_findings
 from core.criteria.kinds import CRITERION_NOT_SET, EDITION
 from core.errors import ProjectError
 from core.ledger import Ledger
+from core.records import CONVERSION_NOISE
 from core.selection import schedule_in_force
 from core.settings import Project, parse_project
-from core.settings.unsaid import same_values, unsaid
 from core.subjects import registry
 from core.subjects.piles.rules import CRITERION_NEWER, JUDGED_COLUMNS
+from core.subjects.registry import CRITERIA, CRITERION, LATER_PARAMETERS
 
+JUDGES_NOTHING = {"project", "roles", "people", "areas", "stamp_patterns"}  # tables
 _Sets = dict[Hashable, frozenset[str]]
 _NONE: frozenset[str] = frozenset()
 
@@ -117,7 +122,7 @@ def _settings(text: str) -> Project | None:
 def _terms(then_text: str | None, now_text: str, mark: str, judged_in: int) -> _Terms:
     then = None if then_text is None else _settings(then_text)
     now = _settings(now_text)
-    newer = _still_unsaid(then_text, mark)
+    newer = _still_missing(then_text, mark)
     kinds = {kind.id for kind in registry.FINDING_KINDS if kind.since > judged_in}
     kinds |= {
         rule.kind.id
@@ -149,7 +154,7 @@ def _earlier(known: Snapshot, evaluation: Evaluation) -> pd.DataFrame | None:
     settings_no = _settings_no(known, rows.values("entry_no"))
     pairs = list(zip(settings_no.tolist(), types.tolist(), strict=True))
     texts = known.settings_texts
-    lacking = {(no, mark) for no, mark in set(pairs) if _still_unsaid(texts.get(no), mark)}
+    lacking = {(no, mark) for no, mark in set(pairs) if _still_missing(texts.get(no), mark)}
     lacks = np.array([pair in lacking for pair in pairs], dtype=bool)
     is_old = editions[rows.codes("seen")] < EDITION if len(rows) else lacks
     kept = np.flatnonzero((at >= 0) & (is_old | lacks))
@@ -261,7 +266,7 @@ def newer_findings(known: Snapshot, evaluation: Evaluation, signed: Compared) ->
         pile = signed.subjects[at]
         mark = mark_of[pile]
         if mark in types:
-            for key in signed.newer[at] & _still_unsaid(recorded, mark):
+            for key in signed.newer[at] & _still_missing(recorded, mark):
                 counted[types[mark].criteria, key].add(pile)
     if not counted:
         return no_findings()
@@ -278,6 +283,55 @@ def newer_findings(known: Snapshot, evaluation: Evaluation, signed: Compared) ->
 
 
 @cache
-def _still_unsaid(recorded: str | None, mark: str) -> frozenset[str]:
+def _still_missing(recorded: str | None, mark: str) -> frozenset[str]:
     then = None if recorded is None else _settings(recorded)
-    return _NONE if then is None else unsaid(then, mark)
+    return _NONE if then is None else missing_settings(then, mark)
+
+
+def missing_settings(project: Project, mark: str) -> frozenset[str]:
+    """Criteria of type ``mark`` that are neither set nor declared not required, and parameters
+    (as ``criterion.parameter``) that a set one lacks. Empty for a type that is not there.
+
+    Nobody can sign a pile off while something that the program knows is unsaid, so what is unsaid
+    in the settings of a sign-off came later.
+    """
+    kind = project.tables.types.get(mark)
+    if kind is None:
+        return frozenset()
+    criteria = project.tables.criteria[kind.criteria]
+    missing = {
+        name
+        for name in CRITERIA
+        if getattr(criteria, name) is None and (kind.grouted or not CRITERION[name].grouted_alone)
+    }
+    for key in LATER_PARAMETERS:
+        name, _, parameter = key.partition(".")
+        criterion = getattr(criteria, name)
+        if isinstance(criterion, Criterion) and getattr(criterion, parameter) is None:
+            missing.add(key)
+    return frozenset(missing)
+
+
+def same_values(then: Project, now: Project) -> bool:
+    """Whether every value by which ``then`` judges is the same in ``now``, which may give more.
+
+    Numbers are the same when they differ by the noise of a conversion alone, so that a length is
+    itself in any unit.
+    """
+    before, after = (
+        tables.model_dump(exclude_unset=True, exclude=JUDGES_NOTHING)
+        for tables in (then.tables, now.tables)
+    )
+    return _holds(before, after)
+
+
+def _holds(then: Any, now: Any) -> bool:
+    if isinstance(then, dict):
+        return isinstance(now, dict) and all(
+            key in now and _holds(value, now[key]) for key, value in then.items()
+        )
+    if isinstance(then, tuple | list) and isinstance(now, tuple | list):
+        return len(then) == len(now) and all(map(_holds, then, now))
+    if isinstance(then, float) and isinstance(now, float):
+        return isclose(then, now, rel_tol=CONVERSION_NOISE)
+    return bool(then == now)

@@ -1,10 +1,10 @@
-"""Importing files, remembering how a sender lays them out, and withdrawing an entry."""
+"""Writes that a person asks for on a screen. Every refusal comes back as its sentence."""
 
 from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import Any
 
 from core import services
 from core.errors import PilewrightError, Refused
+from core.settings import Project
 
 
 class ImportJob:
@@ -86,3 +87,49 @@ def withdraw(folder: Path, entry: int, by: str, note: str) -> tuple[int | None, 
         return services.withdraw(folder, entry, by, note), ""
     except PilewrightError as error:
         return None, str(error)
+
+
+def accept_pile(folder: Path, pile: str, by: str, note: str) -> str | None:
+    """Sign ``pile`` off. Returns None when done, else the sentence that says why not."""
+    try:
+        services.accept(folder, [pile], by=by, note=note)
+    except PilewrightError as error:
+        return str(error)
+    return None
+
+
+def signers(settings: Project) -> list[str]:
+    """Names of the people who may accept."""
+    return [p.name for p in settings.tables.people if settings.may(p, "accept")]
+
+
+def put_in_quarantine(folder: Path, heat: str, mill: str, by: str, reason: str) -> str | None:
+    """Put a heat in quarantine."""
+    return _refusal(lambda: services.put_in_quarantine(folder, heat, by, reason, mill))
+
+
+def lift_quarantine(folder: Path, heat: str, mill: str, by: str, reason: str) -> str | None:
+    """Lift the quarantine of a heat."""
+    return _refusal(lambda: services.lift_quarantine(folder, heat, by, reason, mill))
+
+
+def read_again(
+    folder: Path, heat: str, mill: str, becomes: str, by: str, reason: str
+) -> str | None:
+    """Correct a misread heat."""
+    return _refusal(lambda: services.read_again(folder, heat, mill, becomes, by, reason))
+
+
+def attach_certificate(
+    folder: Path, certificate: str, name: str, content: bytes, by: str
+) -> str | None:
+    """Keep a file that shows a certificate."""
+    return _refusal(lambda: services.attach_certificate(folder, certificate, name, content, by))
+
+
+def _refusal(act: Callable[[], object]) -> str | None:
+    try:
+        act()
+    except PilewrightError as error:
+        return str(error)
+    return None

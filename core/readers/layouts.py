@@ -13,12 +13,11 @@ import numpy as np
 import pandas as pd
 
 from core import units
-from core.readers.grid import Grid
 from core.readers.headers import Heading, folded
 from core.readers.options import Layout, Origin, Remembered
 from core.readers.problems import Problems, listed
 from core.readers.recognise import CHAINS, Found, missing_columns, word
-from core.readers.sheet import Sheet, cut, in_words
+from core.readers.sheet import Grid, Sheet, cut, in_words
 from core.records import KIND, KINDS, SCHEMA_VERSION, TEMPLATE_MARK, Column
 
 

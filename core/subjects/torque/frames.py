@@ -12,8 +12,7 @@ from core.formulas import piles as lengths
 from core.records.current_rows import PLACE
 from core.selection import OF_READING, OF_RUN
 from core.subjects.columns import take
-from core.subjects.frames import frame_of
-from core.subjects.groups import FEWEST_PILES
+from core.subjects.frames import FEWEST_PILES, frame_of
 from core.subjects.tables import Texts
 from core.subjects.torque.curves import PLACES
 from core.subjects.torque.readings import DIFFERENTIAL, LINE

@@ -6,8 +6,15 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.subjects.groups import with_group
-from core.subjects.torque import profiles
+from core.subjects.frames import with_group
+from core.subjects.torque.frames import (
+    EDGES,
+    against_group,
+    bands,
+    outside_share,
+    standing_readings,
+    stretches,
+)
 
 
 def piles(count=5, **changed):
@@ -42,9 +49,9 @@ def profile(count=5, depths=(300, 600, 900), **changed):
 
 
 def band_of(given, homes, along="depth_mm"):
-    readings = profiles.standing_readings(given, homes)
-    parts = profiles.stretches(readings, along)
-    return parts, profiles.bands(parts, along)
+    readings = standing_readings(given, homes)
+    parts = stretches(readings, along)
+    return parts, bands(parts, along)
 
 
 def test_the_band_is_ten_fifty_and_ninety_in_a_hundred_of_the_piles():
@@ -125,9 +132,9 @@ def test_a_torque_below_the_range_counts_as_lower_than_all_and_hides_the_edge_it
         ceiling_torque_nm=np.where(outside, 1500.0, np.nan),
     )
     parts, band = band_of(given, piles())
-    assert band[list(profiles.EDGES)].notna().iloc[0].tolist() == known
+    assert band[list(EDGES)].notna().iloc[0].tolist() == known
     assert band["median_torque_nm"].tolist() == [3000.0]
-    readings = profiles.standing_readings(given, piles())
+    readings = standing_readings(given, piles())
     assert readings["bound_torque_nm"].notna().sum() == outside.sum()
     assert len(parts) == 5
 
@@ -137,7 +144,7 @@ def test_a_torque_above_the_range_hides_the_upper_edge_alone():
     over = given["pile_id"].eq("P4")
     given = given.assign(range=np.where(over, "above", "in"), torque_nm=given.torque_nm.mask(over))
     _, band = band_of(given, piles())
-    assert band[list(profiles.EDGES)].notna().iloc[0].tolist() == [True, True, False]
+    assert band[list(EDGES)].notna().iloc[0].tolist() == [True, True, False]
 
 
 def test_a_reading_without_a_curve_is_in_no_band():
@@ -148,16 +155,16 @@ def test_a_reading_without_a_curve_is_in_no_band():
 
 def test_level_counts_down_the_axis_from_the_ground_at_the_run():
     homes = piles(2, batter_deg=[0.0, 60.0], run_ground_level_m=[np.nan, 12.0])
-    readings = profiles.standing_readings(profile(2, depths=(1000,)), homes)
+    readings = standing_readings(profile(2, depths=(1000,)), homes)
     assert readings["level_m"].tolist() == pytest.approx([9.0, 11.5])  # cos 60° = 1/2
 
 
 @pytest.mark.parametrize("missing", ["ground_level_m", "batter_deg"])
 def test_an_anchor_without_batter_and_a_pile_without_ground_have_no_level(missing):
     homes = piles(1, element="helical anchor", **{missing: np.nan})
-    readings = profiles.standing_readings(profile(1), homes)
+    readings = standing_readings(profile(1), homes)
     assert readings["level_m"].isna().all()
-    assert profiles.stretches(readings, "level_m").empty
+    assert stretches(readings, "level_m").empty
 
 
 def test_a_pile_is_as_far_outside_as_its_length_lies_outside_and_the_edge_is_inside():
@@ -165,18 +172,18 @@ def test_a_pile_is_as_far_outside_as_its_length_lies_outside_and_the_edge_is_ins
     odd = given["pile_id"].eq("P2") & given["depth_mm"].eq(900)
     given["torque_nm"] = given["torque_nm"].mask(odd, 99000.0)
     parts, band = band_of(given, piles())
-    share = profiles.outside_share(parts, band)
+    share = outside_share(parts, band)
     assert share["P2"] == 0.25
     assert share["P0"] == 1.0  # the minimum of five lies under ten in a hundred
     level = parts.assign(torque_nm=4600.0)
-    assert profiles.outside_share(level, band.assign(high_torque_nm=4600.0)).eq(0).all()
+    assert outside_share(level, band.assign(high_torque_nm=4600.0)).eq(0).all()
 
 
 def beside(**changed):
     homes = piles(**changed)
     given = profile(len(homes))
     parts, band = band_of(given, homes)
-    return profiles.against_group(homes, given, profiles.outside_share(parts, band)).iloc[0]
+    return against_group(homes, given, outside_share(parts, band)).iloc[0]
 
 
 def test_a_pile_is_set_beside_its_requirement_rating_and_group():
@@ -213,5 +220,5 @@ def test_nothing_read_gives_no_band_and_no_fault():
     parts, band = band_of(nothing, homes)
     assert parts.empty
     assert band.empty
-    rows = profiles.against_group(homes, nothing, profiles.outside_share(parts, band))
+    rows = against_group(homes, nothing, outside_share(parts, band))
     assert rows["outside_share"].isna().all()
