@@ -45,7 +45,7 @@ def ordered_runs(run: CurrentRows) -> CurrentRows:
     untimed = np.bincount(group, weights=np.isnat(start), minlength=len(run)) > 0
     start = np.where(untimed[group], np.datetime64("NaT"), start)
     order = np.lexsort((number, start, day, pile))
-    return run.take(order).with_whole("run_order", np.arange(1, len(run) + 1))
+    return run.take(order).with_integer("run_order", np.arange(1, len(run) + 1))
 
 
 FOUND = ("record", "refers_by", "number", "file", "entry_no", "sheet", "row_no")
@@ -130,7 +130,7 @@ def schedule_in_force(schedule: CurrentRows, on: date) -> CurrentRows:
     newest[structure[last]] = issued.codes("revision")[last]
     named = position[newest[structure] == issued.codes("revision")]
     kept = issued.take(last_of_each(position, *when))
-    kept = kept.with_truth("in_latest", np.isin(kept.codes("position_id"), named))
+    kept = kept.with_flag("in_latest", np.isin(kept.codes("position_id"), named))
     kept = kept.where(~kept.is_text("row_status", "deleted"))
     return sorted_by(kept, ranks(kept, "position_id"))
 
@@ -241,7 +241,7 @@ def readings_without_run(torque_reading: CurrentRows, run: CurrentRows) -> Curre
     place = (lost.values("entry_no"), plain_ranks(lost, "sheet"), lost.values("row_no"))
     first = last_of_each(group, *(-key for key in place))
     count = np.unique(group, return_counts=True)[1]
-    found = lost.take(first).with_whole("readings", count)
+    found = lost.take(first).with_integer("readings", count)
     return found.only([*RUN, "readings", *PLACE])
 
 

@@ -51,7 +51,7 @@ def prepare() -> None:
     print("Ready.", flush=True)
 
 
-def go_on(command: list[str]) -> None:
+def run_program(command: list[str]) -> None:
     """Hand over to ``command``; its exit code becomes ours."""
     if WINDOWS:  # there, exec returns to the shell at once
         try:
@@ -93,4 +93,4 @@ def _make() -> None:
 
 if __name__ == "__main__":
     prepare()
-    go_on([tool("pilewright"), "demo", *sys.argv[1:]])
+    run_program([tool("pilewright"), "demo", *sys.argv[1:]])

@@ -70,12 +70,12 @@ class ImportJob:
             return None, str(error)
 
 
-def remember_layout(
+def store_layout(
     folder: Path, sender: str, name: str, layout: Mapping[str, Any], by: str
 ) -> str | None:
     """Write a layout to the ledger. Returns None when done, else why not."""
     try:
-        services.remember_layout(folder, sender, name, dict(layout), by)
+        services.store_layout(folder, sender, name, dict(layout), by)
     except PilewrightError as error:
         return str(error)
     return None
@@ -108,16 +108,16 @@ def put_in_quarantine(folder: Path, heat: str, mill: str, by: str, reason: str) 
     return _refusal(lambda: services.put_in_quarantine(folder, heat, by, reason, mill))
 
 
-def lift_quarantine(folder: Path, heat: str, mill: str, by: str, reason: str) -> str | None:
+def release_heat(folder: Path, heat: str, mill: str, by: str, reason: str) -> str | None:
     """Lift the quarantine of a heat."""
-    return _refusal(lambda: services.lift_quarantine(folder, heat, by, reason, mill))
+    return _refusal(lambda: services.release_heat(folder, heat, by, reason, mill))
 
 
-def read_again(
+def correct_heat(
     folder: Path, heat: str, mill: str, becomes: str, by: str, reason: str
 ) -> str | None:
     """Correct a misread heat."""
-    return _refusal(lambda: services.read_again(folder, heat, mill, becomes, by, reason))
+    return _refusal(lambda: services.correct_heat(folder, heat, mill, becomes, by, reason))
 
 
 def attach_certificate(

@@ -175,13 +175,13 @@ def check(known: Mapping[str, Mapping[str, str]]) -> None:
     ``known``: by choice, what a link may say and what that means.
     """
     if st.session_state.pop("_to_check", False):
-        for name, meanings in known.items():
+        for name, matches in known.items():
             kept = []
             for value in st.session_state.get(name, ()):
-                parts = [value] if value in meanings else _parted(value)
-                kept += [meanings[part] for part in parts if part in meanings]
+                parts = [value] if value in matches else _parted(value)
+                kept += [matches[part] for part in parts if part in matches]
                 st.session_state["_unusable"] += [
-                    f"{name}={part}" for part in parts if part not in meanings
+                    f"{name}={part}" for part in parts if part not in matches
                 ]
             kept = list(dict.fromkeys(kept))
             if kept != list(st.session_state.get(name, ())):

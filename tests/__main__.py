@@ -13,7 +13,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from dashboard.__main__ import go_on, prepare, tool  # noqa: E402  needs the folder on the path
+from dashboard.__main__ import prepare, run_program, tool  # noqa: E402  needs the folder on the path
 
 PROCESSES = min((os.cpu_count() or 1) + 1, 4)
 ALL = ["-n", str(PROCESSES), "--dist", "loadfile", "--no-loadscope-reorder"]
@@ -21,4 +21,4 @@ ALL = ["-n", str(PROCESSES), "--dist", "loadfile", "--no-loadscope-reorder"]
 if __name__ == "__main__":
     prepare()
     os.chdir(ROOT)
-    go_on([tool("python"), "-m", "pytest", *(sys.argv[1:] or ALL)])
+    run_program([tool("python"), "-m", "pytest", *(sys.argv[1:] or ALL)])

@@ -17,7 +17,7 @@ from core import words
 from core.assessment import evidence as evidence_of
 from core.assessment import findings as judging
 from core.assessment import sign_offs, states
-from core.assessment.earlier_sign_offs import newer_findings, signed_under
+from core.assessment.earlier_sign_offs import newer_findings, signing_basis
 from core.assessment.evaluation import Evaluation, load_and_evaluate
 from core.assessment.evidence import CitedRows
 from core.assessment.items import items_of
@@ -188,7 +188,7 @@ def _compared(
     folder: Path, known: Snapshot, evaluation: Evaluation, seen: dict[str, tuple[str, str]]
 ) -> Compared:
     """The sign-offs with what has worsened, what each is not compared on and what is newer."""
-    under = signed_under(folder, known, evaluation)
+    under = signing_basis(folder, known, evaluation)
     now = {pile: text for pile, (text, _) in seen.items()}
     return sign_offs.compared(known.rows("sign_off"), now, under.unjudged, under.newer)
 
@@ -202,10 +202,10 @@ def _signed_piles(piles: Columns, known: Snapshot) -> list[str]:
 
 def _states(piles: Columns, found: Findings, signed: Compared) -> Array:
     """The state of each of ``piles``, as a place in ``words.STATES``."""
-    stands, (codes, texts) = signed.latest_standing, piles.coded("pile_id")
-    signed_piles = np.array([*(pile in stands for pile in texts), False], dtype=bool)
+    is_valid, (codes, texts) = signed.latest_valid, piles.coded("pile_id")
+    signed_piles = np.array([*(pile in is_valid for pile in texts), False], dtype=bool)
     return states.pile_states(
-        _worst(piles, found, sign_offs.outside_sign_offs(found, signed)),
+        _worst(piles, found, sign_offs.not_covered_by_sign_offs(found, signed)),
         _orders(piles, "stage"),
         _orders(piles, "last_stage"),
         signed_piles[codes],
@@ -241,7 +241,7 @@ def _sign_off_notes(found: Findings, signed: Compared, rows: CitedRows) -> dict[
         if pile in added or changed[at]
     }
     kinds: dict[str, set[str]] = defaultdict(set)
-    left = found.where(sign_offs.outside_sign_offs(found, signed))
+    left = found.where(sign_offs.not_covered_by_sign_offs(found, signed))
     codes, keys = sign_offs.kind_keys(left)
     for pile, code in zip(left.text("pile_id"), codes.tolist(), strict=True):
         kinds[pile].add(sign_offs.key_in_words(keys[code]))

@@ -20,7 +20,13 @@ import pandas as pd
 
 from core.assessment.evaluation import Evaluation
 from core.assessment.evidence import CitedRows, Subjects
-from core.assessment.sign_offs import JUDGED_BY_ALL, Compared, Unjudged, edition, loads_as_seen
+from core.assessment.sign_offs import (
+    JUDGED_BY_ALL,
+    Compared,
+    NotCompared,
+    edition,
+    loads_at_signing,
+)
 from core.assessment.snapshot import Snapshot
 from core.criteria.base import Criterion
 from core.criteria.columns import Array, FrameColumns
@@ -35,26 +41,26 @@ from core.subjects import registry
 from core.subjects.piles.rules import CRITERION_NEWER, JUDGED_COLUMNS
 from core.subjects.registry import CRITERIA, CRITERION, LATER_PARAMETERS
 
-JUDGES_NOTHING = {"project", "roles", "people", "areas", "stamp_patterns"}  # tables
+NOT_ASSESSED = {"project", "roles", "people", "areas", "stamp_patterns"}  # tables
 _Sets = dict[Hashable, frozenset[str]]
 _NONE: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
-class SignedUnder:
+class SigningBasis:
     """Row by row beside the sign-offs: what each is not compared on, and what is newer than it.
 
     ``newer`` are criteria and parameters (``criterion.parameter``) that its settings leave unsaid.
     """
 
-    unjudged: list[Unjudged]
+    unjudged: list[NotCompared]
     newer: list[frozenset[str]]
 
 
-def signed_under(folder: Path, known: Snapshot, evaluation: Evaluation) -> SignedUnder:
+def signing_basis(folder: Path, known: Snapshot, evaluation: Evaluation) -> SigningBasis:
     """What the sign-offs of ``known`` were judged by."""
     number = len(known.rows("sign_off"))
-    under = SignedUnder([JUDGED_BY_ALL] * number, [_NONE] * number)
+    under = SigningBasis([JUDGED_BY_ALL] * number, [_NONE] * number)
     earlier = _earlier(known, evaluation)
     if earlier is None:
         return under
@@ -66,8 +72,8 @@ def signed_under(folder: Path, known: Snapshot, evaluation: Evaluation) -> Signe
         records=_records_since(earlier, written, issue_moved),
         measures=_measures_since(earlier, evaluation.cited_rows),
     )
-    loads = loads_as_seen(FrameColumns(then.reindex(earlier.index)), np.arange(len(earlier)))
-    made: dict[Hashable, Unjudged] = {}
+    loads = loads_at_signing(FrameColumns(then.reindex(earlier.index)), np.arange(len(earlier)))
+    made: dict[Hashable, NotCompared] = {}
     rows = zip(earlier.index.to_list(), earlier.to_dict("records"), loads, strict=True)
     for label, row, load in rows:
         terms = _Terms.of(known, row["settings_no"], row["pile_type"], row["edition"])
@@ -77,7 +83,7 @@ def signed_under(folder: Path, known: Snapshot, evaluation: Evaluation) -> Signe
         key = (terms, withheld, moved, limits)
         if key not in made:
             kinds = _unjudged_kinds(terms, evaluation, *moved) | withheld
-            made[key] = Unjudged(kinds, limits)
+            made[key] = NotCompared(kinds, limits)
         under.unjudged[label] = made[key].with_loads(tuple(load.items()))
         under.newer[label] = terms.newer
     return under
@@ -161,7 +167,7 @@ def _earlier(known: Snapshot, evaluation: Evaluation) -> pd.DataFrame | None:
     if not len(kept):
         return None
     old = rows.only(["subject", "entry_no", "signed_on"]).take(kept).frame().set_axis(kept)
-    days = [_judged_on(texts.get(no)) for no in settings_no[kept].tolist()]
+    days = [_assessed_on(texts.get(no)) for no in settings_no[kept].tolist()]
     return old.assign(
         edition=editions[rows.codes("seen")][kept],
         position_id=piles.text("position_id")[at[kept]],
@@ -179,7 +185,7 @@ def _settings_no(known: Snapshot, entries: Array) -> Array:
     return found
 
 
-def _judged_on(text: str | None) -> pd.Timestamp | None:
+def _assessed_on(text: str | None) -> pd.Timestamp | None:
     then = None if text is None else _settings(text)
     day = None if then is None else then.tables.project.assessed_on
     return None if day is None else pd.Timestamp(day)
@@ -302,7 +308,7 @@ def missing_settings(project: Project, mark: str) -> frozenset[str]:
     missing = {
         name
         for name in CRITERIA
-        if getattr(criteria, name) is None and (kind.grouted or not CRITERION[name].grouted_alone)
+        if getattr(criteria, name) is None and (kind.grouted or not CRITERION[name].grouted_only)
     }
     for key in LATER_PARAMETERS:
         name, _, parameter = key.partition(".")
@@ -319,7 +325,7 @@ def same_values(then: Project, now: Project) -> bool:
     itself in any unit.
     """
     before, after = (
-        tables.model_dump(exclude_unset=True, exclude=JUDGES_NOTHING)
+        tables.model_dump(exclude_unset=True, exclude=NOT_ASSESSED)
         for tables in (then.tables, now.tables)
     )
     return _holds(before, after)

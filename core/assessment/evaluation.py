@@ -26,7 +26,7 @@ from core.assessment.findings import (
     with_due,
 )
 from core.assessment.measuring import Measured, TableColumns
-from core.assessment.sign_offs import Compared, kind_keys, what_is_seen
+from core.assessment.sign_offs import Compared, kind_keys, signed_content
 from core.assessment.snapshot import Snapshot, load_snapshot
 from core.assessment.states import Dated
 from core.criteria.cases import PileCriterion
@@ -146,7 +146,7 @@ class Evaluation:
         new = [pile for pile in piles if pile not in self._seen]
         if new:
             self._seen.update(
-                zip(new, what_is_seen(self.found, self.numbers.of_piles, new), strict=True)
+                zip(new, signed_content(self.found, self.numbers.of_piles, new), strict=True)
             )
         return {pile: self._seen[pile] for pile in piles}
 

@@ -308,7 +308,7 @@ def _whole(values: Array) -> pd.arrays.IntegerArray:
     return pd.arrays.IntegerArray(values, values < 0)
 
 
-def entry_worth(days: pd.Series, until: pd.Timestamp) -> Array:
+def entry_rank(days: pd.Series, until: pd.Timestamp) -> Array:
     """By entry number its day in µs as a whole number, `NEVER` for one after ``until``.
 
     ``days``: local day of each entry, by entry number.

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from core import words
-from core.assessment.evidence import NEVER, CitedRows, by_measure, entry_worth
+from core.assessment.evidence import NEVER, CitedRows, by_measure, entry_rank
 from core.assessment.snapshot import Snapshot
 from core.criteria.columns import Array, Columns, Days
 from core.criteria.findings import Findings
@@ -156,7 +156,7 @@ def _frame(columns: dict[str, Array], found: Findings) -> pd.DataFrame:
 
 
 @dataclass(frozen=True)
-class Wanted:
+class ItemFilter:
     """Which items somebody asks for. Empty means all; ``blocks`` are letters, any of them."""
 
     area: tuple[str, ...] = ()
@@ -175,7 +175,7 @@ def overdue(items: pd.DataFrame, on: pd.Timestamp) -> pd.Series:
     return late
 
 
-def wanted_items(items: pd.DataFrame, wanted: Wanted, on: pd.Timestamp) -> pd.DataFrame:
+def filtered_items(items: pd.DataFrame, wanted: ItemFilter, on: pd.Timestamp) -> pd.DataFrame:
     """The items asked for, in the order of the list."""
     kept = pd.Series(True, index=items.index)
     for column in ("owner", "kind"):
@@ -276,7 +276,7 @@ def items_of(
     is_open = found.is_text("result", *words.OPEN_RESULTS) & found.is_text("parameter", "")
     needed = found.where(is_open & ~_of_replaced(found, piles, state))
     on = np.datetime64(known.on, "us")
-    entered = newest_entries(needed, cited_rows, entry_worth(known.entered_on, pd.Timestamp(on)))
+    entered = newest_entries(needed, cited_rows, entry_rank(known.entered_on, pd.Timestamp(on)))
     area, worked_on = _about(needed, piles, runs)
     return outstanding_items(needed, area, worked_on, entered, on)
 
@@ -284,7 +284,7 @@ def items_of(
 def newest_entries(found: Findings, cited_rows: CitedRows, worth: Array) -> Days:
     """Per finding the day on which the newest row of its evidence was entered; NaT for none.
 
-    ``worth``: the day of each entry that counts, as of ``entry_worth``.
+    ``worth``: the day of each entry that counts, as of ``entry_rank``.
     """
     newest = np.full(len(found), NEVER)
     for measure, at, subjects, own in by_measure(found, np.arange(len(found))):

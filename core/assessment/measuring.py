@@ -505,7 +505,7 @@ class Measured:
 
     @cached_property
     def of_surveys(self) -> TableColumns:
-        """Every survey with its deviations; ``judges`` marks one of each pile."""
+        """Every survey with its deviations; ``is_assessed`` marks one of each pile."""
         surveys = self.tables.survey.surveys.below
         return TableColumns(surveys.rows, surveys)
 

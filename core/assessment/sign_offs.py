@@ -36,7 +36,7 @@ _EDITION = re.compile(r'\{"edition":(\d+),')
 
 
 @dataclass(frozen=True)
-class Unjudged:
+class NotCompared:
     """What a sign-off of an earlier edition is not compared on, because nobody judged it then.
 
     ``kinds``: finding kinds, by ``kind_key``, whose result drops nothing; their limits do where
@@ -48,12 +48,12 @@ class Unjudged:
     limits: bool = True
     loads: tuple[tuple[str, str], ...] | None = None
 
-    def with_loads(self, loads: tuple[tuple[str, str], ...] | None) -> Unjudged:
+    def with_loads(self, loads: tuple[tuple[str, str], ...] | None) -> NotCompared:
         """The same, with these loads."""
         return replace(self, loads=loads)
 
 
-JUDGED_BY_ALL = Unjudged()
+JUDGED_BY_ALL = NotCompared()
 
 
 def kind_keys(found: Findings) -> tuple[Array, list[str]]:
@@ -80,7 +80,9 @@ def edition(seen: str) -> int:
     return int(found[1]) if found else 1
 
 
-def what_is_seen(found: Findings, measures: Columns, pile_ids: list[str]) -> list[tuple[str, str]]:
+def signed_content(
+    found: Findings, measures: Columns, pile_ids: list[str]
+) -> list[tuple[str, str]]:
     """What a sign-off of each of ``pile_ids`` sees (canonical JSON), with its digest.
 
     Seen are the position and type, design loads, measured values, limits and results, in store
@@ -93,7 +95,7 @@ def what_is_seen(found: Findings, measures: Columns, pile_ids: list[str]) -> lis
     numbers = _numbers(measures, at)
     where = [measures.text(name)[at].tolist() for name in PLACE]
     places = [dict(zip(PLACE, row, strict=True)) for row in zip(*where, strict=True)]
-    loads = loads_as_seen(measures, at)
+    loads = loads_at_signing(measures, at)
     seen = [
         json.dumps(
             {"edition": EDITION, "findings": own, "loads": load, "measures": values, "pile": pile},
@@ -104,7 +106,7 @@ def what_is_seen(found: Findings, measures: Columns, pile_ids: list[str]) -> lis
     return [(text, hashlib.sha256(text.encode()).hexdigest()) for text in seen]
 
 
-def loads_as_seen(rows: Columns, at: Array) -> list[dict[str, str]]:
+def loads_at_signing(rows: Columns, at: Array) -> list[dict[str, str]]:
     """Design loads of the rows of a schedule at some places, as a sign-off keeps them."""
     numbers = [_printed(rows.numbers(name)[at], repeat(1, len(at))) for name in LOADS[:2]]
     texts = [rows.text(name)[at].tolist() for name in LOADS[2:]]
@@ -181,7 +183,7 @@ class Compared:
         return self._texts("subject")
 
     @property
-    def stands(self) -> list[bool]:
+    def is_valid(self) -> list[bool]:
         """Whether nothing has worsened since each sign-off."""
         return [not changed for changed in self.changed]
 
@@ -191,7 +193,7 @@ class Compared:
         return {pile: at for at, pile in enumerate(self.subjects)}
 
     @cached_property
-    def latest_standing(self) -> dict[str, int]:
+    def latest_valid(self) -> dict[str, int]:
         """The last sign-off that stands of each pile that has one."""
         return {pile: at for at, pile in enumerate(self.subjects) if not self.changed[at]}
 
@@ -223,7 +225,7 @@ class Compared:
 def compared(
     rows: CurrentRows,
     seen_now: Mapping[str, str],
-    unjudged: list[Unjudged],
+    unjudged: list[NotCompared],
     newer: list[frozenset[str]],
 ) -> Compared:
     """The sign-offs ``rows`` compared with what is seen of each pile now.
@@ -241,13 +243,13 @@ def compared(
     return Compared(rows, gone, changed, [of.kinds for of in unjudged], newer)
 
 
-def _changed(then: str, now: str | None, unjudged: Unjudged) -> str:
+def _changed(then: str, now: str | None, unjudged: NotCompared) -> str:
     if now is None:
         return "the pile is gone"
     return "" if then == now else differences(then, now, unjudged)
 
 
-def differences(then: str, now: str, unjudged: Unjudged = JUDGED_BY_ALL) -> str:
+def differences(then: str, now: str, unjudged: NotCompared = JUDGED_BY_ALL) -> str:
     """What has worsened between two things seen, for people; empty when nothing has.
 
     Worse are: another position or type, a load that rises or is added, a result that asks for
@@ -315,7 +317,7 @@ def _rises(old: str, new: str, upward: bool = True) -> bool:
 def _worse_findings(
     before: Mapping[str, list[str]],
     after: Mapping[str, list[str]],
-    unjudged: Unjudged,
+    unjudged: NotCompared,
     told: set[tuple[str, str]],
 ) -> list[str]:
     """Findings of which the result, the limit or the measured value is worse; ``told``: values."""
@@ -383,13 +385,13 @@ def _by_kind(rows: list[list[str]]) -> dict[str, list[str]]:
     return found
 
 
-def outside_sign_offs(found: Findings, signed: Compared) -> Mask:
+def not_covered_by_sign_offs(found: Findings, signed: Compared) -> Mask:
     """Findings that ask for a state and that the standing sign-off of their pile does not judge.
 
     They are shown and leave the state as it is.
     """
     outside = np.zeros(len(found), dtype=bool)
-    older = {pile: at for pile, at in signed.latest_standing.items() if signed.unjudged[at]}
+    older = {pile: at for pile, at in signed.latest_valid.items() if signed.unjudged[at]}
     if not older:
         return outside
     codes, keys = kind_keys(found)

@@ -42,7 +42,7 @@ class Snapshot:
     last_entries: dict[str, tuple[int, str]]
     entries: pd.DataFrame
     _rows: Mapping[str, CurrentRows]
-    _supposed: Mapping[Selection, CurrentRows] = field(default_factory=dict)
+    _replaced: Mapping[Selection, CurrentRows] = field(default_factory=dict)
 
     def rows(self, kind: str) -> CurrentRows:
         """Current rows of a record kind, in the order of ``matching.ORDERS``."""
@@ -67,18 +67,18 @@ class Snapshot:
         It is asked once while no newer entry touches these kinds.
         """
         name = selection.__name__
-        if selection in self._supposed:
-            return self._supposed[selection]
+        if selection in self._replaced:
+            return self._replaced[selection]
         takes = inspect.signature(selection).parameters
         states = tuple(self.on if one == "on" else self._state_of(one) for one in takes)
         key = (selection, *states)  # another module may have a function of the same name
         given = [self.on if one == "on" else self.rows(one) for one in takes]
         return cache.rows(self.folder, f"selection {name}", key, lambda: selection(*given))
 
-    def supposing(self, selection: Selection, frame: pd.DataFrame) -> Snapshot:
+    def with_rows(self, selection: Selection, frame: pd.DataFrame) -> Snapshot:
         """This snapshot as it would be if ``selection`` chose ``frame``."""
-        supposed = {**self._supposed, selection: CurrentRows.of_frame(frame)}
-        return replace(self, _supposed=supposed)
+        supposed = {**self._replaced, selection: CurrentRows.of_frame(frame)}
+        return replace(self, _replaced=supposed)
 
     def without(self, kind: str) -> Snapshot:
         """This snapshot as it would be without any row of a kind."""

@@ -107,7 +107,7 @@ def changes(
 
 def layouts(folder: Folder, as_json: AsJson = False) -> None:
     """List the remembered layouts: whose files are read how, and who said so."""
-    found = services.remembered_layouts(folder)
+    found = services.stored_layouts(folder)
     if as_json:
         answer([{**row, "reading": json.loads(row["reading"])} for row in rows(found)])
         return
@@ -200,14 +200,14 @@ def outstanding(
     """List what somebody must still do, worst first: what it blocks and who clears it."""
     assessment = services.assess(folder, moment(as_of))
     areas = assessment.project.tables.areas
-    wanted = services.Wanted(
+    wanted = services.ItemFilter(
         area=_among("area", area or (), areas),
         owner=_among("owner", [code.upper() for code in owner or ()], OWNERS),
         blocks=_among("blocks", blocks.upper(), BLOCKS),
         kind=_among("kind", map(_word_of, kind or ()), FINDING_KIND),
         overdue=overdue,
     )
-    items = services.wanted_of(assessment, wanted)
+    items = services.filtered_items_of(assessment, wanted)
     system = assessment.project.tables.project.system
     if out is not None:
         services.write_new(out, services.items_file(assessment, items, out.suffix.lower(), system))

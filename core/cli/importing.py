@@ -167,7 +167,7 @@ def _check_not_read(
     Raises WrongUse for a dismissed heading that none of them has; beside other problems it is
     only printed.
     """
-    unknown = [f"--not-read {name!r}" for name in services.not_among_columns(report, dismissed)]
+    unknown = [f"--not-read {name!r}" for name in services.unknown_columns(report, dismissed)]
     text = (
         f"{', '.join(unknown)}: no column that is not read has this heading. "
         "Write the heading as the file has it, with its unit."

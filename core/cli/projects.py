@@ -26,7 +26,7 @@ ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_project"
 Port = Annotated[int, typer.Option("--port", help="Port of the dashboard on this machine.")]
 MOST_LINES = 30
-HERE_ONLY = "127.0.0.1"
+LOOPBACK = "127.0.0.1"
 Address = Annotated[
     str,
     typer.Option(
@@ -89,14 +89,14 @@ def new(folder: Folder) -> None:
     print(f"Made {folder}. Next: fill in {folder / PROJECT_FILE}, then pilewright import {folder}")
 
 
-def open_(folder: Folder, port: Port = 8501, address: Address = HERE_ONLY) -> None:
+def open_(folder: Folder, port: Port = 8501, address: Address = LOOPBACK) -> None:
     """Serve the dashboard of a project: on this machine alone, or to tablets on the network."""
     if not (folder / PROJECT_FILE).is_file():
         raise NoProject(f"{folder} holds no {PROJECT_FILE}. Make one: pilewright new {folder}")
     serve(folder, port, address)
 
 
-def serve(folder: Path, port: int, address: str = HERE_ONLY) -> None:
+def serve(folder: Path, port: int, address: str = LOOPBACK) -> None:
     """Run the dashboard until it is stopped.
 
     Raises WrongUse when the program has none or the address is not this machine's, Refused when
@@ -118,7 +118,7 @@ def serve(folder: Path, port: int, address: str = HERE_ONLY) -> None:
             "write to it; there is no password. Stop it when it is no longer needed.",
             file=sys.stderr,
         )
-    _hand_over(command)
+    _replace_process(command)
 
 
 def _refuse_busy_port(address: str, port: int) -> None:
@@ -149,7 +149,7 @@ def _is_loopback(address: str) -> bool:
         return address == "localhost"
 
 
-def _hand_over(command: list[str]) -> None:
+def _replace_process(command: list[str]) -> None:
     """Become ``command``, so that what stops this program stops the dashboard."""
     sys.stdout.flush()
     if os.name == "nt":  # there, exec returns to the shell at once

@@ -85,16 +85,16 @@ def quarantine(
     folder: Folder, heat: Heat, by: By, reason: Reason, mill: Mill = None, lift: Lift = False
 ) -> None:
     """Put a heat in quarantine, or lift it, and name the piles that it moves."""
-    act = services.lift_quarantine if lift else services.put_in_quarantine
+    act = services.release_heat if lift else services.put_in_quarantine
     held = act(folder, heat, by, reason, mill)
     of_mill = f" of {held.mill}" if held.mill else ""
     word = "out of quarantine" if lift else "in quarantine"
     print(f"Entry {held.entry}: heat {heat}{of_mill} is {word}; {_holding(len(held.piles))}.")
-    if not lift and held.standing:
-        print("No longer criteria met or accepted: " + ", ".join(held.standing))
+    if not lift and held.affected:
+        print("No longer criteria met or accepted: " + ", ".join(held.affected))
     elif lift:
-        after = services.recall(services.assess(folder), heat, held.mill)
-        stand = ", ".join(after.standing) or "none"
+        after = services.quarantine_effect(services.assess(folder), heat, held.mill)
+        stand = ", ".join(after.affected) or "none"
         print(f"Criteria met or accepted now: {stand}")
 
 

@@ -101,14 +101,14 @@ class Criterion(Table):
     A subclass is one criterion. Its fields are its parameters in project.toml; each function
     decorated with ``finding`` is a kind of finding. ``key`` is its name in project.toml, made from
     the name of the class; ``usual_due`` the stage that the template of a new project shows.
-    ``grouted_alone``: types without grout need not mention it. ``after``: key of the criterion that
+    ``grouted_only``: types without grout need not mention it. ``after``: key of the criterion that
     it follows in lists; empty: the one declared before it.
     """
 
     model_config = ConfigDict(ignored_types=(FindingKind,))
     key: ClassVar[str] = ""
     usual_due: ClassVar[StageWord] = "installed"
-    grouted_alone: ClassVar[bool] = False
+    grouted_only: ClassVar[bool] = False
     after: ClassVar[str] = ""
     findings: ClassVar[tuple[FindingKind, ...]] = ()
 

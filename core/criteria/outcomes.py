@@ -149,7 +149,7 @@ TOO_CLOSE = "within measurement uncertainty"
 NOT_KNOWN = "how well the instrument measures is not set: torque_uncertainty in project.toml"
 
 
-def minding(cases: Cases, decided: Outcome, expanded: Numbers, sense: str) -> Outcome:
+def apply_guard_band(cases: Cases, decided: Outcome, expanded: Numbers, sense: str) -> Outcome:
     """``decided`` with the expanded uncertainty of what is measured, and by the decision rule.
 
     Under ``guarded`` a value is met or not met only when it is so beyond its uncertainty on

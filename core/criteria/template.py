@@ -25,7 +25,7 @@ def criteria_text(criteria: Mapping[str, type[Criterion]], name: str) -> str:
 def _table(criterion: type[Criterion], name: str) -> Iterator[str]:
     """The lines of one criterion: what it is about, its header and its keys."""
     about = (criterion.__doc__ or "").partition("\n\n")[0].split()
-    yield "# " + " ".join([*about, *("(grouted types alone)",) * criterion.grouted_alone])
+    yield "# " + " ".join([*about, *("(grouted types alone)",) * criterion.grouted_only])
     yield f"[criteria.{name}.{criterion.key}]"
     yield '# clause = ""'
     yield f'# due = "{criterion.usual_due}"'

@@ -162,10 +162,10 @@ def final_torque(
 ) -> Numeric:
     """Plain mean of torque in one pile's final window [N*m].
 
-    The readings are the standing ones over all runs of the pile. NaN when the window holds no
+    The readings are the current ones over all runs of the pile. NaN when the window holds no
     reading or one without torque.
 
-    depth_mm: depths of the standing readings [mm]
+    depth_mm: depths of the current readings [mm]
     torque_nm: torque of each reading, NaN where it has none [N*m]
     toe_mm: recorded depth of the toe at the end [mm]
     length_mm: length of the window [mm]
@@ -192,7 +192,7 @@ def final_torques(
     Readings stand pile after pile; ``starts`` holds the place of each pile's first reading, so
     every pile has at least one. One value per pile, NaN as in ``final_torque``.
 
-    depth_mm: depths of the standing readings [mm]
+    depth_mm: depths of the current readings [mm]
     torque_nm: torque of each reading, NaN where it has none [N*m]
     starts: place of each pile's first reading, increasing from 0 [-]
     toe_mm: recorded depth of the toe, one per pile [mm]
@@ -227,7 +227,7 @@ def final_torques_by_length(
     A reading stands for the stretch from the reading above it (or the window's top, if that is
     lower) to its own depth. Arguments as ``final_torques``.
 
-    depth_mm: depths of the standing readings, increasing within a pile [mm]
+    depth_mm: depths of the current readings, increasing within a pile [mm]
     torque_nm: torque of each reading, NaN where it has none [N*m]
     starts: place of each pile's first reading, increasing from 0 [-]
     toe_mm: recorded depth of the toe, one per pile [mm]
@@ -258,7 +258,7 @@ def final_torque_last(torque_nm: Numeric, count: Numeric) -> Numeric:
 
     NaN when there are fewer readings than required for or one has no torque.
 
-    torque_nm: torque of the standing readings in order of depth, NaN where one has none [N*m]
+    torque_nm: torque of the current readings in order of depth, NaN where one has none [N*m]
     count: how many of the last readings [-]
 
     Source: trade practice, no source (mean of the last three readings of a 1 ft log).
@@ -275,10 +275,10 @@ def drop_at_end(torque_nm: Numeric) -> Numeric:
     Equation: d = (T₁ − T₂)/T₁, with T₁ T₂ = torque_nm.
     Source: trade practice, no source.
     """
-    return drop_from_greatest(np.max(torque_nm), torque_nm[-1])
+    return drop_from_peak(np.max(torque_nm), torque_nm[-1])
 
 
-def drop_from_greatest(max_nm: Numeric, last_nm: Numeric) -> Numeric:
+def drop_from_peak(max_nm: Numeric, last_nm: Numeric) -> Numeric:
     """Fall from the maximum to the last reading of a window, as a share of the maximum [-].
 
     max_nm: maximum reading of the window [N*m]

@@ -16,8 +16,8 @@ def _sentence(column: Column) -> Column:
 
 
 FRAMES: dict[str, Frame] = {
-    name: Frame(name, row_is, tuple(map(_sentence, columns.values())))
-    for name, (row_is, columns) in {**OF_ASSESSMENT, **OF_SERVICES}.items()
+    name: Frame(name, description, tuple(map(_sentence, columns.values())))
+    for name, (description, columns) in {**OF_ASSESSMENT, **OF_SERVICES}.items()
 }
 
 __all__ = ["FRAMES", "Column", "Frame"]

@@ -30,12 +30,12 @@ from core.subjects.registry import CRITERION, PARAMETERS
 from core.subjects.steel.components import Component, Lot, Parent, PlaceAgain
 from core.subjects.steel.measures import Pile as SteelOfPile
 from core.subjects.steel.pieces import LIMITS, RESULTS, PiecePlaced
-from core.subjects.steel.quality import LOOKED_AT, QUALITIES
+from core.subjects.steel.quality import CHECKED, QUALITIES
 from core.subjects.survey.measures import Pile as SurveyOfPile
 from core.subjects.survey.measures import Survey
 from core.subjects.torque.measures import Pile as TorqueOfPile
 from core.subjects.torque.readings import Reading
-from core.subjects.torque.uncertainty import Known, PileUncertainty
+from core.subjects.torque.uncertainty import PileUncertainty, ReadingUncertainty
 
 _MODELS: dict[str, type[SettingsTable]] = {
     "types": PileType,
@@ -132,7 +132,7 @@ _PILES: Columns = {
         northing_m="northing at cut-off level, by instruction or by the schedule",
         run_ground_level_m="level of the ground at the pile by its last run",
     ),
-    **own("whole", runs="runs of the pile"),
+    **own("integer", runs="runs of the pile"),
     **own(
         "flag",
         in_latest="whether the newest revision of its structure names the position",
@@ -170,7 +170,7 @@ _PROFILE: Columns = {
     **ORDER,
     **PLACE,
     **of_table(Reading, "torque_nm", "torque_lower_bound_nm", "ceiling_torque_nm"),
-    **of_table(Known, "torque_uncertainty_nm"),
+    **of_table(ReadingUncertainty, "torque_uncertainty_nm"),
     **of_table(Lengths, "toe_mm"),
     **number(of_kind("run", "predrilled_length_mm")),
     **own("date", read_on="day of the reading on the site"),
@@ -182,7 +182,7 @@ _PROFILE: Columns = {
         range="where the reading lies on its curve: in, above, below or none",
         curve_pressure_kind="kind of pressure in which reading and curve are compared",
         no_torque_because="why the reading has no torque",
-        not_counted_because="why a standing reading does not count",
+        not_counted_because="why a current reading is not assessed",
     ),
     **own(
         "flag",
@@ -190,7 +190,7 @@ _PROFILE: Columns = {
         in_force="whether a certificate of the instrument was in force on that day",
         kinds_differ="whether reading and curve are of different kinds of pressure",
         superseded="whether it gave way to a lower reading at the toe",
-        standing="whether it is of the last run over its depth, and neither missed nor superseded",
+        current="whether it is of the last run over its depth, and neither missed nor superseded",
         counts="whether its torque is held against a limit",
         inside="whether its depth is in the final window",
         in_window="whether it stands in the final window",
@@ -263,7 +263,7 @@ _CHAIN: Columns = {
     ),
     **_pieces(("off_register", "untraced", "uncertified", "unlisted", "low_type")),
     **_pieces(("with_certificate_asked", "with_certificate_named", "with_type_asked")),
-    **_pieces(("with_results_asked", *LOOKED_AT, *QUALITIES)),
+    **_pieces(("with_results_asked", *CHECKED, *QUALITIES)),
 }  # fmt: skip
 _REGISTER: Columns = {
     **of_kind("component"),
@@ -317,7 +317,7 @@ _ATTENTION: Columns = {
     ),
     **own("texts", piles="piles that it concerns"),
     **own("date", due="day on which its evidence fell or falls due"),
-    **own("whole", age_days="days since it is outstanding"),
+    **own("integer", age_days="days since it is outstanding"),
 }  # fmt: skip
 
 OF_ASSESSMENT: Frames = {
@@ -339,7 +339,7 @@ OF_ASSESSMENT: Frames = {
     "evidence": (
         "one row of a file behind one finding",
         {
-            **own("whole", finding="place of the finding among the findings"),
+            **own("integer", finding="place of the finding among the findings"),
             **own(
                 "text",
                 subject="what the finding is about",
@@ -348,7 +348,7 @@ OF_ASSESSMENT: Frames = {
                 file="name of the file; empty for a form",
             ),
             **PLACE,
-            **own("whole", row="row of the sheet, where the file is known"),
+            **own("integer", row="row of the sheet, where the file is known"),
         },
     ),
     "profile": ("one reading of torque", _PROFILE),

@@ -14,7 +14,7 @@ from core import units
 from core.records import KIND
 from core.subjects.tables import Declared, Table, measure, recorded
 
-Form = Literal["text", "texts", "whole", "number", "flag", "date", "moment"]
+Form = Literal["text", "texts", "integer", "number", "flag", "date", "timestamp"]
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ class Frame:
     """One frame: its name, what one row is, and its columns in any order."""
 
     name: str
-    row_is: str
+    description: str
     columns: tuple[Column, ...]
 
 
@@ -48,9 +48,9 @@ Columns = Mapping[str, Column]
 Frames = Mapping[str, tuple[str, Columns]]  # by name: what one row is, and the columns
 
 
-def own(form: Form, **meanings: str) -> Columns:
+def own(form: Form, **matches: str) -> Columns:
     """Columns that are declared nowhere else."""
-    return {name: Column(name, form, meaning) for name, meaning in meanings.items()}
+    return {name: Column(name, form, meaning) for name, meaning in matches.items()}
 
 
 def of_kind(kind: str, *names: str, **renamed: str) -> Columns:
@@ -85,7 +85,7 @@ def of_table(table: type[Table], *names: str) -> Columns:
 
 def _form_of(declared: Declared) -> Form:
     if declared.kind == "day":
-        return "moment" if declared.name.endswith("_at") else "date"
+        return "timestamp" if declared.name.endswith("_at") else "date"
     assert declared.kind is not None
     return declared.kind
 
@@ -99,8 +99,8 @@ def without(columns: Columns, *names: str) -> Columns:
 
 
 PLACE = {
-    **own("whole", entry_no="entry of the ledger that gave the row"),
-    **own("whole", row_no="row of the sheet, or line of the file"),
+    **own("integer", entry_no="entry of the ledger that gave the row"),
+    **own("integer", row_no="row of the sheet, or line of the file"),
     **own("text", sheet="sheet of the workbook; empty for a file without sheets"),
 }
-ORDER = own("whole", run_order="place of the run in the order of the work")
+ORDER = own("integer", run_order="place of the run in the order of the work")

@@ -33,7 +33,7 @@ def _renamed(columns: Columns, names: dict[str, str], before: str = "") -> Colum
 
 
 _GROUP = own("text", group="area and type of the pile")
-_COUNTED = own("whole", piles="how many piles there are")
+_COUNTED = own("integer", piles="how many piles there are")
 _TAKES = _some(
     _PILES, "net_grout_l", "void_l", "take_ratio", "min_cumulative_ratio", "min_lift_ratio"
 )
@@ -56,7 +56,8 @@ _GROUTING: Frames = {
         {
             **_GROUP,
             **_COUNTED,
-            **own("whole", piles_placed="piles with a lift", piles_unknown="those without a ratio"),
+            **own("integer", piles_placed="piles with a lift",
+                  piles_unknown="those without a ratio"),
             **_TAKES,
         },
     ),
@@ -94,7 +95,7 @@ _GROUTING: Frames = {
         {
             **own("date", day="day of the work"),
             **_COUNTED,
-            **own("whole", batches="batches placed", groups="sample groups taken",
+            **own("integer", batches="batches placed", groups="sample groups taken",
                   specimens="specimens taken",
                   without_group="piles placed that no sample group stands for"),
             **own("number", batched_l="volume batched for the placements"),
@@ -107,7 +108,7 @@ _GROUTING: Frames = {
             **of_kind("grout_specimen", "sample_group_id", "taken_on"),
             **_COUNTED,
             **own("text", batches="batches that it was taken from", pile_ids="piles of the group"),
-            **own("whole", specimens="specimens of the group", waiting="those without a result"),
+            **own("integer", specimens="specimens of the group", waiting="those without a result"),
             **own("date", due_on="day of the first result that is not in"),
             **own("number", overdue_days="days since that day"),
         },
@@ -116,7 +117,7 @@ _GROUTING: Frames = {
         "one age of one sample group",
         {
             **of_kind("grout_specimen", "sample_group_id", "age_days"),
-            **own("whole", specimens="specimens of that age", tested="those with a result"),
+            **own("integer", specimens="specimens of that age", tested="those with a result"),
             **own("number", min_strength_mpa="minimum of their strengths"),
             **own("date", due_on="day on which the last of them has its age"),
         },
@@ -128,7 +129,7 @@ def _band(along: str, meaning: str) -> Columns:
     return {
         **_GROUP,
         **_COUNTED,
-        **own("whole", stretch="number of the stretch"),
+        **own("integer", stretch="number of the stretch"),
         **own("number", **{along: meaning}),
         **own(
             "number",
@@ -188,7 +189,7 @@ _STOCK: Columns = {
     **PLACE,
     **_some(_REGISTER, "component"),
     **own(
-        "whole",
+        "integer",
         placed="components in the last string of each pile",
         not_placed="components in no pile and not scrapped; below 0 those that are too many",
     ),
@@ -199,7 +200,7 @@ _CERTIFICATES: Columns = {
     **own("text", sha256="digest of the file that shows it, where one is kept"),
 }
 _HEAT = of_kind("heat_on_certificate", "mill", "heat")
-_PIECES = own("whole", pieces="pieces of it that are recorded")
+_PIECES = own("integer", pieces="pieces of it that are recorded")
 _LISTED = own("flag", listed="whether a certificate lists it")
 
 
@@ -208,7 +209,7 @@ def _covered(by: str, meaning: str) -> Columns:
         **own("text", **{by: meaning}),
         **_COUNTED,
         **own(
-            "whole",
+            "integer",
             components="components in the ground",
             pieces="pieces of steel in the ground",
             pieces_traced="pieces that lack nothing of what their kinds ask",
@@ -237,7 +238,7 @@ _STEEL: Frames = {
         {
             **of_kind("component", "stamp", "quantity", "left_over", "scrapped"),
             **_some(_STOCK, "placed"),
-            **own("whole", too_many="components beyond what was delivered"),
+            **own("integer", too_many="components beyond what was delivered"),
         },
     ),
     "steel.uncertified": ("one heat that no certificate lists", {**_HEAT, **_PIECES}),
@@ -248,7 +249,7 @@ _STEEL: Frames = {
             **_PIECES,
             **_LISTED,
             **own("text", looks_like="heat that it looks like"),
-            **own("whole", other_pieces="pieces of that heat that are recorded"),
+            **own("integer", other_pieces="pieces of that heat that are recorded"),
             **own("flag", other_listed="whether a certificate lists that heat"),
         },
     ),
@@ -265,11 +266,11 @@ _STEEL: Frames = {
         "one supplier, and all",
         _covered("supplier", "supplier; empty for all"),
     ),
-    "steel.boxes": (
+    "steel.trace_boxes": (
         "one box of the drawn chain",
         {
             **own("text", level="pile, component, heat or certificate", box="what is in the box"),
-            **own("whole", count="how many the box stands for"),
+            **own("integer", count="how many the box stands for"),
             **own("flag", broken="whether a trace stops here"),
         },
     ),
@@ -292,7 +293,7 @@ _STEEL: Frames = {
         "one pile that holds what is sought",
         {
             **_OF_PILE,
-            **own("whole", pieces="pieces of it in the last string",
+            **own("integer", pieces="pieces of it in the last string",
                   length_mm="length of its components", breaks="pieces whose trace stops"),
         },
     ),
@@ -302,12 +303,12 @@ _STEEL: Frames = {
             **_some(_CHAIN, "mill", "heat", "certificate", "page", "yield_mpa", "tensile_mpa",
                     "elongation_percent", "carbon_percent", "carbon_equivalent_percent",
                     "melted_in", "certificate_type"),
-            **own("whole", placed="pieces of it in the last string of a pile"),
+            **own("integer", placed="pieces of it in the last string of a pile"),
         },
     ),
     "found.breaks": (
         "one place where traces stop",
-        {**_some(_CHAIN, "break"), **own("whole", pieces="pieces whose trace stops there")},
+        {**_some(_CHAIN, "break"), **own("integer", pieces="pieces whose trace stops there")},
     ),
     "found.concerns": (
         "one open finding of steel about what is sought",
@@ -320,7 +321,7 @@ _STEEL: Frames = {
                           {**_HEAT, **_PIECES, **_LISTED}),
     "recall.piles": (
         "one pile that holds the heat",
-        {**_OF_PILE, **own("flag", stands="whether it is accepted, or meets its criteria")},
+        {**_OF_PILE, **own("flag", affected="whether it is accepted, or meets its criteria")},
     ),
     "trace.placed": (
         "one piece of steel placed",
@@ -351,16 +352,16 @@ _STEEL: Frames = {
 }  # fmt: skip
 
 _AGE = _some(_ATTENTION, "age_days")
-_OLDEST = own("whole", oldest_days="days since the oldest of them is outstanding")
+_OLDEST = own("integer", oldest_days="days since the oldest of them is outstanding")
 _OUTSTANDING: Frames = {
     "outstanding.owners": (
         "one person in charge",
         {
             **_some(_ATTENTION, "owner"),
             **own(
-                "whole", **{letter: f"items that block {word}" for letter, word in BLOCKS.items()}
+                "integer", **{letter: f"items that block {word}" for letter, word in BLOCKS.items()}
             ),
-            **own("whole", all="all items"),
+            **own("integer", all="all items"),
             **_OLDEST,
         },
     ),
@@ -390,8 +391,8 @@ _FACTOR: tuple[tuple[str, str, Form, str], ...] = (
     ("key", "id", "text", "where project.toml has it, with its value in another unit"),
 )
 _ENTRY: Columns = {
-    **own("whole", entry_no="number of the entry"),
-    **own("moment", entered_at="when it was entered, in UTC"),
+    **own("integer", entry_no="number of the entry"),
+    **own("timestamp", entered_at="when it was entered, in UTC"),
     **own(
         "text",
         person="who entered it",
@@ -403,7 +404,7 @@ _ENTRY: Columns = {
 _NOTED: Columns = {
     **_ENTRY,
     **own("text", note="why, in the person's words"),
-    **own("whole", withdraws="entry that it takes back"),
+    **own("integer", withdraws="entry that it takes back"),
 }
 _HISTORY: Frames = {
     "history": (
@@ -418,7 +419,7 @@ _HISTORY: Frames = {
                 mapping="how the file was read",
                 program_version="version of the program that wrote it",
             ),
-            **own("whole", rows="rows that it holds"),
+            **own("integer", rows="rows that it holds"),
         },
     ),
     "pile_history.works": (
@@ -435,7 +436,7 @@ _HISTORY: Frames = {
     "pile_history.about": (
         "one record kind of one entry about the pile",
         {
-            **own("whole", entry_no="number of the entry", rows="rows about the pile",
+            **own("integer", entry_no="number of the entry", rows="rows about the pile",
                   removed="those that take a record away"),
             **own("text", kind="record kind"),
         },
@@ -447,14 +448,14 @@ _HISTORY: Frames = {
             **own("text", state_then="state that it would have", why="findings that change"),
         },
     ),
-    "offered.gauges": (
+    "scenario_options.gauges": (
         "one instrument that readings name",
         {
             **of_kind("instrument", "instrument_id"),
             **own("date", first="day of its first reading", last="day of its last reading"),
         },
     ),
-    "offered.factors": (
+    "scenario_options.factors": (
         "one torque factor",
         {
             name: Column(name, form, meaning, origin=f"torque_factors.{field}")
@@ -473,7 +474,7 @@ _HISTORY: Frames = {
                 before="value before the entry",
                 after="value after the entry",
             ),
-            **own("whole", row="row of the sheet, or line of the file"),
+            **own("integer", row="row of the sheet, or line of the file"),
             **_some(PLACE, "sheet"),
         },
     ),
@@ -489,7 +490,7 @@ _HISTORY: Frames = {
 _READ: Columns = {
     **own("text", file="name of the file"),
     **_some(PLACE, "sheet"),
-    **own("whole", row="row of the sheet, or line of the file; none for the whole file"),
+    **own("integer", row="row of the sheet, or line of the file; none for the whole file"),
 }
 _IMPORT: Frames = {
     "import.problems": (
@@ -521,11 +522,11 @@ _IMPORT: Frames = {
                 person="who entered the current value",
             ),
             **own(
-                "whole",
+                "integer",
                 current_row="row that gives the current value",
                 current_entry_no="entry that gives the current value",
             ),
-            **own("moment", entered_at="when that was entered, in UTC"),
+            **own("timestamp", entered_at="when that was entered, in UTC"),
         },
     ),
     "import.missing_keys": (
@@ -540,7 +541,7 @@ _IMPORT: Frames = {
         {
             **_READ,
             **own("text", written="number as it is written", meant="scheduled pile it may mean"),
-            **own("whole", rows="rows with that number"),
+            **own("integer", rows="rows with that number"),
         },
     ),
     "import.notices": (
@@ -564,7 +565,7 @@ _IMPORT: Frames = {
         {
             **_some(_READ, "file"),
             **own("text", kinds="record kinds that it gives", layout="layout that it is read by"),
-            **own("whole", rows_read="rows that are read", rows_skipped="rows with a problem"),
+            **own("integer", rows_read="rows that are read", rows_skipped="rows with a problem"),
         },
     ),
 }

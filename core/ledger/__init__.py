@@ -6,7 +6,7 @@ Keeps and answers. It filters, joins, counts and orders; it does no arithmetic o
 from __future__ import annotations
 
 from core.ledger.backup import Copied, backup, restore
-from core.ledger.files import folder_built_beside, refused, write_new, write_whole
+from core.ledger.files import refused, temporary_folder_for, write_atomically, write_new
 from core.ledger.ledger import Ledger
 from core.ledger.reader import Reader
 from core.ledger.staging import Staged
@@ -23,10 +23,10 @@ __all__ = [
     "Staged",
     "Writer",
     "backup",
-    "folder_built_beside",
     "refused",
     "restore",
+    "temporary_folder_for",
     "verify",
+    "write_atomically",
     "write_new",
-    "write_whole",
 ]

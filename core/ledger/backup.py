@@ -35,7 +35,7 @@ def backup(folder: Path, target: Path, skip_damaged: bool = False) -> Copied:
     when ``target`` holds anything or cannot be written. Nothing is left behind then.
     """
     ledger = Ledger(folder)
-    with files.folder_built_beside(target) as building, ledger.alone() as reader:
+    with files.temporary_folder_for(target) as building, ledger.alone() as reader:
         head, last_entry = reader.head(), reader.last_entry()
         _copy_store(ledger.store, building)
         missing = _copy_attachments(ledger.folder, building, _sources(reader))
@@ -49,7 +49,7 @@ def backup(folder: Path, target: Path, skip_damaged: bool = False) -> Copied:
             files.copy_checked(settings, building / _SETTINGS_FILE)
         line = f"entry {last_entry}, hash {head or 'none'}\n"
         text = "".join((line, *(f"{sentence}\n" for sentence in missing)))
-        files.write_whole(building / HEAD_FILE, text.encode("utf-8"))
+        files.write_atomically(building / HEAD_FILE, text.encode("utf-8"))
     return Copied(head, tuple(missing))
 
 
@@ -64,7 +64,7 @@ def restore(source: Path, folder: Path, skip_damaged: bool = False) -> Copied:
     for name in (FILE, HEAD_FILE, _SETTINGS_FILE):
         if not (source / name).is_file():
             raise WrongUse(f"{source} is not a backup: it holds no {name}.")
-    with files.folder_built_beside(folder) as building:
+    with files.temporary_folder_for(folder) as building:
         for name in (FILE, _SETTINGS_FILE):
             files.copy_checked(source / name, building / name)
         with Ledger(building).read() as reader:
@@ -114,7 +114,7 @@ def _copy_attachments(folder: Path, target: Path, sources: dict[str, str]) -> li
     files.make_folder(target / files.FOLDER)
     first_hash = files.ledger_id(folder)
     if first_hash is not None:
-        files.keep_ledger_id(target, first_hash)
+        files.store_ledger_id(target, first_hash)
     for sha256, source in sources.items():
         kept, copy = files.place(folder, sha256), files.place(target, sha256)
         if not kept.is_file():

@@ -17,7 +17,7 @@ import duckdb
 from core.ledger.database import block, filled
 
 FIRST = ""  # hash before the first entry
-_MACROS = ("hashed_text", "hashed_whole", "hashed_number", "hashed_moment", "hashed_date")
+_MACROS = ("hashed_text", "hashed_integer", "hashed_number", "hashed_timestamp", "hashed_date")
 
 
 @dataclass(frozen=True)

@@ -258,7 +258,7 @@ def _texts() -> dict[str, str]:
     texts = {name: block(name) for name in ("live_entry", "counting_order")}
     for kind in records.KINDS:
         texts[f"{kind.name}_last_word"] = for_kind("last_word", kind)
-        texts[kind.name] = for_kind("standing", kind)
+        texts[kind.name] = for_kind("current_frame", kind)
     return texts
 
 
@@ -308,7 +308,7 @@ def version_of(con: duckdb.DuckDBPyConnection, store: Path) -> int:
     return version
 
 
-def copy_beside(con: duckdb.DuckDBPyConnection, store: Path, ending: str) -> None:
+def backup_file(con: duckdb.DuckDBPyConnection, store: Path, ending: str) -> None:
     """Lays a copy of the file as it is beside it."""
     con.execute(block("checkpoint"))
     shutil.copy2(store, store.with_name(f"{store.name}.{ending}"))
@@ -321,7 +321,7 @@ def migrate(con: duckdb.DuckDBPyConnection, version: int, store: Path | None) ->
     """
     for step in [step for step in migrations() if step.version > version]:
         if store is not None:
-            copy_beside(con, store, f"before_{step.version:04}")
+            backup_file(con, store, f"before_{step.version:04}")
         con.begin()
         try:
             con.execute(step.sql)

@@ -45,7 +45,7 @@ def make_folder(path: Path) -> None:
     share_mode(path)
 
 
-def write_whole(path: Path, content: bytes) -> None:
+def write_atomically(path: Path, content: bytes) -> None:
     """Write ``content`` to ``path``: temporary file, fsync, rename.
 
     Raises Refused when the disk is full or the folder cannot be written to; ``path`` is then as
@@ -74,7 +74,7 @@ def write_new(path: Path, content: bytes) -> None:
         raise Refused(f"{path} is there already; choose another name.")
     if not path.parent.is_dir():
         raise Refused(f"{path.parent} is not a folder; make it first.")
-    write_whole(path, content)
+    write_atomically(path, content)
 
 
 def copy_checked(source: Path, target: Path) -> str:
@@ -99,7 +99,7 @@ def sync_folder(folder: Path) -> None:
 
 
 @contextmanager
-def folder_built_beside(target: Path) -> Iterator[Path]:
+def temporary_folder_for(target: Path) -> Iterator[Path]:
     """A folder with a temporary name that becomes ``target`` when the block ends well.
 
     An empty folder that is there stays and receives what was built, name by name. Raises Refused
@@ -175,7 +175,7 @@ def ledger_id(folder: Path) -> str | None:
         return None
 
 
-def keep_ledger_id(folder: Path, first_hash: str) -> None:
+def store_ledger_id(folder: Path, first_hash: str) -> None:
     """Keeps the id of the ledger beside its attachments."""
     _write(folder / FOLDER / ID_FILE, f"{first_hash}\n".encode("ascii"))
 
@@ -183,7 +183,7 @@ def keep_ledger_id(folder: Path, first_hash: str) -> None:
 def _write(target: Path, content: bytes) -> None:
     with refused(target):
         make_folder(target.parent)
-    write_whole(target, content)
+    write_atomically(target, content)
 
 
 def content(folder: Path, sha256: str) -> bytes:

@@ -17,10 +17,10 @@ from core.records import Column, Kind
 
 _ARROW: dict[str, Any] = {
     "text": pa.string(),
-    "whole": pa.int64(),
+    "integer": pa.int64(),
     "number": pa.float64(),
     "date": pa.timestamp("us"),
-    "moment": pa.timestamp("us"),
+    "timestamp": pa.timestamp("us"),
 }
 
 
@@ -29,7 +29,7 @@ def source_name(file: str | None) -> str:
     return re.split(r"[/\\]", file)[-1].casefold() if file else ""
 
 
-def whole_rows(kind: Kind, frame: pd.DataFrame) -> pd.DataFrame:
+def complete_rows(kind: Kind, frame: pd.DataFrame) -> pd.DataFrame:
     """``frame`` typed, numbered from 0, with sheet, row_no and removed where it has none.
 
     Raises WrongUse when a key is missing.

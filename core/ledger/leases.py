@@ -51,7 +51,7 @@ def reading(store: Path, deadline: Deadline) -> Iterator[None]:
         return
     lock = _lock(store)
     try:
-        with _seat(store, deadline), _shared(lock, store, deadline):
+        with _lock_file(store, deadline), _shared(lock, store, deadline):
             yield
     finally:
         lock.close()
@@ -86,7 +86,7 @@ def writing(store: Path, deadline: Deadline) -> Iterator[None]:
 
 
 @contextmanager
-def _seat(store: Path, deadline: Deadline) -> Iterator[None]:
+def _lock_file(store: Path, deadline: Deadline) -> Iterator[None]:
     seats = [_file_lock(store, f"seat{number}") for number in range(_SEATS)]
     taken = None
     while taken is None:

@@ -15,8 +15,8 @@ from core.ledger.database import (
     FILE,
     Macros,
     at_fault,
+    backup_file,
     block,
-    copy_beside,
     migrate,
     new_file,
     newest,
@@ -25,7 +25,7 @@ from core.ledger.database import (
     version_of,
 )
 from core.ledger.declared import Difference
-from core.ledger.files import FOLDER, content, keep_ledger_id, ledger_id
+from core.ledger.files import FOLDER, content, ledger_id, store_ledger_id
 from core.ledger.leases import Deadline
 from core.ledger.reader import Reader
 from core.ledger.writer import Writer, transaction
@@ -54,7 +54,7 @@ class Ledger:
         """Whether anything was ever recorded here."""
         return self.store.exists()
 
-    def probe(self) -> tuple[int, ...]:
+    def version_key(self) -> tuple[int, ...]:
         """A cheap key that moves whenever the file does; read the stamp when it has moved."""
         found: list[int] = []
         for path in (self.store, self.store.with_name(FILE + ".wal")):
@@ -98,7 +98,7 @@ class Ledger:
                 yield writer
             first = con.execute(block("first_hash")).fetchone()
         if first and ledger_id(self.folder) is None:
-            keep_ledger_id(self.folder, str(first[0]))
+            store_ledger_id(self.folder, str(first[0]))
 
     @contextmanager
     def alone(self, timeout_s: float = 30.0) -> Iterator[Reader]:
@@ -150,7 +150,7 @@ class Ledger:
         """
         if lacking.tables or lacking.columns:
             last = con.execute(block("last_entry")).fetchone()
-            copy_beside(con, self.store, f"before_entry_{(last[0] if last else 0) + 1}")
+            backup_file(con, self.store, f"before_entry_{(last[0] if last else 0) + 1}")
         with transaction(con, self.folder) as writer:
             writer.record_schema(lacking)
 

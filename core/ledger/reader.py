@@ -53,11 +53,11 @@ class Reader:
         """The connection itself, for the rest of this room."""
         return self._con
 
-    def standing(self, kind: str, as_of: int) -> pd.DataFrame:
+    def current_frame(self, kind: str, as_of: int) -> pd.DataFrame:
         """Standing records of one kind, typed, plus entry_no and row_no; ordered by key."""
         if kind not in records.KIND:
             raise unknown_kind(kind)
-        return self._frame(database.for_kind("standing_rows", records.KIND[kind]), as_of=as_of)
+        return self._frame(database.for_kind("current_rows", records.KIND[kind]), as_of=as_of)
 
     def current(self, kind: str, as_of: int) -> CurrentRows:
         """Current rows of one kind, in the order in which they were written.

@@ -14,7 +14,7 @@ from core import records
 from core.errors import WrongUse
 from core.ledger.database import filled, for_kind
 from core.ledger.database import frame as answer
-from core.ledger.frames import arrow, registered, source_name, whole_rows
+from core.ledger.frames import arrow, complete_rows, registered, source_name
 from core.records import Kind, Reference
 
 WRITTEN = ("added", "superseded", "corroborated")
@@ -73,7 +73,7 @@ class Staging:
     def stage(self, kind: Kind, rows: pd.DataFrame, file: str | None, as_of: int) -> _Comparison:
         """A comparison ready to be asked."""
         self._prepare(kind)
-        whole = whole_rows(kind, rows)
+        whole = complete_rows(kind, rows)
         repeated = whole[whole.duplicated(list(kind.key), keep=False)]
         if len(repeated):
             where = ", ".join(str(row) for row in repeated["row_no"].head(2))
@@ -118,7 +118,7 @@ class Staging:
             self._kinds.add(kind.name)
 
 
-_ROW = {"sheet": "text", "row_no": "whole", "removed": "truth"}
+_ROW = {"sheet": "text", "row_no": "integer", "removed": "truth"}
 _CONFLICT = {
     "sheet": "str",
     "row_no": "Int64",
@@ -130,7 +130,7 @@ _CONFLICT = {
     "current_file": "str",
     "current_sheet": "str",
 }
-_PLACE = {"incoming_no": "whole", "sheet": "text", "saw_entry_no": "whole", "wins": "truth"}
+_PLACE = {"incoming_no": "integer", "sheet": "text", "saw_entry_no": "integer", "wins": "truth"}
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from core.ledger import chain, declared, files
 from core.ledger.chain import Content, Entry
 from core.ledger.database import block, for_kind, now, program_version
 from core.ledger.declared import Difference
-from core.ledger.frames import arrow, registered, source_name, whole_rows
+from core.ledger.frames import arrow, complete_rows, registered, source_name
 from core.ledger.reader import Reader, unknown_kind
 from core.ledger.staging import Staged, Staging
 
@@ -28,7 +28,7 @@ SETTINGS = "settings"
 SCHEMA = "schema"
 NOT_WITHDRAWN = (WITHDRAWAL, SETTINGS, SCHEMA)  # acts of entries that stay
 PROGRAM = "Pilewright"  # the person of an entry that the program makes by itself
-_ROW = {"sheet": "text", "row_no": "whole", "removed": "truth"}
+_ROW = {"sheet": "text", "row_no": "integer", "removed": "truth"}
 
 
 @dataclass(frozen=True)
@@ -179,7 +179,7 @@ class Writer(Reader):
         self, entry_no: int, name: str, frame: pd.DataFrame, source: str | None
     ) -> Content:
         kind = records.KIND[name]
-        whole = whole_rows(kind, frame)
+        whole = complete_rows(kind, frame)
         voice: dict[str, object] = {"kind": name, "file": source_name(source)}
         with registered(self._con, "written", arrow(whole, kind.columns, _ROW)):
             self._con.execute(block("add_sources"), voice)

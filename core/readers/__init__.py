@@ -12,7 +12,7 @@ from core.readers.options import (
     Locale,
     Origin,
     ReadOptions,
-    Remembered,
+    StoredLayout,
     answer_fault,
     answers_of,
     answers_text,
@@ -20,7 +20,7 @@ from core.readers.options import (
     remembered_answers,
 )
 from core.readers.parse import ParsedFile, parse_file
-from core.readers.pile_numbers import continuing, match_key, renamed, slips
+from core.readers.pile_numbers import continuing, match_key, near_matches, renamed
 from core.readers.preview import FilePreview, SheetPreview, kind_columns, preview_file
 
 __all__ = [
@@ -34,8 +34,8 @@ __all__ = [
     "Origin",
     "ParsedFile",
     "ReadOptions",
-    "Remembered",
     "SheetPreview",
+    "StoredLayout",
     "answer_fault",
     "answers_of",
     "answers_text",
@@ -44,9 +44,9 @@ __all__ = [
     "layout_faults",
     "layout_of",
     "match_key",
+    "near_matches",
     "parse_file",
     "preview_file",
     "remembered_answers",
     "renamed",
-    "slips",
 ]

@@ -173,7 +173,7 @@ def fraction_of_day(texts: pd.Series) -> np.ndarray:
     return found
 
 
-def moments(
+def timestamps(
     texts: pd.Series, zone: ZoneInfo, order: str, days: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Moments in UTC, NaT where a text is none, and where the zone's clock makes it unclear.
@@ -270,7 +270,7 @@ def date_order(table: Table, conventions: Locale) -> str:
     written = [
         (column.name, _days_written(table.texts[column.name], column.form))
         for column in table.kind.columns
-        if column.form in ("date", "moment") and table.given(column.name).any()
+        if column.form in ("date", "timestamp") and table.given(column.name).any()
     ]
     distinct = [texts for _, texts in written]
     order = proven_order(pd.concat(distinct)) if distinct else ""
@@ -289,14 +289,14 @@ def date_values(table: Table, name: str, order: str) -> np.ndarray:
     return found
 
 
-def moment_values(
+def timestamp_values(
     table: Table, name: str, project: Project, days: np.ndarray, order: str
 ) -> np.ndarray:
     """Moments of a column in UTC, NaT where missing or a problem."""
     zone = project.tables.project.timezone
     texts = table.texts[name]
     lone = only_time(texts) & np.isnat(days)
-    found, unclear = moments(texts, zone, order, days)
+    found, unclear = timestamps(texts, zone, order, days)
     table.fault(
         lone & ~table.bad,
         name,
@@ -388,13 +388,13 @@ def _either(text: str) -> str:
     """The days that ``text`` may be, as a person tells them apart."""
     days = sorted(set(readings(text).values()), key=lambda day: (day.year, -day.month))
     years = len({day.year for day in days}) > 1
-    told = [_told(day, years) for day in days]
+    told = [_day_text(day, years) for day in days]
     if len(told) == 1:
         return f"{told[0]}, while other rows are in another order"
     return f"{', '.join(told[:-1])} or {told[-1]}"
 
 
-def _told(day: date, with_year: bool) -> str:
+def _day_text(day: date, with_year: bool) -> str:
     year = f" {day.year}" if with_year else ""
     return f"{day.day} {MONTHS[day.month - 1]}{year} ({_WEEKDAYS[day.weekday()]})"
 

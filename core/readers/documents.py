@@ -57,7 +57,7 @@ class Paper:
     pages: int
 
 
-def looked_at(name: str, content: bytes) -> Paper:
+def checked_document(name: str, content: bytes) -> Paper:
     """What ``content`` is, whatever ``name`` says.
 
     Raises Refused when it is empty, too big, neither PDF, PNG nor JPEG, or cannot be opened.
@@ -128,7 +128,7 @@ def _form_of_image(name: str, content: bytes) -> str:
 
 
 def page_picture(form: str, content: bytes, page: int) -> bytes:
-    """Page number ``page`` (from 1) of a file that ``looked_at`` took, as PNG."""
+    """Page number ``page`` (from 1) of a file that ``checked_document`` took, as PNG."""
     if form == "PDF":
         drawn = _answer("The certificate", content, page)
         if not drawn:

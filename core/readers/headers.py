@@ -162,7 +162,7 @@ def _belongs(column: Column, inside: str, sure: bool) -> bool:
         return sure or units.accepted(inside, column.role) is not None
     if column.form == "date":
         return sure and folded(inside) in _DATE_HINTS
-    return sure and (column.form == "moment" or bool(column.one_of))
+    return sure and (column.form == "timestamp" or bool(column.choices))
 
 
 def expression(heading: Heading, column: Column, row: int, problems: Problems) -> str | None:
@@ -219,7 +219,7 @@ def _unknown_unit(heading: Heading, suffix: units.Suffix, row: int, problems: Pr
 
 
 def _check_hint(heading: Heading, column: Column, row: int, problems: Problems) -> None:
-    if column.form != "moment" or heading.unit is None:
+    if column.form != "timestamp" or heading.unit is None:
         return
     if folded(heading.unit) not in _MOMENT_HINTS:
         problems.add(

@@ -14,16 +14,16 @@ import pandas as pd
 
 from core import units
 from core.readers.headers import Heading, folded
-from core.readers.options import Layout, Origin, Remembered
+from core.readers.options import Layout, Origin, StoredLayout
 from core.readers.problems import Problems, listed
-from core.readers.recognise import CHAINS, Found, missing_columns, word
+from core.readers.recognise import KIND_GROUPS, KindMatch, missing_columns, word
 from core.readers.sheet import Grid, Sheet, cut, in_words
 from core.records import KIND, KINDS, SCHEMA_VERSION, TEMPLATE_MARK, Column
 
 
 def layout_faults(layout: Layout) -> list[str]:
     """What is wrong with ``layout``, in sentences; none when it can be used."""
-    chain = next((chain for chain in CHAINS if set(layout.kinds) <= set(chain)), None)
+    chain = next((chain for chain in KIND_GROUPS if set(layout.kinds) <= set(chain)), None)
     if chain is None:
         return [f"One sheet cannot hold {listed(list(layout.kinds))} together; choose one of them."]
     faults = []
@@ -121,7 +121,9 @@ def cell_text(grid: Grid, address: str) -> str:
     return grid.text(int(digits), at - 1)
 
 
-def fitting(grid: Grid, layouts: tuple[Remembered, ...], problems: Problems) -> Remembered | None:
+def fitting(
+    grid: Grid, layouts: tuple[StoredLayout, ...], problems: Problems
+) -> StoredLayout | None:
     """The layout to use: the last remembered of those that fit.
 
     When one of another sender reads the sheet differently, a problem asks for the sender.
@@ -147,7 +149,9 @@ def _contradicts(one: Layout, other: Layout) -> bool:
     return not (same and (one.conventions, one.fill_down) == (other.conventions, other.fill_down))
 
 
-def by_layout(grid: Grid, layout: Layout, problems: Problems) -> tuple[Sheet, list[Found], bool]:
+def by_layout(
+    grid: Grid, layout: Layout, problems: Problems
+) -> tuple[Sheet, list[KindMatch], bool]:
     """The sheet cut as ``layout`` says, its kinds, and whether nothing needed is missing."""
     headers = combined_headers(grid, layout.header_rows)
     sheet = cut(_table_only(grid, layout, problems), headers, layout.header_rows, problems)
@@ -246,11 +250,11 @@ def _filled(cells: pd.DataFrame, layout: Layout, places: dict[str, Heading]) -> 
     return changed
 
 
-def _members(layout: Layout, places: dict[str, Heading]) -> list[Found]:
+def _members(layout: Layout, places: dict[str, Heading]) -> list[KindMatch]:
     """The kinds of the layout, coarse before fine; a column goes to the finest that knows it."""
-    members: list[Found] = []
+    members: list[KindMatch] = []
     taken: set[str] = set()
-    chain = next((one for one in CHAINS if set(layout.kinds) <= set(one)), layout.kinds)
+    chain = next((one for one in KIND_GROUPS if set(layout.kinds) <= set(one)), layout.kinds)
     for kind in (KIND[name] for name in reversed(chain) if name in layout.kinds):
         shared = (*kind.key, *kind.shared_columns)
         own = {
@@ -258,12 +262,12 @@ def _members(layout: Layout, places: dict[str, Heading]) -> list[Found]:
             for name, heading in places.items()
             if name in kind.names and (name in shared or name not in taken)
         }
-        members.insert(0, Found(kind, own, grouped=bool(members)))
+        members.insert(0, KindMatch(kind, own, grouped=bool(members)))
         taken |= own.keys()
     return members
 
 
-def is_about(grid: Grid, problems: Problems) -> bool:
+def is_template_about_sheet(grid: Grid, problems: Problems) -> bool:
     """Whether the sheet is a template's own description, which holds no records.
 
     A template of a newer schema is a problem: its columns may mean something else.

@@ -13,7 +13,7 @@ import pandas as pd
 
 from core import units
 from core.readers.cell_texts import NUMBER
-from core.readers.table import Table, map_unique, unread, whole
+from core.readers.table import Table, as_integers, map_unique, unread
 from core.records import Column
 from core.units import feet_inches
 
@@ -240,7 +240,7 @@ def number_values(
         _report_no_slope(table, name)
     if expression is not None:
         found = units.to_store(found, expression, name)
-    return whole(found) if column.form == "whole" else found
+    return as_integers(found) if column.form == "integer" else found
 
 
 def _by_style(texts: pd.Series, forms: np.ndarray | None, decimal: str) -> np.ndarray:
@@ -354,7 +354,7 @@ def _report_no_slope(table: Table, name: str) -> None:
 def _bare_pairs(table: Table, name: str, wrong: np.ndarray) -> np.ndarray:
     """Where cells in a column of feet look like feet and inches without their marks."""
     pairs = np.zeros(len(wrong), dtype="bool")
-    inches = map_unique(table.texts[name][wrong], feet_inches.bare_pair, np.nan, "float64")
+    inches = map_unique(table.texts[name][wrong], feet_inches.unmarked_pair, np.nan, "float64")
     pairs[wrong] = ~np.isnan(inches)
     table.fault(
         pairs,

@@ -30,7 +30,7 @@ class Locale:
     decimal: str = ""
 
 
-UNSAID = Locale()
+DEFAULT_LOCALE = Locale()
 
 
 class Origin(BaseModel):
@@ -78,7 +78,7 @@ class Layout(BaseModel):
         return Locale(self.date_order, self.decimal)
 
 
-class Remembered(BaseModel):
+class StoredLayout(BaseModel):
     """A layout with the sender whose files it fits and its name."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -138,7 +138,7 @@ class Answers(BaseModel):
         """The answer about one sort of pressure, empty when nobody has answered."""
         return self.pressures.get(name, PressureAnswer())
 
-    def dismisses(self, heading: str) -> bool:
+    def ignores(self, heading: str) -> bool:
         """Whether the column under ``heading`` is not to be read."""
         return folded(heading) in {folded(name) for name in self.not_read}
 
@@ -219,8 +219,8 @@ class ReadOptions:
     """
 
     as_kind: str | None = None
-    conventions: Locale = UNSAID
-    layouts: tuple[Remembered, ...] = ()
+    conventions: Locale = DEFAULT_LOCALE
+    layouts: tuple[StoredLayout, ...] = ()
     answers: Answers = NO_ANSWERS
     answers_by_sender: Mapping[str, Answers] = field(default_factory=dict)
 

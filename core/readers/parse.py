@@ -17,18 +17,18 @@ import pandas as pd
 
 from core.readers import books, csv_text
 from core.readers.book_limits import LIMITS
-from core.readers.dates import date_order, date_values, days_of, moment_values
+from core.readers.dates import date_order, date_values, days_of, timestamp_values
 from core.readers.headers import expression, meaning
-from core.readers.layouts import by_layout, fitting, header_notes, is_about
+from core.readers.layouts import by_layout, fitting, header_notes, is_template_about_sheet
 from core.readers.numbers import number_values
-from core.readers.options import Locale, ReadOptions, Remembered
+from core.readers.options import Locale, ReadOptions, StoredLayout
 from core.readers.pile_numbers import Spellings
 from core.readers.problems import Problems, listed, shortened
 from core.readers.recognise import (
-    Found,
+    KindMatch,
     NotRead,
-    by_words,
     columns_not_read,
+    match_header,
     none_stops,
     recognised,
     word,
@@ -54,7 +54,7 @@ _NAMED = 20  # notes of a file with a notice of their own; more are counted
 _LENGTH = 100  # characters of a note in its notice
 
 
-def remark_notes(grids: Sequence[Grid], problems: Problems) -> None:
+def report_cell_notes(grids: Sequence[Grid], problems: Problems) -> None:
     """A notice of each of the first notes of a file, and one that counts the others by sheet."""
     own = {text[: LIMITS.note] for text in header_notes()}
     room, others = _NAMED, {}
@@ -86,22 +86,22 @@ def joined(parts: list[Part]) -> tuple[dict[str, pd.DataFrame], int]:
         found = [part[1][kind] for part in parts if kind in part[1]]
         if not found:
             continue
-        whole = pd.concat(found, ignore_index=True) if len(found) > 1 else found[0]
+        rows = pd.concat(found, ignore_index=True) if len(found) > 1 else found[0]
         if len(found) > 1:
-            whole = _without_repeats(whole, kind, {one.sheet: one for one, _ in parts}, lost)
-        frames[kind] = whole
+            rows = _without_repeats(rows, kind, {one.sheet: one for one, _ in parts}, lost)
+        frames[kind] = rows
     return frames, len(lost)
 
 
 def _without_repeats(
-    whole: pd.DataFrame, kind: str, problems: dict[str, Problems], lost: set[tuple[str, int]]
+    rows: pd.DataFrame, kind: str, problems: dict[str, Problems], lost: set[tuple[str, int]]
 ) -> pd.DataFrame:
     """The rows whose key stands once, the others in ``lost``; equal rows stand for one."""
     key = list(KIND[kind].key)
-    whole = whole[~whole.duplicated(list(KIND[kind].names))].reset_index(drop=True)
-    again = whole.duplicated(key, keep=False)
-    for values, rows in whole[again].groupby(key, sort=False):
-        places = list(zip(rows["sheet"], rows["row_no"], strict=True))
+    rows = rows[~rows.duplicated(list(KIND[kind].names))].reset_index(drop=True)
+    again = rows.duplicated(key, keep=False)
+    for values, repeated in rows[again].groupby(key, sort=False):
+        places = list(zip(repeated["sheet"], repeated["row_no"], strict=True))
         for sheet, row in places:
             other = next(place for place in places if place != (sheet, row))
             problems[sheet].add(
@@ -112,7 +112,7 @@ def _without_repeats(
                 int(row),
             )
             lost.add((sheet, int(row)))
-    return whole[~again].reset_index(drop=True)
+    return rows[~again].reset_index(drop=True)
 
 
 def grouped(wide: Table) -> tuple[Table, np.ndarray]:
@@ -166,9 +166,9 @@ def days_within(days: np.ndarray, wide: Table, key: tuple[str, ...]) -> np.ndarr
 def _places(wide: Table, key: tuple[str, ...]) -> np.ndarray:
     keys = {}
     for name in key:
-        absent = wide.kind.column(name).absent
+        default = wide.kind.column(name).default
         texts = wide.texts[name]
-        keys[name] = texts if absent is None else texts.fillna(absent)
+        keys[name] = texts if default is None else texts.fillna(default)
     frame = pd.DataFrame(keys)
     return numbered(frame)
 
@@ -232,7 +232,7 @@ def read_values(
     order = date_order(table, conventions)
     for column in table.kind.columns:
         name = column.name
-        if column.form in ("number", "whole"):
+        if column.form in ("number", "integer"):
             table.values[name] = number_values(
                 table, column, expressions.get(name), conventions.decimal
             )
@@ -245,23 +245,25 @@ def read_values(
     own = table.values.get(table.kind.day, days)
     own_days = np.where(np.isnat(own), days, own)
     for column in table.kind.columns:
-        if column.form == "moment":
-            table.values[column.name] = moment_values(table, column.name, project, own_days, order)
+        if column.form == "timestamp":
+            table.values[column.name] = timestamp_values(
+                table, column.name, project, own_days, order
+            )
 
 
 def _texts(table: Table, column: Column, project: Project) -> Values:
     name = column.name
     written = table.texts[name]
-    if column.absent is not None:
-        written = written.fillna(column.absent)
+    if column.default is not None:
+        written = written.fillna(column.default)
     if column.settings_table:
         return _project_words(table, column, project)
-    if not column.one_of:
+    if not column.choices:
         return written.array
-    allowed = {plain(text): text for text in column.one_of}
+    allowed = {plain(text): text for text in column.choices}
     allowed |= {plain(text): meant for text, meant in column.words.items()}
     found = words(table.texts[name], allowed)
-    _unknown_words(table, name, found, f"Write one of: {listed(list(column.one_of))}.")
+    _unknown_words(table, name, found, f"Write one of: {listed(list(column.choices))}.")
     return found
 
 
@@ -301,7 +303,7 @@ Expressions = dict[str, dict[str, str | None]]
 
 def frames_of(
     sheet: Sheet,
-    found: list[Found],
+    found: list[KindMatch],
     expressions: Expressions,
     project: Project,
     problems: Problems,
@@ -341,8 +343,8 @@ def frames_of(
 
 
 def values_of(
-    sheet: Sheet, found: Sequence[Found], expressions: Expressions, project: Project
-) -> Iterator[tuple[Found, pd.DataFrame, dict[str, np.ndarray]]]:
+    sheet: Sheet, found: Sequence[KindMatch], expressions: Expressions, project: Project
+) -> Iterator[tuple[KindMatch, pd.DataFrame, dict[str, np.ndarray]]]:
     """Texts and values of every kind, row by row and unchecked: what a look at a sheet shows."""
     days = _days(sheet, list(found))
     for member in found:
@@ -372,13 +374,13 @@ def _dated_by(kind: Kind, together: Container[str]) -> tuple[str, ...] | None:
     They are those of the parent that has the day, where the kind has times and no day of its own;
     None where that is not so or the parent is in the same sheet.
     """
-    if kind.day or not any(column.form == "moment" for column in kind.columns):
+    if kind.day or not any(column.form == "timestamp" for column in kind.columns):
         return None
     dated = (one for one in kind.needs if one.parent.day and one.parent.name not in together)
     return next((tuple(one.columns) for one in dated), None)
 
 
-def _table(sheet: Sheet, member: Found, left_out: np.ndarray, problems: Problems) -> Table:
+def _table(sheet: Sheet, member: KindMatch, left_out: np.ndarray, problems: Problems) -> Table:
     nothing = pd.Series(None, index=sheet.cells.index, dtype="str")
     texts = pd.DataFrame(
         {
@@ -407,7 +409,7 @@ def _unify_pile_numbers(table: Table, spellings: Spellings) -> None:
                 )
 
 
-def _days(sheet: Sheet, found: list[Found]) -> np.ndarray:
+def _days(sheet: Sheet, found: list[KindMatch]) -> np.ndarray:
     """The day of each row by a date column of the sheet, whatever kinds are taken from it."""
     named = [member.headings["run_on"] for member in found if "run_on" in member.headings]
     at = next((heading.at for heading in named), None)
@@ -450,10 +452,10 @@ class ParsedFile:
 
 
 @dataclass(frozen=True)
-class Opened:
+class OpenedFile:
     """The sheets of a file, each with the layout that fits it, and how its text is written."""
 
-    grids: list[tuple[Grid, Remembered | None]]
+    grids: list[tuple[Grid, StoredLayout | None]]
     writing: dict[str, str]
 
 
@@ -466,17 +468,17 @@ def parse_file(
     """
     how = how or ReadOptions()
     name = re.split(r"[\\/]", file)[-1]
-    whole = Problems(name)
-    opened = open_file(content, how, whole)
+    of_file = Problems(name)
+    opened = open_file(content, how, of_file)
     spellings = Spellings()
     parts = [
-        _take_sheet(grid, layout, how, project, Problems(name, grid.sheet), spellings)
+        _parse_sheet(grid, layout, how, project, Problems(name, grid.sheet), spellings)
         for grid, layout in opened.grids
     ]
     if opened.grids and not any(part.rows_read or len(part.problems) for part in parts):
-        whole.add("no rows", "The file has no rows of records.", "Export it again with its rows.")
+        of_file.add("no rows", "The file has no rows of records.", "Export it again with its rows.")
     frames, gone = joined([(part.problems, part.frames) for part in parts])
-    taken = _taken(name, content, whole, opened, parts, project)
+    taken = _taken(name, content, of_file, opened, parts, project)
     return replace(taken, frames=frames, rows_left_out=taken.rows_left_out + gone)
 
 
@@ -493,7 +495,7 @@ class _Part:
     left_out: int = 0
 
 
-def open_file(content: bytes, how: ReadOptions, problems: Problems) -> Opened:
+def open_file(content: bytes, how: ReadOptions, problems: Problems) -> OpenedFile:
     """The grids of ``content`` that may hold records; none when it is no table at all."""
     writing: dict[str, str] = {}
     if books.is_workbook(content):
@@ -502,8 +504,10 @@ def open_file(content: bytes, how: ReadOptions, problems: Problems) -> Opened:
         text = csv_text.read(content, recognised, problems)
         grids = [text.grid] if text else []
         writing = {"delimiter": text.delimiter, "encoding": text.encoding} if text else {}
-    remark_notes(grids, problems)
-    own = [grid for grid in grids if len(grid.row_no) and not is_about(grid, problems)]
+    report_cell_notes(grids, problems)
+    own = [
+        grid for grid in grids if len(grid.row_no) and not is_template_about_sheet(grid, problems)
+    ]
     laid = []
     for grid in own:
         before = len(problems)
@@ -515,12 +519,12 @@ def open_file(content: bytes, how: ReadOptions, problems: Problems) -> Opened:
         if grid.sheet.casefold() in left_out:
             start = f"{grid.visibility.capitalize()} sheet" if grid.is_hidden else "Sheet"
             problems.notice(f"{start} {grid.sheet} is left out, as its layout says.")
-    return Opened([pair for pair in laid if pair[0].sheet.casefold() not in left_out], writing)
+    return OpenedFile([pair for pair in laid if pair[0].sheet.casefold() not in left_out], writing)
 
 
-def _take_sheet(
+def _parse_sheet(
     grid: Grid,
-    used: Remembered | None,
+    used: StoredLayout | None,
     how: ReadOptions,
     project: Project,
     problems: Problems,
@@ -528,7 +532,7 @@ def _take_sheet(
 ) -> _Part:
     for notice in grid.notices:
         problems.notice(notice)
-    laid = laid_out(grid, used, how, problems)
+    laid = sheet_layout(grid, used, how, problems)
     if laid is None:
         return _Part(problems, {}, {})
     if grid.is_hidden:
@@ -552,20 +556,24 @@ def _take_sheet(
 
 
 @dataclass(frozen=True)
-class LaidOut:
+class SheetLayout:
     """A sheet with its kinds, whether its columns can be read, and the columns that are not."""
 
     sheet: Sheet
-    found: list[Found]
+    found: list[KindMatch]
     usable: bool
     not_read: list[NotRead]
 
 
-def laid_out(
-    grid: Grid, used: Remembered | None, how: ReadOptions, problems: Problems
-) -> LaidOut | None:
+def sheet_layout(
+    grid: Grid, used: StoredLayout | None, how: ReadOptions, problems: Problems
+) -> SheetLayout | None:
     """How a sheet is laid out, with what its headings leave to ask; None for a sheet left out."""
-    laid = by_words(grid, how, problems) if used is None else by_layout(grid, used.layout, problems)
+    laid = (
+        match_header(grid, how, problems)
+        if used is None
+        else by_layout(grid, used.layout, problems)
+    )
     if laid is None:
         return None
     sheet, found, usable = laid
@@ -580,7 +588,7 @@ def laid_out(
         usable = none_stops(not_read, found, answers, seen, sheet.header_row, problems)
         sheet, found, clear = with_stated(sheet, found, answers, problems)
         usable = usable and clear
-    return LaidOut(sheet, found, usable, not_read)
+    return SheetLayout(sheet, found, usable, not_read)
 
 
 def _has_rows(sheet: Sheet, problems: Problems) -> bool:
@@ -589,7 +597,7 @@ def _has_rows(sheet: Sheet, problems: Problems) -> bool:
     return sheet.rows_read > 0
 
 
-def units_of(found: list[Found], sheet: Sheet, problems: Problems) -> Expressions:
+def units_of(found: list[KindMatch], sheet: Sheet, problems: Problems) -> Expressions:
     """Unit of every column by kind; what is not clear is a problem."""
     return {
         member.kind.name: {
@@ -600,7 +608,7 @@ def units_of(found: list[Found], sheet: Sheet, problems: Problems) -> Expression
     }
 
 
-def _columns(found: list[Found]) -> dict[str, Any]:
+def _columns(found: list[KindMatch]) -> dict[str, Any]:
     """How the columns of one sheet were read, by kind."""
     return {
         member.kind.name: {
@@ -614,13 +622,13 @@ def _columns(found: list[Found]) -> dict[str, Any]:
 def _taken(
     name: str,
     content: bytes,
-    whole: Problems,
-    opened: Opened,
+    of_file: Problems,
+    opened: OpenedFile,
     parts: list[_Part],
     project: Project,
 ) -> ParsedFile:
     """Everything about the file put together, after all sheets are read."""
-    said = [whole, *(part.problems for part in parts)]
+    said = [of_file, *(part.problems for part in parts)]
     return ParsedFile(
         file=name,
         sha256=hashlib.sha256(content).hexdigest(),

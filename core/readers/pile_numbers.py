@@ -56,7 +56,7 @@ def renamed(texts: pd.Series[str], changed: Mapping[str, str]) -> pd.Series[str]
     return texts.map(dict(changed)).fillna(texts).astype(texts.dtype)
 
 
-def slips(numbers: Sequence[str], among: Sequence[str]) -> dict[str, list[str]]:
+def near_matches(numbers: Sequence[str], among: Sequence[str]) -> dict[str, list[str]]:
     """Per number those ``among`` others that are one character, or one swapped pair, away.
 
     Letters in front name a series and letters at the end another pile (TP-1, 101A), so they are

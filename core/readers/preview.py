@@ -17,10 +17,10 @@ import pandas as pd
 from core import units
 from core.readers.headers import folded, meaning, meanings, vocabulary
 from core.readers.layouts import combined_headers
-from core.readers.options import Origin, ReadOptions, Remembered
-from core.readers.parse import laid_out, open_file, units_of, values_of
+from core.readers.options import Origin, ReadOptions, StoredLayout
+from core.readers.parse import open_file, sheet_layout, units_of, values_of
 from core.readers.problems import Problems, shortened
-from core.readers.recognise import CHAINS, Found, header_place, word
+from core.readers.recognise import KIND_GROUPS, KindMatch, header_place, word
 from core.readers.sheet import Grid, Sheet, letters
 from core.records import KIND, Column
 from core.settings import Project
@@ -73,7 +73,7 @@ def suggested_kinds(headers: Sequence[str]) -> tuple[str, ...]:
     def known(chain: tuple[str, ...]) -> int:
         return len({text for text in headers for kind in chain if meaning(text, kind)})
 
-    best = max(CHAINS, key=known)
+    best = max(KIND_GROUPS, key=known)
     used = tuple(
         kind
         for kind in best
@@ -164,7 +164,7 @@ def _nearest(text: str, chosen: Sequence[str], found: dict[str, Origin]) -> tupl
 _PREVIEW_ROWS, _PREVIEW_COLUMNS = 40, 30
 _SAMPLED = 300  # rows in which three sample values are looked for
 SAMPLES = ("sample_1", "sample_2", "sample_3")
-UNDERSTOOD = ("kind", "column", "word", "header", "unit", *SAMPLES)
+RECOGNISED_COLUMNS = ("kind", "column", "word", "header", "unit", *SAMPLES)
 
 
 @dataclass(frozen=True)
@@ -217,10 +217,10 @@ def headers_of(grid: Grid, rows: tuple[int, int]) -> dict[str, str]:
 
 
 def _look_at(
-    grid: Grid, used: Remembered | None, how: ReadOptions, project: Project
+    grid: Grid, used: StoredLayout | None, how: ReadOptions, project: Project
 ) -> SheetPreview:
     problems = Problems("", grid.sheet)
-    laid = laid_out(grid, used, how, problems)
+    laid = sheet_layout(grid, used, how, problems)
     rows = used.layout.header_rows if used else header_rows(grid)
     understood, ready, count = _nothing(), False, 0
     if laid is not None:
@@ -260,11 +260,11 @@ def _preview(grid: Grid) -> pd.DataFrame:
 
 
 def _nothing() -> pd.DataFrame:
-    return pd.DataFrame(columns=pd.Index(UNDERSTOOD), dtype="str")
+    return pd.DataFrame(columns=pd.Index(RECOGNISED_COLUMNS), dtype="str")
 
 
 def _understood(
-    sheet: Sheet, found: Sequence[Found], expressions: Any, project: Project
+    sheet: Sheet, found: Sequence[KindMatch], expressions: Any, project: Project
 ) -> pd.DataFrame:
     """One row per column that is read: header, unit and three values before and after."""
     head = replace(
@@ -281,7 +281,7 @@ def _understood(
             unit = heading.unit or (units.unit_word(name) if heading.rank == 0 else "")
             line = (member.kind.word, name, word(member.kind.name, name), heading.text, unit)
             rows.append((*line, *samples))
-    return pd.DataFrame(rows, columns=pd.Index(UNDERSTOOD), dtype="str")
+    return pd.DataFrame(rows, columns=pd.Index(RECOGNISED_COLUMNS), dtype="str")
 
 
 def _samples(texts: pd.Series[str], values: np.ndarray, column: Column) -> list[str]:
@@ -296,11 +296,11 @@ def _sample(text: str, value: Any, column: Column) -> str:
     missing = value is None or pd.isna(value)
     if missing:
         return f"{shortened(text)} → not read"
-    if column.form in ("number", "whole"):
+    if column.form in ("number", "integer"):
         return f"{shortened(text)} → {value:,.6g} {units.unit_word(column.name)}".strip()
     if column.form == "date":
         return f"{shortened(text)} → {pd.Timestamp(value):%A %d %B %Y}"
-    if column.form == "moment":
+    if column.form == "timestamp":
         return f"{shortened(text)} → {pd.Timestamp(value):%Y-%m-%d %H:%M} UTC"
     return shortened(text) if str(value) == text else f"{shortened(text)} → {value}"
 
@@ -310,7 +310,7 @@ def kind_columns(kinds: Sequence[str]) -> list[tuple[str, str, str, bool]]:
     found: dict[str, tuple[str, str, str, bool]] = {}
     for kind in kinds:
         for column in KIND[kind].columns:
-            needed = column.required and column.absent is None
+            needed = column.required and column.default is None
             line = (column.name, word(kind, column.name), column.role or "", needed)
             if column.name not in found or needed:
                 found[column.name] = line

@@ -35,7 +35,7 @@ def _chain(kind: Kind) -> tuple[str, ...]:
     return (*above, kind.name)
 
 
-def _chains() -> tuple[tuple[str, ...], ...]:
+def _kind_groups() -> tuple[tuple[str, ...], ...]:
     """The chains of the kinds that files may hold, in the order of their first kinds."""
     order = list(KIND)
     parents = {kind.sheet_parent.name for kind in KINDS if kind.sheet_parent}
@@ -44,11 +44,11 @@ def _chains() -> tuple[tuple[str, ...], ...]:
 
 
 # Kinds that one sheet may carry together, the finest last: its rows are the sheet's rows.
-CHAINS = _chains()
+KIND_GROUPS = _kind_groups()
 
 
 @dataclass(frozen=True)
-class Found:
+class KindMatch:
     """A kind that the sheet holds; ``grouped`` when several of its rows make one record."""
 
     kind: Kind
@@ -57,7 +57,7 @@ class Found:
 
 
 @dataclass(frozen=True)
-class Readings:
+class HeaderMatches:
     """The headers of a sheet, read in the words of every kind that files may hold."""
 
     headers: tuple[str, ...]
@@ -99,7 +99,7 @@ def missing_columns(kind: str, given: Container[str]) -> list[str]:
     lacking = [
         word(kind, column.name)
         for column in KIND[kind].columns
-        if column.required and column.absent is None and column.name not in given
+        if column.required and column.default is None and column.name not in given
     ]
     needs = KIND[kind].at_least_one
     if needs and not any(name in given for name in needs):
@@ -118,7 +118,7 @@ def word(kind: str, column: str) -> str:
     return aliases[0] if aliases else column.replace("_", " ")
 
 
-def unread(headers: Sequence[str], members: Sequence[Found]) -> list[str]:
+def unread(headers: Sequence[str], members: Sequence[KindMatch]) -> list[str]:
     """Headers that no kind of the sheet uses."""
     used = {heading.at for member in members for heading in member.headings.values()}
     return [text for at, text in enumerate(headers) if at not in used and text]
@@ -139,7 +139,7 @@ def report_two_kinds(kinds: Sequence[str], row: int, problems: Problems) -> None
 
 
 def report_missing(
-    kind: str, asked: bool, readings: Readings, row: int, problems: Problems
+    kind: str, asked: bool, readings: HeaderMatches, row: int, problems: Problems
 ) -> None:
     """The headers lack columns of the kind asked for, or of the nearest one."""
     name = KIND[kind].word
@@ -152,7 +152,9 @@ def report_missing(
     )
 
 
-def suggest(headers: Sequence[str], members: Sequence[Found], row: int, problems: Problems) -> None:
+def suggest(
+    headers: Sequence[str], members: Sequence[KindMatch], row: int, problems: Problems
+) -> None:
     """An unread header looks like a word that is not used yet: the word is named, not applied."""
     words = [
         name
@@ -174,8 +176,8 @@ def suggest(headers: Sequence[str], members: Sequence[Found], row: int, problems
             )  # fmt: skip
 
 
-def all_clear(
-    headers: Sequence[str], members: Sequence[Found], row: int, problems: Problems
+def is_unambiguous(
+    headers: Sequence[str], members: Sequence[KindMatch], row: int, problems: Problems
 ) -> bool:
     """Whether no header asks a question that only the one who wrote it can answer."""
     before = len(problems)
@@ -195,7 +197,9 @@ def all_clear(
     return len(problems) == before
 
 
-def no_word_twice(idle: Sequence[str], members: list[Found], row: int, problems: Problems) -> bool:
+def has_no_duplicates(
+    idle: Sequence[str], members: list[KindMatch], row: int, problems: Problems
+) -> bool:
     """Whether no ``idle`` header means a column that another gives; position beside pile may."""
     clean = True
     for text in idle:
@@ -212,7 +216,7 @@ def no_word_twice(idle: Sequence[str], members: list[Found], row: int, problems:
     return clean
 
 
-def _rival(text: str, member: Found) -> Heading | None:
+def _rival(text: str, member: KindMatch) -> Heading | None:
     """The heading that already gives the column which ``text`` means."""
     heading = meaning(text, member.kind.name)
     return member.headings.get(heading.column) if heading else None
@@ -226,8 +230,8 @@ def _position_beside_pile(kept: Heading, other: str) -> bool:
 
 
 def lost_kinds(
-    chain: tuple[str, ...], readings: Readings, row: int, problems: Problems
-) -> list[Found]:
+    chain: tuple[str, ...], readings: HeaderMatches, row: int, problems: Problems
+) -> list[KindMatch]:
     """Kinds of ``chain`` that are plainly meant by their columns and lack a needed one."""
     complete = [kind for kind in chain if kind in readings.complete]
     used = readings.places(complete)
@@ -240,7 +244,7 @@ def lost_kinds(
             if kind not in complete and name in headings and headings[name].at not in used
         ]
         if telling:
-            lost.append(Found(KIND[kind], headings))
+            lost.append(KindMatch(KIND[kind], headings))
             lacking = listed(readings.missing(kind))
             problems.add(
                 "no date" if lacking == "date" else "missing column",
@@ -263,11 +267,11 @@ def recognised(headers: Sequence[str]) -> int:
 
 def kinds_found(
     headers: tuple[str, ...], row: int, as_kind: str | None, problems: Problems
-) -> tuple[list[Found], bool]:
+) -> tuple[list[KindMatch], bool]:
     """Kinds in the sheet, coarse before fine, and whether its columns can be read as they are."""
     asked = _asked(as_kind)
-    readings = Readings(headers, {kind: _read(headers, kind) for kind in file_kinds()})
-    chains = _asked_chain(asked, readings) if asked else _best(readings, CHAINS)
+    readings = HeaderMatches(headers, {kind: _read(headers, kind) for kind in file_kinds()})
+    chains = _asked_chain(asked, readings) if asked else _best(readings, KIND_GROUPS)
     if len(chains) > 1:
         kinds = [kind for chain in chains for kind in chain if kind in readings.complete]
         report_two_kinds(kinds, row, problems)
@@ -275,7 +279,7 @@ def kinds_found(
     if not chains or not (asked or _nothing_nearer(chains[0], readings)):
         nearest = asked or readings.nearest
         report_missing(nearest, asked is not None, readings, row, problems)
-        members = [Found(KIND[nearest], readings.by_kind[nearest])]
+        members = [KindMatch(KIND[nearest], readings.by_kind[nearest])]
         suggest(headers, members, row, problems)
         return [], False
     together = _members(chains[0], readings)
@@ -286,8 +290,8 @@ def kinds_found(
         return members, False
     used = {heading.at for member in together for heading in member.headings.values()}
     idle = [text for at, text in enumerate(headers) if at not in used]
-    clear = all_clear(headers, members, row, problems)
-    return members, no_word_twice(idle, members, row, problems) and clear
+    clear = is_unambiguous(headers, members, row, problems)
+    return members, has_no_duplicates(idle, members, row, problems) and clear
 
 
 def _asked(as_kind: str | None) -> str | None:
@@ -299,8 +303,8 @@ def _asked(as_kind: str | None) -> str | None:
     return name
 
 
-def _asked_chain(asked: str, readings: Readings) -> list[tuple[str, ...]]:
-    chains = [chain for chain in CHAINS if asked in chain and asked in readings.complete]
+def _asked_chain(asked: str, readings: HeaderMatches) -> list[tuple[str, ...]]:
+    chains = [chain for chain in KIND_GROUPS if asked in chain and asked in readings.complete]
     return _best(readings, chains)[:1]
 
 
@@ -318,7 +322,7 @@ def _read(
     return best
 
 
-def _best(readings: Readings, chains: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
+def _best(readings: HeaderMatches, chains: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
     """Those of ``chains`` that fit best: most needed columns, then most headers; several in a tie.
 
     Chains of which the sheet has the same kinds, such as a header alone, count as one.
@@ -334,7 +338,7 @@ def _best(readings: Readings, chains: Sequence[tuple[str, ...]]) -> list[tuple[s
     return [chain for chain, score in scores.items() if score == max(scores.values())]
 
 
-def _nothing_nearer(chain: tuple[str, ...], readings: Readings) -> bool:
+def _nothing_nearer(chain: tuple[str, ...], readings: HeaderMatches) -> bool:
     """Whether ``chain`` is sure by itself, or no incomplete kind knows more of the headers."""
     kinds = [kind for kind in chain if kind in readings.complete]
     if len(readings.needed(kinds)) >= _SURE:
@@ -344,16 +348,16 @@ def _nothing_nearer(chain: tuple[str, ...], readings: Readings) -> bool:
     return all(len(readings.by_kind[kind]) <= known for kind in others)
 
 
-def _members(chain: tuple[str, ...], readings: Readings) -> list[Found]:
+def _members(chain: tuple[str, ...], readings: HeaderMatches) -> list[KindMatch]:
     """The complete kinds of ``chain``; a header goes to the finest kind that knows it."""
-    members: list[Found] = []
+    members: list[KindMatch] = []
     taken: frozenset[int] = frozenset()
     for name in reversed([kind for kind in chain if kind in readings.complete]):
         whole = readings.by_kind[name]
         shared = (*KIND[name].key, *KIND[name].shared_columns)
         own = _read(readings.headers, name, taken)
         own |= {column: whole[column] for column in shared if column in whole}
-        members.insert(0, Found(KIND[name], own, grouped=bool(members)))
+        members.insert(0, KindMatch(KIND[name], own, grouped=bool(members)))
         taken |= {heading.at for heading in own.values()}
     return members
 
@@ -386,9 +390,9 @@ def row_texts(grid: Grid, at: int) -> list[str]:
     return texts
 
 
-def by_words(
+def match_header(
     grid: Grid, how: ReadOptions, problems: Problems
-) -> tuple[Sheet, list[Found], bool] | None:
+) -> tuple[Sheet, list[KindMatch], bool] | None:
     """The sheet, its kinds and whether its columns can be read; None for a sheet left out."""
     at = header_place(grid)
     headers = tuple(row_texts(grid, at))
@@ -401,7 +405,7 @@ def by_words(
     if at:
         above = [int(number) for number in grid.row_no[:at]]
         problems.notice(f"Above the header, {in_words(above)} passed over.", above[0])
-    read = tuple("" if how.answers.dismisses(text) else text for text in headers)
+    read = tuple("" if how.answers.ignores(text) else text for text in headers)
     found, usable = kinds_found(read, row, how.as_kind, problems)
     sheet = cut(grid, headers, (row, row), problems)
     _report_no_header(grid, headers, sheet, problems)
@@ -448,7 +452,7 @@ class NotRead:
     void: str = ""
 
 
-def columns_not_read(grid: Grid, sheet: Sheet, found: Sequence[Found]) -> list[NotRead]:
+def columns_not_read(grid: Grid, sheet: Sheet, found: Sequence[KindMatch]) -> list[NotRead]:
     """Every column of the sheet with a heading or a value that no kind uses."""
     headings = [heading for member in found for heading in member.headings.values()]
     used = {heading.at for heading in headings}
@@ -470,7 +474,7 @@ def columns_not_read(grid: Grid, sheet: Sheet, found: Sequence[Found]) -> list[N
 
 def none_stops(
     columns: Sequence[NotRead],
-    found: Sequence[Found],
+    found: Sequence[KindMatch],
     answers: Answers,
     left_out: Sequence[str],
     row: int,
@@ -482,10 +486,10 @@ def none_stops(
     """
     before, chance = len(problems), {folded(text) for text in left_out}
     for column in columns:
-        if not column.header or not column.values or answers.dismisses(column.header):
+        if not column.header or not column.values or answers.ignores(column.header):
             continue
         shown = column.void or listed(list(column.values), VALUES)
-        if column.void or says_void(column.header):
+        if column.void or marks_void(column.header):
             problems.add(
                 "column not read",
                 f"This column may mark rows as void ({shown}) and is not read.",
@@ -493,7 +497,7 @@ def none_stops(
                 f"--not-read '{shortened(column.header)}'.",
                 row, column.header,
             )  # fmt: skip
-        elif folded(column.header) not in chance and (near := look_alike(column.header, found)):
+        elif folded(column.header) not in chance and (near := similar_header(column.header, found)):
             problems.add(
                 "column not read",
                 f"The heading is nearly {near} and is not read ({shown}).",
@@ -504,13 +508,13 @@ def none_stops(
     return len(problems) == before
 
 
-def says_void(header: str) -> bool:
+def marks_void(header: str) -> bool:
     """Whether a heading says that rows under it do not count."""
     plain = folded(header)
     return _VOID.search(plain) is not None and not _HOLLOW.search(plain)
 
 
-def look_alike(header: str, found: Sequence[Found]) -> str:
+def similar_header(header: str, found: Sequence[KindMatch]) -> str:
     """The known word that ``header`` nearly is, of a column that the sheet lacks; empty for none.
 
     A heading that some kind of record knows is no slip of the pen.
@@ -544,7 +548,7 @@ def _words(kind: str) -> list[tuple[str, str]]:
 def _slips(name: str, word: str) -> int | None:
     """How many characters ``name`` and ``word`` are apart; None where that is no slip."""
     length = min(len(name), len(word))
-    most = next((slips for letters_, slips in _SLIPS if length >= letters_), 0)
+    most = next((near_matches for letters_, near_matches in _SLIPS if length >= letters_), 0)
     if not most or (length < _ANY_FIRST_LETTER and name[0] != word[0]):
         return None
     distance = int(OSA.distance(name, word, score_cutoff=most))

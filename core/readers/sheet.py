@@ -10,7 +10,7 @@ import pandas as pd
 import pyarrow as pa
 
 from core.readers.cell_texts import VISIBLE
-from core.readers.options import UNSAID, Locale
+from core.readers.options import DEFAULT_LOCALE, Locale
 from core.readers.problems import Problems, listed
 
 # Text of a long file as Arrow has it: from the reader to the ledger without a copy.
@@ -103,7 +103,7 @@ class Sheet:
     cells: pd.DataFrame
     row_no: np.ndarray
     rows_read: int
-    conventions: Locale = UNSAID
+    conventions: Locale = DEFAULT_LOCALE
     forms: np.ndarray | None = None
 
     def with_column(

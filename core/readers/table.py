@@ -20,7 +20,7 @@ from core.readers.cell_texts import DAY, FAULT, FAULTS, NO_VALUE, NUMBER, TIME
 from core.readers.headers import Heading, folded, names_of
 from core.readers.options import NOT_RECORDED, Answers
 from core.readers.problems import Problems, shortened
-from core.readers.recognise import Found, word
+from core.readers.recognise import KindMatch, word
 from core.readers.sheet import ARROW_TEXT, Sheet
 from core.records import Column, Kind, Stated, typed
 
@@ -32,7 +32,7 @@ def map_unique(texts: pd.Series, value_of: Callable[[str], Any], empty: Any, dty
     return np.array([*values, empty], dtype=dtype)[codes]  # code -1, missing, is the last place
 
 
-def whole(values: np.ndarray) -> np.ndarray:
+def as_integers(values: np.ndarray) -> np.ndarray:
     """Values rounded to whole ones, half to even; the sixth decimal is noise of conversion."""
     rounded: np.ndarray = np.rint(np.round(values, 6))
     return rounded
@@ -216,9 +216,9 @@ def report_eaten(table: Table, column: Column) -> None:
     days, figures = looks == "day", looks == "figure"
     forms = table.forms.get(name)
     if forms is not None:
-        whole = map_unique(texts, lambda text: bool(_WHOLE.fullmatch(text)), False, "bool")
+        as_integers = map_unique(texts, lambda text: bool(_WHOLE.fullmatch(text)), False, "bool")
         days = days | (forms == DAY) | (forms == TIME)
-        figures = figures | ((forms == NUMBER) & ~whole)
+        figures = figures | ((forms == NUMBER) & ~as_integers)
     what = np.where(days, "a date", "a plain number")
     table.fault(
         days | figures,
@@ -243,8 +243,8 @@ def stated_by(text: str, asked: Stated) -> str:
 
 
 def with_stated(
-    sheet: Sheet, found: Sequence[Found], answers: Answers, problems: Problems
-) -> tuple[Sheet, list[Found], bool]:
+    sheet: Sheet, found: Sequence[KindMatch], answers: Answers, problems: Problems
+) -> tuple[Sheet, list[KindMatch], bool]:
     """The sheet and its kinds with all that must be stated, and whether nothing is left to ask."""
     members, clear = [], True
     for member in found:
@@ -375,14 +375,14 @@ def check_rows(table: Table) -> None:
 def missing_values(table: Table) -> None:
     """A required cell is empty."""
     for column in table.kind.columns:
-        if column.required and column.absent is None:
+        if column.required and column.default is None:
             _missing(table, column.name)
 
 
 def missing_key(table: Table) -> None:
     """A cell of the key is empty: rows of which no record can be made."""
     for name in table.kind.key:
-        if table.kind.column(name).absent is None:
+        if table.kind.column(name).default is None:
             _missing(table, name)
 
 
@@ -401,7 +401,7 @@ def _missing(table: Table, name: str) -> None:
 def impossible_values(table: Table) -> None:
     """A number lies outside what can be true at all."""
     for column in table.kind.columns:
-        if column.form not in ("number", "whole"):
+        if column.form not in ("number", "integer"):
             continue
         found = table.values[column.name]
         if column.low is not None:
@@ -412,7 +412,7 @@ def impossible_values(table: Table) -> None:
                 f"minimum possible value is {column.low:.0f}",
                 _POSITIVE_LOAD if column.role == "force" else _CORRECT,
             )
-        if column.empty_for_none:
+        if column.zero_is_missing:
             _none_written(table, column.name, found == 0)
         if column.high is not None:
             _beyond(

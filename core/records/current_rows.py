@@ -16,10 +16,10 @@ Array = np.ndarray[Any, Any]
 TEXT = pa.dictionary(pa.int32(), pa.string())
 TYPES: dict[str, Any] = {
     "text": TEXT,
-    "whole": pa.int64(),
+    "integer": pa.int64(),
     "number": pa.float64(),
     "date": pa.timestamp("us"),
-    "moment": pa.timestamp("us"),
+    "timestamp": pa.timestamp("us"),
 }
 TRUTH = pa.bool_()
 PLACE = {"entry_no": pa.int64(), "row_no": pa.int64(), "sheet": TEXT}  # where a row was read
@@ -149,7 +149,7 @@ class CurrentRows:
         """The text of one row, empty where nothing is recorded."""
         return self._columns[name].array[row].as_py() or ""
 
-    def holds_text(self, name: str) -> bool:
+    def contains_text(self, name: str) -> bool:
         """Whether a column holds text."""
         return bool(pa.types.is_dictionary(self._columns[name].type))
 
@@ -207,7 +207,7 @@ class CurrentRows:
         """These rows with the columns ``names`` of as many ``other`` rows."""
         return self._with({name: other._columns[name] for name in names})
 
-    def with_whole(self, name: str, values: Array, known: Array | None = None) -> CurrentRows:
+    def with_integer(self, name: str, values: Array, known: Array | None = None) -> CurrentRows:
         """These rows with a column of whole numbers, empty where not ``known``."""
         mask = None if known is None else ~known
         return self._with({name: pa.array(values, pa.int64(), mask=mask)})
@@ -216,11 +216,11 @@ class CurrentRows:
         """These rows with a column of numbers; NaN is none."""
         return self._with({name: pa.array(values, pa.float64(), from_pandas=True)})
 
-    def with_moment(self, name: str, values: Array) -> CurrentRows:
+    def with_timestamp(self, name: str, values: Array) -> CurrentRows:
         """These rows with a column of days or moments; NaT is none."""
         return self._with({name: pa.array(values.astype("datetime64[us]"), pa.timestamp("us"))})
 
-    def with_truth(self, name: str, values: Array) -> CurrentRows:
+    def with_flag(self, name: str, values: Array) -> CurrentRows:
         """These rows with a column of yes and no."""
         return self._with({name: pa.array(values, pa.bool_())})
 

@@ -14,20 +14,20 @@ import pandas as pd
 from core import units
 from core.errors import WrongUse
 
-Form = Literal["text", "whole", "number", "date", "moment"]
+Form = Literal["text", "integer", "number", "date", "timestamp"]
 DTYPES: dict[str, str] = {
     "text": "str",
-    "whole": "Int64",
+    "integer": "Int64",
     "number": "float64",
     "date": "datetime64[us]",
-    "moment": "datetime64[us]",
+    "timestamp": "datetime64[us]",
 }
 SQL_TYPES: dict[str, str] = {
     "text": "VARCHAR",
-    "whole": "BIGINT",
+    "integer": "BIGINT",
     "number": "DOUBLE",
     "date": "DATE",
-    "moment": "TIMESTAMP",
+    "timestamp": "TIMESTAMP",
 }
 _NUMBERS_BY_NAME = (
     "certificate", "cut_from", "heat", "instruction", "lot", "replaces", "revision", "stamp",
@@ -57,9 +57,9 @@ class Stated:
 class Column:
     """One column of a record kind; its unit is the ending of its name.
 
-    ``absent`` is the text stored when a file does not give the column (keys only);
+    ``default`` is the text stored when a file does not give the column (keys only);
     ``low`` and ``high`` bound what can be true at all, in store units, never what is acceptable;
-    ``empty_for_none`` says that 0 is no value. ``unclear`` are headings that may mean something
+    ``zero_is_missing`` says that 0 is no value. ``unclear`` are headings that may mean something
     else too, each with the question to ask; ``stated`` is what a heading must state of the values.
     ``example`` is an invented value as a file writes it, in the unit that SI shows; required of
     kinds that files may hold. ``future_allowed`` marks a date that may lie after today, and
@@ -71,12 +71,12 @@ class Column:
     meaning: str
     aliases: tuple[str, ...] = ()
     required: bool = False
-    absent: str | None = None
-    one_of: tuple[str, ...] = ()
+    default: str | None = None
+    choices: tuple[str, ...] = ()
     words: dict[str, str] = field(default_factory=dict)
     low: float | None = None
     high: float | None = None
-    empty_for_none: bool = False
+    zero_is_missing: bool = False
     unclear: dict[str, str] = field(default_factory=dict)
     stated: Stated | None = None
     example: str = ""
@@ -213,7 +213,7 @@ class Kind:
 
     name: str
     word: str
-    row_is: str
+    description: str
     key: tuple[str, ...]
     columns: tuple[Column, ...]
     refers_to: tuple[Reference, ...] = ()

@@ -70,7 +70,7 @@ RUN_NO = Column(
     "text",
     "One spell of work on the pile; 1 when the file does not give it.",
     aliases=("run", "run no", "run number"),
-    absent="1",
+    default="1",
     example="1",
 )
 
@@ -122,7 +122,7 @@ PILE = Kind(
             "duty",
             "text",
             "What the pile is for; the position's duty when empty.",
-            one_of=DUTIES,
+            choices=DUTIES,
             example="production",
         ),
         Column(
@@ -176,14 +176,14 @@ RUN = Kind(
         ),
         Column(
             "started_at",
-            "moment",
+            "timestamp",
             "When the run began.",
             aliases=("start", "start time", "started", "time start"),
             example="2026-03-04 07:30",
         ),
         Column(
             "ended_at",
-            "moment",
+            "timestamp",
             "When the run ended.",
             aliases=("end", "end time", "ended", "finish", "time end"),
             example="2026-03-04 08:10",
@@ -193,7 +193,7 @@ RUN = Kind(
             "text",
             "Why this run; first when empty.",
             aliases=("why this run",),
-            one_of=("first", "resumed", "re-advanced", "extended"),
+            choices=("first", "resumed", "re-advanced", "extended"),
             example="first",
         ),
         Column("rig", "text", "Rig.", aliases=("machine", "rig no"), example="Rig 1"),
@@ -236,7 +236,7 @@ RUN = Kind(
         ),
         Column(
             "toe_mm",
-            "whole",
+            "integer",
             "Recorded depth of the toe at the end, along the axis.",
             aliases=("toe depth", "toe", "final depth", "tip depth", "depth at end"),
             low=0,
@@ -246,7 +246,7 @@ RUN = Kind(
             "stop_reason",
             "text",
             "Reason for stopping.",
-            one_of=STOP_REASONS,
+            choices=STOP_REASONS,
             aliases=("reason for stopping", "stop", "reason stopped"),
             example="torque and depth reached",
         ),
@@ -260,7 +260,7 @@ RUN = Kind(
         ),
         Column(
             "first_disc_depth_mm",
-            "whole",
+            "integer",
             "Depth of the toe when the first disc entered.",
             aliases=("first disc depth", "first disc"),
             low=0,
@@ -268,7 +268,7 @@ RUN = Kind(
         ),
         Column(
             "predrilled_length_mm",
-            "whole",
+            "integer",
             "Length drilled before the run.",
             aliases=("predrilled length", "pre-drilled length", "predrill"),
             low=0,
@@ -283,7 +283,7 @@ RUN = Kind(
         ),
         Column(
             "stick_up_mm",
-            "whole",
+            "integer",
             "Length of the string above the ground at the end, along the axis.",
             aliases=("stick-up", "stick up", "stickup"),
             low=0,
@@ -291,7 +291,7 @@ RUN = Kind(
         ),
         Column(
             "cut_off_mm",
-            "whole",
+            "integer",
             "Length cut off the top of the string.",
             aliases=("cut off", "length cut off", "cut-off length"),
             low=0,
@@ -324,7 +324,7 @@ RUN = Kind(
             "final_pressure_kind",
             "text",
             "What the final pressure is; not recorded when empty.",
-            one_of=PRESSURE_KINDS,
+            choices=PRESSURE_KINDS,
             example="differential",
         ),
         Column(
@@ -367,7 +367,7 @@ STAGE_RECORD = Kind(
             "text",
             "Stage reached.",
             required=True,
-            one_of=("released", "set out", "cut off", "concreted over"),
+            choices=("released", "set out", "cut off", "concreted over"),
             example="set out",
         ),
         Column(

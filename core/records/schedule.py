@@ -59,7 +59,7 @@ SCHEDULE = Kind(
             "text",
             "What the revision may be used for.",
             required=True,
-            one_of=("preliminary", "for construction", "superseded"),
+            choices=("preliminary", "for construction", "superseded"),
             words={"ifc": "for construction", "construction": "for construction"},
             example="for construction",
         ),
@@ -68,7 +68,7 @@ SCHEDULE = Kind(
             "text",
             "What happens to the position; live when empty.",
             aliases=("row status", "change"),
-            one_of=("live", "added", "deleted", "replaced", "merged"),
+            choices=("live", "added", "deleted", "replaced", "merged"),
             example="live",
         ),
         Column("structure", "text", "Structure that the position belongs to.", example="Pier 2"),
@@ -102,7 +102,7 @@ SCHEDULE = Kind(
             "text",
             "What the position is for; production when empty.",
             aliases=("use",),
-            one_of=DUTIES,
+            choices=DUTIES,
             example="production",
         ),
         Column(
@@ -189,7 +189,7 @@ SCHEDULE = Kind(
             "text",
             "Format of the load.",
             aliases=("basis", "load basis"),
-            one_of=("service", "factored"),
+            choices=("service", "factored"),
             example="service",
         ),
         Column(
@@ -197,7 +197,7 @@ SCHEDULE = Kind(
             "text",
             "Nature of the load.",
             aliases=("nature", "load nature"),
-            one_of=("sustained", "wind", "seismic"),
+            choices=("sustained", "wind", "seismic"),
             example="sustained",
         ),
         Column(
@@ -205,7 +205,7 @@ SCHEDULE = Kind(
             "text",
             "Direction that governs the torque.",
             aliases=("governs", "governing direction"),
-            one_of=("compression", "tension"),
+            choices=("compression", "tension"),
             example="compression",
         ),
         Column(
@@ -220,7 +220,7 @@ SCHEDULE = Kind(
                 "required final torque",
             ),
             low=0,
-            empty_for_none=True,
+            zero_is_missing=True,
             example="6.5",
         ),
         Column(
@@ -229,12 +229,12 @@ SCHEDULE = Kind(
             "Maximum torque that the string may see.",
             aliases=("rated torque", "torque rating", "max torque", "maximum torque"),
             low=0,
-            empty_for_none=True,
+            zero_is_missing=True,
             example="12",
         ),
         Column(
             "min_embedment_mm",
-            "whole",
+            "integer",
             "Minimum embedment, by the project's measure.",
             aliases=("minimum embedment", "min embedment", "least embedment"),
             low=0,
@@ -242,7 +242,7 @@ SCHEDULE = Kind(
         ),
         Column(
             "max_length_mm",
-            "whole",
+            "integer",
             "Maximum length along the axis.",
             aliases=("maximum length", "max length"),
             low=0,
@@ -250,7 +250,7 @@ SCHEDULE = Kind(
         ),
         Column(
             "estimated_length_mm",
-            "whole",
+            "integer",
             "Length that the price is based on.",
             aliases=("estimated length", "bid length"),
             low=0,
@@ -258,7 +258,7 @@ SCHEDULE = Kind(
         ),
         Column(
             "failure_surface_depth_mm",
-            "whole",
+            "integer",
             "Depth along the axis of the surface that embedment counts beyond.",
             aliases=("failure surface depth", "failure surface"),
             low=0,
@@ -273,7 +273,7 @@ SCHEDULE = Kind(
         ),
         Column(
             "grouted_length_mm",
-            "whole",
+            "integer",
             "Length of the grout column along the axis at the end; the type's when empty.",
             aliases=("grouted length", "grout length", "length of grout column"),
             low=0,

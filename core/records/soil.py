@@ -89,7 +89,7 @@ BOREHOLE_LAYER = Kind(
         _BOREHOLE_ID,
         Column(
             "from_mm",
-            "whole",
+            "integer",
             "Depth of its top below the ground.",
             aliases=("from", "top", "top depth", "depth from"),
             required=True,
@@ -98,7 +98,7 @@ BOREHOLE_LAYER = Kind(
         ),
         Column(
             "to_mm",
-            "whole",
+            "integer",
             "Depth of its bottom below the ground.",
             aliases=("to", "bottom", "bottom depth", "base", "depth to"),
             required=True,

@@ -24,13 +24,13 @@ _DELIVERY_ID = Column(
     "text",
     "Number of the delivery note; empty where stamps repeat in no other delivery.",
     aliases=("delivery", "delivery note", "delivery no"),
-    absent="",
+    default="",
     example="DN-12",
 )
 
 
 def _count(name: str, meaning: str, *aliases: str, example: str, low: int = 0) -> Column:
-    return Column(name, "whole", meaning, aliases=aliases, low=low, example=example)
+    return Column(name, "integer", meaning, aliases=aliases, low=low, example=example)
 
 
 DELIVERY = Kind(
@@ -174,7 +174,7 @@ COMPONENT = Kind(
         _count("scrapped", "How many are scrapped.", "scrap", example="0"),
         Column(
             "length_mm",
-            "whole",
+            "integer",
             "Working length along the axis.",
             aliases=("length", "working length"),
             low=0,
@@ -200,7 +200,7 @@ COMPONENT = Kind(
             "Maximum torque that it may see.",
             aliases=("rated torque", "torque rating"),
             low=0,
-            empty_for_none=True,
+            zero_is_missing=True,
             example="12",
         ),
         Column(
@@ -240,7 +240,7 @@ COMPONENT = Kind(
             "Thickness of the zinc, mean of the readings.",
             aliases=("zinc", "zinc thickness", "coating thickness"),
             low=0,
-            empty_for_none=True,
+            zero_is_missing=True,
             example="92",
         ),
     ),
@@ -262,7 +262,7 @@ PIECE = Kind(
             "text",
             "Which piece: shaft, helix plate, coupling; whole when the component is one piece.",
             aliases=("piece of steel", "steel piece"),
-            absent="whole",
+            default="whole",
             example="shaft",
         ),
         *heat_columns(required=False),
@@ -275,7 +275,7 @@ PIECE = Kind(
         ),
         Column(
             "of_this_heat",
-            "whole",
+            "integer",
             "How many components of a lot of several heats are of this one; empty: all of them.",
             aliases=("of this heat", "pieces of this heat", "count of heat"),
             low=1,
@@ -317,7 +317,7 @@ COMPONENT_PLACED = Kind(
         RUN_NO,
         Column(
             "place",
-            "whole",
+            "integer",
             "Place in the string, the lead at the toe is 1.",
             aliases=("order", "place in string", "position in string"),
             required=True,
@@ -334,7 +334,7 @@ COMPONENT_PLACED = Kind(
         ),
         Column(
             "used_length_mm",
-            "whole",
+            "integer",
             "Working length in the string; the component's when empty.",
             aliases=("used length", "length used", "length"),
             low=0,
@@ -345,7 +345,7 @@ COMPONENT_PLACED = Kind(
             "text",
             "Whether the bolts of its coupling are fitted and tight.",
             aliases=("bolts fitted", "bolting"),
-            one_of=("fitted and tight", "not fitted", "none needed"),
+            choices=("fitted and tight", "not fitted", "none needed"),
             example="fitted and tight",
         ),
         Column(

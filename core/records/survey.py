@@ -67,7 +67,7 @@ SURVEY = Kind(
             "When in the life of the pile it was surveyed.",
             aliases=("survey stage", "stage"),
             required=True,
-            one_of=SURVEY_STAGES,
+            choices=SURVEY_STAGES,
             example="after cut-off",
         ),
         Column(

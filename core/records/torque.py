@@ -21,7 +21,7 @@ _GEAR = Column(
     "text",
     "Gear or range; empty text when the drive head has only one.",
     aliases=("gear or range", "range"),
-    absent="",
+    default="",
     example="low",
 )
 
@@ -117,7 +117,7 @@ TORQUE_READING = Kind(
         RUN_NO,
         Column(
             "depth_mm",
-            "whole",
+            "integer",
             "Depth of the toe at the end of the interval, along the axis.",
             aliases=("depth", "toe depth", "depth of toe"),
             required=True,
@@ -167,7 +167,7 @@ TORQUE_READING = Kind(
             "text",
             "Direction of turning; advancing when empty.",
             aliases=("turning",),
-            one_of=("advancing", "reversed"),
+            choices=("advancing", "reversed"),
             example="advancing",
         ),
         Column(
@@ -188,7 +188,7 @@ TORQUE_READING = Kind(
         ),
         Column(
             "read_at",
-            "moment",
+            "timestamp",
             "When it was read.",
             aliases=("time", "time of reading"),
             example="2026-03-04 07:31",
@@ -204,14 +204,14 @@ TORQUE_READING = Kind(
             "flag",
             "text",
             "How the number came about; measured when empty.",
-            one_of=("measured", "estimated", "missed"),
+            choices=("measured", "estimated", "missed"),
             example="measured",
         ),
         Column(
             "pressure_kind",
             "text",
             "What the pressure is: across the motor, or of one line; not recorded when empty.",
-            one_of=PRESSURE_KINDS,
+            choices=PRESSURE_KINDS,
             example="differential",
         ),
         Column(
@@ -255,7 +255,7 @@ INSTRUMENT = Kind(
             "What it is.",
             aliases=("kind", "type"),
             required=True,
-            one_of=("pressure gauge set", "torque indicator"),
+            choices=("pressure gauge set", "torque indicator"),
             example="pressure gauge set",
         ),
         Column("make", "text", "Maker.", aliases=("manufacturer",), example="Invented maker"),
@@ -465,7 +465,7 @@ CALIBRATION_POINT = Kind(
             "text",
             "What the pressure of the point is; not recorded when empty.",
             aliases=("pressure kind",),
-            one_of=PRESSURE_KINDS,
+            choices=PRESSURE_KINDS,
             example="differential",
         ),
         Column(

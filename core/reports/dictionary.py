@@ -27,7 +27,7 @@ def dictionary(kinds: Sequence[Kind]) -> pd.DataFrame:
 
 
 def _row(kind: Kind, column: Column) -> dict[str, object]:
-    choices = "; ".join(column.one_of)
+    choices = "; ".join(column.choices)
     if column.settings_table:
         choices = f"a key of {column.settings_table} in project.toml"
     return {

@@ -30,7 +30,7 @@ CHAIN = {
 }
 
 
-def chain_csv(chain: pd.DataFrame) -> bytes:
+def trace_csv(chain: pd.DataFrame) -> bytes:
     """Pieces of steel in the ground as CSV in store units, one line per piece."""
     frame = chain[list(CHAIN)].rename(columns=CHAIN)
     return csv_file(frame)

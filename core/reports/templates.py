@@ -78,14 +78,14 @@ def _records(book: Workbook, kind: Kind) -> None:
         sheet.set_column(at, at, max(len(word) + 3, 12), styles.get(column.form))
         sheet.write_string(0, at, word, needed if column.required else optional)
         sheet.write_comment(0, at, column.header_note)
-        if column.one_of:
+        if column.choices:
             sheet.data_validation(1, at, ROWS, at, _choice(column, _TABLE_ROW + 1 + at))
     sheet.freeze_panes(1, 0)
 
 
 def _choice(column: Column, row: int) -> dict[str, Any]:
     """A list of the words that stand in ``row`` of the second sheet; a word may hold a comma."""
-    last = _WORDS_FROM + len(column.one_of) - 1
+    last = _WORDS_FROM + len(column.choices) - 1
     words = xlsxwriter.utility.xl_range_abs(row, _WORDS_FROM, row, last)
     return {
         "validate": "list",
@@ -107,6 +107,6 @@ def _about(book: Workbook, kind: Kind) -> None:
     for row, column in enumerate(kind.columns, _TABLE_ROW + 1):
         required = "yes" if column.required else "no"
         cells = (header(column), column.meaning, unit_of(column), required, column.example)
-        for at, text in enumerate((*cells, *column.one_of)):
+        for at, text in enumerate((*cells, *column.choices)):
             sheet.write_string(row, at, text, wrapped)
     sheet.freeze_panes(_TABLE_ROW + 1, 1)

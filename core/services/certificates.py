@@ -11,8 +11,8 @@ from core import records
 from core.assessment.snapshot import current_rows
 from core.errors import Refused, WrongUse
 from core.ledger import Ledger, NewEntry
-from core.readers.documents import looked_at, page_picture
-from core.services.tracing import apart_words
+from core.readers.documents import checked_document, page_picture
+from core.services.tracing import edit_distance_text
 from core.settings import load_project
 from core.subjects.steel import frames
 from core.subjects.steel.register import nearest
@@ -40,13 +40,13 @@ def attach_certificate(
     """
     settings = load_project(folder)
     person = settings.person(by)
-    paper = looked_at(name, content)
+    paper = checked_document(name, content)
     with Ledger(folder).write() as writer:
         entry = writer.last_entry()
         known = current_rows(writer, "certificate", entry).used("certificate")
         if certificate not in known:
-            near = nearest(certificate, known)
-            told = f" Nearest known: {', '.join(near)}." if near else ""
+            suggestions = nearest(certificate, known)
+            told = f" Nearest known: {', '.join(suggestions)}." if suggestions else ""
             raise WrongUse(f"There is no certificate {certificate} on the register.{told}")
         held = current_rows(writer, "certificate_file", entry).frame()
         writer.record_settings(settings.text, person.name)
@@ -70,7 +70,7 @@ def certificate_page(folder: Path, sha256: str, form: str, page: int) -> bytes:
     return page_picture(form, Ledger(folder).attachment(sha256), page)
 
 
-def read_again(folder: Path, heat: str, mill: str, becomes: str, by: str, reason: str) -> int:
+def correct_heat(folder: Path, heat: str, mill: str, becomes: str, by: str, reason: str) -> int:
     """Correct the heat of every piece recorded as ``heat`` of ``mill``; returns the entry.
 
     ``becomes`` is a heat that a piece or a certificate names. Raises WrongUse for an unknown
@@ -86,8 +86,8 @@ def read_again(folder: Path, heat: str, mill: str, becomes: str, by: str, reason
         listed = current_rows(writer, "heat_on_certificate", entry)
         known = {*recorded.used("heat"), *listed.used("heat")}
         if becomes not in known - {heat}:
-            near = nearest(becomes, sorted(known - {heat}))
-            told = f" Nearest known: {', '.join(near)}." if near else ""
+            suggestions = nearest(becomes, sorted(known - {heat}))
+            told = f" Nearest known: {', '.join(suggestions)}." if suggestions else ""
             raise WrongUse(f"No other piece and no certificate names heat {becomes}.{told}")
         mills = Mills(recorded, listed)
         found = frames.with_mills(recorded, mills.of_piece, mills)
@@ -101,7 +101,7 @@ def read_again(folder: Path, heat: str, mill: str, becomes: str, by: str, reason
         staged = writer.stage("piece", frame, None)
         if len(staged.conflicts):
             raise Refused("The pieces changed while you were deciding. Look again, then decide.")
-        note = f"heat {heat} read again as {becomes}, {apart_words(heat, becomes)}"
+        note = f"heat {heat} read again as {becomes}, {edit_distance_text(heat, becomes)}"
         number = writer.append(
             NewEntry(person.name, "stamp read again", note=f"{note}: {reason.strip()}"),
             {"piece": staged.writes},

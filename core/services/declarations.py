@@ -9,7 +9,7 @@ import pandas as pd
 
 from core.errors import Refused, WrongUse
 from core.frames import FRAMES, Frame
-from core.ledger import refused, write_whole
+from core.ledger import refused, write_atomically
 from core.records import KIND, KINDS
 from core.reports.dictionary import dictionary
 from core.reports.templates import template
@@ -30,7 +30,7 @@ def write_templates(folder: Path) -> list[Path]:
     with refused(folder):
         folder.mkdir(parents=True, exist_ok=True)
         for path, content in contents.items():
-            write_whole(path, content)
+            write_atomically(path, content)
     return list(contents)
 
 

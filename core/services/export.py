@@ -9,8 +9,8 @@ import pandas as pd
 from core import records, units
 from core.assessment.assess import Assessment
 from core.assessment.items import (
-    Wanted,
-    wanted_items,
+    ItemFilter,
+    filtered_items,
 )
 from core.errors import WrongUse
 from core.reports.books import csv_file
@@ -159,9 +159,9 @@ def _text(value: Any) -> str | None:
     return value if isinstance(value, str) else None
 
 
-def wanted_of(assessment: Assessment, wanted: Wanted) -> pd.DataFrame:
+def filtered_items_of(assessment: Assessment, wanted: ItemFilter) -> pd.DataFrame:
     """The outstanding items of ``assessment`` that are asked for."""
-    return wanted_items(assessment.attention, wanted, pd.Timestamp(assessment.on))
+    return filtered_items(assessment.attention, wanted, pd.Timestamp(assessment.on))
 
 
 def items_object(items: pd.DataFrame) -> list[dict[str, Any]]:

@@ -10,13 +10,13 @@ from core.assessment.assess import Assessment
 from core.assessment.measuring import gap_frame
 from core.subjects.frames import with_group
 from core.subjects.grout import frames as grout_frames
-from core.subjects.grout.frames import group_takes, grouted_piles, lift_points, with_gaps
+from core.subjects.grout.frames import grouted_piles, lift_points, takes_by_group, with_gaps
 from core.subjects.torque import frames as torque_frames
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """Piles set beside their groups, standing readings, and bands by what they run along."""
+    """Piles set beside their groups, current readings, and bands by what they run along."""
 
     piles: pd.DataFrame
     readings: pd.DataFrame
@@ -26,12 +26,12 @@ class Comparison:
 def compared(assessment: Assessment) -> Comparison:
     """Every pile of ``assessment`` beside the piles of its area and type."""
     piles = with_group(assessment.piles.reset_index(drop=True))
-    readings = torque_frames.standing_readings(assessment.measured.profile, piles)
+    readings = torque_frames.current_readings(assessment.measured.profile, piles)
     parts = {along: torque_frames.stretches(readings, along) for along in torque_frames.STRETCH}
     bands = {along: torque_frames.bands(part, along) for along, part in parts.items()}
     share = torque_frames.outside_share(parts["depth_mm"], bands["depth_mm"])
     return Comparison(
-        piles=torque_frames.against_group(piles, assessment.measured.profile, share),
+        piles=torque_frames.compared_with_group(piles, assessment.measured.profile, share),
         readings=readings,
         bands=bands,
     )
@@ -65,7 +65,7 @@ def grouting(assessment: Assessment) -> Grouting:
     gaps = wide_gaps(assessment, assessment.piles)
     return Grouting(
         piles=piles,
-        groups=group_takes(piles),
+        groups=takes_by_group(piles),
         lifts=lift_points(assessment.measured.lifts, piles, gaps),
         gaps=gaps,
         batches=grout_frames.used_batches(assessment.measured.batches, assessment.measured.placed),

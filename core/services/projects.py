@@ -15,7 +15,7 @@ from core.assessment.snapshot import entry_of
 from core.errors import Refused, WrongUse
 from core.ledger import Ledger
 from core.services.importing import import_files
-from core.services.importing.layouts import remember_layout
+from core.services.importing.layouts import store_layout
 from core.services.importing.report import ImportChoice, ImportReport
 from core.services.quarantine import put_in_quarantine
 from core.services.signing import accept
@@ -29,8 +29,8 @@ def new_project(folder: Path) -> None:
 
     Raises Refused when the folder already holds something or cannot be written.
     """
-    with ledger.folder_built_beside(folder) as building:
-        ledger.write_whole(building / PROJECT_FILE, project_template().encode())
+    with ledger.temporary_folder_for(folder) as building:
+        ledger.write_atomically(building / PROJECT_FILE, project_template().encode())
         Ledger.create(building)
 
 
@@ -43,19 +43,19 @@ def build_sample(
     says which. It is built beside its place and moved there when it is whole. Raises Refused when
     the folder holds something else or cannot be written.
     """
-    with ledger.folder_built_beside(folder) as building:
+    with ledger.temporary_folder_for(folder) as building:
         return _built(sample, building, progress)
 
 
 def _built(sample: Path, folder: Path, progress: Progress) -> ImportReport:
     Ledger.create(folder)
-    ledger.write_whole(folder / PROJECT_FILE, (sample / PROJECT_FILE).read_bytes())
+    ledger.write_atomically(folder / PROJECT_FILE, (sample / PROJECT_FILE).read_bytes())
     job = load_project(folder).tables
     by = job.people[-1].name
     for path in sorted((sample / "layouts").glob("*.json")):
         said = json.loads(path.read_text(encoding="utf-8"))
         progress(f"remembering how {said['sender']} lays out {said['name']}")
-        remember_layout(folder, said["sender"], said["name"], said["layout"], by)
+        store_layout(folder, said["sender"], said["name"], said["layout"], by)
     report = import_files(
         folder,
         [sample / "raw"],
@@ -183,9 +183,9 @@ def write_new(path: Path, content: bytes) -> None:
     ledger.write_new(path, content)
 
 
-def probe(folder: Path) -> tuple[object, ...]:
+def version_key(folder: Path) -> tuple[object, ...]:
     """A cheap key that moves whenever the ledger or the settings may have changed."""
     settings = folder / PROJECT_FILE
     stat = settings.stat() if settings.exists() else None
     moved = (stat.st_mtime_ns, stat.st_size) if stat else (0, 0)
-    return (*Ledger(folder).probe(), *moved)
+    return (*Ledger(folder).version_key(), *moved)

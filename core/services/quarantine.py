@@ -16,11 +16,11 @@ from core.selection import quarantines
 from core.services.tracing import heat_known
 from core.subjects.steel.register import may_be_one_mill
 
-STANDING = (*words.SATISFIED, "criteria met")
+UNOBJECTED = (*words.SATISFIED, "criteria met")
 
 
 @dataclass(frozen=True)
-class Recall:
+class QuarantineEffect:
     """The piles that hold a heat: ``pile_id``, ``state``, ``area``, ``stage``, ``stands``.
 
     ``stands``: the pile is *criteria met* or accepted as long as the heat is not in quarantine.
@@ -33,12 +33,14 @@ class Recall:
     entry: int | None = None
 
     @property
-    def standing(self) -> list[str]:
+    def affected(self) -> list[str]:
         """Piles that fall out of *criteria met* and *accepted* while the heat is in quarantine."""
-        return list(self.piles.loc[self.piles["stands"], "pile_id"])
+        return list(self.piles.loc[self.piles["affected"], "pile_id"])
 
 
-def recall(assessment: Assessment, heat: str, mill: str | None = None) -> Recall:
+def quarantine_effect(
+    assessment: Assessment, heat: str, mill: str | None = None
+) -> QuarantineEffect:
     """The piles whose last string holds a heat, furthest along in the work first.
 
     Raises WrongUse as ``trace`` does.
@@ -49,7 +51,7 @@ def recall(assessment: Assessment, heat: str, mill: str | None = None) -> Recall
     piles = assessment.piles[assessment.piles["pile_id"].isin(held["pile_id"])]
     order = -piles["stage"].map(words.STAGE_ORDER).astype(float).fillna(-1)
     piles = piles.loc[order.sort_values(kind="stable").index, ["pile_id", "state", "area", "stage"]]
-    return Recall(mill, heat, piles.assign(stands=piles["state"].isin(STANDING)))
+    return QuarantineEffect(mill, heat, piles.assign(affected=piles["state"].isin(UNOBJECTED)))
 
 
 def quarantined(assessment: Assessment, heat: str, mill: str) -> bool:
@@ -60,7 +62,7 @@ def quarantined(assessment: Assessment, heat: str, mill: str) -> bool:
 
 def put_in_quarantine(
     folder: Path, heat: str, by: str, reason: str, mill: str | None = None
-) -> Recall:
+) -> QuarantineEffect:
     """Record that a heat is in quarantine; the piles are as they stood before.
 
     Raises WrongUse for an unknown person or heat or an empty reason, Refused when it is there.
@@ -68,9 +70,9 @@ def put_in_quarantine(
     return _decide(folder, heat, mill, by, reason, records.IN_QUARANTINE)
 
 
-def lift_quarantine(
+def release_heat(
     folder: Path, heat: str, by: str, reason: str, mill: str | None = None
-) -> Recall:
+) -> QuarantineEffect:
     """Record that the quarantine of a heat is lifted; the piles are as they stood before.
 
     Raises WrongUse as ``put_in_quarantine``, Refused without the right or when it is not there.
@@ -78,11 +80,13 @@ def lift_quarantine(
     return _decide(folder, heat, mill, by, reason, records.LIFTED)
 
 
-def _decide(folder: Path, heat: str, mill: str | None, by: str, reason: str, status: str) -> Recall:
+def _decide(
+    folder: Path, heat: str, mill: str | None, by: str, reason: str, status: str
+) -> QuarantineEffect:
     assessment = assess(Path(folder))
     project = assessment.project
     person = project.person(by)
-    held = recall(assessment, heat, mill)
+    held = quarantine_effect(assessment, heat, mill)
     _refuse(assessment, held, by, status)
     if not reason.strip():
         raise WrongUse("A quarantine needs a reason, and so does its release.")
@@ -99,10 +103,10 @@ def _decide(folder: Path, heat: str, mill: str | None, by: str, reason: str, sta
         entry = writer.append(
             NewEntry(person.name, "quarantine", note=note), {"quarantine": staged.writes}
         )
-    return Recall(held.mill, heat, held.piles, entry)
+    return QuarantineEffect(held.mill, heat, held.piles, entry)
 
 
-def _refuse(assessment: Assessment, held: Recall, by: str, status: str) -> None:
+def _refuse(assessment: Assessment, held: QuarantineEffect, by: str, status: str) -> None:
     """Raises Refused when nothing would change, or without the right to lift."""
     there = quarantined(assessment, held.heat, held.mill)
     if status == records.IN_QUARANTINE and there:
@@ -118,14 +122,14 @@ def _refuse(assessment: Assessment, held: Recall, by: str, status: str) -> None:
         )
 
 
-def _named(held: Recall) -> str:
+def _named(held: QuarantineEffect) -> str:
     return f"{held.heat} of {held.mill}" if held.mill else held.heat
 
 
 __all__ = [
-    "Recall",
-    "lift_quarantine",
+    "QuarantineEffect",
     "put_in_quarantine",
+    "quarantine_effect",
     "quarantined",
-    "recall",
+    "release_heat",
 ]

@@ -9,7 +9,7 @@ from pathlib import Path
 import pandas as pd
 
 from core.assessment.assess import Assessment, assess
-from core.assessment.sign_offs import what_is_seen
+from core.assessment.sign_offs import signed_content
 from core.errors import Refused, WrongUse
 from core.ledger import Ledger, NewEntry
 from core.subjects.piles.rules import CRITERION_NEWER
@@ -36,7 +36,7 @@ def accept(folder: Path, piles: Sequence[str], by: str, note: str) -> int:
     wanted = list(dict.fromkeys(piles))
     _refuse_while_unsettled(assessment, wanted)
     _refuse_unless_met(assessment, wanted)
-    seen = what_is_seen(assessment.found, assessment.measured.of_piles, wanted)
+    seen = signed_content(assessment.found, assessment.measured.of_piles, wanted)
     today = datetime.now(project.tables.project.timezone).date()
     frame = pd.DataFrame(seen, columns=pd.Index(["seen", "digest"]), dtype="str").assign(
         subject=pd.array(wanted, dtype="str"),

@@ -60,7 +60,7 @@ def read_stamps(stamps: pd.DataFrame, pattern: str) -> pd.DataFrame:
     return frame.loc[order.sort_values(kind="stable").index].reset_index(drop=True)
 
 
-def stamp_says(settings: Project, stamp: str, suppliers: list[str]) -> dict[str, str]:
+def stamp_parts(settings: Project, stamp: str, suppliers: list[str]) -> dict[str, str]:
     """What one stamp says by the patterns of its suppliers, by group; empty where none fits."""
     for row in settings.tables.stamp_patterns:
         if row.supplier in suppliers:
@@ -70,4 +70,4 @@ def stamp_says(settings: Project, stamp: str, suppliers: list[str]) -> dict[str,
     return {}
 
 
-__all__ = ["patterns", "read_stamps", "stamp_says", "stamps_on_register"]
+__all__ = ["patterns", "read_stamps", "stamp_parts", "stamps_on_register"]

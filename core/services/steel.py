@@ -22,12 +22,12 @@ from core.subjects.steel.frames import (
 )
 from core.subjects.steel.register import (
     PLACE,
+    duplicate_stamps,
+    heats_without_certificate,
+    heats_without_delivery,
     like,
-    look_alikes,
-    never_certified,
-    never_received,
     places,
-    used_twice,
+    similar_heats,
 )
 
 OF_PILE = ["area", "state", "stage"]
@@ -93,9 +93,9 @@ def coverage(held: Steel, by: str = "area") -> pd.DataFrame:
     return steel_register.coverage(held.chain, by)
 
 
-def boxes(chain: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:
+def trace_boxes(chain: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Boxes and lines of a drawn chain."""
-    return steel_register.boxes(chain, most)
+    return steel_register.trace_boxes(chain, most)
 
 
 def missing(held: Steel) -> dict[str, pd.DataFrame]:
@@ -104,11 +104,11 @@ def missing(held: Steel) -> dict[str, pd.DataFrame]:
     found = {gap: lost[lost["gap"].eq(gap)] for gap in GAPS}
     known = (held.pieces, held.heats)
     return found | {
-        "twice": steel_register.used_twice(held.chain),
-        "lots": steel_register.over_used(held.stock, held.chain),
-        "uncertified": never_certified(*known),
-        "unreceived": never_received(*known),
-        "doubtful": look_alikes(*known),
+        "twice": steel_register.duplicate_stamps(held.chain),
+        "lots": steel_register.exceeded_lots(held.stock, held.chain),
+        "uncertified": heats_without_certificate(*known),
+        "unreceived": heats_without_delivery(*known),
+        "doubtful": similar_heats(*known),
         "remnants": steel_register.remnants(held.stock, held.chain),
     }
 
@@ -136,7 +136,7 @@ def _documents(held: Steel) -> pd.Series:
     return names
 
 
-def owed(assessment: Assessment) -> pd.DataFrame:
+def missing_by_responsible(assessment: Assessment) -> pd.DataFrame:
     """Outstanding items of steel: what somebody must still do, worst first."""
     items = assessment.attention
     return items[items["kind"].isin(KINDS)].reset_index(drop=True)
@@ -147,7 +147,7 @@ HEAT = steel_register.HEAT
 
 
 @dataclass(frozen=True)
-class Meaning:
+class Match:
     """One thing that a text may name; ``mill`` belongs to a heat."""
 
     kind: str
@@ -162,7 +162,7 @@ class Meaning:
 
 
 @dataclass(frozen=True)
-class Found:
+class SearchResult:
     """All that hangs on one thing. ``chain``: its pieces in the ground; ``stock``: its deliveries;
 
     ``piles``: furthest along in the work first; ``heats`` with pieces and certificates counted;
@@ -194,25 +194,25 @@ class Found:
         }
 
 
-def meanings(held: Steel, text: str, piles: list[str]) -> list[Meaning]:
+def matches(held: Steel, text: str, piles: list[str]) -> list[Match]:
     """Everything of that exact text: pile, stamp, lot, heat of each mill, certificate.
 
     A lot that holds just what is stamped so is told once, as the stamp. A text on nothing is a
     pile's when it differs from one single number in case and hyphens alone.
     """
-    found = [Meaning("pile", text)] if text in set(piles) else []
+    found = [Match("pile", text)] if text in set(piles) else []
     stamped, of_lot = held.stock["stamp"].eq(text), held.stock["lot"].eq(text)
     if stamped.any() or held.chain["stamp"].eq(text).any():
-        found.append(Meaning("stamp", text))
+        found.append(Match("stamp", text))
     if (of_lot & ~stamped).any():
-        found.append(Meaning("lot", text))
+        found.append(Match("lot", text))
     both = pd.concat([held.pieces[HEAT], held.heats[HEAT]])
     mills = both.loc[both["heat"].eq(text), "mill"].drop_duplicates().sort_values()
-    found += [Meaning("heat", text, mill) for mill in mills]
+    found += [Match("heat", text, mill) for mill in mills]
     names = (held.certificates, held.heats, held.pieces)
     if any(part["certificate"].eq(text).any() for part in names):
-        found.append(Meaning("certificate", text))
-    return found or [Meaning("pile", pile) for pile in _pile_written(text, piles)]
+        found.append(Match("certificate", text))
+    return found or [Match("pile", pile) for pile in _pile_written(text, piles)]
 
 
 def _pile_written(text: str, piles: list[str]) -> list[str]:
@@ -225,7 +225,7 @@ def _bare(text: str) -> str:
     return text.replace("-", "").casefold()
 
 
-def near(held: Steel, text: str, piles: list[str]) -> list[str]:
+def suggestions(held: Steel, text: str, piles: list[str]) -> list[str]:
     """Known texts that come near one that is not known; suggestions, never a change."""
     parts = [held.stock["stamp"], held.stock["lot"], held.chain["stamp"], held.pieces["heat"],
              held.heats["heat"], held.certificates["certificate"]]  # fmt: skip
@@ -233,7 +233,7 @@ def near(held: Steel, text: str, piles: list[str]) -> list[str]:
     return steel_register.nearest(text, known.tolist())
 
 
-def found(held: Steel, meaning: Meaning) -> Found:
+def found(held: Steel, meaning: Match) -> SearchResult:
     """Everything in the ground, in the store and on paper that hangs on ``meaning``."""
     chain = held.chain[_of_meaning(held.chain, meaning)]
     stock = _stock(held, meaning)
@@ -253,17 +253,17 @@ def found(held: Steel, meaning: Meaning) -> Found:
         .value_counts(sort=False)
         .rename_axis("break")
     )
-    return Found(
+    return SearchResult(
         chain, _piles(chain), heats, certificates, stock, cut, stops.reset_index(name="pieces")
     )
 
 
-def quarantine_of(held: Steel, meaning: Meaning) -> pd.DataFrame:
+def quarantine_of(held: Steel, meaning: Match) -> pd.DataFrame:
     """What was recorded of the quarantine of one heat, the newest first."""
     return held.story[_of_meaning(held.story, meaning)].reset_index(drop=True)
 
 
-def _of_meaning(rows: pd.DataFrame, meaning: Meaning) -> pd.Series:
+def _of_meaning(rows: pd.DataFrame, meaning: Match) -> pd.Series:
     column = {"pile": "pile_id"}.get(meaning.kind, meaning.kind)
     own = rows[column].eq(meaning.text)
     if meaning.kind == "heat":
@@ -271,7 +271,7 @@ def _of_meaning(rows: pd.DataFrame, meaning: Meaning) -> pd.Series:
     return own
 
 
-def _stock(held: Steel, meaning: Meaning) -> pd.DataFrame:
+def _stock(held: Steel, meaning: Match) -> pd.DataFrame:
     """Deliveries that hold what is meant; of a pile those that its components came with."""
     stock = held.stock
     if meaning.kind in ("stamp", "lot"):
@@ -283,7 +283,7 @@ def _stock(held: Steel, meaning: Meaning) -> pd.DataFrame:
     return stock.merge(rows[DELIVERY].drop_duplicates(), on=DELIVERY)
 
 
-def _pieces_of(held: Steel, meaning: Meaning) -> pd.DataFrame:
+def _pieces_of(held: Steel, meaning: Match) -> pd.DataFrame:
     """Pieces of a heat; or those that name a certificate, or name none and are of its heats."""
     pieces = held.pieces
     if meaning.kind == "heat":
@@ -294,9 +294,7 @@ def _pieces_of(held: Steel, meaning: Meaning) -> pd.DataFrame:
     return pieces[pieces["certificate"].eq(meaning.text) | open_]
 
 
-def _pieces(
-    held: Steel, chain: pd.DataFrame, stock: pd.DataFrame, meaning: Meaning
-) -> pd.DataFrame:
+def _pieces(held: Steel, chain: pd.DataFrame, stock: pd.DataFrame, meaning: Match) -> pd.DataFrame:
     """Pieces recorded of the deliveries, those alone that are meant."""
     if meaning.kind in ("heat", "certificate"):
         return _pieces_of(held, meaning)
@@ -306,9 +304,7 @@ def _pieces(
     return pieces
 
 
-def _heats(
-    held: Steel, chain: pd.DataFrame, pieces: pd.DataFrame, meaning: Meaning
-) -> pd.DataFrame:
+def _heats(held: Steel, chain: pd.DataFrame, pieces: pd.DataFrame, meaning: Match) -> pd.DataFrame:
     """One row per heat and certificate that lists it; no certificate: one row without."""
     own = [chain[HEAT], pieces[HEAT]]
     if meaning.kind == "heat":
@@ -353,7 +349,9 @@ PIECES_OF = {
 SHOWN = ["kind", "result", "measured", "limit_value", "unit_column", "note", "piles"]
 
 
-def concerns(assessment: Assessment, held: Steel, meaning: Meaning, hangs: Found) -> pd.DataFrame:
+def concerns(
+    assessment: Assessment, held: Steel, meaning: Match, hangs: SearchResult
+) -> pd.DataFrame:
     """Open findings of steel that concern ``meaning``, worst first, with the ``piles`` of each.
 
     A pile's are all its own. Of anything else: those on its pieces, on its stamps, and on the
@@ -376,7 +374,7 @@ def concerns(assessment: Assessment, held: Steel, meaning: Meaning, hangs: Found
 
 
 def _on_its_pieces(rows: pd.DataFrame, held: Steel, chain: pd.DataFrame) -> pd.Series:
-    again = used_twice(held.chain)
+    again = duplicate_stamps(held.chain)
     twice = chain.merge(again[PLACE].drop_duplicates(), on=PLACE)
     piles = {kind: set(chain.loc[chain[name].eq(True), "pile_id"])
              for kind, name in PIECES_OF.items()}  # fmt: skip
@@ -391,7 +389,7 @@ def _joined(piles: pd.Series) -> str:
     return ", ".join(dict.fromkeys(piles))
 
 
-def look_alikes_of(held: Steel, meaning: Meaning) -> pd.DataFrame:
+def similar_heats_of(held: Steel, meaning: Match) -> pd.DataFrame:
     """Heats that look like the one meant: ``mill``, ``heat``, ``pieces`` recorded, ``listed``."""
     return like(held.pieces, held.heats, meaning.text, meaning.mill)
 

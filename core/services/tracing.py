@@ -95,15 +95,15 @@ def heat_known(assessment: Assessment, heat: str, mill: str | None) -> str:
 
 
 def _unknown(by: str, value: str, known: list[str]) -> str:
-    near = nearest(value, known)
+    suggestions = nearest(value, known)
     if not known:
         return f"There is no {by} {value}: no {by} is recorded yet."
-    told = "; ".join(f"{one}, {apart_words(value, one)}" for one in near)
-    words = f"Nearest known: {told}." if near else f"Known are {len(known)}."
+    told = "; ".join(f"{one}, {edit_distance_text(value, one)}" for one in suggestions)
+    words = f"Nearest known: {told}." if suggestions else f"Known are {len(known)}."
     return f"There is no {by} {value}. {words}"
 
 
-def apart_words(text: str, other: str) -> str:
+def edit_distance_text(text: str, other: str) -> str:
     """How far a suggestion is from what was written."""
     number = apart(text, other)
     return "one character apart" if number == 1 else f"{number} characters apart"

@@ -31,7 +31,7 @@ FORMS = (
 
 
 @dataclass(frozen=True)
-class OtherFactor:
+class ChangedFactor:
     """Another value of one row of the torque factor table."""
 
     id: str
@@ -45,14 +45,14 @@ class OtherFactor:
 
 
 @dataclass(frozen=True)
-class OtherLoads:
+class ScaledLoads:
     """All design loads times a factor."""
 
     factor: float
 
 
 @dataclass(frozen=True)
-class WrongGauge:
+class GaugeError:
     """An instrument that showed too much, or with a negative share too little, between two days."""
 
     instrument_id: str
@@ -62,13 +62,13 @@ class WrongGauge:
 
 
 @dataclass(frozen=True)
-class OtherRevision:
+class ChangedRevision:
     """A revision of the schedule as if it were in force."""
 
     revision: str
 
 
-Supposition = OtherFactor | OtherLoads | WrongGauge | OtherRevision
+Scenario = ChangedFactor | ScaledLoads | GaugeError | ChangedRevision
 
 _NUMBER = r"(\d+(?:\.\d+)?)"
 _DAY = r"(\d{4}-\d{2}-\d{2})"
@@ -78,20 +78,20 @@ _GAUGE = re.compile(rf"gauge (\S+) read {_NUMBER} ?% (high|low) from {_DAY} to {
 _REVISION = re.compile(r"revision (\S+) in force", re.I)
 
 
-def supposition(text: str) -> Supposition:
+def supposition(text: str) -> Scenario:
     """The supposition that a sentence says.
 
     Raises WrongUse naming the sentences that are understood, and for numbers that make no sense.
     """
     words = " ".join(text.split())
     if found := _FACTOR.fullmatch(words):
-        return OtherFactor(found[1], _positive(found[2], words), found[3])
+        return ChangedFactor(found[1], _positive(found[2], words), found[3])
     if found := _LOADS.fullmatch(words):
-        return OtherLoads(_positive(found[1], words))
+        return ScaledLoads(_positive(found[1], words))
     if found := _GAUGE.fullmatch(words):
         return _gauge(found, words)
     if found := _REVISION.fullmatch(words):
-        return OtherRevision(found[1])
+        return ChangedRevision(found[1])
     known = "; ".join(FORMS)
     raise WrongUse(f"--what-if {text!r} is not recognised. Use one of: {known}.")
 
@@ -103,7 +103,7 @@ def _positive(text: str, words: str) -> float:
     return value
 
 
-def _gauge(found: re.Match[str], words: str) -> WrongGauge:
+def _gauge(found: re.Match[str], words: str) -> GaugeError:
     share = float(found[2]) / 100 * (1 if found[3].lower() == "high" else -1)
     if share <= -1:
         raise WrongUse(f"{words!r}: a gauge cannot read 100 % low or more.")
@@ -113,7 +113,7 @@ def _gauge(found: re.Match[str], words: str) -> WrongGauge:
         raise WrongUse(f"{words!r}: write days like 2026-03-02.") from error
     if last < first:
         raise WrongUse(f"{words!r}: the last day lies before the first.")
-    return WrongGauge(found[1], share, first, last)
+    return GaugeError(found[1], share, first, last)
 
 
 LOADS = ("design_compression_kn", "design_tension_kn")
@@ -122,7 +122,7 @@ IN_PROPORTION = "Required torques printed on the schedule are assumed to change 
 
 
 @dataclass(frozen=True)
-class Standing:
+class BaseRows:
     """As things stand: ``piles`` with their measures, and every issue of the schedule."""
 
     piles: pd.DataFrame
@@ -130,7 +130,7 @@ class Standing:
 
 
 @singledispatch
-def supposed(one: object, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
+def applied(one: object, snapshot: Snapshot, base: BaseRows) -> tuple[Snapshot, str]:
     """``snapshot`` as ``one`` supposes it, and a sentence about it.
 
     Raises WrongUse when it names what the project does not have.
@@ -138,8 +138,8 @@ def supposed(one: object, snapshot: Snapshot, standing: Standing) -> tuple[Snaps
     raise TypeError(f"{one!r} is no supposition")
 
 
-@supposed.register
-def _(one: OtherFactor, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
+@applied.register
+def _(one: ChangedFactor, snapshot: Snapshot, base: BaseRows) -> tuple[Snapshot, str]:
     tables = snapshot.project.tables
     rows = {row.id: row for row in tables.torque_factors}
     if one.id not in rows:
@@ -149,7 +149,7 @@ def _(one: OtherFactor, snapshot: Snapshot, standing: Standing) -> tuple[Snapsho
     other = TorqueFactor(**{**row.model_dump(), "value": one.value, "unit": one.unit})
     factors = tuple(other if kept.id == one.id else kept for kept in tables.torque_factors)
     changed = tables.model_copy(update={"torque_factors": factors})
-    piles = standing.piles
+    piles = base.piles
     mine = piles.loc[piles["torque_factor_id"].eq(one.id), "position_id"]
     scale = row.torque_factor_per_m / one.per_m
     scaled = _scaled(snapshot, mine, ("required_torque_nm",), scale)
@@ -158,8 +158,8 @@ def _(one: OtherFactor, snapshot: Snapshot, standing: Standing) -> tuple[Snapsho
     return replace(scaled, project=project), said
 
 
-@supposed.register
-def _(one: OtherLoads, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
+@applied.register
+def _(one: ScaledLoads, snapshot: Snapshot, base: BaseRows) -> tuple[Snapshot, str]:
     schedule = snapshot.select(schedule_in_force)
     raised = _scaled(snapshot, schedule["position_id"], LOADS, one.factor)
     unloaded = schedule.loc[~schedule[list(LOADS)].gt(0).any(axis=1), "position_id"]
@@ -173,8 +173,8 @@ def _(one: OtherLoads, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot
     return _scaled(raised, unloaded, ("required_torque_nm",), one.factor), said
 
 
-@supposed.register
-def _(one: WrongGauge, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
+@applied.register
+def _(one: GaugeError, snapshot: Snapshot, base: BaseRows) -> tuple[Snapshot, str]:
     readings = snapshot.select(readings_of_runs)
     known = sorted(readings["instrument_id"].dropna().unique())
     if one.instrument_id not in known:
@@ -190,12 +190,12 @@ def _(one: WrongGauge, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot
         f"{int(mine.sum())} readings of {one.instrument_id} are taken as what it showed, divided "
         f"by {1 + one.share:g}."
     )
-    return snapshot.supposing(readings_of_runs, readings.assign(**scaled)), said
+    return snapshot.with_rows(readings_of_runs, readings.assign(**scaled)), said
 
 
-@supposed.register
-def _(one: OtherRevision, snapshot: Snapshot, standing: Standing) -> tuple[Snapshot, str]:
-    issued = standing.issues
+@applied.register
+def _(one: ChangedRevision, snapshot: Snapshot, base: BaseRows) -> tuple[Snapshot, str]:
+    issued = base.issues
     rows = issued[issued["revision"].eq(one.revision)]
     if rows.empty:
         listed = ", ".join(issued["revision"].dropna().unique()) or "none"
@@ -207,7 +207,7 @@ def _(one: OtherRevision, snapshot: Snapshot, standing: Standing) -> tuple[Snaps
     schedule = pd.concat([others, live[others.columns]], ignore_index=True)
     number = "1 position is" if len(rows) == 1 else f"{len(rows)} positions are"
     said = f"{number} as in revision {one.revision}, the others as in force."
-    return snapshot.supposing(schedule_in_force, schedule), said
+    return snapshot.with_rows(schedule_in_force, schedule), said
 
 
 def _scaled(
@@ -218,12 +218,12 @@ def _scaled(
         rows = snapshot.select(selection)
         mine = rows["position_id"].isin(positions)
         scaled = {name: rows[name].mask(mine, rows[name] * scale) for name in columns}
-        snapshot = snapshot.supposing(selection, rows.assign(**scaled))
+        snapshot = snapshot.with_rows(selection, rows.assign(**scaled))
     return snapshot
 
 
 @dataclass(frozen=True)
-class Offered:
+class ScenarioOptions:
     """``gauges``: instrument_id with first and last day of its readings; ``factors``: rows of the
     torque factor table; ``revisions``: of the schedule, in the order of their issue."""
 
@@ -232,13 +232,13 @@ class Offered:
     revisions: list[str]
 
 
-def offered(assessment: Assessment) -> Offered:
+def scenario_options(assessment: Assessment) -> ScenarioOptions:
     """The instruments, torque factors and revisions of the project at the assessment's entry."""
     days = assessment.measured.profile.groupby("instrument_id")["read_on"]
     gauges = pd.DataFrame({"first": days.min(), "last": days.max()}).reset_index()
     issues = assessment.snapshot.select(schedule_issues)
     revisions = issues["revision"].dropna().drop_duplicates().tolist()
-    return Offered(gauges, assessment.project.torque_factors.frame(), revisions)
+    return ScenarioOptions(gauges, assessment.project.torque_factors.frame(), revisions)
 
 
 MOVED = ("pile_id", "area", "state", "state_then", "why")
@@ -276,10 +276,10 @@ def what_if(
     unsigned = known.without("sign_off")
     real = judged(folder, known, found)
     now = judged(folder, unsigned, found) if len(known.rows("sign_off")) else real
-    standing = Standing(now.piles, known.select(schedule_issues))
+    base = BaseRows(now.piles, known.select(schedule_issues))
     changed, notes = unsigned, []
     for one in wanted:
-        changed, said = supposed(one, changed, standing)
+        changed, said = applied(one, changed, base)
         notes.append(said)
     then = judged(folder, changed, evaluated(changed))
     moved = _moved(real, now, then, system or known.project.tables.project.system)

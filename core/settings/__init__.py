@@ -143,7 +143,7 @@ class Project:
                 row |= {"criterion_status": "not required", "clause": criterion.not_required}
             elif isinstance(criterion, Criterion):
                 row |= {"criterion_status": "set", **criterion.model_dump()}
-            elif CRITERION[name].grouted_alone and not kind.grouted:
+            elif CRITERION[name].grouted_only and not kind.grouted:
                 row["criterion_status"] = "does not apply"
             rows.append(row)
         return rows

@@ -170,7 +170,7 @@ class Converted(Derivation):
 
 
 @dataclass(eq=False)
-class Called(Derivation):
+class Relabelled(Derivation):
     """Another column under words of its own for every row."""
 
     of: Column
@@ -484,7 +484,7 @@ def withhold(column: Column, *reasons: tuple[Values, str]) -> Column:
 
 def called(column: Column, words: Texts) -> Column:
     """The column under words of its own for every row, in place of those of a formula."""
-    derivation = Called(column, words) if column.table.traced else None
+    derivation = Relabelled(column, words) if column.table.traced else None
     return Column(column.table, column.values, column.unit, derivation)
 
 

@@ -32,7 +32,9 @@ def _series(values: Any) -> Any:
     return values.values if isinstance(values, Column) else values
 
 
-FEWEST_PILES = 5  # with fewer a share of ten in a hundred means nothing; trade practice, no source
+MIN_GROUP_PILES = (
+    5  # with fewer a share of ten in a hundred means nothing; trade practice, no source
+)
 
 
 def with_group(piles: pd.DataFrame) -> pd.DataFrame:

@@ -257,7 +257,7 @@ class Table:
         if isinstance(declared, column) and declared.kind in ("text", None):
             own: Texts = getattr(self, name)
             return own.words[own.codes[row]] if own.codes[row] >= 0 else ""
-        if rows.holds_text(name):
+        if rows.contains_text(name):
             return rows.text(name, row)
         number = float(rows.values(name)[row])
         return units.text(number, name, "SI") if units.suffix_of(name) else f"{number:g}"

@@ -43,7 +43,7 @@ def inches(text: str) -> float | None:
     return _first_fit(text, _MARKED)
 
 
-def bare_pair(text: str) -> float | None:
+def unmarked_pair(text: str) -> float | None:
     """Inches of feet and inches without marks, such as 24-6 or 24 6 1/2; None when it is none."""
     return _first_fit(text, (_PAIR,))
 

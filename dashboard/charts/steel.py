@@ -298,13 +298,15 @@ ROW_PX, HEAD_PX = 34, 60
 LONGEST = 25  # signs that fit into a box on a tablet held upright
 
 
-def steel_trace(boxes: pd.DataFrame, lines: pd.DataFrame) -> go.Figure:
+def steel_trace(trace_boxes: pd.DataFrame, lines: pd.DataFrame) -> go.Figure:
     """Boxes of each level from the top down, joined to those of the next one.
 
-    ``boxes``: level, box, count, broken; ``lines``: level, box, next_box, broken.
+    ``trace_boxes``: level, box, count, broken; ``lines``: level, box, next_box, broken.
     """
-    rows = int(boxes["level"].value_counts().max())
-    placed = boxes.assign(x=boxes["level"].map(LEVELS.index), y=_places(boxes, rows))
+    rows = int(trace_boxes["level"].value_counts().max())
+    placed = trace_boxes.assign(
+        x=trace_boxes["level"].map(LEVELS.index), y=_places(trace_boxes, rows)
+    )
     figure = go.Figure([*_lines(placed, lines), _handles(placed)])
     for box in placed.itertuples():
         figure.add_shape(
@@ -327,9 +329,9 @@ def steel_trace(boxes: pd.DataFrame, lines: pd.DataFrame) -> go.Figure:
     return figure
 
 
-def _places(boxes: pd.DataFrame, rows: int) -> pd.Series:
+def _places(trace_boxes: pd.DataFrame, rows: int) -> pd.Series:
     """DepthAxis places: the boxes of a level share the height of the fullest one."""
-    by_level = boxes.groupby("level")["box"]
+    by_level = trace_boxes.groupby("level")["box"]
     return -(by_level.cumcount() + 0.5) * rows / by_level.transform("size")
 
 

@@ -54,8 +54,8 @@ def survey_sketch(
     _limit(figure, reach, limit.per_axis)
     _vector(figure, rows, east, north)
     for word, own, symbol in (
-        ("as built, assessed", rows["judges"], "circle"),
-        ("as built, other surveys", ~rows["judges"], "circle-open"),
+        ("as built, assessed", rows["is_assessed"], "circle"),
+        ("as built, other surveys", ~rows["is_assessed"], "circle-open"),
     ):
         _points(figure, rows[own], (east[own], north[own]), (word, symbol), system)
     figure.add_trace(
@@ -84,7 +84,7 @@ def _limit(figure: go.Figure, reach: float, per_axis: bool) -> None:
 
 
 def _vector(figure: go.Figure, rows: pd.DataFrame, east: pd.Series, north: pd.Series) -> None:
-    for place in rows.index[rows["judges"]]:
+    for place in rows.index[rows["is_assessed"]]:
         figure.add_annotation(
             x=east[place], y=north[place], ax=0, ay=0, axref="x", ayref="y", text="",
             showarrow=True, arrowhead=2, arrowwidth=2.5, arrowcolor=theme.PROFILE, standoff=7,

@@ -38,7 +38,7 @@ def dropped(name: str, content: bytes) -> Dropped:
 
 def settings(where: Path) -> Project:
     """The project's settings as its file has them now. Raises ProjectError."""
-    return _settings(str(where), services.probe(where))
+    return _settings(str(where), services.version_key(where))
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)
@@ -80,7 +80,7 @@ def tried(
 ) -> services.ImportReport:
     """What importing ``files`` would do. Raises PilewrightError with the sentence to show."""
     marks = tuple((file.name, file.digest) for file in files)
-    return _tried(str(where), marks, by, _key(asked), services.probe(where), files, asked)
+    return _tried(str(where), marks, by, _key(asked), services.version_key(where), files, asked)
 
 
 @st.cache_resource(
@@ -101,12 +101,12 @@ def _tried(
 
 def layouts(where: Path) -> pd.DataFrame:
     """The layouts that the ledger remembers: sender, mapping_name, reading, entry_no, person."""
-    return _layouts(str(where), services.probe(where))
+    return _layouts(str(where), services.version_key(where))
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)
 def _layouts(where: str, moved: Hashable) -> pd.DataFrame:
-    return services.remembered_layouts(Path(where))
+    return services.stored_layouts(Path(where))
 
 
 def senders(where: Path) -> list[str]:
@@ -168,7 +168,9 @@ def looked(
     """The sheets of one file as they are read, with ``drafts`` of layouts tried first."""
     key = (file.name, file.digest, asked.sender, asked.date_order, asked.decimal, asked.not_read)
     key = (*key, *sorted(asked.pressures.items()))
-    return _looked(str(where), key, json.dumps(list(drafts)), services.probe(where), file, asked)
+    return _looked(
+        str(where), key, json.dumps(list(drafts)), services.version_key(where), file, asked
+    )
 
 
 @st.cache_resource(max_entries=64, show_spinner="Reading the sheets …")
@@ -180,7 +182,7 @@ def _looked(
     _file: Dropped,
     _asked: services.ImportChoice,
 ) -> Any:
-    return services.look_at(Path(where), _file.name, _file.content, _asked, json.loads(drafts))
+    return services.preview_of(Path(where), _file.name, _file.content, _asked, json.loads(drafts))
 
 
 def with_header(where: Path, file: Dropped, sheet: Any, rows: tuple[int, int]) -> Any:
@@ -195,28 +197,28 @@ def _with_header(
     digest: str, sheet: str, rows: tuple[int, int], _where: Path, _file: Dropped, _sheet: Any
 ) -> Any:
     kinds = tuple(_sheet.suggested_kinds)
-    found = services.look_with_header(_where, _file.name, _file.content, kinds, rows)
+    found = services.preview_with_header(_where, _file.name, _file.content, kinds, rows)
     seen = next(one for one in found.sheets if one.sheet == _sheet.sheet)
-    return replace(seen, suggestions=_guesses(_sheet, seen))
+    return replace(seen, near=_guesses(_sheet, seen))
 
 
 def _guesses(sheet: Any, seen: Any) -> dict[str, dict[str, Any]]:
     """What was guessed of a column stands for the same column; a cell must lie above the header."""
     letters = {text: letter for letter, text in sheet.headers.items()}
     carried = {}
-    for name, guess in sheet.suggestions.items():
+    for name, guess in sheet.near.items():
         if "header" in guess:
             header = seen.headers.get(letters.get(guess["header"], ""))
             if header:
                 carried[name] = guess | {"header": header}
         elif int(guess.get("cell", "A0").lstrip(ascii_uppercase)) < seen.header_rows[0]:
             carried[name] = guess
-    return seen.suggestions | carried
+    return seen.near | carried
 
 
 def history(where: Path) -> pd.DataFrame:
     """Every entry, newest first, with ``when`` in the project's zone and its ``status``."""
-    return _history(str(where), services.probe(where))
+    return _history(str(where), services.version_key(where))
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)
@@ -251,7 +253,7 @@ def local(where: Path, moments: pd.Series) -> pd.Series:
 
 def changes(where: Path, entry_no: int) -> pd.DataFrame:
     """What one entry changed, one row per key and column."""
-    return _changes(str(where), entry_no, services.probe(where))
+    return _changes(str(where), entry_no, services.version_key(where))
 
 
 @st.cache_resource(max_entries=16, show_spinner="Comparing with what stood before …")

@@ -62,8 +62,8 @@ def items(
     """The items that pass the filters, worst first, with ``late``: whether each is overdue."""
     owners = tuple(OWNER_CODES[word] for word in responsible)
     letters = tuple(BLOCK_LETTERS[word] for word in blocks)
-    wanted = services.Wanted(area, owners, letters, finding, overdue)
-    found = _with_pile(view, services.wanted_of(view.assessment, wanted))
+    wanted = services.ItemFilter(area, owners, letters, finding, overdue)
+    found = _with_pile(view, services.filtered_items_of(view.assessment, wanted))
     return found.assign(late=services.overdue(found, pd.Timestamp(view.assessment.on)))
 
 

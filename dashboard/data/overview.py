@@ -105,6 +105,6 @@ def what_if(view: View, sentence: str, system: str) -> services.WhatIf:
 
 
 @st.cache_resource(max_entries=16, hash_funcs=BY_KEY, show_spinner=False)
-def offered(view: View) -> services.Offered:
+def scenario_options(view: View) -> services.ScenarioOptions:
     """What the project offers for scenarios."""
-    return services.offered(view.assessment)
+    return services.scenario_options(view.assessment)

@@ -12,7 +12,7 @@ import streamlit as st
 from core import services
 from core.criteria.kinds import OWNERS
 from core.errors import PilewrightError
-from core.services import Found, Meaning, Recall, Steel, chain_csv
+from core.services import Match, QuarantineEffect, SearchResult, Steel, trace_csv
 from core.subjects.registry import FINDING
 from dashboard.data.views import BY_KEY, View, subjects
 
@@ -131,41 +131,41 @@ def register(view: View) -> Steel:
 
 
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
-def meanings(view: View, text: str) -> dict[str, Meaning]:
+def matches(view: View, text: str) -> dict[str, Match]:
     """Everything that matches ``text``, by its words."""
-    found = services.meanings(register(view), text, subjects(view))
+    found = services.matches(register(view), text, subjects(view))
     return {meaning.words: meaning for meaning in found}
 
 
 @st.cache_resource(max_entries=64, hash_funcs=BY_KEY, show_spinner=False)
 def suggestions(view: View, text: str) -> list[str]:
     """Known texts similar to one that is not known."""
-    return services.near(register(view), text, subjects(view))
+    return services.suggestions(register(view), text, subjects(view))
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
-def trace(view: View, meaning: Meaning) -> Found:
+def trace(view: View, meaning: Match) -> SearchResult:
     """Everything linked to one thing."""
     return services.found(register(view), meaning)
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
-def concerns(view: View, meaning: Meaning) -> pd.DataFrame:
+def concerns(view: View, meaning: Match) -> pd.DataFrame:
     """Open findings of steel that concern one thing, worst first."""
     return services.concerns(view.assessment, register(view), meaning, trace(view, meaning))
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
-def look_alikes(view: View, meaning: Meaning) -> pd.DataFrame:
+def similar_heats(view: View, meaning: Match) -> pd.DataFrame:
     """Heats easily confused with the one meant; none of anything else."""
-    found = services.look_alikes_of(register(view), meaning)
+    found = services.similar_heats_of(register(view), meaning)
     return found if meaning.kind == "heat" else found[:0]
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
-def boxes(view: View, meaning: Meaning) -> tuple[pd.DataFrame, pd.DataFrame]:
+def trace_boxes(view: View, meaning: Match) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Boxes and lines of the trace drawn for one thing."""
-    return services.boxes(trace(view, meaning).chain, MOST_BOXES)
+    return services.trace_boxes(trace(view, meaning).chain, MOST_BOXES)
 
 
 @st.cache_resource(max_entries=8, hash_funcs=BY_KEY, show_spinner=False)
@@ -178,7 +178,7 @@ def coverage(view: View, by: str = "area") -> pd.DataFrame:
 def missing(view: View) -> dict[str, pd.DataFrame]:
     """Rows of each of `LISTS`."""
     found = services.missing(register(view))
-    items = services.owed(view.assessment)
+    items = services.missing_by_responsible(view.assessment)
     items = items[items["subject_kind"].eq("pile")].rename(columns={"subject": "pile_id"})
     found |= {name: items[items["kind"].eq(FINDING[one].word)] for name, one in OF_ITEMS.items()}
     return {name: found[name].reset_index(drop=True) for name in LISTS}
@@ -204,29 +204,29 @@ def matrix_file(view: View, ending: str) -> bytes:
 
 def suggestion_text(query: str, text: str) -> str:
     """A suggestion with how far it is from what was searched for."""
-    return f"{text}, {services.apart_words(query, text)}"
+    return f"{text}, {services.edit_distance_text(query, text)}"
 
 
 def trace_file(chain: pd.DataFrame) -> bytes:
     """The trace shown as the content of a CSV file."""
-    return chain_csv(chain)
+    return trace_csv(chain)
 
 
 FILE = ["certificate", "file_digest", "file_name", "form", "pages"]
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
-def recall(view: View, meaning: Meaning) -> Recall:
+def quarantine_effect(view: View, meaning: Match) -> QuarantineEffect:
     """The piles that hold a heat, and which of them a quarantine would move."""
-    return services.recall(view.assessment, meaning.text, meaning.mill)
+    return services.quarantine_effect(view.assessment, meaning.text, meaning.mill)
 
 
-def quarantine_history(view: View, meaning: Meaning) -> pd.DataFrame:
+def quarantine_history(view: View, meaning: Match) -> pd.DataFrame:
     """Quarantine decisions about one heat, the newest first."""
     return services.quarantine_of(register(view), meaning)
 
 
-def in_quarantine(view: View, meaning: Meaning) -> bool:
+def in_quarantine(view: View, meaning: Match) -> bool:
     """Whether this heat of this mill is in quarantine."""
     return services.quarantined(view.assessment, meaning.text, meaning.mill)
 
@@ -242,7 +242,7 @@ def releasers(view: View) -> list[str]:
     return [one.name for one in project.tables.people if project.may(one, "release")]
 
 
-def files(view: View, found: Found) -> pd.DataFrame:
+def files(view: View, found: SearchResult) -> pd.DataFrame:
     """Files of the certificates found: those linked, and those that their list names.
 
     One row per certificate and file; ``pages`` is 0 for one that nobody looked at as a page.
@@ -263,7 +263,7 @@ def files(view: View, found: Found) -> pd.DataFrame:
     return both.drop_duplicates(["certificate", "file_digest"]).reset_index(drop=True)
 
 
-def lost_scans(view: View, found: Found) -> list[str]:
+def lost_scans(view: View, found: SearchResult) -> list[str]:
     """Files that a list names and that are not kept under just one file of that name."""
     rows = found.certificates
     return sorted(set(rows.loc[rows["sha256"].isna(), "scan"].dropna()))
@@ -278,18 +278,18 @@ def certificate_page(where: Path, sha256: str, form: str, page: int) -> bytes | 
         return str(error)
 
 
-def stamp_says(view: View, meaning: Meaning) -> dict[str, str]:
+def stamp_parts(view: View, meaning: Match) -> dict[str, str]:
     """What a stamp says by the pattern of its supplier; nothing of anything else."""
     if meaning.kind != "stamp":
         return {}
     stock = register(view).stock
     suppliers = stock.loc[stock["stamp"].eq(meaning.text), "supplier"].dropna()
-    return services.stamp_says(view.assessment.project, meaning.text, list(suppliers))
+    return services.stamp_parts(view.assessment.project, meaning.text, list(suppliers))
 
 
 def stamps(where: Path) -> pd.DataFrame:
     """Every stamp of the register with its supplier and the heats recorded of it."""
-    return _stamps(str(where), services.probe(where))
+    return _stamps(str(where), services.version_key(where))
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)

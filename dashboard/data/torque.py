@@ -21,7 +21,7 @@ LISTS: dict[str, str] = {
     "falling": "drop at the end",
     "rating": "closest to the rating",
 }
-MIN_PILES = services.FEWEST_PILES
+MIN_PILES = services.MIN_GROUP_PILES
 RESULTS = {
     "mean_torque": "required_result",
     "rated_torque": "rated_result",

@@ -51,14 +51,14 @@ def folder() -> Path:
 def has_moved(view: View) -> bool:
     """Whether the ledger or project.toml may have changed since ``view`` was read."""
     where, _, moved, _ = view.key
-    return services.probe(Path(str(where))) != moved
+    return services.version_key(Path(str(where))) != moved
 
 
 def opened(where: Path, as_of: int | date | None) -> View:
     """The project as of an entry or day. Raises PilewrightError with the sentence to show."""
     settings = load_project(where)
     today = datetime.now(UTC).astimezone(settings.tables.project.timezone).date()
-    return _opened(str(where), as_of, services.probe(where), today)
+    return _opened(str(where), as_of, services.version_key(where), today)
 
 
 @st.cache_resource(max_entries=8, show_spinner="Reading the ledger and assessing every pile …")

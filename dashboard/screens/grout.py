@@ -198,10 +198,10 @@ MEANINGS = {
 HEADINGS = {
     "take_margin": "smallest margin",
     "min_cumulative_ratio": "minimum cumulative take",
-    "thinnest_at": "minimum cumulative at",
+    "lift_of_min_cumulative_ratio": "minimum cumulative at",
     "take_result": "cumulative take",
     "min_lift_ratio": "minimum take of a lift",
-    "thinnest_lift": "lift",
+    "lift_of_min_ratio": "lift",
     "lift_result": "take of the lift",
     "thin_from_mm": "toe from",
     "thin_to_mm": "toe to",
@@ -220,7 +220,13 @@ HEADINGS = {
     "grout_missing": "reason not known",
     "take_note": "note",
 }
-TEXTS = ("thinnest_at", "thinnest_lift", "gap_note", "grout_missing", "take_note")
+TEXTS = (
+    "lift_of_min_cumulative_ratio",
+    "lift_of_min_ratio",
+    "gap_note",
+    "grout_missing",
+    "take_note",
+)
 
 
 def _pile_list(placed: pd.DataFrame, system: str) -> None:

@@ -86,7 +86,7 @@ def _states(view: views.View) -> None:
     rows = counts.assign(
         State=counts["state"].map(theme.state_badge),
         Letter=counts["state"].map(lambda word: words.STATE[word].letter),
-        Meaning=counts["state"].map(lambda word: words.STATE[word].meaning),
+        Match=counts["state"].map(lambda word: words.STATE[word].meaning),
         Piles=counts["piles"],
     )
     page.table(rows[["State", "Letter", "Piles", "Meaning"]], ("Piles",), ("State",))
@@ -193,11 +193,11 @@ def _picked(items: pd.DataFrame) -> None:
 def _what_if(view: views.View, system: str) -> None:
     """Draw the inputs of a scenario, and what it changes once it is run."""
     st.subheader("What if", anchor="what-if")
-    offered = overview.offered(view)
+    scenario_options = overview.scenario_options(view)
     _scenario_boxes(
-        list(offered.gauges.itertuples()),
-        list(offered.factors.itertuples()),
-        offered.revisions,
+        list(scenario_options.gauges.itertuples()),
+        list(scenario_options.factors.itertuples()),
+        scenario_options.revisions,
         system,
     )
     sentence = state.current_filters().scenario

@@ -375,7 +375,7 @@ def _surveys(surveys: pd.DataFrame, system: str) -> None:
             "Head level": page.texts(surveys, "head_level_difference_mm", system),
             "Surveyor": surveys["surveyor"].fillna("not recorded"),
             "Reviewed by": surveys["reviewed_by"].fillna("not reviewed"),
-            "Assessed": surveys["judges"].map({True: "yes", False: ""}),
+            "Assessed": surveys["is_assessed"].map({True: "yes", False: ""}),
         }
     )
     page.table(shown, ("Offset", "Axis", "Head level"))

@@ -66,12 +66,12 @@ def _search() -> None:
 
 
 def _answer(view: views.View, query: str, system: str) -> None:
-    meanings = steel.meanings(view, query)
-    if not meanings:
+    matches = steel.matches(view, query)
+    if not matches:
         _unknown(view, query)
         return
-    if len(meanings) == 1:
-        meaning = next(iter(meanings.values()))
+    if len(matches) == 1:
+        meaning = next(iter(matches.values()))
         if meaning.text != query:
             st.info(
                 f"“{literal(query)}” is read as pile {literal(meaning.text)}: no other pile number "
@@ -80,16 +80,16 @@ def _answer(view: views.View, query: str, system: str) -> None:
         steel_trace.draw(view, meaning, system)
         return
     key, held = state.key("match"), state.current_filters().match
-    st.session_state[key] = held if held in meanings else None
+    st.session_state[key] = held if held in matches else None
     st.pills(
         f"“{literal(query)}” has several matches. Which one?",
-        list(meanings),
+        list(matches),
         format_func=literal,
         key=key,
         on_change=lambda: state.change(match=st.session_state[key] or ""),
     )
-    if held in meanings:
-        steel_trace.draw(view, meanings[held], system)
+    if held in matches:
+        steel_trace.draw(view, matches[held], system)
 
 
 def _unknown(view: views.View, query: str) -> None:
@@ -135,14 +135,14 @@ def _whole_job(view: views.View, system: str) -> None:
     _coverage(steel.coverage(view), system)
     with st.expander("By supplier"):
         _shares(steel.coverage(view, "supplier"), "supplier", system)
-    owed = steel.missing_by_responsible(view)
+    items = steel.missing_by_responsible(view)
     st.subheader("Missing records by responsible party")
-    if owed.empty:
+    if items.empty:
         st.markdown("**Nothing that is required is missing.**")
     else:
         named = {"question": "Missing", "rows": "Number", "piles": "Piles",
                  "owner": "Responsible", "clears": "Closed by"}  # fmt: skip
-        shown = owed.assign(piles=owed["piles"].astype(str).replace("0", "–"))
+        shown = items.assign(piles=items["piles"].astype(str).replace("0", "–"))
         page.table(shown.rename(columns=named), ("Number", "Piles"))
     _list(steel.missing(view), system)
     _matrix(view)

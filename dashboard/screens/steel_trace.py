@@ -35,7 +35,7 @@ def draw(view: views.View, meaning, system: str) -> None:
     found = steel.trace(view, meaning)
     st.subheader(literal(meaning.words[0].upper() + meaning.words[1:]))
     _numbers(found.totals, meaning, system)
-    _stamp_facts(steel.stamp_says(view, meaning))
+    _stamp_facts(steel.stamp_parts(view, meaning))
     _look_alikes(view, meaning)
     concerns = steel.concerns(view, meaning)
     _concerns(concerns, system)
@@ -135,7 +135,7 @@ def _trace(view: views.View, meaning, found) -> None:
     figure = views.cached_figure(
         "steel trace",
         (view.key, meaning),
-        lambda: charts.steel_trace(*steel.boxes(view, meaning)),
+        lambda: charts.steel_trace(*steel.trace_boxes(view, meaning)),
     )
     st.plotly_chart(
         figure,
@@ -308,7 +308,7 @@ QUARANTINED_PILES = ("pile_id", "area", "state", "stage")
 
 def _quarantine(view: views.View, meaning, system: str) -> None:
     """Draw the quarantine of one heat."""
-    recall = steel.recall(view, meaning)
+    effect = steel.quarantine_effect(view, meaning)
     decisions = steel.quarantine_history(view, meaning)
     inside = steel.in_quarantine(view, meaning)
     if done := st.session_state.pop("quarantine_done", None):
@@ -323,12 +323,12 @@ def _quarantine(view: views.View, meaning, system: str) -> None:
         )
     st.subheader("Quarantine", anchor="quarantine")
     if not inside:
-        _affected(recall, system)
+        _affected(effect, system)
     if state.current_filters().as_of:
         st.markdown("Quarantine is decided on the project as it is now. Clear *As of* first.")
     elif inside:
         with st.expander("Release heat"):
-            lift = commands.lift_quarantine
+            lift = commands.release_heat
             _form(view, meaning, "Release heat", lift, steel.releasers(view))
     else:
         with st.expander("Quarantine heat"):
@@ -338,11 +338,11 @@ def _quarantine(view: views.View, meaning, system: str) -> None:
         table(decisions, QUARANTINE_COLUMNS, system, "Quarantine history")
 
 
-def _affected(recall, system: str) -> None:
+def _affected(effect, system: str) -> None:
     """Piles that would no longer be *criteria met* or accepted."""
-    affected = recall.piles[recall.piles["stands"]]
+    affected = effect.piles[effect.piles["affected"]]
     st.markdown(
-        f"Not in quarantine. Piles with this heat: {len(recall.piles):,}; of these *criteria met* "
+        f"Not in quarantine. Piles with this heat: {len(effect.piles):,}; of these *criteria met* "
         f"or accepted, which a quarantine moves to *engineer review*: **{len(affected):,}**."
     )
     if len(affected):
@@ -374,7 +374,7 @@ def _form(view: views.View, meaning, label: str, act, names: list[str]) -> None:
 
 def _look_alikes(view: views.View, meaning) -> None:
     """Heats easily confused with this one, and the form for a stamp read again."""
-    heats = steel.look_alikes(view, meaning)
+    heats = steel.similar_heats(view, meaning)
     if heats.empty:
         return
     similar = ", ".join(
@@ -408,7 +408,7 @@ def _reading(view: views.View, meaning, heats: list[str]) -> None:
         st.error("Select the heat and who corrects it. Nothing was written.")
         return
     args = (meaning.text, meaning.mill, becomes, by, reason)
-    if refused := commands.read_again(views.folder(), *args):
+    if refused := commands.correct_heat(views.folder(), *args):
         st.error(literal(refused))
         return
     st.session_state["quarantine_done"] = f"Corrected: {meaning.text} is now {becomes}."

@@ -7,11 +7,11 @@ import pytest
 from core import records
 from core.assessment.sign_offs import (
     JUDGED_BY_ALL,
-    Unjudged,
+    NotCompared,
     changed_findings,
     compared,
     kind_keys,
-    outside_sign_offs,
+    not_covered_by_sign_offs,
 )
 from core.criteria.kinds import CRITERION_NOT_SET
 from core.records.current_rows import CurrentRows
@@ -23,7 +23,7 @@ SIGN_OFF = records.KIND["sign_off"]
 GOOD = seen(TORQUE, RATED)
 WORSE = seen(finding(TORQUE, "not met", "4900"), RATED)
 WORSENED = "required torque: met → not met"
-LEFT_OUT = Unjudged(frozenset({"mean_torque"}))
+LEFT_OUT = NotCompared(frozenset({"mean_torque"}))
 
 
 def signed(*rows):
@@ -48,14 +48,14 @@ def against(now, *rows, unjudged=None, newer=None):
 def test_no_sign_off_is_compared_with_nothing():
     for now in ({}, {"P1": GOOD}):
         found = against(now)
-        assert (found.changed, found.gone, found.stands, found.subjects) == ([], [], [], [])
-        assert (found.latest, found.latest_standing) == ({}, {})
+        assert (found.changed, found.gone, found.is_valid, found.subjects) == ([], [], [], [])
+        assert (found.latest, found.latest_valid) == ({}, {})
         assert (found.persons, found.roles, len(found.signed_on), len(found.entry_no)) == (
             [], [], 0, 0
         )  # fmt: skip
         assert len(changed_findings(found)) == 0
-        assert outside_sign_offs(findings(), found).tolist() == []
-        assert outside_sign_offs(findings({"subject": "P1"}), found).tolist() == [False]
+        assert not_covered_by_sign_offs(findings(), found).tolist() == []
+        assert not_covered_by_sign_offs(findings({"subject": "P1"}), found).tolist() == [False]
 
 
 def test_each_sign_off_is_compared_with_what_is_seen_of_its_own_pile():
@@ -63,7 +63,7 @@ def test_each_sign_off_is_compared_with_what_is_seen_of_its_own_pile():
     found = against({"P2": WORSE, "P1": GOOD}, *rows)
     assert found.changed == ["", WORSENED, "the pile is gone"]
     assert found.gone == [False, False, True]
-    assert found.stands == [True, False, False]
+    assert found.is_valid == [True, False, False]
     assert found.persons == ["engineer P1", "engineer P2", "engineer P3"]
     assert found.entry_no.tolist() == [1, 2, 3]
     assert str(found.signed_on[2])[:10] == "2026-04-03"
@@ -74,7 +74,7 @@ def test_the_last_sign_off_of_a_pile_and_the_last_that_stands_may_differ():
     found = against({"P1": WORSE, "P2": WORSE}, *rows)
     assert found.changed == ["", WORSENED, WORSENED]
     assert found.latest == {"P1": 1, "P2": 2}
-    assert found.latest_standing == {"P1": 0}
+    assert found.latest_valid == {"P1": 0}
 
 
 def test_what_one_sign_off_is_not_compared_on_leaves_another_as_it_is():
@@ -119,23 +119,25 @@ FOUND = findings(
 def test_findings_of_a_kind_that_the_standing_sign_off_does_not_judge_are_outside():
     rows = (("P1", "engineer", GOOD), ("P2", "engineer", GOOD))
     every = [LEFT_OUT, JUDGED_BY_ALL]
-    outside = outside_sign_offs(FOUND, against({"P1": GOOD, "P2": GOOD}, *rows, unjudged=every))
+    outside = not_covered_by_sign_offs(
+        FOUND, against({"P1": GOOD, "P2": GOOD}, *rows, unjudged=every)
+    )
     assert outside.tolist() == [True, False, False, False, False, False]
 
 
 def test_a_sign_off_that_does_not_stand_leaves_nothing_outside():
     lower = seen(finding(TORQUE, measured="6300"), RATED)
     found = against({"P1": lower}, ("P1", "engineer", GOOD), unjudged=[LEFT_OUT])
-    assert found.stands == [False]
-    assert not outside_sign_offs(FOUND, found).any()
+    assert found.is_valid == [False]
+    assert not not_covered_by_sign_offs(FOUND, found).any()
 
 
 def test_the_last_sign_off_that_stands_says_what_is_outside():
     rows = (("P1", "engineer", GOOD), ("P1", "client", GOOD))
     first_only, last_only = [LEFT_OUT, JUDGED_BY_ALL], [JUDGED_BY_ALL, LEFT_OUT]
     now = {"P1": GOOD}
-    assert not outside_sign_offs(FOUND, against(now, *rows, unjudged=first_only)).any()
-    assert outside_sign_offs(FOUND, against(now, *rows, unjudged=last_only)).sum() == 1
+    assert not not_covered_by_sign_offs(FOUND, against(now, *rows, unjudged=first_only)).any()
+    assert not_covered_by_sign_offs(FOUND, against(now, *rows, unjudged=last_only)).sum() == 1
 
 
 def test_a_criterion_that_is_not_set_is_outside_by_its_own_name():
@@ -147,9 +149,9 @@ def test_a_criterion_that_is_not_set_is_outside_by_its_own_name():
     codes, keys = kind_keys(of)
     own = [keys[code] for code in codes.tolist()]
     assert own == [f"{CRITERION_NOT_SET.id}: embedment", f"{CRITERION_NOT_SET.id}: torque_factor"]
-    only = [Unjudged(frozenset(own[1:]))]
+    only = [NotCompared(frozenset(own[1:]))]
     found = against({"P1": GOOD}, ("P1", "engineer", GOOD), unjudged=only)
-    assert outside_sign_offs(of, found).tolist() == [False, True]
+    assert not_covered_by_sign_offs(of, found).tolist() == [False, True]
 
 
 def test_keys_of_no_findings():

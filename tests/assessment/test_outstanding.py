@@ -10,14 +10,14 @@ from core import words
 from core.assessment.findings import findings_of_rules
 from core.assessment.items import (
     ITEM_COLUMNS,
-    Wanted,
+    ItemFilter,
     areas_of,
+    filtered_items,
     items_by_subject,
     outstanding_items,
     overdue,
     owners_and_blocks,
     waits_for_engineer,
-    wanted_items,
 )
 from core.criteria.columns import RowColumns
 from core.criteria.findings import other_findings
@@ -155,18 +155,18 @@ def listed():
 @pytest.mark.parametrize(
     ("wanted", "count"),
     [
-        (Wanted(), 3),
-        (Wanted(area=("B",)), 2),
-        (Wanted(owner=("FM",)), 1),
-        (Wanted(blocks=("C", "P")), 2),
-        (Wanted(blocks=("H",)), 1),
-        (Wanted(kind=("required torque",), area=("B",)), 1),
-        (Wanted(overdue=True), 0),
-        (Wanted(area=("C",)), 0),
+        (ItemFilter(), 3),
+        (ItemFilter(area=("B",)), 2),
+        (ItemFilter(owner=("FM",)), 1),
+        (ItemFilter(blocks=("C", "P")), 2),
+        (ItemFilter(blocks=("H",)), 1),
+        (ItemFilter(kind=("required torque",), area=("B",)), 1),
+        (ItemFilter(overdue=True), 0),
+        (ItemFilter(area=("C",)), 0),
     ],
 )
 def test_part_of_the_list_is_asked_for(wanted, count):
-    assert len(wanted_items(listed(), wanted, ON)) == count
+    assert len(filtered_items(listed(), wanted, ON)) == count
 
 
 @pytest.mark.parametrize("result", words.OPEN_RESULTS)
@@ -182,7 +182,7 @@ def test_only_a_record_or_result_is_overdue_and_no_value_that_waits_for_a_decisi
 def test_an_item_is_overdue_from_the_day_after_it_is_due(due, late):
     found = items({"result": "no evidence", "due_on": due})
     assert overdue(found, ON).tolist() == [late]
-    assert len(wanted_items(found, Wanted(overdue=True), ON)) == late
+    assert len(filtered_items(found, ItemFilter(overdue=True), ON)) == late
 
 
 def test_items_are_counted_by_owner_and_by_what_they_block():
@@ -260,7 +260,7 @@ def test_a_shared_item_of_several_areas_is_found_under_each():
     found = items({**SHARED}, {**SHARED, "subject": "P2"}, {"subject": "P2"})
     assert areas_of(found) == ["A", "B"]
     for area, number in (("A", 1), ("B", 2), ("C", 0)):
-        assert len(wanted_items(found, Wanted(area=(area,)), ON)) == number
+        assert len(filtered_items(found, ItemFilter(area=(area,)), ON)) == number
 
 
 def test_a_pile_waits_for_the_engineer_as_long_as_a_shared_item_that_asks_for_it():

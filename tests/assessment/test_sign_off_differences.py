@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from core.assessment.sign_offs import Unjudged, differences
+from core.assessment.sign_offs import NotCompared, differences
 from core.criteria.earlier_names import id_of
 
 TORQUE = ["required torque", "met", "6400", "5000", "at least", "final_torque_nm"]
@@ -120,13 +120,13 @@ def test_loads_are_part_of_what_a_sign_off_saw(now, worse):
 
 @pytest.mark.parametrize(("now", "worse"), LOADED.values(), ids=LOADED)
 def test_the_loads_in_force_when_it_was_signed_serve_where_it_saw_none(now, worse):
-    old, given = seen(edition=1), Unjudged(loads=tuple(LOADS.items()))
+    old, given = seen(edition=1), NotCompared(loads=tuple(LOADS.items()))
     assert differences(old, seen(loads=now), given) == worse
     assert differences(old, seen(loads=now)) == ""
 
 
 def test_a_sign_off_that_saw_loads_is_compared_with_them_whatever_was_in_force():
-    old, given = seen(edition=2), Unjudged(loads=(("design_compression_kn", "900.0"),))
+    old, given = seen(edition=2), NotCompared(loads=(("design_compression_kn", "900.0"),))
     assert differences(old, seen(loads={"design_compression_kn": "400.0"}), given) == (
         "compression load 200.0 → 400.0 kN"
     )
@@ -180,16 +180,16 @@ def test_a_kind_or_measure_that_is_no_longer_known_drops_nothing():
 
 def test_what_was_not_judged_then_drops_nothing_by_its_result():
     missing = finding(TORQUE, "no evidence", "not recorded", "9000")
-    of = Unjudged(frozenset(["mean_torque"]), limits=False)
+    of = NotCompared(frozenset(["mean_torque"]), limits=False)
     assert differences(seen(TORQUE), seen(missing), of) == ""
     higher = finding(TORQUE, limit="9000")
     assert differences(seen(TORQUE), seen(higher), of) == ""
-    tightened = Unjudged(frozenset(["required torque"]), limits=True)
+    tightened = NotCompared(frozenset(["required torque"]), limits=True)
     assert differences(seen(TORQUE), seen(higher), tightened) != ""
 
 
 def test_a_number_that_moves_adversely_counts_also_where_the_result_does_not():
-    of = Unjudged(frozenset(["required torque"]))
+    of = NotCompared(frozenset(["required torque"]))
     assert differences(seen(TORQUE), seen(finding(TORQUE, measured="6300")), of) != ""
 
 

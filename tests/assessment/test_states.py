@@ -26,7 +26,7 @@ def _read(runs):
     """``runs`` as measures give them: each has readings."""
     rows = CurrentRows.of_frame(runs)
     piles = rows.take(np.unique(rows.codes("pile_id"), return_index=True)[1]).only(["pile_id"])
-    piles = piles.with_truth("reason_required", np.ones(len(piles), dtype=bool))
+    piles = piles.with_flag("reason_required", np.ones(len(piles), dtype=bool))
     table = lengths_of(piles, rows, np.ones(len(rows), dtype=bool)).runs.below
     return TableColumns(rows, table)
 

@@ -13,10 +13,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from dashboard.__main__ import go_on, prepare, tool  # noqa: E402  needs the folder on the path
+from dashboard.__main__ import prepare, run_program, tool  # noqa: E402  needs the folder on the path
 
 if __name__ == "__main__":
     with redirect_stdout(sys.stderr):  # numbers alone go out
         prepare()
     os.chdir(ROOT)
-    go_on([tool("python"), "-m", "tests.benchmarks.main_job", *sys.argv[1:]])
+    run_program([tool("python"), "-m", "tests.benchmarks.main_job", *sys.argv[1:]])

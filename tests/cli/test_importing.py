@@ -98,7 +98,7 @@ def test_an_unknown_order_decimal_or_sender_is_wrong_use(folder, tmp_path, capsy
 def test_layouts_are_listed_and_used_by_their_sender(folder, tmp_path, capsys):
     assert run(capsys, "layouts", folder)[1] == "No layout is remembered yet.\n"
     assert json.loads(run(capsys, "layouts", folder, "--json")[1]) == []
-    services.remember_layout(folder, "Crew North", "hand log", LAYOUT, BY[1])
+    services.store_layout(folder, "Crew North", "hand log", LAYOUT, BY[1])
     code, out, _ = run(capsys, "layouts", folder)
     assert code == 0
     assert out.splitlines()[1].split("  ")[0] == "Crew North"

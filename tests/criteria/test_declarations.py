@@ -130,7 +130,7 @@ def test_every_criterion_of_the_template_says_what_it_is_about():
     for key, one in CRITERION.items():
         before = text.partition(f"[criteria.first.{key}]")[0].splitlines()[-1]
         assert before.startswith("# "), key
-        assert before.endswith("(grouted types alone)") == one.grouted_alone, key
+        assert before.endswith("(grouted types alone)") == one.grouted_only, key
 
 
 def test_the_edition_of_a_kind_is_a_number_of_its_own():

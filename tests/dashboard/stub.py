@@ -213,7 +213,7 @@ def readings_of(pile: str, count: int = 20) -> pd.DataFrame:
             "torque_nm": torque,
             "torque_lower_bound_nm": torque,
             "range": np.where(np.isnan(torque), "below", "in"),
-            "standing": True,
+            "current": True,
             "counts": np.arange(count) != 1,
             "of_header": False,
             "in_window": np.arange(count) >= count - 3,

@@ -57,14 +57,14 @@ def of_strength():
 
 
 def of_steel():
-    boxes = pd.DataFrame(
+    trace_boxes = pd.DataFrame(
         {
             "level": ["pile", "component"], "box": [LINK, OTHER], "count": [1, 2],
             "broken": [False, True],
         }
     )  # fmt: skip
     line = {"level": ["pile"], "box": [LINK], "next_box": [OTHER], "broken": [True]}
-    return steel_trace(boxes, pd.DataFrame(line))
+    return steel_trace(trace_boxes, pd.DataFrame(line))
 
 
 FIGURES = {

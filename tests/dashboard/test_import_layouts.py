@@ -13,9 +13,9 @@ ODD_LOG = (
 )
 
 
-def labelled(boxes, label: str):
+def labelled(trace_boxes, label: str):
     """The widget with a label; a suggestion's mark beside it does not matter."""
-    return next(box for box in boxes if box.label.removesuffix(" ✱") == label)
+    return next(box for box in trace_boxes if box.label.removesuffix(" ✱") == label)
 
 
 def test_headers_nobody_knows_are_laid_out_by_hand_and_remembered(open_app, site):
@@ -39,7 +39,7 @@ def test_headers_nobody_knows_are_laid_out_by_hand_and_remembered(open_app, site
     app.button(key="import_remember").click().run()
     assert not app.exception
     assert "is remembered for Crew Plover" in app.success[0].value
-    assert services.remembered_layouts(site)["mapping_name"].tolist() == ["log in German"]
+    assert services.stored_layouts(site)["mapping_name"].tolist() == ["log in German"]
     run_import(app)
     assert torque_at(site, 900) == [3000]
     app.segmented_control(key="import_part").set_value("Layouts").run()

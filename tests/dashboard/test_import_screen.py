@@ -168,13 +168,13 @@ def test_rows_missing_from_a_newer_version_are_listed_and_removed_on_request(ope
 
 
 def test_a_cancelled_import_writes_nothing(open_app, site, monkeypatch):
-    began, go_on = threading.Event(), threading.Event()
+    began, run_program = threading.Event(), threading.Event()
     import_contents = services.import_contents
 
     def slow(*given, progress=lambda step: None, **named):
         def waiting(step):
             began.set()
-            go_on.wait(30)
+            run_program.wait(30)
             progress(step)
 
         asked = named.get("choice")
@@ -186,7 +186,7 @@ def test_a_cancelled_import_writes_nothing(open_app, site, monkeypatch):
     app.button(key="import_run").click().run()
     assert began.wait(30)
     app.button(key="import_cancel").click().run()
-    go_on.set()
+    run_program.set()
     while app.session_state["_import"].job is not None:
         app.run()
     assert [e.value for e in app.error] == ["Cancelled; nothing was written."]
@@ -246,7 +246,7 @@ def test_questions_about_headings_are_answered_here_and_remembered_for_the_sende
     assert "remembered for Rig 1" in words_of(app)
     run_import(app)
     assert not app.exception
-    assert services.remembered_layouts(site)["sender"].tolist() == ["Rig 1"]
+    assert services.stored_layouts(site)["sender"].tolist() == ["Rig 1"]
     readings = services.assess(site).measured.profile
     (row,) = readings[readings["pile_id"].eq("102")].to_dict("records")
     assert (row["pressure_kind"], row["return_pressure_kpa"]) == ("line", 800.0)

@@ -152,14 +152,14 @@ def test_a_trace_goes_out_as_one_line_per_piece():
 
 
 def test_boxes_of_a_level_never_overlap_and_long_words_are_cut():
-    boxes = pd.DataFrame(
+    trace_boxes = pd.DataFrame(
         [("pile", "P1")] + [("component", f"a very long component name {n}") for n in range(9)]
         + [("heat", "H1"), ("certificate", "no certificate")],
         columns=["level", "box"],
     ).assign(count=1, broken=lambda rows: rows["box"].eq("no certificate"))  # fmt: skip
-    lines = pd.DataFrame([("pile", "P1", boxes["box"][1], False)],
+    lines = pd.DataFrame([("pile", "P1", trace_boxes["box"][1], False)],
                          columns=["level", "box", "next_box", "broken"])  # fmt: skip
-    figure = steel_trace(boxes, lines)
+    figure = steel_trace(trace_boxes, lines)
     for x in range(len(LEVELS)):
         own = sorted(((s.y0, s.y1) for s in figure.layout.shapes if s.x0 < x < s.x1), reverse=True)
         assert all(low > high for (low, _), (_, high) in pairwise(own))

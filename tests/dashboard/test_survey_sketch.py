@@ -18,7 +18,7 @@ def surveys(**columns) -> pd.DataFrame:
             "offset_east_mm": [30.0, 60.0],
             "offset_north_mm": [-10.0, -80.0],
             "plan_offset_mm": [31.6, 100.0],
-            "judges": [False, True],
+            "is_assessed": [False, True],
         }
     )
     return frame.assign(**columns)

@@ -54,7 +54,7 @@ def test_distances_along_the_axis_and_the_fall_at_the_end():
     assert torque.distance_above_toe(np.array([9000.0, 9000.0]), np.array([8880.0, 9010.0])) == (
         pytest.approx([120.0, 0.0])
     )
-    assert torque.drop_from_greatest(6000.0, 4500.0) == published("0.25")
+    assert torque.drop_from_peak(6000.0, 4500.0) == published("0.25")
 
 
 @pytest.mark.parametrize(

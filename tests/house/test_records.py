@@ -33,12 +33,12 @@ def test_a_heading_means_one_column_of_the_kind(kind):
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
 def test_a_kind_describes_its_row_its_columns_and_its_key(kind):
-    assert kind.row_is
+    assert kind.description
     assert [column.name for column in kind.columns if not column.meaning.endswith(".")] == []
     assert set(kind.key) <= set(kind.names)
     for name in kind.key:
         column = kind.column(name)
-        assert column.required or column.absent is not None, name
+        assert column.required or column.default is not None, name
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
@@ -159,7 +159,7 @@ def test_measures_have_one_name_and_one_word_each():
 def test_every_column_that_files_may_hold_has_an_example(kind):
     assert [name for name, example in kind.examples.items() if not example] == []
     for column in kind.columns:
-        assert not column.one_of or column.example in column.one_of
+        assert not column.choices or column.example in column.choices
 
 
 def test_every_unit_is_told_in_a_spelling_that_a_file_may_use():

@@ -50,7 +50,7 @@ def statuses(staged: Staged) -> list[str]:
 def toes(ledger: Ledger, as_of: int) -> dict[str, int | None]:
     """Standing toe depth of each pile's run."""
     with ledger.read() as reader:
-        rows = reader.standing("run", as_of)
+        rows = reader.current_frame("run", as_of)
     return {
         pile: None if pd.isna(toe) else int(toe)
         for pile, toe in zip(rows["pile_id"], rows["toe_mm"], strict=True)

@@ -28,7 +28,7 @@ def attachment(folder, content):
 
 def test_a_backup_restored_after_the_folder_is_lost_is_the_same_project(job, tmp_path):
     with job.read() as reader:
-        before = reader.entries(), {kind: reader.standing(kind, 3) for kind in records.KIND}
+        before = reader.entries(), {kind: reader.current_frame(kind, 3) for kind in records.KIND}
     copied = backup(job.folder, tmp_path / "copy")
     shutil.rmtree(job.folder)
     restored = restore(tmp_path / "copy", job.folder)
@@ -37,7 +37,7 @@ def test_a_backup_restored_after_the_folder_is_lost_is_the_same_project(job, tmp
     with job.read() as reader:
         assert reader.head() == copied.head
         assert reader.entries().equals(before[0])
-        assert all(reader.standing(kind, 3).equals(rows) for kind, rows in before[1].items())
+        assert all(reader.current_frame(kind, 3).equals(rows) for kind, rows in before[1].items())
     assert (job.folder / "project.toml").read_text(encoding="utf-8") == "a = 1"
     take(job, "run", runs(("P2", 8000)), "runs 2.csv")
     assert verify(job.folder) == []

@@ -128,9 +128,9 @@ def test_new_kind_and_column_are_added_when_opened_for_writing_as_one_entry(ledg
         assert entries.loc[1, "person"] == "Pilewright"
         added = "tables added: invented_pour; columns added: run.tide_level_m"
         assert entries.loc[1, "note"] == added
-        assert reader.standing("invented_pour", 3)["volume_l"].tolist() == [2500.0]
-        assert reader.standing("invented_pour", 2).empty
-        assert reader.standing("run", 3)["tide_level_m"].isna().all()
+        assert reader.current_frame("invented_pour", 3)["volume_l"].tolist() == [2500.0]
+        assert reader.current_frame("invented_pour", 2).empty
+        assert reader.current_frame("run", 3)["tide_level_m"].isna().all()
         assert reader.entry_changes(2).empty
         assert reader.entry_changes(3)["change"].tolist() == ["new"]
     assert verify(ledger.folder) == []
@@ -164,8 +164,8 @@ def test_what_a_file_lacks_is_read_as_empty_and_the_file_stays_as_it_is(ledger, 
     before = ledger.store.read_bytes()
     later()
     with ledger.read() as reader:
-        assert reader.standing("invented_pour", 1).empty
-        run = reader.standing("run", 1)
+        assert reader.current_frame("invented_pour", 1).empty
+        run = reader.current_frame("run", 1)
         assert run["toe_mm"].tolist() == [6000]
         assert run["tide_level_m"].isna().all()
         assert reader.current("run", 1).frame()["tide_level_m"].isna().tolist() == [True]
@@ -186,7 +186,7 @@ def test_a_column_before_others_is_found_by_its_name(ledger, later, monkeypatch)
     _declare(monkeypatch, *first)
     take(ledger, "run", runs(("P1", 6100)).assign(tide_level_m=1.5), "runs.csv")
     with ledger.read() as reader:
-        found = reader.standing("run", 3)
+        found = reader.current_frame("run", 3)
         assert found[["toe_mm", "tide_level_m"]].values.tolist() == [[6100, 1.5]]
     assert verify(ledger.folder) == []
 
@@ -196,7 +196,7 @@ def test_a_file_of_an_earlier_program_is_read_as_it_is(older, version):
     ledger = older(version)
     before = ledger.store.read_bytes()
     with ledger.read() as reader:
-        assert all(reader.standing(kind, 0).empty for kind in records.KIND)
+        assert all(reader.current_frame(kind, 0).empty for kind in records.KIND)
         assert all(reader.current(kind, 0).frame().empty for kind in records.KIND)
     assert verify(ledger.folder) == []
     assert ledger.store.read_bytes() == before

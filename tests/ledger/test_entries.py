@@ -22,7 +22,7 @@ def test_new_ledger_reads_as_empty(ledger):
         assert reader.entries().empty
         assert reader.settings_text(0) is None
         assert reader.last_entries(0) == {}
-        assert all(reader.standing(kind, 0).empty for kind in records.KIND)
+        assert all(reader.current_frame(kind, 0).empty for kind in records.KIND)
 
 
 @pytest.mark.parametrize("how", ["read", "write", "alone"])
@@ -72,7 +72,7 @@ def test_standing_frames_have_the_types_that_rooms_expect(ledger):
     with ledger.read() as reader:
         for kind in records.KINDS:
             for as_of in (0, 1):
-                rows = reader.standing(kind.name, as_of)
+                rows = reader.current_frame(kind.name, as_of)
                 wanted = records.typed(rows, kind.columns).dtypes
                 assert rows.dtypes.equals(wanted)
                 assert list(rows.columns) == [*kind.names, "entry_no", "row_no"]
@@ -88,7 +88,7 @@ def test_values_come_back_as_they_were_written(ledger):
     )
     take(ledger, "run", frame, "runs.csv")
     with ledger.read() as reader:
-        row = reader.standing("run", 1).iloc[0]
+        row = reader.current_frame("run", 1).iloc[0]
     assert row["ground_level_m"] == 0.1 + 0.2
     assert row["started_at"] == pd.Timestamp("2026-03-02 07:15:00.123456")
     assert row["remarks"] == frame["remarks"].iloc[0]
@@ -135,13 +135,13 @@ def test_withdrawn_entry_no_longer_stands_and_did_before(ledger):
         (0, WrongUse, r"^There is no entry 0; the last is 3\.$"),
     ],
 )
-def test_what_cannot_be_withdrawn_is_refused(ledger, entry_no, error, says):
+def test_what_cannot_be_withdrawn_is_refused(ledger, entry_no, error, describes):
     with ledger.write() as writer:
         writer.record_settings("a = 1", "Ann")
     take(ledger, "run", runs(("P1", 9000)), "runs.csv")
     with ledger.write() as writer:
         writer.withdraw(2, "Ann", "wrong file")
-    with pytest.raises(error, match=says), ledger.write() as writer:
+    with pytest.raises(error, match=describes), ledger.write() as writer:
         writer.withdraw(entry_no, "Ann", "again")
 
 
@@ -229,12 +229,12 @@ def test_rows_are_traced_to_file_sheet_and_row(ledger):
 
 
 def test_probe_moves_with_every_write_and_rests_otherwise(ledger):
-    before = ledger.probe()
+    before = ledger.version_key()
     with ledger.read() as reader:
         reader.last_entry()
-    assert ledger.probe() == before
+    assert ledger.version_key() == before
     take(ledger, "run", runs(("P1", 9000)), "runs.csv")
-    assert ledger.probe() != before
+    assert ledger.version_key() != before
 
 
 def test_discarded_transaction_writes_nothing(ledger):
@@ -274,4 +274,4 @@ def test_unknown_question_and_unknown_kind_name_the_known_ones(ledger):
         with pytest.raises(WrongUse, match=r"^There is no question .*quarantine_story.*\.$"):
             reader.ask("no such question")
         with pytest.raises(WrongUse, match=r"^There is no record kind .*torque_reading.*\.$"):
-            reader.standing("no such kind", 0)
+            reader.current_frame("no such kind", 0)

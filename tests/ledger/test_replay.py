@@ -200,7 +200,7 @@ def frame(kind: str, rows) -> pd.DataFrame:
 
 def told(reader: Reader, kind: str, as_of: int) -> dict[tuple, tuple]:
     keys, values = KINDS[kind]
-    rows = reader.standing(kind, as_of)
+    rows = reader.current_frame(kind, as_of)
     current = reader.current(kind, as_of)
     places = zip(current.values("entry_no"), current.values("row_no"), strict=True)
     assert sorted(places) == sorted(zip(rows["entry_no"], rows["row_no"], strict=True))

@@ -94,7 +94,7 @@ def test_schedule_keeps_the_status_of_its_rows_while_staged(ledger):
     staged = take(ledger, "schedule", schedule("A", FIRST, "P1", status="preliminary"), "a.csv")
     assert statuses(staged) == ["added"]
     with ledger.read() as reader:
-        assert reader.standing("schedule", 1)["status"].to_list() == ["preliminary"]
+        assert reader.current_frame("schedule", 1)["status"].to_list() == ["preliminary"]
 
 
 def test_reading_carries_its_own_instrument_or_that_of_its_run(ledger):

@@ -134,7 +134,7 @@ def test_old_entries_verify_after_a_column_was_added(grown):
     take(grown, "run", frame, "runs 3.csv")
     assert verify(grown.folder) == []
     with grown.read() as reader:
-        assert reader.standing("run", 7)["weather"].dropna().to_list() == ["rain"]
+        assert reader.current_frame("run", 7)["weather"].dropna().to_list() == ["rain"]
 
 
 def test_adding_a_column_is_preceded_by_a_copy_of_the_file(grown):

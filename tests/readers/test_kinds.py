@@ -7,7 +7,7 @@ import pytest
 
 from core.errors import WrongUse
 from core.readers import recognise
-from core.readers.recognise import CHAINS, file_kinds
+from core.readers.recognise import KIND_GROUPS, file_kinds
 from core.records import KIND, PROBLEM_COLUMNS
 from tests.readers.files import CERTIFICATE, RIG_LOG, TYPICAL, kinds, said, taken
 
@@ -36,23 +36,23 @@ def test_frames_have_every_column_in_its_type_with_sheet_and_row(system, kind):
 
 
 def test_every_kind_of_file_has_its_place_in_a_chain():
-    assert {kind for chain in CHAINS for kind in chain} == set(file_kinds())
+    assert {kind for chain in KIND_GROUPS for kind in chain} == set(file_kinds())
 
 
 @pytest.mark.parametrize("as_kind", [None, "run"])
 def test_a_header_of_two_kinds_of_rows_is_itself_alone_in_a_sheet_without_rows(
     monkeypatch, as_kind
 ):
-    monkeypatch.setattr(recognise, "CHAINS", (*CHAINS, ("run", "survey")))
+    monkeypatch.setattr(recognise, "CHAINS", (*KIND_GROUPS, ("run", "survey")))
     result = taken(TYPICAL["SI"]["run"], as_kind=as_kind)
     assert said(result) == ""
     assert list(result.frames) == ["run"]
 
 
 def test_a_chain_goes_from_the_header_of_a_sheet_to_its_rows():
-    assert ("instrument", "calibration", "calibration_point") in CHAINS
-    assert ("run", "torque_reading") in CHAINS
-    assert ("component", "piece") in CHAINS
+    assert ("instrument", "calibration", "calibration_point") in KIND_GROUPS
+    assert ("run", "torque_reading") in KIND_GROUPS
+    assert ("component", "piece") in KIND_GROUPS
 
 
 def test_a_rigs_log_brings_one_run_per_pile_beside_its_readings():

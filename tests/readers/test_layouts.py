@@ -3,7 +3,7 @@
 import pytest
 
 from core.errors import WrongUse
-from core.readers import Origin, ReadOptions, Remembered, layout_faults, layout_of
+from core.readers import Origin, ReadOptions, StoredLayout, layout_faults, layout_of
 from tests.readers.mess.books import (
     book,
     by,
@@ -123,7 +123,7 @@ def test_of_one_senders_layouts_the_newest_that_fits_is_used():
 def test_two_senders_who_mean_different_things_by_one_header_are_asked():
     in_feet = {**COLUMNS, "depth_mm": Origin(header="Depth", unit="ft")}
     known = [
-        Remembered(sender=sender, name="log", layout=readings_layout(columns))
+        StoredLayout(sender=sender, name="log", layout=readings_layout(columns))
         for sender, columns in (("Crew 1", COLUMNS), ("Crew 2", in_feet))
     ]
     result = taken(sheet(*TABLE), ReadOptions(layouts=tuple(known)))

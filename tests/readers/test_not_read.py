@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from core.readers import Layout, Origin, ReadOptions, Remembered, answers_of, parse_file
-from core.readers.recognise import says_void
+from core.readers import Layout, Origin, ReadOptions, StoredLayout, answers_of, parse_file
+from core.readers.recognise import marks_void
 from tests.readers.files import PROJECT, kinds, said, taken
 
 HEAD = "Pile,Run,Depth (m),Differential pressure (bar)"
@@ -107,7 +107,7 @@ def layouted(answers=(), text="No;Deep;Hard;Rejected;Sky\n1;0.3;5;x;blue\n", **m
             "torque_read_nm": Origin(header="Hard", unit="kN·m"),
         },
     )
-    known = (Remembered(sender="Rig 1", name="log", layout=layout),)
+    known = (StoredLayout(sender="Rig 1", name="log", layout=layout),)
     how = ReadOptions(layouts=known, answers_by_sender=dict(answers))
     return parse_file(text.encode(), "log.csv", PROJECT, how)
 
@@ -141,5 +141,5 @@ def test_a_sentence_with_such_a_word_stops_nothing():
 
 
 def test_void_as_a_room_is_no_void_row():
-    assert says_void("Void (reason)")
-    assert not says_void("Theoretical void")
+    assert marks_void("Void (reason)")
+    assert not marks_void("Theoretical void")

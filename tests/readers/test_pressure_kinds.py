@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from core.errors import WrongUse
-from core.readers import Layout, Locale, Origin, ReadOptions, Remembered, answers_of, parse_file
+from core.readers import Layout, Locale, Origin, ReadOptions, StoredLayout, answers_of, parse_file
 from tests.readers.files import PROJECT, kinds, said, taken
 
 
@@ -132,7 +132,7 @@ def with_layout(answers=(), by_sender=(), **columns):
         **columns,
     }
     layout = Layout(kinds=("torque_reading",), header_rows=(1, 1), columns=origins)
-    known = (Remembered(sender="Rig 1", name="log", layout=layout),)
+    known = (StoredLayout(sender="Rig 1", name="log", layout=layout),)
     how = ReadOptions(layouts=known, answers_by_sender=dict(by_sender))
     return parse_file(b"No;Deep;Shown\n1;0.3;118\n", "log.csv", PROJECT, how)
 

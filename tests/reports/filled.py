@@ -27,7 +27,7 @@ def filled(kind: Kind, *rows: dict[str, str]) -> bytes:
                 sheet.cell(row, at).value = date.fromisoformat(text)
                 sheet.cell(row, at).number_format = "yyyy-mm-dd"
             elif text is not None:
-                is_text = column.form in ("text", "moment")
+                is_text = column.form in ("text", "timestamp")
                 sheet.cell(row, at).value = text if is_text else float(text)
     content = io.BytesIO()
     book.save(content)

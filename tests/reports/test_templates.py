@@ -79,7 +79,7 @@ def test_the_first_sheet_is_ready_to_be_filled_in(kind):
         wanted = {"text": "@", "date": "yyyy-mm-dd"}.get(column.form, "General")
         assert formats[at] == wanted
         column_cells = f"{head.column_letter}2:{head.column_letter}{ROWS + 1}"
-        assert (column_cells in choices) == bool(column.one_of)
+        assert (column_cells in choices) == bool(column.choices)
 
 
 @each_kind
@@ -92,7 +92,7 @@ def test_a_choice_offers_the_words_of_its_column(kind):
         (words,) = book[ABOUT][cells.replace("$", "")] if ":" in cells else [[book[ABOUT][cells]]]
         at = next(iter(rule.sqref.ranges)).min_col - 1
         offered[kind.columns[at].name] = tuple(cell.value for cell in words)
-    assert offered == {column.name: column.one_of for column in kind.columns if column.one_of}
+    assert offered == {column.name: column.choices for column in kind.columns if column.choices}
 
 
 @each_kind

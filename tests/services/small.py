@@ -22,7 +22,7 @@ def with_the_rest(settings: str, *, grouted: bool = False) -> str:
     rest = [
         f'[criteria.all.{key}]\nnot_required = "clause 6 asks for none"\n'
         for key, criterion in CRITERION.items()
-        if f"[criteria.all.{key}]" not in settings and (grouted or not criterion.grouted_alone)
+        if f"[criteria.all.{key}]" not in settings and (grouted or not criterion.grouted_only)
     ]
     return settings + "".join(rest)
 

@@ -146,7 +146,7 @@ def test_two_selections_of_one_name_do_not_answer_for_each_other(job):
     every, none = made(True), made(False)
     assert not snapshot.select(every).empty
     assert snapshot.select(none).empty
-    assert not snapshot.supposing(none, snapshot.frame("pile")).select(every).empty
+    assert not snapshot.with_rows(none, snapshot.frame("pile")).select(every).empty
 
 
 def takes(one: object) -> set[str]:

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from core.assessment.evidence import NEVER, CitedRows, Subjects, entry_worth, of_rows, of_table
+from core.assessment.evidence import NEVER, CitedRows, Subjects, entry_rank, of_rows, of_table
 from core.records.current_rows import CurrentRows
 from core.subjects.registry import FINDING
 from core.subjects.tables import Members, Table, evidence
@@ -110,7 +110,7 @@ def test_a_row_that_no_entry_wrote_is_older_than_all():
 
 def test_an_entry_made_after_the_judging_day_is_worth_nothing():
     days = pd.Series(pd.to_datetime(["2026-03-02", "2026-03-31", "2026-04-01"]), index=[3, 4, 5])
-    worth = entry_worth(days, pd.Timestamp("2026-03-31"))
+    worth = entry_rank(days, pd.Timestamp("2026-03-31"))
     every = cited(("run", ["toe"], rows(*ROWS)))
     found = every.newest("toe", PILES, worth).view("datetime64[us]")
     wanted = np.array(["2026-03-02", "2026-03-31", "NaT"], dtype="datetime64[us]")

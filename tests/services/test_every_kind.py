@@ -42,7 +42,7 @@ def reader(folder):
 
 @pytest.mark.parametrize("kind", FROM_FILES, ids=lambda kind: kind.name)
 def test_the_example_of_a_kind_becomes_a_current_row(reader, kind):
-    current = reader.standing(kind.name, reader.last_entry())
+    current = reader.current_frame(kind.name, reader.last_entry())
     assert len(current) == len(rows_of(kind))
     first = current.iloc[0]
     for column in kind.columns:
@@ -59,7 +59,7 @@ def test_the_example_of_a_kind_becomes_a_current_row(reader, kind):
 
 @pytest.mark.parametrize("kind", FROM_FILES, ids=lambda kind: kind.name)
 def test_a_current_row_cites_its_file_and_row(reader, kind):
-    current = reader.standing(kind.name, reader.last_entry())
+    current = reader.current_frame(kind.name, reader.last_entry())
     asked = current[["entry_no", "row_no"]].assign(record=kind.name, sheet=kind.word.capitalize())
     found = reader.sources(asked)
     assert set(found["file"]) == {f"{kind.name}.xlsx"}

@@ -27,13 +27,13 @@ SERVICES = {
     "grouting": services.Grouting,
     "compared": services.Comparison,
     "steel": services.Steel,
-    "found": services.Found,
-    "recall": services.Recall,
+    "found": services.SearchResult,
+    "recall": services.QuarantineEffect,
     "trace": services.Trace,
     "string": services.StringLayout,
     "pile_history": services.PileHistory,
     "what_if": services.WhatIf,
-    "offered": services.Offered,
+    "offered": services.ScenarioOptions,
     "import": services.ImportReport,
 }
 ALIKE = {  # handed on as another service has them
@@ -69,7 +69,7 @@ def of_services(assessment) -> dict[str, pd.DataFrame]:
         of(assessment) for of in (services.grouting, services.compared, services.steel_of)
     )
     lacking = services.missing(held)
-    boxes, lines = services.boxes(held.chain, 100)
+    trace_boxes, lines = services.trace_boxes(held.chain, 100)
     return {
         **named("grouting", grout),
         **named("compared", beside),
@@ -80,15 +80,15 @@ def of_services(assessment) -> dict[str, pd.DataFrame]:
             for name in ("lots", "uncertified", "doubtful", "remnants")
         },
         **{f"steel.coverage.{by}": services.coverage(held, by) for by in ("area", "supplier")},
-        "steel.boxes": boxes,
+        "steel.boxes": trace_boxes,
         "steel.lines": lines,
         "steel.stamps": services.stamps_on_register(folder),
         "outstanding.owners": services.owners_and_blocks(items),
         "outstanding.subjects": services.items_by_subject(items),
         "outstanding.waiting": services.waits_for_engineer(piles, items),
         "history": services.history(folder),
-        "layouts": services.remembered_layouts(folder),
-        **named("offered", services.offered(assessment)),
+        "layouts": services.stored_layouts(folder),
+        **named("offered", services.scenario_options(assessment)),
     }
 
 
@@ -97,20 +97,20 @@ def of_one(assessment) -> dict[str, pd.DataFrame]:
     piles, held = assessment.piles, services.steel_of(assessment)
     chain = held.chain[held.chain["latest"]]
     grouted = piles[piles["grouted"].eq(True) & piles["pile_id"].isin(chain["pile_id"])].iloc[0]
-    owed = services.owed(assessment)["piles"].explode()
-    broken = chain["break"].notna() & chain["pile_id"].isin(owed)
-    of_pile = services.Meaning("pile", chain.loc[broken, "pile_id"].iloc[0])
+    missing_by_responsible = services.missing_by_responsible(assessment)["piles"].explode()
+    broken = chain["break"].notna() & chain["pile_id"].isin(missing_by_responsible)
+    of_pile = services.Match("pile", chain.loc[broken, "pile_id"].iloc[0])
     sought = services.found(held, of_pile)
     alike = services.missing(held)["doubtful"].iloc[0]
-    heat = services.Meaning("heat", alike["looks_like"], alike["mill"])
+    heat = services.Match("heat", alike["looks_like"], alike["mill"])
     left = held.stock.loc[held.stock["not_placed"] > 0, "stamp"]
     stamp = left[left.isin(chain["stamp"])].iloc[0]
     return {
         **named("string", services.string_layout(assessment, grouted)),
         **named("found", sought),
         "found.concerns": services.concerns(assessment, held, of_pile, sought),
-        "found.look_alikes": services.look_alikes_of(held, heat),
-        **named("recall", services.recall(assessment, heat.text, heat.mill)),
+        "found.look_alikes": services.similar_heats_of(held, heat),
+        **named("recall", services.quarantine_effect(assessment, heat.text, heat.mill)),
         **named("trace", services.trace(assessment, "stamp", stamp)),
         **named("pile_history", services.pile_history(assessment, grouted)),
         **named("what_if", services.what_if(assessment.folder, ["loads x 1.3"])),
@@ -161,13 +161,13 @@ def faults(frame: pd.DataFrame, declared: Frame) -> list[str]:
 def fits(values: pd.Series, column: Column) -> bool:
     """Whether a column's type is that of its form; objects are looked at one by one."""
     dtype, form = values.dtype, column.form
-    if form in ("date", "moment"):
+    if form in ("date", "timestamp"):
         days = values.to_numpy() if dtype == "datetime64[us]" else None
         known = days[~np.isnat(days)] if days is not None else None
         return known is not None and (
-            form == "moment" or bool(np.all(known - known.astype("datetime64[D]") == MIDNIGHT))
+            form == "timestamp" or bool(np.all(known - known.astype("datetime64[D]") == MIDNIGHT))
         )
-    if form == "whole":
+    if form == "integer":
         return pd.api.types.is_integer_dtype(dtype)
     if form == "number":
         return pd.api.types.is_numeric_dtype(dtype) and not pd.api.types.is_bool_dtype(dtype)
@@ -256,11 +256,11 @@ def test_an_object_of_another_form_is_caught():
 
 @pytest.mark.parametrize("frame", FRAMES.values(), ids=lambda frame: frame.name)
 def test_every_column_says_what_it_is_and_its_form_is_that_of_its_name(frame):
-    assert frame.row_is
+    assert frame.description
     assert frame.name not in KIND  # one name is one entry of the dictionary
     for column in frame.columns:
         assert column.meaning.strip("."), column.name
         assert not column.unit or f"[{column.unit}]" not in column.meaning, column.name
-        assert not column.unit or column.form in ("number", "whole"), column.name
+        assert not column.unit or column.form in ("number", "integer"), column.name
         assert not column.name.endswith("_on") or column.form == "date", column.name
-        assert not column.name.endswith("_at") or column.form in ("moment", "text"), column.name
+        assert not column.name.endswith("_at") or column.form in ("timestamp", "text"), column.name

@@ -91,7 +91,7 @@ class Copies:
             (kind, column.name)
             for kind in sorted(self.pile)
             for column in records.KIND[kind].columns
-            if not column.required and column.absent is None
+            if not column.required and column.default is None
             and column.name not in records.KIND[kind].key
             and self.rows[kind][column.name].notna().any()
         ]  # fmt: skip

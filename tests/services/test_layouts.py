@@ -37,8 +37,8 @@ def take(project, name, text, **choice):
 
 
 def test_a_layout_is_remembered_with_its_sender_and_the_person(project):
-    entry = services.remember_layout(project, "Crew North", "hand log", LAYOUT, BY)
-    (row,) = services.remembered_layouts(project).to_dict("records")
+    entry = services.store_layout(project, "Crew North", "hand log", LAYOUT, BY)
+    (row,) = services.stored_layouts(project).to_dict("records")
     assert (row["sender"], row["mapping_name"]) == ("Crew North", "hand log")
     assert (row["entry_no"], row["person"]) == (entry, BY)
     assert json.loads(row["reading"])["columns"]["depth_mm"]["unit"] == "m"
@@ -49,7 +49,7 @@ def test_a_layout_is_remembered_with_its_sender_and_the_person(project):
 
 def test_a_strange_file_goes_in_once_its_layout_is_known(project):
     assert take(project, "hand.csv", STRANGE).refused
-    services.remember_layout(project, "Crew North", "hand log", LAYOUT, BY)
+    services.store_layout(project, "Crew North", "hand log", LAYOUT, BY)
     report = take(project, "hand.csv", STRANGE)
     assert not report.refused, report.problems["problem"].tolist()
     assert report.files.to_dict("records")[0]["layout"] == "hand log"
@@ -59,12 +59,12 @@ def test_a_strange_file_goes_in_once_its_layout_is_known(project):
 
 
 def test_the_same_layout_again_writes_nothing_and_a_change_supersedes_it(project):
-    first = services.remember_layout(project, "Crew North", "hand log", LAYOUT, BY)
-    assert services.remember_layout(project, "Crew North", " hand log ", LAYOUT, BY) == first
+    first = services.store_layout(project, "Crew North", "hand log", LAYOUT, BY)
+    assert services.store_layout(project, "Crew North", " hand log ", LAYOUT, BY) == first
     assert int(services.history(project)["entry_no"].iloc[-1]) == first
     changed = LAYOUT | {"decimal": "comma"}
-    second = services.remember_layout(project, "Crew North", "hand log", changed, "Ada Invented")
-    (row,) = services.remembered_layouts(project).to_dict("records")
+    second = services.store_layout(project, "Crew North", "hand log", changed, "Ada Invented")
+    (row,) = services.stored_layouts(project).to_dict("records")
     assert (row["entry_no"], row["person"]) == (second, "Ada Invented")
     assert json.loads(row["reading"])["decimal"] == "comma"
     found = services.entry_changes(project, second)
@@ -72,20 +72,20 @@ def test_the_same_layout_again_writes_nothing_and_a_change_supersedes_it(project
         ["Crew North / hand log", "changed", "reading"]
     ]
     services.withdraw(project, second, "Ada Invented", "it was right before")
-    (row,) = services.remembered_layouts(project).to_dict("records")
+    (row,) = services.stored_layouts(project).to_dict("records")
     assert row["entry_no"] == first
 
 
 def test_an_unknown_sender_is_wrong_use_that_names_the_known_ones(project):
     with pytest.raises(WrongUse, match="none; define a layout"):
         take(project, "hand.csv", STRANGE, sender="Crew South")
-    services.remember_layout(project, "Crew North", "hand log", LAYOUT, BY)
+    services.store_layout(project, "Crew North", "hand log", LAYOUT, BY)
     with pytest.raises(WrongUse, match="Known senders: Crew North"):
         take(project, "hand.csv", STRANGE, sender="Crew South")
 
 
 def test_a_sender_of_whom_no_layout_fits_is_a_problem(project):
-    services.remember_layout(project, "Crew North", "hand log", LAYOUT, BY)
+    services.store_layout(project, "Crew North", "hand log", LAYOUT, BY)
     report = take(project, "hand.csv", STRANGE.replace("wie tief", "Tiefe"), sender="Crew North")
     assert report.refused
     assert len(report.problems)
@@ -103,25 +103,25 @@ def test_a_sender_of_whom_no_layout_fits_is_a_problem(project):
 def test_a_layout_with_faults_is_wrong_use_and_writes_nothing(project, layout, said):
     before = len(services.history(project))
     with pytest.raises(WrongUse, match=said):
-        services.remember_layout(project, "Crew North", "hand log", layout, BY)
+        services.store_layout(project, "Crew North", "hand log", layout, BY)
     assert len(services.history(project)) == before
 
 
 def test_a_layout_needs_a_registered_person_a_sender_and_a_name(project):
     with pytest.raises(WrongUse, match="not among the people"):
-        services.remember_layout(project, "Crew North", "hand log", LAYOUT, "Somebody Else")
+        services.store_layout(project, "Crew North", "hand log", LAYOUT, "Somebody Else")
     for sender, name in ((" ", "hand log"), ("Crew North", "")):
         with pytest.raises(WrongUse, match="a sender and a name"):
-            services.remember_layout(project, sender, name, LAYOUT, BY)
+            services.store_layout(project, sender, name, LAYOUT, BY)
 
 
 def test_a_draft_is_tried_before_it_is_remembered(project):
     draft = {"sender": "Crew North", "name": "hand log", "layout": LAYOUT}
-    plain = services.look_at(project, "hand.csv", STRANGE.encode())
-    (sheet,) = services.look_at(project, "hand.csv", STRANGE.encode(), drafts=[draft]).sheets
+    plain = services.preview_of(project, "hand.csv", STRANGE.encode())
+    (sheet,) = services.preview_of(project, "hand.csv", STRANGE.encode(), drafts=[draft]).sheets
     assert not plain.sheets[0].ready
     assert (sheet.ready, sheet.layout) == (True, "hand log")
-    assert services.remembered_layouts(project).empty
+    assert services.stored_layouts(project).empty
 
 
 @pytest.mark.parametrize(("name", "value"), [("date_order", "dmy"), ("decimal", "dot")])

@@ -145,7 +145,7 @@ def of_columns(tmp_path, *, settings=GROUTED, schedule=SCHEDULE, lifts=COLUMN, l
     files = [file for file in whole_files(log=readings_to(18)) if file[0] != "placements.csv"]
     folder = grouted_project(tmp_path, *files, settings=settings)
     take_in(folder, ("schedule_b.csv", schedule), replace=True)
-    services.remember_layout(folder, "Grout crew", "sheet", layout, "Bo Invented")
+    services.store_layout(folder, "Grout crew", "sheet", layout, "Bo Invented")
     report = take_in(folder, ("sheet.csv", sheet(lifts)))
     assert not report.refused, report.problems
     return services.assess(folder)

@@ -51,7 +51,7 @@ reports = [services.import_files(folder, [incoming / name], by="Bo Invented")
            for name in ("late.csv", "pours.csv")]
 with Ledger(folder).read() as reader:
     entries = reader.entries()
-    current = reader.standing("invented_pour", reader.last_entry())
+    current = reader.current_frame("invented_pour", reader.last_entry())
 after = services.assess(folder)
 print(json.dumps({
     "piles": [len(before.positions), len(after.positions)],

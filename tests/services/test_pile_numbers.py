@@ -69,10 +69,10 @@ def test_every_kind_of_record_is_matched(project):
     assert len(report.notices) == len(files)
     with Ledger(project).read() as reader:
         last = reader.last_entry()
-        assert reader.standing("pile", last)["position_id"].tolist() == ["B14-3"]
+        assert reader.current_frame("pile", last)["position_id"].tolist() == ["B14-3"]
         for kind in ("stage_record", "sample_group_member", "survey"):
-            assert reader.standing(kind, last)["pile_id"].tolist() == ["B12-1"]
-        assert set(reader.standing("torque_reading", last)["pile_id"]) == {"B12-1"}
+            assert reader.current_frame(kind, last)["pile_id"].tolist() == ["B12-1"]
+        assert set(reader.current_frame("torque_reading", last)["pile_id"]) == {"B12-1"}
 
 
 def test_one_pile_in_two_spellings_of_one_file_is_one_run(project):

@@ -74,7 +74,7 @@ def test_a_scan_and_a_photo_are_kept_as_attachments(built_sample):
 def test_every_remembered_layout_is_used(built_sample):
     folder, report = built_sample
     used = {name for names in report.files["layout"] for name in names.split(", ") if name}
-    assert used == set(services.remembered_layouts(folder)["mapping_name"])
+    assert used == set(services.stored_layouts(folder)["mapping_name"])
 
 
 def test_raw_files_taken_in_again_add_nothing_and_name_the_same_problems(built_sample, own_sample):

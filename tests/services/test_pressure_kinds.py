@@ -119,8 +119,8 @@ def test_rows_stored_before_anybody_asked_count_as_differential_and_are_noted_on
     mine = cited[cited["kind"].eq("pressure kind not recorded")]
     assert sorted(mine["record"].unique()) == ["calibration_point", "torque_reading"]
     steps = services.worksheet(assessment, "101").steps
-    says = {put.description for step in steps for put in step.inputs if put.symbol == "p"}
-    assert says == {"differential pressure across the motor (kind not recorded)"}
+    describes = {put.description for step in steps for put in step.inputs if put.symbol == "p"}
+    assert describes == {"differential pressure across the motor (kind not recorded)"}
 
 
 def test_an_answer_is_asked_once_for_each_sender(tmp_path):
@@ -132,7 +132,7 @@ def test_an_answer_is_asked_once_for_each_sender(tmp_path):
     report = take_in(folder, ("log_1.csv", gauge_log("Pressure (bar)")), **answered)
     assert not report.refused
     assert len(report.entries) == 2
-    (row,) = services.remembered_layouts(folder).to_dict("records")
+    (row,) = services.stored_layouts(folder).to_dict("records")
     assert (row["sender"], row["mapping_name"]) == ("Rig 1", "answers about headings")
     again = take_in(folder, ("log_2.csv", gauge_log("Pressure (bar)", "102")), sender="Rig 1")
     assert not again.refused
@@ -146,7 +146,7 @@ def test_a_preview_remembers_nothing(tmp_path):
     folder = project(tmp_path)
     answered = {"pressures": ROWS, "sender": "Rig 1", "answers_of": "Rig 1", "dry_run": True}
     assert not take_in(folder, ("log.csv", gauge_log("Pressure (bar)")), **answered).refused
-    assert services.remembered_layouts(folder).empty
+    assert services.stored_layouts(folder).empty
     with pytest.raises(WrongUse, match="No layout of Rig 1"):
         take_in(folder, ("log.csv", gauge_log("Pressure (bar)")), sender="Rig 1")
 

@@ -41,11 +41,11 @@ def test_a_quarantine_moves_exactly_the_piles_of_its_heat_and_lifting_brings_the
     services.accept(job, ["101"], "Ada Invented", "seen on site")
     before = states(job)
     held = services.put_in_quarantine(job, "9K0001", "Bo Invented", "mill calls it back")
-    assert sorted(held.standing) == ["101", "102"]
+    assert sorted(held.affected) == ["101", "102"]
     moved = states(job)
     assert {pile for pile in before if moved[pile] != before[pile]} == {"101", "102"}
     assert moved["101"] == moved["102"] == "engineer review"
-    back = services.lift_quarantine(job, "9K0001", "Ada Invented", "retested, report 7")
+    back = services.release_heat(job, "9K0001", "Ada Invented", "retested, report 7")
     assert back.entry == held.entry + 1
     assert states(job) == before == {"101": "accepted", "102": "criteria met", "103": "not started"}
 
@@ -53,7 +53,7 @@ def test_a_quarantine_moves_exactly_the_piles_of_its_heat_and_lifting_brings_the
 def test_only_the_piles_that_hold_the_heat_of_that_mill_move(job):
     before = states(job)
     held = services.put_in_quarantine(job, "7Q1804", "Bo Invented", "report 3", mill="Mill X")
-    assert held.standing == ["102"]
+    assert held.affected == ["102"]
     moved = states(job)
     assert {pile for pile in before if moved[pile] != before[pile]} == {"102"}
 
@@ -78,7 +78,7 @@ def test_the_finding_names_who_and_why_and_cites_the_quarantine(job):
 
 def test_both_words_stand_in_the_history_of_the_pile_with_name_and_reason(job):
     services.put_in_quarantine(job, "9K0001", "Bo Invented", "mill calls it back")
-    services.lift_quarantine(job, "9K0001", "Ada Invented", "retested, report 7")
+    services.release_heat(job, "9K0001", "Ada Invented", "retested, report 7")
     assessment = services.assess(job)
     piles = assessment.piles
     history = services.pile_history(assessment, piles[piles["pile_id"].eq("101")].iloc[0])
@@ -128,12 +128,12 @@ def test_what_cannot_be_decided_is_refused_and_nothing_is_written(job, act, told
 
 def test_twice_in_and_out_without_the_right_are_refused(job):
     with pytest.raises(Refused, match="is not in quarantine"):
-        services.lift_quarantine(job, "9K0001", "Ada Invented", "early")
+        services.release_heat(job, "9K0001", "Ada Invented", "early")
     services.put_in_quarantine(job, "9K0001", "Bo Invented", "called back")
     with pytest.raises(Refused, match="in quarantine already"):
         services.put_in_quarantine(job, "9K0001", "Bo Invented", "called back")
     with pytest.raises(Refused, match=r"held by: Ada Invented"):
-        services.lift_quarantine(job, "9K0001", "Bo Invented", "I think so")
+        services.release_heat(job, "9K0001", "Bo Invented", "I think so")
 
 
 def test_a_piece_of_a_mill_that_nobody_knows_is_called_back_with_every_mill(tmp_path):
@@ -149,10 +149,12 @@ def test_a_piece_of_a_mill_that_nobody_knows_is_called_back_with_every_mill(tmp_
 def test_trace_search_and_recall_of_a_mill_find_the_same_steel_without_a_mill(tmp_path):
     pieces = PIECES.replace("L-1,DN-1,shaft,Mill X,7Q1803,", "L-1,DN-1,shaft,,7Q1803,")
     assessment = services.assess(steel_job(tmp_path, pieces=pieces, placed=PLACED))
-    meaning = services.Meaning("heat", "7Q1803", "Mill X")
+    meaning = services.Match("heat", "7Q1803", "Mill X")
     traced = services.trace(assessment, "heat", "7Q1803", "Mill X").placed
     assert set(traced["pile"]) == {"101"}
     assert set(traced["mill"].fillna("")) == {""}
     found = services.found(services.steel_of(assessment), meaning)
     assert set(found.chain["pile_id"]) == {"101"}
-    assert set(services.recall(assessment, "7Q1803", "Mill X").piles["pile_id"]) == {"101"}
+    assert set(services.quarantine_effect(assessment, "7Q1803", "Mill X").piles["pile_id"]) == {
+        "101"
+    }

@@ -59,7 +59,7 @@ def test_a_component_of_a_lot_of_two_heats_is_called_back_with_either(tmp_path):
         services.trace(assessment, "heat", "7Q1803", "Mill X").pieces == 2
     )  # the lead's shaft, too
     held = services.steel_of(assessment)
-    (meaning,) = services.meanings(held, "E-7", ["101"])
+    (meaning,) = services.matches(held, "E-7", ["101"])
     totals = services.found(held, meaning).totals
     assert (totals["pieces"], totals["breaks"]) == (1, 1)
     covered = services.coverage(services.steel_of(assessment)).iloc[-1]

@@ -16,7 +16,7 @@ def job(tmp_path):
 
 def test_a_misread_heat_stops_the_chain_until_a_person_corrects_it(job):
     assert state(services.assess(job)) == "record incomplete"
-    entry = services.read_again(
+    entry = services.correct_heat(
         job, "9KO001", "", "9K0001", "Bo Invented", "seen on the stamp, photo 4"
     )
     after = services.assess(job)
@@ -49,5 +49,5 @@ def test_nothing_is_corrected_without_a_known_heat_a_person_and_a_reason(job, as
              "reason": "seen"} | asked  # fmt: skip
     before = ledger(job)
     with pytest.raises(error, match=told):
-        services.read_again(job, **words)
+        services.correct_heat(job, **words)
     assert ledger(job) == before

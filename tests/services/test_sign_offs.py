@@ -9,7 +9,7 @@ import pytest
 
 from core import services
 from core.assessment.earlier_sign_offs import _terms
-from core.assessment.sign_offs import what_is_seen
+from core.assessment.sign_offs import signed_content
 from core.criteria.earlier_names import EARLIER_WORDS
 from core.criteria.kinds import EDITION
 from core.errors import Refused
@@ -129,7 +129,7 @@ def sign_by_first_edition(folder, settings, piles=("101",), loads=None, edition=
     ``loads``: a schedule whose loads that edition did not look at.
     """
     assessment = services.assess(folder)
-    seen = what_is_seen(assessment.found, assessment.measured.of_piles, list(piles))
+    seen = signed_content(assessment.found, assessment.measured.of_piles, list(piles))
     seen = [(_first_edition if edition == 1 else _second_edition)(text) for text, _ in seen]
     with_settings(folder, settings)
     if loads is not None:
@@ -374,7 +374,7 @@ def test_a_sign_off_that_names_findings_by_their_words_is_compared_with_the_ids_
 def test_a_sign_off_keeps_ids_of_findings_and_their_edition(tmp_path):
     folder = signed_project(tmp_path)
     with Ledger(folder).read() as reader:
-        seen = json.loads(reader.standing("sign_off", reader.last_entry())["seen"].iloc[0])
+        seen = json.loads(reader.current_frame("sign_off", reader.last_entry())["seen"].iloc[0])
     assert seen["edition"] == EDITION
     assert {row[0] for row in seen["findings"]} <= set(registry.FINDING)
 

@@ -39,12 +39,12 @@ def test_those_that_differ_and_those_not_read_stand_first(job):
 
 def test_one_stamp_says_its_facts_by_the_pattern_of_its_supplier(job):
     project = services.assess(job).project
-    assert services.stamp_says(project, "L-1", ["Invented supplier"]) == {
+    assert services.stamp_parts(project, "L-1", ["Invented supplier"]) == {
         "part": "L",
         "number": "1",
     }
-    assert services.stamp_says(project, "L-1", ["Somebody else"]) == {}
-    assert services.stamp_says(project, "Q-1", ["Invented supplier"]) == {}
+    assert services.stamp_parts(project, "L-1", ["Somebody else"]) == {}
+    assert services.stamp_parts(project, "Q-1", ["Invented supplier"]) == {}
 
 
 def test_a_pattern_at_fault_is_refused_where_it_is_tried_and_in_the_settings(job):

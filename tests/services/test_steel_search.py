@@ -14,11 +14,11 @@ def held(folder):
 
 
 def meant(steel, text):
-    return [meaning.words for meaning in services.meanings(steel, text, PILES)]
+    return [meaning.words for meaning in services.matches(steel, text, PILES)]
 
 
 def found(steel, text, kind, mill=""):
-    return services.found(steel, services.Meaning(kind, text, mill))
+    return services.found(steel, services.Match(kind, text, mill))
 
 
 def against(folder, *things):
@@ -27,7 +27,7 @@ def against(folder, *things):
     steel = services.steel_of(job)
     told = []
     for text, kind, *mill in things:
-        meaning = services.Meaning(kind, text, *mill)
+        meaning = services.Match(kind, text, *mill)
         rows = services.concerns(job, steel, meaning, services.found(steel, meaning))
         told.append(rows[["kind", "result", "piles"]].to_numpy().tolist())
     return told
@@ -58,20 +58,18 @@ def test_a_heat_of_two_mills_is_two_things_and_a_pile_may_be_a_stamp(tmp_path):
 
 def test_an_unknown_text_means_nothing_and_what_is_near_is_suggested(whole):
     assert meant(whole, "7Q18O3") == []
-    assert services.near(whole, "7Q18O3", PILES)[0] == "7Q1803"
-    assert services.near(whole, "nothing like it", PILES) == []
+    assert services.suggestions(whole, "7Q18O3", PILES)[0] == "7Q1803"
+    assert services.suggestions(whole, "nothing like it", PILES) == []
 
 
 def test_a_pile_is_found_in_another_case_or_without_its_hyphen_when_it_alone_reads_so(whole):
     for text in ("p-105", "P105", "p105"):
-        assert services.meanings(whole, text, ["P-105", "P-106"]) == [
-            services.Meaning("pile", "P-105")
+        assert services.matches(whole, text, ["P-105", "P-106"]) == [
+            services.Match("pile", "P-105")
         ]
-    assert services.meanings(whole, "b251", ["B2-51", "B25-1"]) == []
-    assert services.meanings(whole, "B25-1", ["B2-51", "B25-1"]) == [
-        services.Meaning("pile", "B25-1")
-    ]
-    assert [meaning.kind for meaning in services.meanings(whole, "L-1", ["L1"])] == ["stamp"]
+    assert services.matches(whole, "b251", ["B2-51", "B25-1"]) == []
+    assert services.matches(whole, "B25-1", ["B2-51", "B25-1"]) == [services.Match("pile", "B25-1")]
+    assert [meaning.kind for meaning in services.matches(whole, "L-1", ["L1"])] == ["stamp"]
 
 
 def test_a_job_in_order_has_nothing_that_concerns_what_is_sought(tmp_path):

@@ -65,7 +65,7 @@ def optional(kind: str, rows: CurrentRows) -> list[str]:
         for column in declared.columns
         if column.name in rows.names
         and not column.required
-        and column.absent is None
+        and column.default is None
         and column.name not in declared.key
     ]
 

@@ -5,23 +5,23 @@
 create temp macro if not exists hashed_text(words) as
 case when words is null then '-' else strlen(words) || ':' || words end;
 
--- name: hashed_whole
-create temp macro if not exists hashed_whole(number) as hashed_text(number::varchar);
+-- name: hashed_integer
+create temp macro if not exists hashed_integer(number) as hashed_text(number::varchar);
 
 -- name: hashed_number
 create temp macro if not exists hashed_number(number) as hashed_text(format('{:.17g}', number));
 
--- name: hashed_moment
-create temp macro if not exists hashed_moment(moment) as hashed_text(epoch_us(moment)::varchar);
+-- name: hashed_timestamp
+create temp macro if not exists hashed_timestamp(moment) as hashed_text(epoch_us(moment)::varchar);
 
 -- name: hashed_date
-create temp macro if not exists hashed_date(day) as hashed_moment(day::timestamp);
+create temp macro if not exists hashed_date(day) as hashed_timestamp(day::timestamp);
 
 -- name: digests
 -- One row is one entry with the digest of its rows of one record kind over the given columns.
 with hashed as (
     select written.entry_no, written.row_no, written.sheet, sha256(concat(
-        hashed_whole(written.row_no), hashed_text(written.sheet), hashed_text(source.file),
+        hashed_integer(written.row_no), hashed_text(written.sheet), hashed_text(source.file),
         hashed_text(source.sheet), hashed_text(written.removed::varchar),
         hashed_{form}(written.{column}), -- for each column
         ''

@@ -38,8 +38,8 @@ qualify row_number() over (
     order by {kind}.entry_no desc, {kind}.row_no desc
 ) = 1;
 
--- name: standing
--- One row is one record that stands: the last live word on its key, unless that removes it.
+-- name: current_frame
+-- One row is one current record: the last active version of its key, unless that removes it.
 create temp macro {kind}(as_of) as table
 select * from {kind}_last_word(as_of) where not removed;
 
@@ -50,13 +50,13 @@ regexp_replace(
     regexp_replace(words, '(\d+)', '000000000\1', 'g'), '\d*(\d{9})(\D|$)', '\1\2', 'g'
 );
 
--- name: standing_rows
--- One row is one standing record with the entry and row that say so.
+-- name: current_rows
+-- One row is one current record with the entry and row that say so.
 select
-  standing.{column}, -- for each column
-  standing.entry_no,
-  standing.row_no
-from {kind}($as_of) as standing
+  current_row.{column}, -- for each column
+  current_row.entry_no,
+  current_row.row_no
+from {kind}($as_of) as current_row
 order by
-  standing.{column}, -- for each key
-  standing.entry_no;
+  current_row.{column}, -- for each key
+  current_row.entry_no;

@@ -28,7 +28,7 @@ from core.services.importing.batch import (
     notice_future_dates,
     read_batch,
 )
-from core.services.importing.layouts import how_of, remember_answers, remembered
+from core.services.importing.layouts import read_options, remember_answers, remembered
 from core.services.importing.pile_numbers import with_recorded_numbers
 from core.services.importing.report import (
     CONFLICT_COLUMNS,
@@ -36,7 +36,7 @@ from core.services.importing.report import (
     ImportChoice,
     ImportReport,
     Progress,
-    Settled,
+    Resolutions,
     joined,
 )
 from core.settings import Project, load_project
@@ -107,7 +107,7 @@ def _import(
     report = ImportReport(dry_run=choice.dry_run)
     contents = found(report)
     with Ledger(folder).read() as reader:
-        how = how_of(choice, *remembered(reader, choice))
+        how = read_options(choice, *remembered(reader, choice))
 
     def parse(name: str, content: bytes) -> ParsedFile:
         return readers.parse_file(content, name, settings, how)
@@ -178,7 +178,7 @@ class Import:
         staged: dict[str, Staged] = {}
         for kind in (name for name in records.KIND if name in one.frames):
             self.progress(f"comparing {records.KIND[kind].word}s of {of_file}")
-            frame = with_settled(one.frames[kind], kind, one.file, self.choice.settled)
+            frame = with_resolutions(one.frames[kind], kind, one.file, self.choice.settled)
             if self.choice.skip_bad_rows:
                 frame = self._without_doubtful_parent(frame, kind, one.file, staged)
             staged[kind] = self.writer.stage(kind, frame, one.file, self.choice.replace)
@@ -195,7 +195,7 @@ class Import:
             parent = reference.parent.name
             if parent not in staged:
                 continue
-            lost = contested(staged[parent], parent, file, self.report.conflicts)
+            lost = still_in_conflict(staged[parent], parent, file, self.report.conflicts)
             gone = refers_to(frame, lost, reference)
             self.report.rows["skipped"] += int(gone.sum())
             frame = frame[~gone].reset_index(drop=True)
@@ -242,7 +242,9 @@ class Import:
             self.report.notice(one.file, KEPT if entry is not None else "already stored")
 
 
-def with_settled(frame: pd.DataFrame, kind: str, file: str, settled: Settled) -> pd.DataFrame:
+def with_resolutions(
+    frame: pd.DataFrame, kind: str, file: str, settled: Resolutions
+) -> pd.DataFrame:
     """``frame`` with the entry that the person saw where the file's value was chosen.
 
     A plain "file" replaces whatever is current.
@@ -270,18 +272,20 @@ def conflicts_of(staged: Staged, kind: str, file: str, entries: pd.DataFrame) ->
     return found.rename(columns=renamed)[list(CONFLICT_COLUMNS)]
 
 
-def unsettled(conflicts: pd.DataFrame, settled: Settled) -> pd.DataFrame:
+def unsettled(conflicts: pd.DataFrame, settled: Resolutions) -> pd.DataFrame:
     """Conflicts but those where the current value was chosen, and is still the one seen."""
     chosen = {
         place: _decision(decision)
         for place, decision in settled.items()
         if _decision(decision)[0] == "current"
     }
-    open_ = [not _stays(row, chosen, settled) for row in conflicts.to_dict("records")]
+    open_ = [not _is_kept(row, chosen, settled) for row in conflicts.to_dict("records")]
     return conflicts[open_].reset_index(drop=True)
 
 
-def contested(staged: Staged, kind: str, file: str, conflicts: pd.DataFrame) -> pd.DataFrame:
+def still_in_conflict(
+    staged: Staged, kind: str, file: str, conflicts: pd.DataFrame
+) -> pd.DataFrame:
     """The rows of one file and kind that are still in conflict."""
     own = conflicts[conflicts["kind"].eq(kind) & conflicts["file"].eq(file)]
     places = set(zip(own["sheet"], own["row"], strict=True))
@@ -296,8 +300,8 @@ def refers_to(frame: pd.DataFrame, rows: pd.DataFrame, reference: Reference) -> 
     return pd.Series(own.isin(known), index=frame.index)
 
 
-def _stays(
-    row: Mapping[Any, Any], chosen: Mapping[Any, tuple[str, int | None]], settled: Settled
+def _is_kept(
+    row: Mapping[Any, Any], chosen: Mapping[Any, tuple[str, int | None]], settled: Resolutions
 ) -> bool:
     place = (row["kind"], row["file"], row["sheet"], row["row"])
     if place not in chosen:

@@ -21,7 +21,7 @@ from core.readers import (
     Layout,
     Locale,
     ReadOptions,
-    Remembered,
+    StoredLayout,
     answers_of,
     answers_text,
     layout_faults,
@@ -35,8 +35,8 @@ from core.settings import load_project
 ANSWERS = "answers about headings"  # the name under which a sender's answers are remembered
 
 
-def how_of(
-    choice: ImportChoice, layouts: tuple[Remembered, ...], answers: dict[str, Answers]
+def read_options(
+    choice: ImportChoice, layouts: tuple[StoredLayout, ...], answers: dict[str, Answers]
 ) -> ReadOptions:
     """The options of reading by ``choice``, with what is remembered of senders.
 
@@ -57,17 +57,17 @@ def given_answers(choice: ImportChoice) -> Answers:
 
 def remembered(
     reader: Reader, choice: ImportChoice
-) -> tuple[tuple[Remembered, ...], dict[str, Answers]]:
+) -> tuple[tuple[StoredLayout, ...], dict[str, Answers]]:
     """Layouts, the oldest first, and answers by sender; of the choice's sender alone, if any.
 
     Raises WrongUse for a sender of whom nothing is remembered and nothing is answered now.
     """
-    standing = reader.standing("mapping", reader.last_entry()).sort_values("entry_no")
-    senders, sender = list(dict.fromkeys(standing["sender"])), choice.sender
+    recorded = reader.current_frame("mapping", reader.last_entry()).sort_values("entry_no")
+    senders, sender = list(dict.fromkeys(recorded["sender"])), choice.sender
     if sender and sender not in senders and choice.answers_of != sender:
         known = ", ".join(senders) or "none; define a layout on the Import screen"
         raise WrongUse(f"No layout of {sender} is remembered. Known senders: {known}.")
-    meant = standing[standing["sender"].eq(sender)] if sender else standing
+    meant = recorded[recorded["sender"].eq(sender)] if sender else recorded
     layouts, answers = [], {}
     for row in meant.to_dict("records"):
         answered = remembered_answers(row["reading"])
@@ -75,7 +75,7 @@ def remembered(
             answers[row["sender"]] = answered
             continue
         layout = layout_of(row["reading"])
-        layouts.append(Remembered(sender=row["sender"], name=row["mapping_name"], layout=layout))
+        layouts.append(StoredLayout(sender=row["sender"], name=row["mapping_name"], layout=layout))
     return tuple(layouts), answers
 
 
@@ -84,8 +84,8 @@ def remember_answers(writer: Writer, choice: ImportChoice, person: str) -> int |
     given = given_answers(choice)
     if not choice.answers_of or not given:
         return None
-    standing = writer.standing("mapping", writer.last_entry())
-    own = standing[standing["sender"].eq(choice.answers_of) & standing["mapping_name"].eq(ANSWERS)]
+    recorded = writer.current_frame("mapping", writer.last_entry())
+    own = recorded[recorded["sender"].eq(choice.answers_of) & recorded["mapping_name"].eq(ANSWERS)]
     earlier = remembered_answers(own["reading"].item()) if len(own) else None
     text = answers_text(given.over(earlier or NO_ANSWERS))
     return remember(writer, choice.answers_of, ANSWERS, text, person)
@@ -103,29 +103,27 @@ def remember(writer: Writer, sender: str, name: str, reading: str, person: str) 
 
 def entry_of(reader: Reader, sender: str, name: str) -> int | None:
     """The entry of a mapping that stands; None when there is none."""
-    standing = reader.standing("mapping", reader.last_entry())
-    meant = standing[standing["sender"].eq(sender) & standing["mapping_name"].eq(name)]
+    recorded = reader.current_frame("mapping", reader.last_entry())
+    meant = recorded[recorded["sender"].eq(sender) & recorded["mapping_name"].eq(name)]
     return int(meant["entry_no"].item()) if len(meant) else None
 
 
 COLUMNS = ("sender", "mapping_name", "reading", "entry_no", "person")
 
 
-def remembered_layouts(folder: Path) -> pd.DataFrame:
+def stored_layouts(folder: Path) -> pd.DataFrame:
     """Every remembered layout: sender, its name, the JSON that says it, the entry and the person.
 
     Raises ProjectError, StoreBusy, StoreTooNew.
     """
     load_project(folder)
     with Ledger(folder).read() as reader:
-        standing = reader.standing("mapping", reader.last_entry())
+        recorded = reader.current_frame("mapping", reader.last_entry())
         said = reader.entries().set_index("entry_no")["person"]
-    return standing.join(said, on="entry_no")[list(COLUMNS)]
+    return recorded.join(said, on="entry_no")[list(COLUMNS)]
 
 
-def remember_layout(
-    folder: Path, sender: str, name: str, layout: Mapping[str, Any], by: str
-) -> int:
+def store_layout(folder: Path, sender: str, name: str, layout: Mapping[str, Any], by: str) -> int:
     """Remember how a sender's sheets are laid out; returns the entry that says so.
 
     A layout of the same sender and name is superseded; the same layout again returns the entry
@@ -146,7 +144,7 @@ def remember_layout(
     return entry or known or 0
 
 
-def look_at(
+def preview_of(
     folder: Path,
     name: str,
     content: bytes,
@@ -163,22 +161,24 @@ def look_at(
     if paper(content) and not named_as_table(name):
         return FilePreview(name, (), records.no_problems())
     drawn = tuple(
-        Remembered(sender=draft["sender"], name=draft["name"], layout=_usable(draft["layout"]))
+        StoredLayout(sender=draft["sender"], name=draft["name"], layout=_usable(draft["layout"]))
         for draft in drafts
     )
     with Ledger(folder).read() as reader:
         known, answers = remembered(reader, choice)
     replaced = {(draft.sender, draft.name) for draft in drawn}
     kept = tuple(one for one in known if (one.sender, one.name) not in replaced)
-    return readers.preview_file(content, name, settings, how_of(choice, (*kept, *drawn), answers))
+    return readers.preview_file(
+        content, name, settings, read_options(choice, (*kept, *drawn), answers)
+    )
 
 
-def look_with_header(
+def preview_with_header(
     folder: Path, name: str, content: bytes, kinds: Sequence[str], rows: tuple[int, int]
 ) -> FilePreview:
     """What each sheet of a file holds when its header stands in ``rows`` (first and last)."""
     layout = Layout(kinds=tuple(kinds), header_rows=rows, columns={})
-    how = ReadOptions(layouts=(Remembered(sender="", name="", layout=layout),))
+    how = ReadOptions(layouts=(StoredLayout(sender="", name="", layout=layout),))
     return readers.preview_file(content, name, load_project(folder), how)
 
 

@@ -16,7 +16,7 @@ import pandas as pd
 from core import records
 from core.errors import WrongUse
 from core.ledger import Writer
-from core.readers import ParsedFile, continuing, match_key, renamed, slips
+from core.readers import ParsedFile, continuing, match_key, near_matches, renamed
 from core.records.matching import counting_order
 from core.services.importing.batch import ImportBatch
 from core.services.importing.report import ImportReport, joined
@@ -145,8 +145,8 @@ class _Numbers:
         extra = continuing(unknown, self.scheduled.values(), self.spelling.values())
         asked = [one for one in unknown if one not in extra]
         open_ = [number for key, number in self.scheduled.items() if key not in self.with_run]
-        near = slips(asked, open_)
-        return {number: found[0] for number, found in near.items() if len(found) == 1}
+        suggestions = near_matches(asked, open_)
+        return {number: found[0] for number, found in suggestions.items() if len(found) == 1}
 
 
 def _rank(named: tuple[str, str, str]) -> int:
@@ -169,7 +169,7 @@ def _earlier_answers(entries: pd.DataFrame, file: str) -> dict[str, str]:
 
 
 @dataclass
-class _Held:
+class _NumberPlaces:
     """One number of a file: the kind, column, sheet and row that hold it first, and every place."""
 
     kind: str
@@ -229,15 +229,15 @@ class _Matching:
                 found[str(number)] = found.get(str(number), True) and refers
         return found
 
-    def _holding(self, numbers: Collection[str]) -> dict[str, _Held]:
+    def _holding(self, numbers: Collection[str]) -> dict[str, _NumberPlaces]:
         """Where the file holds each of ``numbers``, in one pass however many they are."""
-        found: dict[str, _Held] = {}
+        found: dict[str, _NumberPlaces] = {}
         for kind, column in _places(self.taken):
             rows = self.taken.frames[kind]
             own = rows.loc[rows[column].isin(list(numbers)), [column, "sheet", "row_no"]]
             each = zip(own[column], own["sheet"], own["row_no"], strict=True)
             for number, sheet, row in each:
-                held = found.setdefault(number, _Held(kind, column, sheet, int(row)))
+                held = found.setdefault(number, _NumberPlaces(kind, column, sheet, int(row)))
                 held.places.add((sheet, row))
         return found
 

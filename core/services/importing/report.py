@@ -14,7 +14,7 @@ from core.readers import answers_of
 Progress = Callable[[str], object]
 # A row by kind, file, sheet and row; whose value is kept, with the current entry that was seen.
 Place = tuple[str, str, str, int]
-Settled = Mapping[Place, "str | tuple[str, int | None]"]
+Resolutions = Mapping[Place, "str | tuple[str, int | None]"]
 # What became of rows: the key of the count, and the words for people.
 ROW_WORDS = {
     "added": "new",
@@ -69,7 +69,7 @@ class ImportChoice:
     pressures: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     not_read: tuple[str, ...] = ()
     answers_of: str = ""
-    settled: Settled = field(default_factory=dict)
+    settled: Resolutions = field(default_factory=dict)
     pile_numbers: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -140,10 +140,10 @@ def not_read_sentence(row: Mapping[Any, Any]) -> str:
     return f"{', '.join(place)}, column {row['column']}: {heading} ({values})"
 
 
-def not_among_columns(report: ImportReport, headings: Sequence[str]) -> list[str]:
+def unknown_columns(report: ImportReport, headings: Sequence[str]) -> list[str]:
     """Those of ``headings`` that no column that is not read has."""
     names = answers_of({}, tuple(report.not_read["heading"]))
-    return [heading for heading in headings if not names.dismisses(heading)]
+    return [heading for heading in headings if not names.ignores(heading)]
 
 
 def conflict_sentence(row: Mapping[Any, Any]) -> str:

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from core.formulas import grout as formulas
-from core.subjects.frames import FEWEST_PILES, with_group
+from core.subjects.frames import MIN_GROUP_PILES, with_group
 
 # Fences of Tukey, Exploratory Data Analysis (1977), from memory: quartiles and 1.5 of their range.
 QUARTILES = (0.25, 0.75)
@@ -29,8 +29,8 @@ def grouted_piles(piles: pd.DataFrame, lifts: pd.DataFrame) -> pd.DataFrame:
     """Piles of grouted types, and others with lifts, each with its thinnest lift and its group.
 
     ``thin_...`` are of the lift with the minimum ratio, ``thin_step_ratio`` what one step of its
-    measurement is worth. ``thinnest_at`` says where the cumulative ratio is minimum. ``unlike``:
-    its minimum ratio lies beyond the fences of its group.
+    measurement is worth. ``lift_of_min_cumulative_ratio``: where the cumulative ratio is minimum.
+    ``unlike``: its minimum ratio lies beyond the fences of its group.
     """
     placed = piles["pile_id"].isin(lifts["pile_id"])
     frame = with_group(piles[piles["grouted"].eq(True) | placed]).reset_index(drop=True).copy()
@@ -42,7 +42,9 @@ def grouted_piles(piles: pd.DataFrame, lifts: pd.DataFrame) -> pd.DataFrame:
     minimum = lifts.groupby("pile_id")["cumulative_ratio"].min()
     minimum = minimum.reindex(frame["pile_id"]).set_axis(frame.index)
     at_toe = frame["take_ratio"].notna() & ~(frame["take_ratio"] >= minimum)
-    frame["thinnest_at"] = frame["thinnest_at"].astype("str").fillna("").mask(at_toe, AT_THE_TOE)
+    frame["lift_of_min_cumulative_ratio"] = (
+        frame["lift_of_min_cumulative_ratio"].astype("str").fillna("").mask(at_toe, AT_THE_TOE)
+    )
     last = lifts.groupby("pile_id")["placed_on"].max()
     frame["placed_on"] = last.reindex(frame["pile_id"]).to_numpy()
     return frame.assign(unlike=beyond_fences(frame["min_lift_ratio"], frame["group"]))
@@ -54,7 +56,7 @@ def beyond_fences(values: pd.Series, group: pd.Series) -> pd.Series:
     low, high = (group.map(by_group.quantile(one)).astype(float) for one in QUARTILES)
     reach = REACH * (high - low)
     outside = (values < low - reach) | (values > high + reach)
-    beyond: pd.Series = outside & (group.map(by_group.count()).astype(float) >= FEWEST_PILES)
+    beyond: pd.Series = outside & (group.map(by_group.count()).astype(float) >= MIN_GROUP_PILES)
     return beyond
 
 
@@ -91,7 +93,7 @@ def lift_points(lifts: pd.DataFrame, piles: pd.DataFrame, gaps: pd.DataFrame) ->
     return frame.sort_values("pile_id", kind="stable").reset_index(drop=True)
 
 
-def group_takes(piles: pd.DataFrame) -> pd.DataFrame:
+def takes_by_group(piles: pd.DataFrame) -> pd.DataFrame:
     """One row per group: its piles, net grout over void of those where both are known, the minimum.
 
     ``piles`` come of ``grouted_piles``. ``piles_unknown`` have lifts but no ratio.

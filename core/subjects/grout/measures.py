@@ -163,7 +163,7 @@ class Fresh:
         self._put(self.proven_h, one[sure], other[sure], proven[sure])  # its neighbour goes first
 
     def _put(self, found: Values, one: Values, other: Values, hours: Values) -> None:
-        at = selection.first_least(one, hours, len(found))
+        at = selection.row_of_first_minimum(one, hours, len(found))
         has = np.flatnonzero(at >= 0)
         found[has], self.neighbour[has] = hours[at[has]], other[at[has]]
 
@@ -335,12 +335,12 @@ class Pile(SamplesOfPile, WorkOfPile):
         minimum = self.lift.minimum(ratio, KNOWN)
         return minimum.where(minimum.known)
 
-    def _thinnest(self) -> list[Links]:
+    def _min_lift_links(self) -> list[Links]:
         """Placements of the lift with the minimum ratio; all of a pile where none is known."""
         thin = self.lift.at(self.lift.below.take_ratio.values, "minimum")
         return _placements_of(self, thin)
 
-    min_lift_ratio = measure(evidence=_thinnest)(
+    min_lift_ratio = measure(evidence=_min_lift_links)(
         lambda pile: pile._least(pile.lift.below.take_ratio)
     )
     lifts = column("number", "how many lifts are recorded")(lambda pile: pile.lift.number)
@@ -357,12 +357,12 @@ class Pile(SamplesOfPile, WorkOfPile):
         return missing.take(self.lift.at(np.where(said, 1.0, np.nan), "first"))
 
     @column("text", "lift with the minimum cumulative ratio")
-    def thinnest_at(self) -> Texts:
+    def lift_of_min_cumulative_ratio(self) -> Texts:
         lift = self.lift.below
         return lift.name.take(self.lift.at(lift.cumulative_ratio.values, "minimum"))
 
     @column("text", "lift with the minimum ratio")
-    def thinnest_lift(self) -> Texts:
+    def lift_of_min_ratio(self) -> Texts:
         lift = self.lift.below
         return lift.name.take(self.lift.at(lift.take_ratio.values, "minimum"))
 

@@ -31,7 +31,7 @@ TOP_UP = "a top-up, re-grouting or a concession"
 class OfGrout(Criterion):
     """A criterion that grouted types alone are asked for."""
 
-    grouted_alone = True
+    grouted_only = True
     usual_due: ClassVar[StageWord] = "grouted"
 
 
@@ -83,8 +83,12 @@ class GroutTake(OfGrout):
     def cumulative_take(cases: Cases) -> Outcome:
         """Minimum of the cumulative ratios at the ends of the lifts, and of the whole pile."""
         limit = cases["min_cumulative_ratio_of_criterion"]
-        return _least_take(
-            cases, cases["min_cumulative_ratio"], limit, "at the end of ", "thinnest_at"
+        return _minimum_take(
+            cases,
+            cases["min_cumulative_ratio"],
+            limit,
+            "at the end of ",
+            "lift_of_min_cumulative_ratio",
         )
 
     @finding(
@@ -102,7 +106,7 @@ class GroutTake(OfGrout):
     def lift_take(cases: Cases) -> Outcome:
         """Minimum ratio of one lift. A lift's volume is not the take at the lift's depth."""
         limit = cases["min_lift_ratio_of_criterion"]
-        return _least_take(cases, cases["min_lift_ratio"], limit, "", "thinnest_lift")
+        return _minimum_take(cases, cases["min_lift_ratio"], limit, "", "lift_of_min_ratio")
 
     @finding(
         "grout_take_above_alarm",
@@ -125,7 +129,9 @@ class GroutTake(OfGrout):
         return found
 
 
-def _least_take(cases: Cases, measured: Numbers, limit: Numbers, before: str, lift: str) -> Outcome:
+def _minimum_take(
+    cases: Cases, measured: Numbers, limit: Numbers, before: str, lift: str
+) -> Outcome:
     found = outcome(cases, at_least(measured, limit), measured, limit)
     named = cases.text(lift)
     found.put(named != "", part=named)

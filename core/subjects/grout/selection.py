@@ -203,7 +203,7 @@ def neighbours(easting_m: Array, northing_m: Array, reach_mm: Array) -> tuple[Ar
     return one[close], other[close]
 
 
-def first_least(owner: Array, values: Array, number: int) -> Array:
+def row_of_first_minimum(owner: Array, values: Array, number: int) -> Array:
     """Per owner the place of the minimum of ``values``, the first of equal ones; -1 for none."""
     order = np.lexsort((values, owner))
     begins = np.flatnonzero(np.diff(owner[order], prepend=-1))

@@ -107,12 +107,12 @@ def _with_schedule(rows: CurrentRows, schedule: CurrentRows) -> CurrentRows:
         instructed, design = rows.values(f"instructed_{name}"), rows.values(name)
         rows = rows.with_number(name, np.where(np.isnan(instructed), design, instructed))
     outside = [rows.is_text("scheduled_duty", word) for word in OUTSIDE_PRODUCTION]
-    rows = rows.with_truth("live", rows.has("revision") & ~np.logical_or.reduce(outside))
+    rows = rows.with_flag("live", rows.has("revision") & ~np.logical_or.reduce(outside))
     (duty, scheduled_duty), texts = common_codes((rows, "duty"), (rows, "scheduled_duty"))
     duty = np.where(duty >= 0, duty, np.where(scheduled_duty >= 0, scheduled_duty, len(texts)))
     rows = rows.with_text("duty", duty, [*texts, "production"])
     outside = [rows.is_text("duty", word) for word in OUTSIDE_PRODUCTION]
-    return rows.with_truth("counted", ~np.logical_or.reduce(outside))
+    return rows.with_flag("counted", ~np.logical_or.reduce(outside))
 
 
 def _with_type(rows: CurrentRows, types: CurrentRows) -> CurrentRows:
@@ -140,9 +140,9 @@ def _with_runs(rows: CurrentRows, runs: CurrentRows) -> CurrentRows:
         found[-1] = np.nan
         rows = rows.with_number(name, found[own])
     count = np.bincount(theirs[theirs >= 0], minlength=len(numbers) + 1)
-    rows = rows.with_whole("runs", count[own])
+    rows = rows.with_integer("runs", count[own])
     rows = rows.with_number("run_ground_level_m", of_last.values("ground_level_m").astype(float))
-    return rows.with_truth("reason_required", ~rows.is_text("reason_status", "not required"))
+    return rows.with_flag("reason_required", ~rows.is_text("reason_status", "not required"))
 
 
 def _with_factors(rows: CurrentRows, given: PileRecords) -> CurrentRows:

@@ -1,7 +1,7 @@
 """What each piece of steel is against its grade, its zinc, its origin and the day it came.
 
 Marks are masks, one per name of ``QUALITIES``, set for every piece; ``words`` says of pieces at
-fault what is wrong. ``LOOKED_AT`` marks the pieces that each was looked for in.
+fault what is wrong. ``CHECKED`` marks the pieces that each was looked for in.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from core.records import ELEMENTS
 # Pieces at fault, by the name that marks them.
 QUALITIES = ("early", "below_grade", "unproven", "over_chemistry", "no_chemistry", "no_zinc",
              "thin_zinc", "foreign", "quarantined")  # fmt: skip
-LOOKED_AT = ("with_day", "with_grade", "with_chemistry", "with_zinc", "with_thickness",
+CHECKED = ("with_day", "with_grade", "with_chemistry", "with_zinc", "with_thickness",
              "with_origin")  # fmt: skip
 STRENGTHS = {
     "yield_mpa": "yield strength",

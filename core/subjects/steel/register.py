@@ -34,7 +34,7 @@ def with_gaps(chain: pd.DataFrame) -> pd.DataFrame:
 LEVELS = ("pile", "component", "heat", "certificate")
 
 
-def boxes(chain: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:
+def trace_boxes(chain: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Boxes (``level``, ``box``, ``broken``, ``count``) and lines between neighbouring levels.
 
     Lines have ``level`` (of their beginning), ``box``, ``next_box`` and ``broken``. With more
@@ -164,14 +164,14 @@ def apart(text: str, other: str) -> int:
     return int(OSA.distance(text, other))
 
 
-def never_certified(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
+def heats_without_certificate(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
     """One row per mill and heat of pieces that no certificate lists, with ``pieces``."""
     used = pieces[pieces["heat"].notna()]
     counted = used.groupby(HEAT, sort=False).size().rename("pieces").reset_index()
     return _without(counted, heats)
 
 
-def never_received(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
+def heats_without_delivery(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
     """Every heat on a certificate of which no piece is recorded."""
     return _without(heats, pieces)
 
@@ -182,7 +182,7 @@ def _without(rows: pd.DataFrame, others: pd.DataFrame) -> pd.DataFrame:
     return frame[frame["held"].isna()].drop(columns="held").reset_index(drop=True)
 
 
-def look_alikes(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
+def similar_heats(pieces: pd.DataFrame, heats: pd.DataFrame) -> pd.DataFrame:
     """Pairs of heats that differ only in signs that look alike: ``heat`` and ``looks_like``.
 
     Of one mill, or where one mill is not known. ``heat`` is the one that no certificate lists;
@@ -259,7 +259,7 @@ def stock(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
     return frame.assign(not_placed=rest)
 
 
-def over_used(stock: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
+def exceeded_lots(stock: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
     """One row per stamp of a lot that is used beyond what was delivered, with ``too_many``.
 
     Counted by stamp over its deliveries: what is placed need not say which one it came with.
@@ -273,7 +273,7 @@ def over_used(stock: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
     return use[use["too_many"] > 0].reset_index(drop=True)
 
 
-def used_twice(chain: pd.DataFrame) -> pd.DataFrame:
+def duplicate_stamps(chain: pd.DataFrame) -> pd.DataFrame:
     """Every place of a stamp that is one single component's and stands in more than one."""
     single = places(chain[chain["stamp_is"].eq("piece")])
     keys = [single["stamp"], single["delivery_id"].fillna("")]

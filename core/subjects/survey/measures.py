@@ -258,7 +258,7 @@ class Survey(Table):
         return self.rows.values("surveyed_on")
 
     @column("flag", "the survey that judges its pile")
-    def judges(self) -> Array:
+    def is_assessed(self) -> Array:
         """As the selection found."""
         return self.judging
 
@@ -292,7 +292,7 @@ def _against_place(pile: Pile) -> list[Links]:
     return [*_against_design(pile), *pile.pile_records.links(moved)]
 
 
-def _of_judging(kind: Kind, name: str, meaning: str) -> column:
+def _of_assessed_survey(kind: Kind, name: str, meaning: str) -> column:
     """A column of surveys, for the survey that judges each pile."""
     return column(kind, meaning)(lambda pile: pile.of_judging(name))
 
@@ -366,13 +366,17 @@ class Pile(Table):
     head_level_difference_mm = measure(evidence=_against_design)(
         lambda pile: pile.of_judging("head_level_difference_mm")
     )
-    axis_offset_mm = _of_judging("number", "axis_offset_mm", "greater offset along the grid's axes")
-    built_batter_deg = _of_judging("number", "built_batter_deg", "angle of the axis as built")
-    survey_level_m = _of_judging("number", "level_m", "level of the surveyed point")
-    survey_stage = _of_judging("text", "survey_stage", "stage of the survey that judges")
-    surveyed_on = _of_judging("day", "surveyed_on", "day of the survey that judges")
-    reviewed_by = _of_judging("text", "reviewed_by", "who reviewed the survey that judges")
-    reviewed_on = _of_judging("day", "reviewed_on", "day of that review")
+    axis_offset_mm = _of_assessed_survey(
+        "number", "axis_offset_mm", "greater offset along the grid's axes"
+    )
+    built_batter_deg = _of_assessed_survey(
+        "number", "built_batter_deg", "angle of the axis as built"
+    )
+    survey_level_m = _of_assessed_survey("number", "level_m", "level of the surveyed point")
+    survey_stage = _of_assessed_survey("text", "survey_stage", "stage of the survey that judges")
+    surveyed_on = _of_assessed_survey("day", "surveyed_on", "day of the survey that judges")
+    reviewed_by = _of_assessed_survey("text", "reviewed_by", "who reviewed the survey that judges")
+    reviewed_on = _of_assessed_survey("day", "reviewed_on", "day of that review")
     covered_survey_stage = _of_covering(
         "text", "survey_stage", "stage of the survey on which concrete was placed"
     )

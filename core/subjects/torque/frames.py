@@ -12,7 +12,7 @@ from core.formulas import piles as lengths
 from core.records.current_rows import PLACE
 from core.selection import OF_READING, OF_RUN
 from core.subjects.columns import take
-from core.subjects.frames import FEWEST_PILES, frame_of
+from core.subjects.frames import MIN_GROUP_PILES, frame_of
 from core.subjects.tables import Texts
 from core.subjects.torque.curves import PLACES
 from core.subjects.torque.readings import DIFFERENTIAL, LINE
@@ -61,11 +61,11 @@ def _curve(torque: Torque) -> dict[str, Any]:
 def _standing(torque: Torque) -> dict[str, Any]:
     """What the pile gives, and whether each reading stands and counts."""
     log, pile = torque.log, torque.pile
-    found = log.standing
+    found = log.status
     return {
         **{name: take(log, getattr(pile, name), log.pile).values for name in OF_PILE},
         "superseded": found.superseded,
-        "standing": found.standing,
+        "current": found.current,
         "counts": found.counts,
         "not_counted_because": Texts(found.why_not, NOT_COUNTED),
         "inside": found.inside,
@@ -89,12 +89,12 @@ def level_at(depth_mm: pd.Series, piles: pd.DataFrame) -> pd.Series:
     return level
 
 
-def standing_readings(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
+def current_readings(profile: pd.DataFrame, piles: pd.DataFrame) -> pd.DataFrame:
     """Standing readings with group, level_m and bound_torque_nm, in the order pile, depth.
 
     ``bound_torque_nm`` is the torque that a reading outside the range lies above or below.
     """
-    frame = profile[profile["standing"]].sort_values(["pile_id", "depth_mm"], kind="stable")
+    frame = profile[profile["current"]].sort_values(["pile_id", "depth_mm"], kind="stable")
     frame = frame.reset_index(drop=True)
     names = ["group", "run_ground_level_m", "ground_level_m", "batter_deg", "element"]
     homes = piles.dropna(subset=["pile_id"]).set_index("pile_id")[names]
@@ -160,7 +160,7 @@ def bands(parts: pd.DataFrame, along: str) -> pd.DataFrame:
     first = found["piles"].cumsum().to_numpy() - found["piles"].to_numpy()
     for name, share in EDGES.items():
         found[name] = _at_share(torque, first, found["piles"].to_numpy(), share)
-    return found[found["piles"] >= FEWEST_PILES].reset_index(drop=True)
+    return found[found["piles"] >= MIN_GROUP_PILES].reset_index(drop=True)
 
 
 def _at_share(
@@ -185,7 +185,9 @@ def outside_share(parts: pd.DataFrame, band: pd.DataFrame) -> pd.Series:
     return share
 
 
-def against_group(piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series) -> pd.DataFrame:
+def compared_with_group(
+    piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series
+) -> pd.DataFrame:
     """``piles`` with what sets each beside its requirement, its rating and its group.
 
     torque_ratio and torque_margin_nm: final torque over and less required torque, readings above
@@ -195,7 +197,7 @@ def against_group(piles: pd.DataFrame, readings: pd.DataFrame, share: pd.Series)
     """
     final, required = piles["final_torque_lower_bound_nm"], piles["required_torque_nm"]
     by_group = final.groupby(piles["group"])
-    middle = by_group.transform("median").where(by_group.transform("count") >= FEWEST_PILES)
+    middle = by_group.transform("median").where(by_group.transform("count") >= MIN_GROUP_PILES)
     known = readings.dropna(subset=["torque_nm"])
     top = known.loc[known.groupby("pile_id")["torque_nm"].idxmax()].set_index("pile_id")
     section, schedule = piles["section_rated_torque_nm"], piles["schedule_rated_torque_nm"]

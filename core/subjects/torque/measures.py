@@ -81,7 +81,7 @@ def _written(word: str, pile: Pile) -> Texts:
 
 def _read_links(pile: Pile) -> list[Links]:
     """Readings that show how far apart depths were read."""
-    return pile.every.where(pile.log.standing.read).links()
+    return pile.every.where(pile.log.status.read).links()
 
 
 def _window_links(pile: Pile) -> list[Links]:
@@ -89,7 +89,7 @@ def _window_links(pile: Pile) -> list[Links]:
     return pile.window_read.links()
 
 
-def _greatest_links(pile: Pile) -> list[Links]:
+def _max_links(pile: Pile) -> list[Links]:
     """The reading with the maximum torque, and those above their curve."""
     top = pile.every.at(pile.log.torque_nm.values, "maximum")
     known = np.flatnonzero(top >= 0)
@@ -142,8 +142,8 @@ class Pile(Table):
     @cached_property
     def window_read(self) -> Members[Reading]:
         """Readings at the depths of the final window that stand or gave way at the toe."""
-        standing = self.log.standing
-        return self.every.where(standing.inside & standing.read)
+        status = self.log.status
+        return self.every.where(status.inside & status.read)
 
     def _last(self, members: Members[Reading]) -> Array:
         """The deepest member of each pile, -1 without one."""
@@ -152,7 +152,7 @@ class Pile(Table):
     @measure(evidence=_read_links)
     def toe_distance_mm(self) -> Column:
         """How far above the recorded toe the last reading that counts lies."""
-        counting = self.window.where(self.log.standing.counts)
+        counting = self.window.where(self.log.status.counts)
         last = take(self, self.log.depth_mm, self._last(counting))
         found = calculate(formulas.distance_above_toe, self, toe_mm=self.toe_mm, depth_mm=last)
         return found.where(found.known)
@@ -232,7 +232,7 @@ class Pile(Table):
         """Fall from the maximum to the last reading of the window."""
         torque = self.log.counted_nm
         found = calculate(
-            formulas.drop_from_greatest,
+            formulas.drop_from_peak,
             self,
             max_nm=self.window.pick(torque, "maximum"),
             last_nm=take(self, torque, self._last(self.window)),
@@ -254,7 +254,7 @@ class Pile(Table):
         """Mean without the maximum, readings above their curve as its last point."""
         return self._rest(self.log.counted_floor_nm)
 
-    @measure(evidence=_greatest_links, source="the maximum of all readings")
+    @measure(evidence=_max_links, source="the maximum of all readings")
     def max_torque_nm(self) -> Column:
         """The maximum torque of all readings."""
         return self.every.pick(self.log.torque_nm, "maximum")
@@ -281,7 +281,7 @@ class Pile(Table):
         """How many there are."""
         return self.every.number
 
-    @column("number", "readings above the points of their curve", evidence=_greatest_links)
+    @column("number", "readings above the points of their curve", evidence=_max_links)
     def readings_above_range(self) -> Array:
         """How many there are."""
         return self.every.count(self.log.placed.place == ABOVE)
@@ -308,7 +308,7 @@ class Pile(Table):
     @column("number", "readings of the final window that do not count", evidence=_window_links)
     def readings_not_counted(self) -> Array:
         """How many there are."""
-        return self.window.count(~self.log.standing.counts)
+        return self.window.count(~self.log.status.counts)
 
     @column("number", "readings of the final window below their curve", evidence=_window_links)
     def readings_below_range(self) -> Array:
@@ -328,13 +328,13 @@ class Pile(Table):
     @column("number", "depth of the deepest current reading", evidence=_read_links)
     def deepest_reading_mm(self) -> Array:
         """The last of them."""
-        standing = self.every.where(self.log.standing.standing)
-        return take(self, self.log.depth_mm, self._last(standing)).values
+        current = self.every.where(self.log.status.current)
+        return take(self, self.log.depth_mm, self._last(current)).values
 
     @column("text", "why a reading of the final window does not count")
     def not_counted_because(self) -> Texts:
         """The first reason from the top."""
-        return _first(self.window, Texts(self.log.standing.why_not, NOT_COUNTED))
+        return _first(self.window, Texts(self.log.status.why_not, NOT_COUNTED))
 
     @column("text", "why a reading of the final window has no torque")
     def no_torque_because(self) -> Texts:

@@ -14,7 +14,7 @@ from core.subjects.columns import Column, assume, calculate, called, choose, tak
 from core.subjects.tables import Links, Table, Texts, measure, recorded
 from core.subjects.torque import curves, events
 from core.subjects.torque.curves import ABOVE, BELOW, IN, NONE, Curves, Placed
-from core.subjects.torque.selection import Standing
+from core.subjects.torque.selection import ReadingStatus
 
 if TYPE_CHECKING:
     from core.subjects.torque.measures import Pile
@@ -97,7 +97,7 @@ class Reading(ReadingRows):
     pile: Array  # the pile's row of each reading, -1 for none
     runs: Run
     run: Array  # the run's row of each reading
-    standing: Standing
+    status: ReadingStatus
 
     @cached_property
     def reversed(self) -> Array:
@@ -217,17 +217,17 @@ class Reading(ReadingRows):
     @cached_property
     def counted_nm(self) -> Column:
         """Torque of the readings that count."""
-        return self.torque_nm.where(self.standing.counts)
+        return self.torque_nm.where(self.status.counts)
 
     @cached_property
     def counted_floor_nm(self) -> Column:
         """Torque at least of the readings that count."""
-        return self.torque_lower_bound_nm.where(self.standing.counts)
+        return self.torque_lower_bound_nm.where(self.status.counts)
 
     @measure("length that the reading represents")
     def stretch_mm(self) -> Column:
         """From the reading above it, or the top of the final window, to its own depth."""
-        rows = np.flatnonzero(self.standing.standing & (self.pile >= 0))
+        rows = np.flatnonzero(self.status.current & (self.pile >= 0))
         same = self.pile[rows[1:]] == self.pile[rows[:-1]]
         before = np.full(len(self), -1)
         before[rows[1:][same]] = rows[:-1][same]

@@ -12,7 +12,7 @@ from core.criteria.cases import Cases
 from core.criteria.columns import Array, Columns, Mask, Texts
 from core.criteria.findings import Findings, other_findings
 from core.criteria.kinds import FindingKind, finding, makes
-from core.criteria.outcomes import Outcome, Text, at_least, at_most, minding, outcome
+from core.criteria.outcomes import Outcome, Text, apply_guard_band, at_least, at_most, outcome
 from core.criteria.quantities import ROUNDED_UP
 
 DEEPER = "a deeper run, a load test or a concession"
@@ -180,7 +180,7 @@ def _against_required(cases: Cases, measure: str, expanded: str) -> Outcome:
     found.put(np.isnan(limit), note=none)
     part = cases.is_true("required_is_part") & found.has("met")
     found.put(part, "no evidence", note="no required torque for a load without its factors")
-    return minding(cases, found, cases[expanded], "at least")
+    return apply_guard_band(cases, found, cases[expanded], "at least")
 
 
 def explain_missing(cases: Cases, found: Outcome, above: bool = False) -> None:
@@ -301,7 +301,7 @@ class RatedTorque(Guardable):
         no_document &= cases.text("section_rated_document") == ""
         no_document |= np.isnan(limit)
         found.put(no_document, "no evidence", note="no document gives the torque rating")
-        return minding(cases, found, cases["max_uncertainty_nm"], "at most")
+        return apply_guard_band(cases, found, cases["max_uncertainty_nm"], "at most")
 
 
 class DropAtEnd(Criterion):

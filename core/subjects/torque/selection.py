@@ -76,7 +76,7 @@ def runs_until(runs: CurrentRows, on: date, time_zone: str) -> CurrentRows:
     longest = hours(day[later] - day[before[later]]) + HOURS_OF_A_DAY
     stop[later] = np.where(np.isnan(timed), longest, timed)
     rows = rows.with_number("hours_since_last_run", stop)
-    return rows.with_moment("ended_on", local_day(end, time_zone))
+    return rows.with_timestamp("ended_on", local_day(end, time_zone))
 
 
 def readings_until(readings: CurrentRows, runs: CurrentRows, on: date, zone: str) -> CurrentRows:
@@ -88,11 +88,11 @@ def readings_until(readings: CurrentRows, runs: CurrentRows, on: date, zone: str
     log = readings if kept.all() else readings.where(kept)
     read_on = local_day(log.values("read_at"), zone)
     read_on = np.where(np.isnat(read_on), log.values("run_on"), read_on)
-    log = log.with_moment("read_on", read_on)
+    log = log.with_timestamp("read_on", read_on)
     headers = _final_readings(log, runs)
-    rows = log.with_truth("of_header", np.zeros(len(log), dtype=bool))
+    rows = log.with_flag("of_header", np.zeros(len(log), dtype=bool))
     if len(headers):
-        rows = rows.above(headers.with_truth("of_header", np.ones(len(headers), dtype=bool)))
+        rows = rows.above(headers.with_flag("of_header", np.ones(len(headers), dtype=bool)))
     group, depth = groups_of(rows, "pile_id"), rows.values("depth_mm")
     first = row_by_code(group, group)  # of its pile
     order = np.lexsort((rows.values("run_order"), depth, first))
@@ -113,7 +113,9 @@ def _final_readings(log: CurrentRows, runs: CurrentRows) -> CurrentRows:
     own = [name for name in log.names if name in headers.names and name not in final.names]
     rows = headers.only(own).beside(final, final.names)
     ended = headers.values("ended_on")
-    rows = rows.with_moment("read_on", np.where(np.isnat(ended), headers.values("run_on"), ended))
+    rows = rows.with_timestamp(
+        "read_on", np.where(np.isnat(ended), headers.values("run_on"), ended)
+    )
     deepest = log.take(_deepest_of(log, headers))
     for name in ("instrument_id", "gear"):
         (mine, of_log), texts = common_codes((headers, name), (deepest, name))
@@ -271,7 +273,7 @@ def _after_a_stop(log: Reading, stops: Stops) -> Array:
     return found
 
 
-def _gone_over_again(log: Reading, reach: Reach) -> Array:
+def _re_advanced(log: Reading, reach: Reach) -> Array:
     """Whether a later run advanced over the depth of each reading, down to that run's toe."""
     found = np.zeros(len(log), dtype=bool)
     group = groups_of(log.runs.rows, "pile_id")
@@ -314,17 +316,17 @@ def toe_pairs(log: Reading) -> ToePairs:
 
 
 @dataclass(frozen=True, eq=False)
-class Standing:
+class ReadingStatus:
     """Which readings stand, count and lie in the final window.
 
-    ``standing``: of the latest advancing run over that depth of that pile, not missed, and of
+    ``current``: of the latest advancing run over that depth of that pile, not missed, and of
     header and log at one toe the lower; ``superseded``: the other of these two. ``counts``:
-    standing, measured, below the pre-drilled length, and clear of ground that a stop or reverse
-    turning has disturbed; ``why_not``: place in NOT_COUNTED of what a standing reading is not,
+    current, measured, below the pre-drilled length, and clear of ground that a stop or reverse
+    turning has disturbed; ``why_not``: place in NOT_COUNTED of what a current reading is not,
     -1 for nothing. ``inside``: at the depths of the final window.
     """
 
-    standing: Array
+    current: Array
     superseded: Array
     counts: Array
     why_not: Array
@@ -333,22 +335,22 @@ class Standing:
     @property
     def in_window(self) -> Array:
         """Standing readings of the final window."""
-        found: Array = self.standing & self.inside
+        found: Array = self.current & self.inside
         return found
 
     @property
     def read(self) -> Array:
-        """Readings that show that a depth was read: standing, or given way at the toe."""
-        found: Array = self.standing | self.superseded
+        """Readings that show that a depth was read: current, or given way at the toe."""
+        found: Array = self.current | self.superseded
         return found
 
 
-def standing(log: Reading, reach: Reach, stops: Stops, toes: ToePairs) -> Standing:
+def reading_status(log: Reading, reach: Reach, stops: Stops, toes: ToePairs) -> ReadingStatus:
     """Which readings of ``log`` stand, count and lie in the final window of their pile."""
     depth, piles = log.depth_mm.values, log.piles
     superseded = np.zeros(len(log), dtype=bool)
     superseded[toes.superseded] = True
-    usable = ~log.reversed & ~log.missed & ~superseded & ~_gone_over_again(log, reach)
+    usable = ~log.reversed & ~log.missed & ~superseded & ~_re_advanced(log, reach)
     rows = np.flatnonzero(usable)
     last = np.ones(len(rows), dtype=bool)
     group = groups_of(log.rows, "pile_id")[rows]
@@ -371,4 +373,4 @@ def standing(log: Reading, reach: Reach, stops: Stops, toes: ToePairs) -> Standi
         why_not[idle[place] & stands] = place
     window = (piles.toe_mm, piles.window_mm, piles.interval_tolerance_mm)
     inside = in_final_window(depth, *(of_pile(one.values) for one in window))
-    return Standing(stands, superseded, stands & (why_not < 0), why_not, inside)
+    return ReadingStatus(stands, superseded, stands & (why_not < 0), why_not, inside)

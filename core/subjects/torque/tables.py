@@ -13,13 +13,12 @@ import pyarrow as pa
 from core.records.current_rows import Array, CurrentRows, joined_codes
 from core.records.matching import last_of_each, row_of
 from core.subjects.tables import Links, Members, Table, column, evidence
-from core.subjects.torque import events
-from core.subjects.torque import selection as standing
+from core.subjects.torque import events, selection
 from core.subjects.torque.curves import curves_of, without_kind
 from core.subjects.torque.measures import Pile, Stretch
 from core.subjects.torque.readings import Point, Reading, Run
 from core.subjects.torque.selection import readings_until, runs_until
-from core.subjects.torque.uncertainty import Instrument, Known, PileUncertainty
+from core.subjects.torque.uncertainty import Instrument, PileUncertainty, ReadingUncertainty
 
 
 def named_by(readings: CurrentRows, points: CurrentRows) -> CurrentRows:
@@ -120,10 +119,10 @@ class Torque:
         return self.log.runs.rows
 
     @cached_property
-    def known(self) -> Known:
+    def known(self) -> ReadingUncertainty:
         """How well the torque of each reading is known."""
         log, instruments = self.log, self.instruments
-        known = Known(log.rows, traced=log.traced)
+        known = ReadingUncertainty(log.rows, traced=log.traced)
         known.log, known.instruments = log, instruments
         known.at = row_of(log.rows, instruments.rows, "instrument_id")
         return known
@@ -171,11 +170,11 @@ def tables(inputs: Inputs, traced: bool = False) -> Torque:
     pile.log, pile.runs = log, Members(runs, pile, runs.pile)
     pile.every = Members(log, pile, log.pile)
     pile.noted = pile.every.where(rows.has("event") & ~log.of_header)
-    reach = standing.reach(log)
-    pile.disturbed = standing.disturbed_toes(log, reach)
-    pile.stops, pile.toes = standing.long_stops(log, reach), standing.toe_pairs(log)
-    log.standing = standing.standing(log, reach, pile.stops, pile.toes)
-    pile.window = pile.every.where(log.standing.in_window)
+    reach = selection.reach(log)
+    pile.disturbed = selection.disturbed_toes(log, reach)
+    pile.stops, pile.toes = selection.long_stops(log, reach), selection.toe_pairs(log)
+    log.status = selection.reading_status(log, reach, pile.stops, pile.toes)
+    pile.window = pile.every.where(log.status.in_window)
     pile.stretches = _stretches(pile, traced)
     return Torque(pile, Instrument(inputs.instruments, traced=traced))
 
@@ -187,7 +186,7 @@ def _stretches(pile: Pile, traced: bool) -> Members[Stretch]:
     """
     log, toe = pile.log, pile.toe_mm.values
     depth = log.depth_mm.values
-    rows = np.flatnonzero(log.standing.read & (log.pile >= 0))
+    rows = np.flatnonzero(log.status.read & (log.pile >= 0))
     rows = rows[depth[rows] <= toe[log.pile[rows]]]
     with_toe = np.flatnonzero(~np.isnan(toe))
     of = np.concatenate([log.pile[rows], with_toe])

@@ -44,7 +44,7 @@ class Instrument(Table):
         return calculate(measurement.of_resolution, self)
 
 
-class Known(ReadingRows):
+class ReadingUncertainty(ReadingRows):
     """One reading and how well its torque is known; ``at``: its instrument's row, -1 for none."""
 
     subject = SUBJECT
@@ -93,7 +93,7 @@ class PileUncertainty(Table):
 
     subject = SUBJECT
     pile: Pile
-    known: Known
+    known: ReadingUncertainty
 
     @cached_property
     def _own(self) -> Column:
@@ -112,7 +112,7 @@ class PileUncertainty(Table):
     )
     def final_uncertainty_nm(self) -> Column:
         """Of the mean, with its weights."""
-        counted = self._own.where(self.pile.log.standing.counts)
+        counted = self._own.where(self.pile.log.status.counts)
         return self.pile.mean_of(counted, measurement.of_mean, measurement.of_weighted_mean)
 
     def share_of_final(self, row: int) -> str:

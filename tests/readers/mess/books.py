@@ -14,7 +14,7 @@ from core.readers import (
     Origin,
     ParsedFile,
     ReadOptions,
-    Remembered,
+    StoredLayout,
     parse_file,
     preview_file,
 )
@@ -86,7 +86,7 @@ def readings_layout(columns: Mapping[str, Origin], **changes: object) -> Layout:
 def by(*layouts: Layout, sender: str = "Crew 2", **said: str) -> ReadOptions:
     """Files are read by these layouts of one sender, the last remembered last."""
     known = [
-        Remembered(sender=sender, name=f"sheet {at}", layout=layout)
+        StoredLayout(sender=sender, name=f"sheet {at}", layout=layout)
         for at, layout in enumerate(layouts, start=1)
     ]
     return ReadOptions(layouts=tuple(known), conventions=Locale(**said))

@@ -10,9 +10,9 @@ from core.subjects.grout.frames import (
     AT_THE_TOE,
     NO_LIFT,
     beyond_fences,
-    group_takes,
     grouted_piles,
     lift_points,
+    takes_by_group,
     with_gaps,
 )
 
@@ -42,7 +42,7 @@ def piles(*names, **changed):
     base = {"pile_id": list(names), "area": "A", "pile_type": "T1", "grouted": True}
     base |= {"toe_mm": 2000.0, "lifts": 2.0, "net_grout_l": 60.0, "void_l": 50.0}
     base |= {"take_ratio": 1.2, "min_cumulative_ratio": 1.1, "min_lift_ratio": 1.0}
-    return pd.DataFrame(base | {"thinnest_at": "lift 2 of run 1"} | changed)
+    return pd.DataFrame(base | {"lift_of_min_cumulative_ratio": "lift 2 of run 1"} | changed)
 
 
 def gaps(*rows):
@@ -61,12 +61,12 @@ def test_the_thinnest_lift_stands_beside_its_pile_with_what_a_step_is_worth():
     (pile,) = grouted_piles(piles("1"), thin).itertuples()
     assert (pile.thin_from_mm, pile.thin_to_mm, pile.thin_net_l) == (1000, 2000, 20)
     assert pile.thin_step_ratio == pytest.approx(0.5 / 25.0)
-    assert pile.thinnest_at == "lift 2 of run 1"
+    assert pile.lift_of_min_cumulative_ratio == "lift 2 of run 1"
 
 
 def test_a_toe_below_the_last_lift_is_named_when_the_whole_is_the_least():
     frame = grouted_piles(piles("1", take_ratio=0.9), lifts(*TWO))
-    assert frame["thinnest_at"].tolist() == [AT_THE_TOE]
+    assert frame["lift_of_min_cumulative_ratio"].tolist() == [AT_THE_TOE]
 
 
 def test_piles_of_other_types_are_left_out_unless_they_have_lifts():
@@ -134,7 +134,7 @@ def test_a_group_adds_up_piles_whose_net_and_void_are_both_known():
     known = {"net_grout_l": [60.0, 90.0, 50.0], "void_l": [50.0, 60.0, np.nan]}
     known |= {"take_ratio": [1.2, 1.5, np.nan], "min_lift_ratio": [1.0, 0.7, np.nan]}
     frame = grouted_piles(piles("1", "2", "3", **known), lifts(*TWO))
-    (group,) = group_takes(frame).itertuples()
+    (group,) = takes_by_group(frame).itertuples()
     assert (group.piles, group.piles_placed, group.piles_unknown) == (3, 3, 1)
     assert (group.net_grout_l, group.void_l) == (150, 110)
     assert group.take_ratio == pytest.approx(150 / 110)
@@ -146,7 +146,7 @@ def test_without_lifts_there_are_piles_and_nothing_to_draw():
     frame = grouted_piles(piles("1", lifts=np.nan, take_ratio=np.nan), nothing)
     assert frame["pile_id"].tolist() == ["1"]
     assert lift_points(nothing, frame, gaps()).empty
-    assert group_takes(frame)["piles_placed"].tolist() == [0]
+    assert takes_by_group(frame)["piles_placed"].tolist() == [0]
 
 
 def test_a_gap_stands_before_the_lift_below_it_or_at_the_end():

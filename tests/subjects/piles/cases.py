@@ -84,7 +84,7 @@ def pile_records(
     position = of_kind("schedule", *({**POSITION, **one} for one in positions))
     factor_rows = FACTORS if factors is None else factors
     return PileRecords(
-        schedule=position.with_truth("in_latest", position.has("position_id")),
+        schedule=position.with_flag("in_latest", position.has("position_id")),
         piles=of_kind("pile", *(piles or [])),
         runs=runs_of(*([{}] if runs is None else runs)),
         stages=of_kind("stage_record", *(stages or [])),

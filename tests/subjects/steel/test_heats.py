@@ -7,12 +7,12 @@ import pytest
 from core.subjects.steel.register import (
     apart,
     folded,
+    heats_without_certificate,
+    heats_without_delivery,
     like,
-    look_alikes,
     may_be_one_mill,
     nearest,
-    never_certified,
-    never_received,
+    similar_heats,
 )
 
 
@@ -93,26 +93,26 @@ def test_exchanged_neighbours_are_one_character_apart(one, other, number):
 def test_heats_nobody_certified_and_heats_never_received_are_told_apart_by_mill():
     pieces = heats(("Mill X", "1"), ("Mill X", "1"), ("Mill Y", "2"), ("", None))
     listed = heats(("Mill X", "1"), ("Mill X", "2"))
-    uncertified = never_certified(pieces, listed)
+    uncertified = heats_without_certificate(pieces, listed)
     assert uncertified.to_numpy().tolist() == [["Mill Y", "2", 1]]
-    assert never_received(pieces, listed).to_numpy().tolist() == [["Mill X", "2"]]
+    assert heats_without_delivery(pieces, listed).to_numpy().tolist() == [["Mill X", "2"]]
 
 
 def test_everything_certified_and_received_leaves_nothing():
     rows = heats(("Mill X", "1"))
-    assert never_certified(rows, rows).empty
-    assert never_received(rows, rows).empty
+    assert heats_without_certificate(rows, rows).empty
+    assert heats_without_delivery(rows, rows).empty
 
 
 def test_the_heat_on_no_certificate_is_the_doubtful_one():
     pieces = heats(("Mill X", "7O18"), ("Mill X", "7O18"), ("Mill X", "7018"))
-    found = look_alikes(pieces, heats(("Mill X", "7018")))
+    found = similar_heats(pieces, heats(("Mill X", "7018")))
     assert found[["heat", "looks_like", "pieces"]].to_numpy().tolist() == [["7O18", "7018", 2]]
 
 
 def test_of_two_heats_on_no_certificate_the_rarer_is_doubtful():
     pieces = heats(("Mill X", "7O18"), ("Mill X", "7018"), ("Mill X", "7018"))
-    found = look_alikes(pieces, heats())
+    found = similar_heats(pieces, heats())
     assert found[["heat", "looks_like"]].to_numpy().tolist() == [["7O18", "7018"]]
 
 
@@ -126,8 +126,8 @@ def test_a_heat_names_those_it_may_be_misread_for_of_its_mill_or_of_none_known()
 
 def test_heats_of_two_known_mills_are_not_misreadings():
     pieces = heats(("Mill X", "7O18"), ("Mill Y", "7018"))
-    assert look_alikes(pieces, heats()).empty
-    assert len(look_alikes(heats(("", "7O18"), ("Mill Y", "7018")), heats())) == 1
+    assert similar_heats(pieces, heats()).empty
+    assert len(similar_heats(heats(("", "7O18"), ("Mill Y", "7018")), heats())) == 1
 
 
 def test_a_heat_without_its_mill_may_be_of_every_mill_and_two_named_mills_are_two():

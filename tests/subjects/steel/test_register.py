@@ -48,13 +48,13 @@ def test_strings_of_earlier_runs_are_not_placed():
 
 def test_a_lot_used_beyond_its_delivery_says_how_many_are_too_many():
     held = components({"stamp": "E-7", "quantity": 4, "left_over": 1, "scrapped": 2})
-    found = register.over_used(register.stock(held, chain(*THREE)), chain(*THREE))
+    found = register.exceeded_lots(register.stock(held, chain(*THREE)), chain(*THREE))
     assert found[["stamp", "too_many"]].to_numpy().tolist() == [["E-7", 2]]
 
 
 def test_a_lot_used_up_exactly_is_not_over_used():
     held = components({"stamp": "E-7", "quantity": 4, "left_over": 1})
-    assert register.over_used(register.stock(held, chain(*THREE)), chain(*THREE)).empty
+    assert register.exceeded_lots(register.stock(held, chain(*THREE)), chain(*THREE)).empty
 
 
 def test_a_lot_of_several_deliveries_is_counted_over_all_of_them():
@@ -62,21 +62,21 @@ def test_a_lot_of_several_deliveries_is_counted_over_all_of_them():
         {"stamp": "E-7", "quantity": 1}, {"stamp": "E-7", "quantity": 1, "delivery_id": "DN-2"}
     )
     placed = chain(*({**row, "on_register": False} for row in THREE))
-    found = register.over_used(register.stock(held, placed), placed)
+    found = register.exceeded_lots(register.stock(held, placed), placed)
     assert found["too_many"].tolist() == [1]
 
 
 def test_a_stamp_of_one_component_in_two_piles_is_found_and_a_lot_is_not():
     rows = [{"pile_id": pile, "place": 1} for pile in ("P1", "P2")]
     single = [{**row, "stamp": "L-1", "stamp_is": "piece"} for row in rows]
-    found = register.used_twice(chain(*rows, *single))
+    found = register.duplicate_stamps(chain(*rows, *single))
     assert found["stamp"].tolist() == ["L-1", "L-1"]
-    assert register.used_twice(chain(*rows, single[0])).empty
+    assert register.duplicate_stamps(chain(*rows, single[0])).empty
 
 
 def test_two_pieces_of_one_component_are_not_a_stamp_used_twice():
     rows = [{"pile_id": "P1", "place": 1, "stamp_is": "piece", "piece": n} for n in ("a", "b")]
-    assert register.used_twice(chain(*rows)).empty
+    assert register.duplicate_stamps(chain(*rows)).empty
 
 
 def test_a_remnant_says_what_it_was_cut_from_and_where_it_stands():

@@ -88,7 +88,7 @@ def judging(*rows, stages=None):
     found = pile_table(surveys(*rows), stages={"T1": stages} if stages else {})
     assert (
         found.at_judging.tolist()
-        == np.append(np.flatnonzero(found.surveys.below.judges), -1)[:1].tolist()
+        == np.append(np.flatnonzero(found.surveys.below.is_assessed), -1)[:1].tolist()
     )
     return [text for text in found.survey_stage.array() if text]
 
@@ -239,7 +239,7 @@ def test_a_survey_of_a_pile_that_nobody_knows_has_no_numbers_and_judges_none():
     found = pile_table(surveys({"pile_id": "P9"}))
     below = found.surveys.below
     assert all(np.isnan(getattr(below, name).values).all() for name in MEASURED)
-    assert not below.judges.any()
+    assert not below.is_assessed.any()
     assert found.at_judging.tolist() == [-1]
 
 

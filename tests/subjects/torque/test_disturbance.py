@@ -20,7 +20,7 @@ def test_a_later_run_over_other_depths_leaves_no_earlier_reading_in_its_range():
     again = reading_frame([2450, 2750, 3050], [3.0, 3.0, 3.0], run_no="2")
     runs = run_frame({}, {"run_no": "2", "run_on": "2026-03-03", "toe_mm": 3050})
     frame, _ = profile(pd.concat([first, again]), runs)
-    assert frame.loc[frame["standing"], "depth_mm"].tolist() == [2400, 2450, 2750, 3050]
+    assert frame.loc[frame["current"], "depth_mm"].tolist() == [2400, 2450, 2750, 3050]
 
 
 def test_a_run_that_ends_above_the_earlier_toe_has_disturbed_the_ground_down_to_it():

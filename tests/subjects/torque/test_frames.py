@@ -9,10 +9,10 @@ import pytest
 from core.subjects.frames import with_group
 from core.subjects.torque.frames import (
     EDGES,
-    against_group,
     bands,
+    compared_with_group,
+    current_readings,
     outside_share,
-    standing_readings,
     stretches,
 )
 
@@ -45,11 +45,11 @@ def profile(count=5, depths=(300, 600, 900), **changed):
     frame = pd.DataFrame([(f"P{n}", d, 1000.0 * (n + 1)) for n in range(count) for d in depths])
     frame.columns = ["pile_id", "depth_mm", "torque_nm"]
     frame = frame.assign(torque_lower_bound_nm=frame["torque_nm"], ceiling_torque_nm=np.nan)
-    return frame.assign(**({"range": "in", "counts": True, "standing": True} | changed))
+    return frame.assign(**({"range": "in", "counts": True, "current": True} | changed))
 
 
 def band_of(given, homes, along="depth_mm"):
-    readings = standing_readings(given, homes)
+    readings = current_readings(given, homes)
     parts = stretches(readings, along)
     return parts, bands(parts, along)
 
@@ -101,7 +101,7 @@ def test_fewer_than_five_piles_at_a_depth_give_no_band(count, rows):
 
 
 def test_readings_that_do_not_count_or_stand_are_not_in_the_band():
-    for column in ("counts", "standing"):
+    for column in ("counts", "current"):
         given = profile()
         given[column] = given["depth_mm"].ne(900)
         _, band = band_of(given, piles())
@@ -134,7 +134,7 @@ def test_a_torque_below_the_range_counts_as_lower_than_all_and_hides_the_edge_it
     parts, band = band_of(given, piles())
     assert band[list(EDGES)].notna().iloc[0].tolist() == known
     assert band["median_torque_nm"].tolist() == [3000.0]
-    readings = standing_readings(given, piles())
+    readings = current_readings(given, piles())
     assert readings["bound_torque_nm"].notna().sum() == outside.sum()
     assert len(parts) == 5
 
@@ -155,14 +155,14 @@ def test_a_reading_without_a_curve_is_in_no_band():
 
 def test_level_counts_down_the_axis_from_the_ground_at_the_run():
     homes = piles(2, batter_deg=[0.0, 60.0], run_ground_level_m=[np.nan, 12.0])
-    readings = standing_readings(profile(2, depths=(1000,)), homes)
+    readings = current_readings(profile(2, depths=(1000,)), homes)
     assert readings["level_m"].tolist() == pytest.approx([9.0, 11.5])  # cos 60° = 1/2
 
 
 @pytest.mark.parametrize("missing", ["ground_level_m", "batter_deg"])
 def test_an_anchor_without_batter_and_a_pile_without_ground_have_no_level(missing):
     homes = piles(1, element="helical anchor", **{missing: np.nan})
-    readings = standing_readings(profile(1), homes)
+    readings = current_readings(profile(1), homes)
     assert readings["level_m"].isna().all()
     assert stretches(readings, "level_m").empty
 
@@ -183,7 +183,7 @@ def beside(**changed):
     homes = piles(**changed)
     given = profile(len(homes))
     parts, band = band_of(given, homes)
-    return against_group(homes, given, outside_share(parts, band)).iloc[0]
+    return compared_with_group(homes, given, outside_share(parts, band)).iloc[0]
 
 
 def test_a_pile_is_set_beside_its_requirement_rating_and_group():
@@ -220,5 +220,5 @@ def test_nothing_read_gives_no_band_and_no_fault():
     parts, band = band_of(nothing, homes)
     assert parts.empty
     assert band.empty
-    rows = against_group(homes, nothing, outside_share(parts, band))
+    rows = compared_with_group(homes, nothing, outside_share(parts, band))
     assert rows["outside_share"].isna().all()

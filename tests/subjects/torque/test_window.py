@@ -26,7 +26,7 @@ def test_at_each_depth_the_latest_advancing_run_stands():
     again = reading_frame([2700, 3000], [2.0, 2.0], run_no="2")
     runs = run_frame({}, {"run_no": "2", "run_on": "2026-03-03", "why": "re-advanced"})
     frame, _ = profile(pd.concat([first, again]), runs)
-    standing = frame[frame["standing"]]
+    standing = frame[frame["current"]]
     assert standing["depth_mm"].tolist() == [2400, 2700, 3000]
     assert standing["torque_nm"].tolist() == [1.0, 2.0, 2.0]
 
@@ -40,7 +40,7 @@ def test_estimated_readings_do_not_count_and_missed_ones_do_not_stand():
     flags = ["measured", "estimated", "missed"]
     frame, _ = profile(reading_frame([2400, 2700, 3000], flag=flags), run_frame({}))
     assert frame["counts"].tolist() == [True, False, False]
-    assert frame["standing"].tolist() == [True, True, False]
+    assert frame["current"].tolist() == [True, True, False]
 
 
 def test_a_reading_that_does_not_count_leaves_the_window_without_final_torque():
