@@ -246,7 +246,7 @@ _CHAIN: Columns = {
     **of_kind("heat_on_certificate", "page", "melted_in", *RESULTS),
     **_of_grade(),
     **of_table(
-        PiecePlaced, "one_of", "counts", "mill_count", "on_file", "listed", "grade_set",
+        PiecePlaced, "possible_heats", "counts", "mill_count", "on_file", "listed", "grade_set",
         "quarantined",
     ),
     **own(

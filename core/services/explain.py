@@ -167,7 +167,7 @@ def _step_object(sheet: Worksheet, step: Step) -> dict[str, Any]:
         "measure": step.measure or None,
         "equation": step.equation or None,
         "inputs": [
-            {"symbol": put.symbol, "says": put.description, "value": _plain(put.value),
+            {"symbol": put.symbol, "description": put.description, "value": _plain(put.value),
              "unit": put.unit, **dict(_origin(sheet, put))}
             for put in step.inputs
         ],

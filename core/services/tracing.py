@@ -45,7 +45,7 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
     Raises WrongUse for a value that nothing has, and for a heat of several mills without ``mill``.
     """
     register = assessment.measured.steel.register
-    chain = assessment.measured.chain[[*CHAIN, "latest", "one_of"]]
+    chain = assessment.measured.chain[[*CHAIN, "latest", "possible_heats"]]
     column = _BY[by]
     known = _known(assessment, by, chain, register)
     if value not in known:

@@ -83,7 +83,7 @@ def test_length_reconciliation_names_the_part_that_is_missing(missing, words):
 
 
 @pytest.mark.parametrize(
-    ("rule", "count", "looked_at", "otherwise"),
+    ("rule", "count", "checked", "otherwise"),
     [
         (SteelTraced.component_on_register, "off_register", "pieces", "no evidence"),
         (SteelTraced.mill_certificate, "uncertified", "with_certificate_asked", "no evidence"),
@@ -97,14 +97,14 @@ def test_length_reconciliation_names_the_part_that_is_missing(missing, words):
     ],
 )
 def test_no_piece_may_fall_short_and_without_pieces_there_is_no_finding(
-    rule, count, checked_document, otherwise
+    rule, count, checked, otherwise
 ):
     assert result(rule) == "met"
     found = case(rule, **{count: 1.0, f"{count}_note": "L-1 shaft: no heat"})
     assert (found["result"], found["note"]) == (otherwise, "L-1 shaft: no heat")
     assert (found["measured"], found["limit_value"]) == (1.0, 0.0)
     assert result(rule, **{count: 0.0}) == "met"
-    assert result(rule, **{checked_document: NAN, count: NAN}) is None
+    assert result(rule, **{checked: NAN, count: NAN}) is None
 
 
 def test_heats_without_any_string_are_no_evidence():

@@ -25,13 +25,13 @@ calibrations = st.dictionaries(
     st.tuples(st.just(""), st.tuples(st.sampled_from([None, "a", "b"]), st.sampled_from(DAYS))),
     max_size=3,
 )
-contents = st.choices(
+contents = st.one_of(
     st.fixed_dictionaries({"instrument": instruments}),
     st.fixed_dictionaries({"instrument": instruments, "calibration": calibrations}),
 )
 names = st.sampled_from(["one.csv", "old/ONE.csv", "two.csv"])
 files = st.lists(st.tuples(names, contents), min_size=1, max_size=2)
-steps = st.choices(
+steps = st.one_of(
     st.tuples(st.just("files"), files, st.booleans(), st.booleans()),
     st.tuples(st.just("files"), files, st.booleans(), st.booleans()),
     st.tuples(st.just("form"), instruments, st.booleans()),

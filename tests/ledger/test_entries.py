@@ -126,7 +126,7 @@ def test_withdrawn_entry_no_longer_stands_and_did_before(ledger):
 
 
 @pytest.mark.parametrize(
-    ("entry_no", "error", "says"),
+    ("entry_no", "error", "message"),
     [
         (1, Refused, "not withdrawn. Change project.toml"),
         (2, Refused, "withdrawn already, by entry 3"),
@@ -135,13 +135,13 @@ def test_withdrawn_entry_no_longer_stands_and_did_before(ledger):
         (0, WrongUse, r"^There is no entry 0; the last is 3\.$"),
     ],
 )
-def test_what_cannot_be_withdrawn_is_refused(ledger, entry_no, error, describes):
+def test_what_cannot_be_withdrawn_is_refused(ledger, entry_no, error, message):
     with ledger.write() as writer:
         writer.record_settings("a = 1", "Ann")
     take(ledger, "run", runs(("P1", 9000)), "runs.csv")
     with ledger.write() as writer:
         writer.withdraw(2, "Ann", "wrong file")
-    with pytest.raises(error, match=describes), ledger.write() as writer:
+    with pytest.raises(error, match=message), ledger.write() as writer:
         writer.withdraw(entry_no, "Ann", "again")
 
 

@@ -43,7 +43,7 @@ def test_every_kind_of_file_has_its_place_in_a_chain():
 def test_a_header_of_two_kinds_of_rows_is_itself_alone_in_a_sheet_without_rows(
     monkeypatch, as_kind
 ):
-    monkeypatch.setattr(recognise, "CHAINS", (*KIND_GROUPS, ("run", "survey")))
+    monkeypatch.setattr(recognise, "KIND_GROUPS", (*KIND_GROUPS, ("run", "survey")))
     result = taken(TYPICAL["SI"]["run"], as_kind=as_kind)
     assert said(result) == ""
     assert list(result.frames) == ["run"]

@@ -119,8 +119,8 @@ def test_rows_stored_before_anybody_asked_count_as_differential_and_are_noted_on
     mine = cited[cited["kind"].eq("pressure kind not recorded")]
     assert sorted(mine["record"].unique()) == ["calibration_point", "torque_reading"]
     steps = services.worksheet(assessment, "101").steps
-    describes = {put.description for step in steps for put in step.inputs if put.symbol == "p"}
-    assert describes == {"differential pressure across the motor (kind not recorded)"}
+    descriptions = {put.description for step in steps for put in step.inputs if put.symbol == "p"}
+    assert descriptions == {"differential pressure across the motor (kind not recorded)"}
 
 
 def test_an_answer_is_asked_once_for_each_sender(tmp_path):

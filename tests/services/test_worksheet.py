@@ -154,7 +154,7 @@ def test_the_object_is_json_with_units_and_places(assessment):
     assert final["result"] == {"value": pytest.approx(8290), "unit": "N·m"}
     reading = next(step for step in told["steps"] if step["title"].startswith("Torque at 6.30 m"))
     assert reading["inputs"][0] == {
-        "symbol": "p", "says": "differential pressure across the motor", "value": 8100.0,
+        "symbol": "p", "description": "differential pressure across the motor", "value": 8100.0,
         "unit": "kPa", "file": "log_rig1_2026-09-15.csv", "sheet": None, "row": 70, "from": None,
     }  # fmt: skip
 

@@ -306,7 +306,7 @@ def rows_of(**numbers):
     return Row(CurrentRows.of_frame(frame))
 
 
-NUMBER = st.choices(st.just(np.nan), st.floats(-100, 100))
+NUMBER = st.one_of(st.just(np.nan), st.floats(-100, 100))
 PAIRS = st.lists(st.tuples(NUMBER, NUMBER), min_size=1, max_size=8)
 
 

@@ -130,7 +130,7 @@ def chain(steel: Steel, strings: pd.DataFrame) -> pd.DataFrame:
 
     ``mills`` are all mills known of its heat; ``named``: the piece names its certificate;
     ``on_file``: it is on the register; ``listed``: it lists the heat. A piece of a lot of several
-    heats has a row for each: ``choices`` is their number, ``all_heats`` which, and ``counts`` is
+    heats has a row for each: ``possible_heats`` is their number, ``all_heats`` which, and ``counts`` is
     true of one of them alone.
     """
     piece = steel.pieces
@@ -139,7 +139,7 @@ def chain(steel: Steel, strings: pd.DataFrame) -> pd.DataFrame:
     certificate = records.certificate.take(np.where(piece.listed, trace.certificate, -1)).frame()
     columns = columns_of(strings.take(trace.place).reset_index(drop=True))
     columns |= {name: piece.text(name) for name in ("piece", "mill", "heat", "certificate")}
-    columns |= {"one_of": piece.choices, "all_heats": piece.text("all_heats")}
+    columns |= {"possible_heats": piece.possible_heats, "all_heats": piece.text("all_heats")}
     columns |= {"counts": piece.counts, "mills": piece.text("mills")}
     columns |= {"mill_count": piece.mill_count, "named": trace.named}
     columns |= {"certificate_type": piece.text("certificate_type"), "on_file": piece.on_file}

@@ -81,7 +81,7 @@ class PiecePlaced(Table):
         return self.places.placed.latest[self.trace.place]
 
     @column("number", "heats of which it may be one")
-    def choices(self) -> Values:
+    def possible_heats(self) -> Values:
         """More than one for a lot of several heats."""
         return np.append(self.shared.number, 1)[self.trace.piece]
 
@@ -227,7 +227,7 @@ class PiecePlaced(Table):
         period = (self.has_lot | self.has_delivery) & ~self.out_of_use
         enough = np.select(
             [self.is_traced_by(grade) for grade in (*_BY_HEAT, "lot per period")],
-            [heat & (self.choices == 1), heat | self.has_lot, heat | period],
+            [heat & (self.possible_heats == 1), heat | self.has_lot, heat | period],
             self.kind >= 0,
         )
         untraced = ~off & ~enough
@@ -399,7 +399,7 @@ _STOPS: tuple[tuple[Callable[[PiecePlaced], Values], str], ...] = (
      "stamp {stamp} is on several deliveries: {all_deliveries}"),
     (lambda piece: piece.trace.piece < 0, "no piece of steel is recorded for stamp {stamp}"),
     (lambda piece: piece.trace.heat < 0, "no heat is recorded for this piece"),
-    (lambda piece: piece.choices > 1,
+    (lambda piece: piece.possible_heats > 1,
      "lot {lot_or_stamp} is of the heats {all_heats}; which of them this one is of is not "
      "recorded"),
     (lambda piece: piece.of_no_mill, "heat {heat}{of_mill} is known of several mills: {mills}"),

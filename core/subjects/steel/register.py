@@ -241,7 +241,7 @@ def distinct(chain: pd.DataFrame) -> pd.DataFrame:
 
 def _piece(chain: pd.DataFrame) -> pd.Series:
     """Name of the piece in its place; rows for the heats that one may be of have the same."""
-    return chain["piece"].mask(chain["one_of"].gt(1), "")
+    return chain["piece"].mask(chain["possible_heats"].gt(1), "")
 
 
 def stock(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:

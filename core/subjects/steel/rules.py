@@ -299,20 +299,20 @@ class SteelGrade(Criterion):
         return _proven(cases, "over_chemistry", "no_chemistry", cases["with_chemistry"])
 
 
-def _proven(cases: Cases, fault: str, lacking: str, checked_document: Numbers) -> Outcome:
+def _proven(cases: Cases, fault: str, lacking: str, checked: Numbers) -> Outcome:
     """At most no piece is at fault, and none lacks the number that would show it."""
-    found = _none_of(cases, fault, checked_document, "not met")
+    found = _none_of(cases, fault, checked, "not met")
     open_ = found.has("met") & (cases[lacking] > 0)
     found.put(open_, "no evidence", note=cases.text(f"{lacking}_note"))
     return found
 
 
-def _none_of(cases: Cases, name: str, checked_document: Numbers, otherwise: str) -> Outcome:
+def _none_of(cases: Cases, name: str, checked: Numbers, otherwise: str) -> Outcome:
     """At most no piece is at fault; no finding where there was no piece to look at."""
     measured = cases[name]
     found = outcome(cases, measured == 0, measured, 0.0, cases.text(f"{name}_note"))
     found.put(found.has("not met"), otherwise)
-    found.drop(~(checked_document > 0))
+    found.drop(~(checked > 0))
     return found
 
 

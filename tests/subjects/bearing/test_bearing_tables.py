@@ -286,7 +286,7 @@ def test_the_least_of_the_six_names_what_governs_and_what_is_not_known():
     assert resistance.steps(Book(str), 1) == []
 
 
-STRENGTHS = st.choices(st.none(), st.floats(1, 200))
+STRENGTHS = st.one_of(st.none(), st.floats(1, 200))
 
 
 @settings(deadline=None)

@@ -16,7 +16,7 @@ def chain(*rows):
     """Pieces in the ground, of a lot's extension unless said otherwise."""
     base = {"run_no": "1", "run_order": 1, "latest": True, "delivery_id": "DN-1", "area": "A"}
     base |= {"on_register": True, "stamp_is": "lot", "length_mm": 1500, "gap": "", "stamp": "E-7"}
-    base |= {"one_of": 1, "counts": True, "piece": "whole"}
+    base |= {"possible_heats": 1, "counts": True, "piece": "whole"}
     return pd.DataFrame([{**base, **row} for row in rows])
 
 
