@@ -70,7 +70,7 @@ STATES: tuple[State, ...] = (  # worst first: the order of ACCEPTANCE decides
 )
 STATE: dict[str, State] = {state.word: state for state in STATES}
 STATE_ORDER: dict[str, int] = {state.word: rank for rank, state in enumerate(STATES)}
-SATISFIED = ("accepted", "accepted with concession")
+ACCEPTED_STATES = ("accepted", "accepted with concession")
 
 
 @dataclass(frozen=True)

@@ -209,18 +209,19 @@ def fixed_chart(figure, key: str, alt: str) -> None:
     st.plotly_chart(figure, key=key, config=PLAIN, alt=alt, width="content")
 
 
-_BESIDE = {"measured": "limit_value", "limit_value": "measured"}  # shown side by side
+def measured_texts(rows: pd.DataFrame, system: str) -> pd.DataFrame:
+    """Columns *Measured* and *Limit* of findings in words; a dash where there is none."""
+    return views.measured_texts(rows, system).replace("", "–").rename(columns=str.capitalize)
 
 
 def quantities(rows: pd.DataFrame, name: str, system: str) -> pd.Series:
     """Column ``name`` as text with units; each row names its unit in ``unit_column``.
 
-    What is measured and its limit have the same decimals. A dash where there is none.
+    A dash where there is none.
     """
-    beside = rows[_BESIDE[name]] if name in _BESIDE else pd.Series(pd.NA, index=rows.index)
     texts = [
-        "–" if pd.isna(value) else units.text(value, column, system, None if pd.isna(by) else by)
-        for value, column, by in zip(rows[name], rows["unit_column"], beside, strict=True)
+        "–" if pd.isna(value) else units.text(value, column, system)
+        for value, column in zip(rows[name], rows["unit_column"], strict=True)
     ]
     return pd.Series(texts, index=rows.index, dtype=object)
 

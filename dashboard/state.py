@@ -37,6 +37,7 @@ OLD_NAMES = {
 OLD_VALUES = {
     ("axis", "level_m"): "level", ("x-axis", "take_ratio"): "take ratio of each lift",
     ("x-axis", "net"): "net grout against void", ("part", "strength"): "Strength",
+    ("responsible", "contractor's quality person"): "contractor's quality control",
     ("part", "batches"): "Batches", ("part", "days"): "Sampling by day",
 }  # fmt: skip
 

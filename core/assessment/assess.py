@@ -131,14 +131,14 @@ class Assessment:
         return self.found.is_text("finding", RUN_NOT_CLOSED.id)
 
     @property
-    def live(self) -> int:
+    def current_positions(self) -> int:
         """Positions that need support."""
-        return int(self.positions["live"].sum())
+        return int(self.positions["current"].sum())
 
     @property
-    def satisfied(self) -> int:
+    def accepted_positions(self) -> int:
         """Live positions whose every needed pile is accepted."""
-        return int((self.positions["live"] & self.positions["satisfied"]).sum())
+        return int((self.positions["current"] & self.positions["accepted"]).sum())
 
     def evidence(self, pile_id: str | None = None) -> pd.DataFrame:
         """Source rows of findings, of one pile or all: subject, kind, record, file, sheet, row."""

@@ -13,7 +13,7 @@ from core.assessment.evidence import NEVER, CitedRows, by_measure, entry_rank
 from core.assessment.snapshot import Snapshot
 from core.criteria.columns import Array, Columns, Days
 from core.criteria.findings import Findings
-from core.criteria.kinds import BLOCKS, OWNERS
+from core.criteria.kinds import BLOCKS, RESPONSIBLE
 from core.records.current_rows import joined_codes
 from core.subjects.registry import FINDING
 
@@ -23,8 +23,8 @@ ITEM_COLUMNS = (
     "subject_kind",
     "area",
     "blocks",
-    "owner",
-    "clears",
+    "responsible",
+    "closed_by",
     "result",
     "measured",
     "limit_value",
@@ -146,8 +146,8 @@ def _frame(columns: dict[str, Array], found: Findings) -> pd.DataFrame:
     frame |= {
         "area": pd.Series(columns["area"], dtype="str"),
         "blocks": pd.Series([kind.blocks for kind in kinds], dtype="str"),
-        "owner": pd.Series([kind.owner for kind in kinds], dtype="str"),
-        "clears": pd.Series([kind.clears for kind in kinds], dtype="str"),
+        "responsible": pd.Series([kind.responsible for kind in kinds], dtype="str"),
+        "closed_by": pd.Series([kind.closed_by for kind in kinds], dtype="str"),
         "age_days": pd.Series(
             pd.arrays.IntegerArray(np.nan_to_num(age).astype(np.int64), np.isnan(age))
         ),
@@ -160,7 +160,7 @@ class ItemFilter:
     """Which items somebody asks for. Empty means all; ``blocks`` are letters, any of them."""
 
     area: tuple[str, ...] = ()
-    owner: tuple[str, ...] = ()
+    responsible: tuple[str, ...] = ()
     blocks: tuple[str, ...] = ()
     kind: tuple[str, ...] = ()
     overdue: bool = False
@@ -178,7 +178,7 @@ def overdue(items: pd.DataFrame, on: pd.Timestamp) -> pd.Series:
 def filtered_items(items: pd.DataFrame, wanted: ItemFilter, on: pd.Timestamp) -> pd.DataFrame:
     """The items asked for, in the order of the list."""
     kept = pd.Series(True, index=items.index)
-    for column in ("owner", "kind"):
+    for column in ("responsible", "kind"):
         if asked := getattr(wanted, column):
             kept &= items[column].isin(asked)
     if wanted.area:
@@ -209,20 +209,22 @@ def _each_area(items: pd.DataFrame) -> pd.Series:
     return each
 
 
-def owners_and_blocks(items: pd.DataFrame) -> pd.DataFrame:
+def items_by_responsible(items: pd.DataFrame) -> pd.DataFrame:
     """Number of items by owner and by letter of what they block, with ``all`` and ``oldest_days``.
 
     An item that blocks two things is counted under both, and once in ``all``.
     """
-    owners = [owner for owner in OWNERS if owner in set(items["owner"])]
+    owners = [
+        responsible for responsible in RESPONSIBLE if responsible in set(items["responsible"])
+    ]
     table = pd.DataFrame(
         {
-            letter: items["owner"][items["blocks"].str.contains(letter)].value_counts()
+            letter: items["responsible"][items["blocks"].str.contains(letter)].value_counts()
             for letter in BLOCKS
         },
-        index=pd.Index(owners, name="owner"),
+        index=pd.Index(owners, name="responsible"),
     )
-    by_owner = items.groupby("owner")
+    by_owner = items.groupby("responsible")
     table = table.fillna(0).astype(int)
     table["all"] = by_owner.size().reindex(owners).astype(int)
     table["oldest_days"] = by_owner["age_days"].max().reindex(owners).astype("Int64")
@@ -236,7 +238,7 @@ def items_by_subject(items: pd.DataFrame) -> pd.DataFrame:
         area=("area", "first"),
         kinds=("kind", lambda kinds: ", ".join(kinds.unique())),
         oldest_days=("age_days", "max"),
-        owners=("owner", lambda owners: ", ".join(owners.unique())),
+        owners=("responsible", lambda owners: ", ".join(owners.unique())),
     )
     return table.reset_index()
 

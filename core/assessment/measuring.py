@@ -302,9 +302,9 @@ class Steel:
         return frames.strings(self.tables)
 
     @cached_property
-    def chain(self) -> pd.DataFrame:
+    def trace(self) -> pd.DataFrame:
         """One row per piece of steel placed."""
-        return frames.chain(self.tables, self.strings)
+        return frames.trace(self.tables, self.strings)
 
     @cached_property
     def delivered(self) -> pd.DataFrame:
@@ -576,9 +576,9 @@ class Measured:
         return self.of_surveys.frame()
 
     @property
-    def chain(self) -> pd.DataFrame:
+    def trace(self) -> pd.DataFrame:
         """One row per piece of steel placed."""
-        return self.steel.chain
+        return self.steel.trace
 
     @cached_property
     def _being_driven(self) -> Mask:

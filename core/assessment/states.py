@@ -268,7 +268,7 @@ class Served:
 
         ``state``: places in ``words.STATES``.
         """
-        good = np.isin(state, _SATISFIED)
+        good = np.isin(state, _ACCEPTED)
         named = self.replaces >= 0
         done = np.zeros(len(state), dtype=bool)
         for _ in range(int(named.sum())):  # a chain is at most as long as the names in it
@@ -282,7 +282,7 @@ class Served:
 
 
 _STATE_WORDS = pd.array([one.word for one in words.STATES], dtype="str")
-_SATISFIED = [words.STATE_ORDER[state] for state in words.SATISFIED]
+_ACCEPTED = [words.STATE_ORDER[state] for state in words.ACCEPTED_STATES]
 
 
 def pile_states(
@@ -309,7 +309,7 @@ def pile_states(
 
 
 def position_states(piles: pd.DataFrame) -> pd.DataFrame:
-    """One row per position: area, live, satisfied and the worst state of the piles it needs.
+    """One row per position: area, current, accepted and the worst state of the piles it needs.
 
     A position needs every production pile that serves it, and in place of one that is replaced
     the pile that replaces it, wherever that stands. While a replacement is not yet accepted the
@@ -332,10 +332,10 @@ def position_states(piles: pd.DataFrame) -> pd.DataFrame:
     waits[served.position[served.is_named & (state != words.STATE_ORDER["replaced"])]] = True
     at = np.flatnonzero(~piles["position_id"].duplicated().to_numpy())
     own = served.position[at]
-    satisfied = np.isin(worst[own], _SATISFIED) & ~waits[own]
+    accepted = np.isin(worst[own], _ACCEPTED) & ~waits[own]
     shown = np.where(waits, words.STATE_ORDER["rejected"], worst)[own]
-    frame = piles[["position_id", "area", "live"]].take(at)
-    return frame.assign(state=state_words(shown), satisfied=satisfied)
+    frame = piles[["position_id", "area", "current"]].take(at)
+    return frame.assign(state=state_words(shown), accepted=accepted)
 
 
 def state_words(state: Array) -> pd.api.extensions.ExtensionArray:

@@ -5,15 +5,25 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
-import pandas as pd
 import typer
 
-from core import records, services, units, words
-from core.cli.shared import AsJson, AsOf, Folder, answer, moment, nothing, plain, rows, table
+from core import services, units, words
+from core.cli.shared import (
+    EARLIER_OPTIONS,
+    AsJson,
+    AsOf,
+    Folder,
+    as_of_value,
+    empty_message,
+    plain,
+    print_json,
+    rows,
+    table,
+)
 from core.criteria.earlier_names import id_of
-from core.criteria.kinds import BLOCKS, OWNERS
+from core.criteria.kinds import BLOCKS, RESPONSIBLE
 from core.errors import WrongUse
 from core.subjects.registry import FINDING, FINDING_KIND
 from core.words import CAUTIONS
@@ -27,17 +37,17 @@ WhatIf = Annotated[
 def assess(
     folder: Folder, as_json: AsJson = False, as_of: AsOf = None, what_if: WhatIf = None
 ) -> None:
-    """Judge every pile: counts by state, and each finding that is open."""
+    """Assess every pile: counts by state, and each finding that is open."""
     if what_if:
         _what_if(folder, what_if, as_json, as_of)
         return
-    assessment = services.assess(folder, moment(as_of))
+    assessment = services.assess(folder, as_of_value(as_of))
     if as_json:
-        answer(services.assessment_object(assessment))
+        print_json(services.assessment_object(assessment))
         return
     print(f"{assessment.project.tables.project.name}: entry {assessment.entry}, ", end="")
     print(f"assessed on {assessment.on.isoformat()}")
-    print(f"positions accepted: {assessment.satisfied} of {assessment.live}")
+    print(f"positions accepted: {assessment.accepted_positions} of {assessment.current_positions}")
     for state, number in assessment.counts.items():
         if number:
             print(f"{number:6d}  {state}")
@@ -46,50 +56,36 @@ def assess(
         print(f"runs not closed: {assessment.runs_not_closed} ({piles})")
     open_ = assessment.findings[assessment.findings["result"].isin(words.OPEN_RESULTS)]
     print()
-    shown = open_.assign(
-        measured=_with_unit(open_["measured"], open_["unit_column"]),
-        limit=_with_unit(open_["limit_value"], open_["unit_column"]),
+    shown = open_.drop(columns="measured").join(
+        services.measured_texts(open_, assessment.project.tables.project.system)
     )
     columns = ["subject", "kind", "result", "measured", "limit", "note"]
-    table(shown[columns], nothing(assessment, "No open finding."))
+    table(shown[columns], empty_message(assessment, "No open finding."))
     print(f"\n{words.CAUTIONS[0]}")
 
 
 def _what_if(folder: Path, texts: list[str], as_json: bool, as_of: str | None) -> None:
-    found = services.what_if(folder, texts, moment(as_of))
+    found = services.what_if(folder, texts, as_of_value(as_of))
     if as_json:
-        answer(services.what_if_object(found))
+        print_json(services.what_if_object(found))
         return
     print(f"Scenario: {'; '.join(found.texts)}. Nothing is stored.")
     print("\n".join(found.notes))
     print(f"\npiles that change their state: {len(found.moved)}")
-    named = {"pile_id": "pile", "state": "now", "state_then": "then"}
+    named = {"pile_id": "pile", "state": "now", "state_then": "in the scenario"}
     table(found.moved.rename(columns=named), "")
     print(f"\n{words.CAUTIONS[0]}")
 
 
-def _with_unit(values: pd.Series[Any], unit_columns: pd.Series[Any]) -> list[str]:
-    """Numbers in store units as printed with their unit; nothing where nothing was measured."""
-    return [
-        "" if pd.isna(value) else f"{value:.{_decimals(column)}f} {units.unit_word(column)}".strip()
-        for value, column in zip(values, unit_columns, strict=True)
-    ]
-
-
-def _decimals(unit_column: str) -> int:
-    measure = records.MEASURE.get(unit_column)
-    return measure.decimals if measure else 3
-
-
 def history(folder: Folder, as_json: AsJson = False, as_of: AsOf = None) -> None:
     """List every entry of the ledger: who did what, when, and whether it still stands."""
-    entries = services.history(folder, moment(as_of))
+    entries = services.history(folder, as_of_value(as_of))
     if as_json:
-        answer(rows(entries))
+        print_json(rows(entries))
         return
-    shown = entries[["entry_no", "entered_at", "person", "act", "source", "rows", "live", "note"]]
-    shown = shown.assign(live=shown["live"].map({True: "active", False: "withdrawn"}))
-    table(shown.rename(columns={"live": "now"}), "The ledger has no entry yet.")
+    shown = entries[["entry_no", "entered_at", "person", "act", "source", "rows", "active", "note"]]
+    shown = shown.assign(active=shown["active"].map({True: "active", False: "withdrawn"}))
+    table(shown.rename(columns={"active": "status"}), "The ledger has no entry yet.")
 
 
 def changes(
@@ -100,7 +96,7 @@ def changes(
     """List what one entry changed: new keys, changed values before and after, removed keys."""
     found = services.entry_changes(folder, entry)
     if as_json:
-        answer(rows(found))
+        print_json(rows(found))
         return
     table(found, f"Entry {entry} changed no record.")
 
@@ -109,7 +105,7 @@ def layouts(folder: Folder, as_json: AsJson = False) -> None:
     """List the remembered layouts: whose files are read how, and who said so."""
     found = services.stored_layouts(folder)
     if as_json:
-        answer([{**row, "reading": json.loads(row["reading"])} for row in rows(found)])
+        print_json([{**row, "reading": json.loads(row["reading"])} for row in rows(found)])
         return
     kinds = [", ".join(json.loads(text)["kinds"]) for text in found["reading"]]
     shown = found.assign(kinds=kinds)[["sender", "mapping_name", "kinds", "entry_no", "person"]]
@@ -120,7 +116,7 @@ def verify(folder: Folder, as_json: AsJson = False) -> None:
     """Recompute the whole hash chain and every attachment's digest; exit 1 on any fault."""
     faults, head = services.verify(folder)
     if as_json:
-        answer({"head": plain(head), "faults": faults})
+        print_json({"head": plain(head), "faults": faults})
     else:
         print("\n".join(faults) if faults else f"The ledger is intact. Head: {head}")
     if faults:
@@ -131,10 +127,10 @@ OnePile = Annotated[str, typer.Argument(help="The pile's number.", metavar="PILE
 
 
 def explain(folder: Folder, pile: OnePile, as_json: AsJson = False, as_of: AsOf = None) -> None:
-    """Show the chain of every number of a pile: equation, inputs, result and source."""
-    sheet = services.worksheet(services.assess(folder, moment(as_of)), pile)
+    """Show the calculation of every number of a pile: equation, inputs, result and source."""
+    sheet = services.worksheet(services.assess(folder, as_of_value(as_of)), pile)
     if as_json:
-        answer(services.worksheet_object(sheet))
+        print_json(services.worksheet_object(sheet))
         return
     if not sheet.steps:
         print(f"Pile {pile} has no number that its records give.")
@@ -169,14 +165,18 @@ def _equal(symbol: str, value: float, unit: str) -> str:
 
 
 Area = Annotated[list[str] | None, typer.Option("--area", help="Only this area; may be repeated.")]
+_LETTERS = ", ".join(f"{letter} {meaning}" for letter, meaning in BLOCKS.items())
 Owner = Annotated[
     list[str] | None,
-    typer.Option("--owner", help=f"Only what this owner clears: {', '.join(OWNERS)}."),
+    typer.Option("--responsible", help=f"Only items of these: {', '.join(RESPONSIBLE)}."),
 ]
 Blocks = Annotated[
-    str, typer.Option("--blocks", help="Only what blocks any of these letters, such as AC.")
+    str, typer.Option("--blocks", help=f"Only what blocks any of these, such as AC: {_LETTERS}.")
 ]
-Kind = Annotated[list[str] | None, typer.Option("--kind", help="Only this kind of finding.")]
+Kind = Annotated[
+    list[str] | None,
+    typer.Option("--finding", help="Only this finding, by its name or id; may be repeated."),
+]
 Overdue = Annotated[
     bool,
     typer.Option("--overdue", help="Only records and results that were due before the day."),
@@ -186,25 +186,33 @@ Out = Annotated[
 ]
 
 
+PRINTED = [
+    "Finding", "About", "Area", "Result", "Measured against limit", "Blocks", "Responsible",
+    "Age [days]", "Closed by",
+]  # fmt: skip
+
+
 def outstanding(
     folder: Folder,
     as_json: AsJson = False,
     as_of: AsOf = None,
     area: Area = None,
-    owner: Owner = None,
+    responsible: Owner = None,
     blocks: Blocks = "",
-    kind: Kind = None,
+    finding: Kind = None,
     overdue: Overdue = False,
     out: Out = None,
 ) -> None:
-    """List what somebody must still do, worst first: what it blocks and who clears it."""
-    assessment = services.assess(folder, moment(as_of))
+    """List outstanding items, worst first: what each blocks and who is responsible."""
+    assessment = services.assess(folder, as_of_value(as_of))
     areas = assessment.project.tables.areas
     wanted = services.ItemFilter(
         area=_among("area", area or (), areas),
-        owner=_among("owner", [code.upper() for code in owner or ()], OWNERS),
+        responsible=_among(
+            "responsible", [code.upper() for code in responsible or ()], RESPONSIBLE
+        ),
         blocks=_among("blocks", blocks.upper(), BLOCKS),
-        kind=_among("kind", map(_word_of, kind or ()), FINDING_KIND),
+        kind=_among("finding", map(_word_of, finding or ()), FINDING_KIND),
         overdue=overdue,
     )
     items = services.filtered_items_of(assessment, wanted)
@@ -212,13 +220,10 @@ def outstanding(
     if out is not None:
         services.write_new(out, services.items_file(assessment, items, out.suffix.lower(), system))
     if as_json:
-        answer(services.items_object(items))
+        print_json(services.items_object(items))
         return
-    shown = items.assign(measured=services.against(items, system))
-    columns = ["kind", "subject", "area", "result", "measured", "blocks", "owner", "age_days"]
-    table(shown[[*columns, "clears"]], nothing(assessment, "Nothing is outstanding."))
-    letters = ", ".join(f"{letter} {meaning}" for letter, meaning in BLOCKS.items())
-    print(f"\nblocks: {letters}")
+    shown = services.items_in_words(items, system)[PRINTED]
+    table(shown, empty_message(assessment, "Nothing is outstanding."))
     if out is not None:
         print(f"Written to {out}")
 
@@ -282,10 +287,10 @@ def trace(
     if mill is not None and heat is None:
         raise WrongUse("--mill goes with --heat only.")
     ((by, value),) = given.items()
-    assessment = services.assess(folder, moment(as_of))
+    assessment = services.assess(folder, as_of_value(as_of))
     found = services.trace(assessment, by, value, mill)
     if as_json:
-        answer(rows(found.placed))
+        print_json(rows(found.placed))
         return
     table(found.placed, f"No steel of {by} {value} is placed.")
     length = units.text(found.length_mm, "length_mm", assessment.project.tables.project.system)
@@ -298,10 +303,10 @@ def trace(
 
 def _matrix(folder: Path, path: Path, as_of: str | None) -> None:
     """The trace matrix of the whole job as a new file."""
-    assessment = services.assess(folder, moment(as_of))
+    assessment = services.assess(folder, as_of_value(as_of))
     held = services.steel_of(assessment)
     services.write_new(path, services.matrix_file(assessment, held, path.suffix.lower()))
-    print(f"Written to {path}: {len(held.chain):,} pieces of steel placed.")
+    print(f"Written to {path}: {len(held.trace):,} pieces of steel placed.")
 
 
 def _counted(number: int, word: str) -> str:
@@ -316,5 +321,5 @@ def add_commands(app: typer.Typer) -> None:
     app.command()(layouts)
     app.command()(verify)
     app.command()(explain)
-    app.command()(outstanding)
+    app.command(context_settings=EARLIER_OPTIONS)(outstanding)
     app.command()(trace)

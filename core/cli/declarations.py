@@ -9,7 +9,7 @@ import pandas as pd
 import typer
 
 from core import services
-from core.cli.shared import AsJson, answer, rows, table
+from core.cli.shared import AsJson, print_json, rows, table
 
 
 def dictionary(
@@ -24,7 +24,7 @@ def dictionary(
     """Print every column of every record kind, or of the frames that screens and services read."""
     found = services.data_dictionary(name, frames=frames)
     if as_json:
-        answer(rows(found))
+        print_json(rows(found))
     else:
         table(found if "frame" in found else _printed(found), "no rows")
 
@@ -47,7 +47,7 @@ def published(
     """Print a table of published values with standard, edition and source, or list the tables."""
     found = services.published_tables() if name is None else services.published(name)
     if as_json:
-        answer(rows(found))
+        print_json(rows(found))
         return
     table(found, "no rows")
     print(COMPARISON)

@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.progress import Progress
 
 from core import records, services
-from core.cli.shared import AsJson, By, Folder, answer, one_line, progress_text, table
+from core.cli.shared import AsJson, By, Folder, one_line, print_json, progress_text, table
 from core.errors import WrongUse
 
 Paths = Annotated[
@@ -134,7 +134,7 @@ def import_(
             check=lambda report: _check_not_read(report, choice.not_read, as_json),
         )
     if as_json:
-        answer(services.import_object(report))
+        print_json(services.import_object(report))
     else:
         _print(report)
     if report.refused:
@@ -144,7 +144,7 @@ def import_(
 def _answered(pressure: tuple[str, str], curve: tuple[str, str]) -> dict[str, tuple[str, str]]:
     """What is answered of pressures, in logs and on certificates."""
     given = {"pressure": pressure, "curve pressure": curve}
-    return {name: answer for name, answer in given.items() if any(answer)}
+    return {name: print_json for name, print_json in given.items() if any(print_json)}
 
 
 def _order(text: str) -> str:

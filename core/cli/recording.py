@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from core import services
-from core.cli.shared import By, Folder, Note
+from core.cli.shared import EARLIER_OPTIONS, By, Folder, Note
 from core.errors import WrongUse
 
 Piles = Annotated[list[str], typer.Argument(help="Numbers of the piles.", metavar="PILE...")]
@@ -76,39 +76,39 @@ def _print_missing(missing: tuple[str, ...]) -> None:
 Heat = Annotated[str, typer.Option("--heat", help="Number of the heat.")]
 Mill = Annotated[str | None, typer.Option("--mill", help="The heat's mill, where several have it.")]
 Reason = Annotated[str, typer.Option("--reason", help="Reason; kept in the history.")]
-Lift = Annotated[bool, typer.Option("--lift", help="Lift the quarantine instead.")]
+Release = Annotated[bool, typer.Option("--release", help="Release the heat from quarantine.")]
 Certificate = Annotated[str, typer.Option("--certificate", help="Number of the certificate.")]
 Scan = Annotated[Path, typer.Argument(help="A PDF, PNG or JPEG.", metavar="FILE")]
 
 
 def quarantine(
-    folder: Folder, heat: Heat, by: By, reason: Reason, mill: Mill = None, lift: Lift = False
+    folder: Folder, heat: Heat, by: By, reason: Reason, mill: Mill = None, release: Release = False
 ) -> None:
-    """Put a heat in quarantine, or lift it, and name the piles that it moves."""
-    act = services.release_heat if lift else services.put_in_quarantine
+    """Put a heat in quarantine, or release it, and list the piles affected."""
+    act = services.release_heat if release else services.put_in_quarantine
     held = act(folder, heat, by, reason, mill)
     of_mill = f" of {held.mill}" if held.mill else ""
-    word = "out of quarantine" if lift else "in quarantine"
+    word = "released" if release else "in quarantine"
     print(f"Entry {held.entry}: heat {heat}{of_mill} is {word}; {_holding(len(held.piles))}.")
-    if not lift and held.affected:
+    if not release and held.affected:
         print("No longer criteria met or accepted: " + ", ".join(held.affected))
-    elif lift:
+    elif release:
         after = services.quarantine_effect(services.assess(folder), heat, held.mill)
         stand = ", ".join(after.affected) or "none"
         print(f"Criteria met or accepted now: {stand}")
 
 
 def attach(folder: Folder, scan: Scan, certificate: Certificate, by: By) -> None:
-    """Keep a file that shows a mill certificate; it is checked and never executed."""
+    """Store a file that shows a mill certificate; it is checked and never executed."""
     if not scan.is_file():
-        raise WrongUse(f"{scan} is no file.")
+        raise WrongUse(f"{scan} is not a file.")
     kept = services.attach_certificate(folder, certificate, scan.name, scan.read_bytes(), by)
     pages = f"{kept.pages} page" + ("" if kept.pages == 1 else "s")
     print(f"Entry {kept.entry}: {kept.name} ({kept.form}, {pages}) shows {certificate}.")
 
 
 def _holding(number: int) -> str:
-    return "1 pile holds it" if number == 1 else f"{number:,} piles hold it"
+    return "used in 1 pile" if number == 1 else f"used in {number:,} piles"
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -118,5 +118,5 @@ def add_commands(app: typer.Typer) -> None:
     app.command()(record_settings)
     app.command()(backup)
     app.command()(restore)
-    app.command()(quarantine)
+    app.command(context_settings=EARLIER_OPTIONS)(quarantine)
     app.command()(attach)

@@ -32,6 +32,10 @@ AsOf = Annotated[
     ),
 ]
 
+# Settings of a command whose options had other names before.
+_EARLIER = {"owner": "responsible", "kind": "finding", "lift": "release"}
+EARLIER_OPTIONS = {"token_normalize_func": lambda name: _EARLIER.get(name, name)}
+
 # Control characters but line feed and tab, and signs that turn the direction of a line.
 _CONTROL = re.compile(
     r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069]"
@@ -68,7 +72,7 @@ class PlainOutput:
         return getattr(self._stream, name)
 
 
-def moment(text: str | None) -> int | date | None:
+def as_of_value(text: str | None) -> int | date | None:
     """An ``--as-of`` value as an entry number or a day. Raises WrongUse for anything else."""
     if text is None:
         return None
@@ -103,12 +107,12 @@ def rows(frame: pd.DataFrame) -> list[dict[str, Any]]:
     ]
 
 
-def answer(value: Any) -> None:
+def print_json(value: Any) -> None:
     """Print ``value`` as JSON."""
     print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
 
 
-def nothing(assessment: services.Assessment, without: str) -> str:
+def empty_message(assessment: services.Assessment, without: str) -> str:
     """What an empty list of findings means: ``without``, or that the project has no piles yet."""
     if len(assessment.piles) or len(assessment.positions):
         return without

@@ -23,12 +23,12 @@ BLOCKS: dict[str, str] = {
     "H": "hand-over",
     "W": "further work",
 }
-OWNERS: dict[str, str] = {
+RESPONSIBLE: dict[str, str] = {
     "DES": "designer or engineer of record",
     "ENG": "engineer's representative on site",
     "PM": "contractor's project manager",
     "FM": "foreman or rig operator",
-    "QC": "contractor's quality person",
+    "QC": "contractor's quality control",
     "SUR": "surveyor",
     "LAB": "testing laboratory",
 }
@@ -44,8 +44,8 @@ class FindingKind:
 
     ``id``: stable English identifier, snake case. It is stored by sign-offs and never changes;
     ``word`` is what screens show and may change.
-    ``blocks``: letters of ``BLOCKS``; ``owner``: code of ``OWNERS``, who is responsible;
-    ``clears``: what closes it.
+    ``blocks``: letters of ``BLOCKS``; ``responsible``: code of ``RESPONSIBLE``, who is responsible;
+    ``closed_by``: what closes it.
     ``since``: edition in which the kind first appeared. A sign-off of an earlier edition was not
     judged by it. A new kind gives the present ``EDITION``.
     ``form``: edition in which what it judges last changed, so that the same records may give
@@ -59,14 +59,16 @@ class FindingKind:
     missing the result is *no evidence*, unless the rest of the record already gives *not met* or
     a reason of its own.
     ``after``: id of the kind that it follows in lists; empty: the one declared before it.
+    ``counts``: noun, in the plural, of what is counted where the measured value is a number of
+    things, such as *pieces below grade*. ``share``: the measured value is one, shown in percent.
     """
 
     id: str
     word: str
     meaning: str
     blocks: str
-    owner: str
-    clears: str
+    responsible: str
+    closed_by: str
     since: int = 1
     form: int = 1
     measure: str = ""
@@ -74,6 +76,8 @@ class FindingKind:
     unit_column: str = ""
     needs: tuple[str, ...] = ()
     after: str = ""
+    counts: str = ""
+    share: bool = False
     decides: tuple[Decide, ...] = ()
 
     def __call__(self, cases: Cases) -> Outcome:
@@ -87,8 +91,8 @@ def finding(
     meaning: str,
     *,
     blocks: str,
-    owner: str,
-    clears: str,
+    responsible: str,
+    closed_by: str,
     measure: str,
     sense: Sense = "",
     unit_column: str = "",
@@ -96,6 +100,8 @@ def finding(
     form: int = 1,
     needs: tuple[str, ...] = (),
     after: str = "",
+    counts: str = "",
+    share: bool = False,
 ) -> Callable[..., FindingKind]:
     """Declares the decorated function as a kind of finding of the criterion that it stands in.
 
@@ -104,9 +110,23 @@ def finding(
 
     def declared(*decides: Decide) -> FindingKind:
         return FindingKind(
-            id, word, meaning, blocks, owner, clears, since=since, form=form, measure=measure,
-            sense=sense, unit_column=unit_column, needs=needs, after=after, decides=decides,
-        )  # fmt: skip
+            id,
+            word,
+            meaning,
+            blocks,
+            responsible,
+            closed_by,
+            since=since,
+            form=form,
+            measure=measure,
+            sense=sense,
+            unit_column=unit_column,
+            needs=needs,
+            after=after,
+            counts=counts,
+            share=share,
+            decides=decides,
+        )
 
     return declared
 

@@ -136,7 +136,7 @@ _PILES: Columns = {
     **own(
         "flag",
         in_latest="whether the newest revision of its structure names the position",
-        live="whether the position needs support",
+        current="whether the position needs support",
         counted="whether it is a production pile",
         reason_required="whether a reason for stopping is required",
         being_driven="whether its last run has no toe yet and no work came after it",
@@ -254,7 +254,7 @@ _CHAIN: Columns = {
         all_heats="numbers of these heats",
         mills="names of these mills",
         quarantine_note="who put its heat in quarantine, when and why",
-        **{"break": PiecePlaced.declared["stopped"].meaning},
+        **{"gap_text": PiecePlaced.declared["gap_text"].meaning},
     ),
     **own(
         "flag",
@@ -312,8 +312,8 @@ _ATTENTION: Columns = {
         "text",
         area="area of the subject, or areas of the piles that share the item",
         blocks="letters of what it blocks",
-        owner="code of who is responsible",
-        clears="what closes it",
+        responsible="code of who is responsible",
+        closed_by="what closes it",
     ),
     **own("texts", piles="piles that it concerns"),
     **own("date", due="day on which its evidence fell or falls due"),
@@ -325,9 +325,9 @@ OF_ASSESSMENT: Frames = {
     "positions": (
         "one position",
         {
-            **{name: _PILES[name] for name in ("position_id", "area", "live")},
+            **{name: _PILES[name] for name in ("position_id", "area", "current")},
             **own("text", state="worst state of the piles that it needs"),
-            **own("flag", satisfied="whether every pile that it needs is accepted"),
+            **own("flag", accepted="whether every pile that it needs is accepted"),
         },
     ),
     "findings": ("one finding", _FINDINGS),
@@ -379,7 +379,7 @@ OF_ASSESSMENT: Frames = {
         {**of_kind("sample_group_member"), **PLACE},
     ),
     "strings": ("one component placed", _STRINGS),
-    "chain": ("one piece of steel placed, from the toe up", _CHAIN),
+    "trace": ("one piece of steel placed, from the toe up", _CHAIN),
     "delivered": ("one component delivered", {**of_kind("component"), **PLACE}),
     "register": ("one piece of steel delivered", _REGISTER),
     "again": (

@@ -15,7 +15,7 @@ from core.subjects.grout.frames import THINNEST
 
 _PILES, _PROFILE, _LIFTS, _CHAIN, _REGISTER, _FINDINGS, _ATTENTION = (
     OF_ASSESSMENT[name][1]
-    for name in ("piles", "profile", "lifts", "chain", "register", "findings", "attention")
+    for name in ("piles", "profile", "lifts", "trace", "register", "findings", "attention")
 )
 
 
@@ -225,7 +225,7 @@ def _covered(by: str, meaning: str) -> Columns:
 
 
 _STEEL: Frames = {
-    "steel.chain": ("one piece of steel placed", _TRACED),
+    "steel.trace": ("one piece of steel placed", _TRACED),
     "steel.stock": ("one component delivered", _STOCK),
     "steel.certificates": ("one mill certificate", _CERTIFICATES),
     "steel.files": ("one file of a certificate", {**of_kind("certificate_file"), **PLACE}),
@@ -267,7 +267,7 @@ _STEEL: Frames = {
         _covered("supplier", "supplier; empty for all"),
     ),
     "steel.trace_boxes": (
-        "one box of the drawn chain",
+        "one box of the drawn trace",
         {
             **own("text", level="pile, component, heat or certificate", box="what is in the box"),
             **own("integer", count="how many the box stands for"),
@@ -289,15 +289,15 @@ _STEEL: Frames = {
             **own("text", heats="heats that are recorded of it"),
         },
     ),
-    "found.piles": (
+    "search.piles": (
         "one pile that holds what is sought",
         {
             **_OF_PILE,
             **own("integer", pieces="pieces of it in the last string",
-                  length_mm="length of its components", breaks="pieces whose trace stops"),
+                  length_mm="length of its components", gaps="pieces whose trace stops"),
         },
     ),
-    "found.heats": (
+    "search.heats": (
         "one heat that hangs on what is sought, and certificate that lists it",
         {
             **_some(_CHAIN, "mill", "heat", "certificate", "page", "yield_mpa", "tensile_mpa",
@@ -306,18 +306,18 @@ _STEEL: Frames = {
             **own("integer", placed="pieces of it in the last string of a pile"),
         },
     ),
-    "found.breaks": (
+    "search.gaps": (
         "one place where traces stop",
-        {**_some(_CHAIN, "break"), **own("integer", pieces="pieces whose trace stops there")},
+        {**_some(_CHAIN, "gap_text"), **own("integer", pieces="pieces whose trace stops there")},
     ),
-    "found.concerns": (
+    "search.concerns": (
         "one open finding of steel about what is sought",
         {
             **_some(_FINDINGS, "kind", "result", "measured", "limit_value", "unit_column", "note"),
             **own("text", piles="piles that it concerns"),
         },
     ),
-    "found.look_alikes": ("one heat that looks like the one sought",
+    "search.similar_heats": ("one heat that looks like the one sought",
                           {**_HEAT, **_PIECES, **_LISTED}),
     "recall.piles": (
         "one pile that holds the heat",
@@ -354,10 +354,10 @@ _STEEL: Frames = {
 _AGE = _some(_ATTENTION, "age_days")
 _OLDEST = own("integer", oldest_days="days since the oldest of them is outstanding")
 _OUTSTANDING: Frames = {
-    "outstanding.owners": (
+    "outstanding.responsible": (
         "one person in charge",
         {
-            **_some(_ATTENTION, "owner"),
+            **_some(_ATTENTION, "responsible"),
             **own(
                 "integer", **{letter: f"items that block {word}" for letter, word in BLOCKS.items()}
             ),
@@ -399,7 +399,7 @@ _ENTRY: Columns = {
         act="what was done",
         source="file that it came from",
     ),
-    **own("flag", live="whether it still counts"),
+    **own("flag", active="whether it is active: not withdrawn"),
 }
 _NOTED: Columns = {
     **_ENTRY,
@@ -540,7 +540,9 @@ _IMPORT: Frames = {
         "one pile number that may be a slip",
         {
             **_READ,
-            **own("text", written="number as it is written", meant="scheduled pile it may mean"),
+            **own(
+                "text", written="number as it is written", candidate="scheduled pile that it may be"
+            ),
             **own("integer", rows="rows with that number"),
         },
     ),

@@ -255,9 +255,9 @@ def _called(sql: str) -> frozenset[str]:
 @cache
 def _texts() -> dict[str, str]:
     """The text of each macro by its name."""
-    texts = {name: block(name) for name in ("live_entry", "counting_order")}
+    texts = {name: block(name) for name in ("active_entry", "counting_order")}
     for kind in records.KINDS:
-        texts[f"{kind.name}_last_word"] = for_kind("last_word", kind)
+        texts[f"{kind.name}_last_version"] = for_kind("last_version", kind)
         texts[kind.name] = for_kind("current_frame", kind)
     return texts
 

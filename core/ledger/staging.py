@@ -113,7 +113,7 @@ class Staging:
 
     def _prepare(self, kind: Kind) -> None:
         if kind.name not in self._kinds:
-            for name in ("pending", "word", "own_word"):
+            for name in ("pending", "version", "own_version"):
                 self._con.execute(for_kind(name, kind))
             self._kinds.add(kind.name)
 
@@ -186,7 +186,7 @@ class _Comparison:
         if rows.empty:
             return self._no_conflicts()
         with registered(self.con, "incoming", self._incoming(rows)):
-            met = self._ask("words_met")
+            met = self._ask("versions_met")
         met = records.typed(met, self.kind.columns).set_index(rows.index)
         parts = [_differing(rows, met, column) for column in self.kind.values]
         gone = rows.assign(column="", value="present", current_value="removed")
@@ -207,7 +207,7 @@ class _Comparison:
 
 
 def _differing(rows: pd.DataFrame, met: pd.DataFrame, column: str) -> pd.DataFrame:
-    """Rows whose value of one column is not the standing one, both as text."""
+    """Rows whose value of one column is not the current one, both as text."""
     new, old = rows[column], met[column]
     same = (new == old).fillna(False).astype("bool") | (new.isna() & old.isna())
     differing = rows.assign(column=column, value=_text(new), current_value=_text(old))

@@ -172,7 +172,7 @@ class SheetPreview:
     """One sheet: its first rows, and what is understood or guessed of its columns.
 
     ``preview`` has the sheet's row numbers as index and letters as columns; ``headers`` are the
-    joined texts of ``header_rows`` by letter. ``understood`` has one row per column that is read,
+    joined texts of ``header_rows`` by letter. ``recognised`` has one row per column that is read,
     with three values as written and as stored. ``suggestions`` are guesses, none applied.
     ``ready`` says that the sheet can be read; ``layout`` names the remembered layout that fits.
     """
@@ -181,7 +181,7 @@ class SheetPreview:
     preview: pd.DataFrame
     header_rows: tuple[int, int]
     headers: dict[str, str]
-    understood: pd.DataFrame
+    recognised: pd.DataFrame
     suggestions: dict[str, dict[str, Any]]
     suggested_kinds: tuple[str, ...]
     layout: str
@@ -222,7 +222,7 @@ def _look_at(
     problems = Problems("", grid.sheet)
     laid = sheet_layout(grid, used, how, problems)
     rows = used.layout.header_rows if used else header_rows(grid)
-    understood, ready, count = _nothing(), False, 0
+    recognised, ready, count = _nothing(), False, 0
     if laid is not None:
         sheet, found, usable = laid.sheet, laid.found, laid.usable
         before = len(problems)
@@ -230,7 +230,7 @@ def _look_at(
         ready = usable and len(problems) == before
         count = sheet.rows_read
         if ready:
-            understood = _understood(sheet, found, expressions, project)
+            recognised = _recognised(sheet, found, expressions, project)
     headers = headers_of(grid, rows)
     kinds = suggested_kinds(list(headers.values()))
     guessed = origins(grid, list(headers.values()), rows[0], kinds)
@@ -239,7 +239,7 @@ def _look_at(
         preview=_preview(grid),
         header_rows=rows,
         headers=headers,
-        understood=understood,
+        recognised=recognised,
         suggestions={name: _said(origin) for name, origin in guessed.items()},
         suggested_kinds=kinds,
         layout=used.name if used else "",
@@ -263,7 +263,7 @@ def _nothing() -> pd.DataFrame:
     return pd.DataFrame(columns=pd.Index(RECOGNISED_COLUMNS), dtype="str")
 
 
-def _understood(
+def _recognised(
     sheet: Sheet, found: Sequence[KindMatch], expressions: Any, project: Project
 ) -> pd.DataFrame:
     """One row per column that is read: header, unit and three values before and after."""

@@ -1,4 +1,4 @@
-"""The chain of steel as a file: pieces of one search, and the trace matrix of the whole job."""
+"""The trace of steel as a file: pieces of one search, and the trace matrix of the whole job."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import xlsxwriter
 from core import words
 from core.reports.books import about_sheet, csv_file
 
-# Columns of the chain as they go out, with the heading of each.
+# Columns of the trace as they go out, with the heading of each.
 CHAIN = {
     "pile_id": "pile",
     "run_no": "run",
@@ -26,17 +26,17 @@ CHAIN = {
     "heat": "heat",
     "certificate": "certificate",
     "certificate_type": "certificate_type",
-    "break": "break",
+    "gap_text": "gap",
 }
 
 
-def trace_csv(chain: pd.DataFrame) -> bytes:
+def trace_csv(trace: pd.DataFrame) -> bytes:
     """Pieces of steel in the ground as CSV in store units, one line per piece."""
-    frame = chain[list(CHAIN)].rename(columns=CHAIN)
+    frame = trace[list(CHAIN)].rename(columns=CHAIN)
     return csv_file(frame)
 
 
-# The trace matrix: where each piece is, what it is made of, how far its chain goes.
+# The trace matrix: where each piece is, what it is made of, how far its trace goes.
 MATRIX = {
     "pile_id": ("Pile", 10),
     "area": ("Area", 8),
@@ -60,22 +60,22 @@ MATRIX = {
     "document": ("File of the certificate", 24),
     "zinc_lot": ("Zinc lot", 12),
     "traceability": ("Traceability required", 22),
-    "break": ("Gap in traceability", 46),
+    "gap_text": ("Gap in traceability", 46),
     "quarantine_note": ("Quarantine", 46),
 }
 MATRIX_NUMBERS = ("place", "length_mm")
 MATRIX_SHEET, ABOUT = "Trace matrix", "About this matrix"
 
 
-def matrix_csv(chain: pd.DataFrame) -> bytes:
+def matrix_csv(trace: pd.DataFrame) -> bytes:
     """The trace matrix as CSV in store units: one line per piece of steel placed."""
-    return csv_file(_matrix(chain))
+    return csv_file(_matrix(trace))
 
 
-def matrix_xlsx(chain: pd.DataFrame, about: Sequence[tuple[str, str]]) -> bytes:
+def matrix_xlsx(trace: pd.DataFrame, about: Sequence[tuple[str, str]]) -> bytes:
     """The trace matrix as a workbook; ``about`` says of what it is."""
     content = io.BytesIO()
-    frame = _matrix(chain)
+    frame = _matrix(trace)
     with xlsxwriter.Workbook(content, {"in_memory": True}) as book:
         sheet = book.add_worksheet(MATRIX_SHEET)
         bold = book.add_format({"bold": True, "text_wrap": True, "valign": "top"})
@@ -95,6 +95,6 @@ def matrix_xlsx(chain: pd.DataFrame, about: Sequence[tuple[str, str]]) -> bytes:
     return content.getvalue()
 
 
-def _matrix(chain: pd.DataFrame) -> pd.DataFrame:
-    latest = chain["latest"].map({True: "yes", False: "no"})
-    return chain.assign(latest=latest)[list(MATRIX)]
+def _matrix(trace: pd.DataFrame) -> pd.DataFrame:
+    latest = trace["latest"].map({True: "yes", False: "no"})
+    return trace.assign(latest=latest)[list(MATRIX)]

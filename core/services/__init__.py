@@ -8,14 +8,13 @@ from core.assessment.items import (
     SHARED,
     ItemFilter,
     areas_of,
+    items_by_responsible,
     items_by_subject,
     overdue,
-    owners_and_blocks,
     waits_for_engineer,
 )
 from core.ledger import NOT_WITHDRAWN
 from core.readers import answer_fault, kind_columns
-from core.reports.outstanding import against, blocked
 from core.reports.steel import trace_csv
 from core.services.certificates import (
     CertificateFile,
@@ -27,10 +26,7 @@ from core.services.declarations import data_dictionary, write_templates
 from core.services.explain import Worksheet, explain, worksheet, worksheet_object
 from core.services.export import (
     assessment_object,
-    filtered_items_of,
     import_object,
-    items_file,
-    items_object,
     problems_file,
 )
 from core.services.groups import Comparison, Grouting, compared, grouting, lifts_of_pile
@@ -50,6 +46,16 @@ from core.services.importing.report import (
     notice_sentence,
     problem_sentence,
     unknown_columns,
+)
+from core.services.outstanding import (
+    about,
+    blocked,
+    filtered_items_of,
+    items_file,
+    items_in_words,
+    items_object,
+    margin_texts,
+    measured_texts,
 )
 from core.services.pile_history import PileHistory, pile_history
 from core.services.projects import (
@@ -83,12 +89,12 @@ from core.services.steel import (
     StringLayout,
     concerns,
     coverage,
-    found,
     matches,
     matrix_file,
     missing,
     missing_by_responsible,
     quarantine_of,
+    search,
     similar_heats_of,
     steel_of,
     string_layout,
@@ -136,8 +142,8 @@ __all__ = [
     "Trace",
     "WhatIf",
     "Worksheet",
+    "about",
     "accept",
-    "against",
     "answer_fault",
     "areas_of",
     "assess",
@@ -158,19 +164,22 @@ __all__ = [
     "entry_changes",
     "explain",
     "filtered_items_of",
-    "found",
     "grouting",
     "history",
     "import_contents",
     "import_files",
     "import_object",
+    "items_by_responsible",
     "items_by_subject",
     "items_file",
+    "items_in_words",
     "items_object",
     "kind_columns",
     "lifts_of_pile",
+    "margin_texts",
     "matches",
     "matrix_file",
+    "measured_texts",
     "missing",
     "missing_by_responsible",
     "new_project",
@@ -178,7 +187,6 @@ __all__ = [
     "notice_sentence",
     "number_text",
     "overdue",
-    "owners_and_blocks",
     "patterns",
     "pile_history",
     "preview_of",
@@ -196,6 +204,7 @@ __all__ = [
     "release_heat",
     "restore",
     "scenario_options",
+    "search",
     "similar_heats_of",
     "stamp_parts",
     "stamps_on_register",

@@ -1,4 +1,4 @@
-"""Results as objects, CSV and XLSX: assessment, outstanding items, problems of an import."""
+"""Results as objects and CSV: an assessment, problems of an import."""
 
 from __future__ import annotations
 
@@ -8,13 +8,7 @@ import pandas as pd
 
 from core import records, units
 from core.assessment.assess import Assessment
-from core.assessment.items import (
-    ItemFilter,
-    filtered_items,
-)
-from core.errors import WrongUse
 from core.reports.books import csv_file
-from core.reports.outstanding import items_csv, items_xlsx
 from core.services.importing.report import ImportReport
 
 
@@ -40,10 +34,13 @@ def assessment_object(assessment: Assessment) -> dict[str, Any]:
     return {
         "project": assessment.project.tables.project.name,
         "entry": assessment.entry,
-        "on": assessment.on.isoformat(),
+        "assessed_on": assessment.on.isoformat(),
         "counts": assessment.counts,
         "runs_not_closed": assessment.runs_not_closed,
-        "positions": {"live": assessment.live, "satisfied": assessment.satisfied},
+        "positions": {
+            "current": assessment.current_positions,
+            "accepted": assessment.accepted_positions,
+        },
         "piles": piles,
         "findings": others,
     }
@@ -101,7 +98,7 @@ def _texts_by_pile(assessment: Assessment) -> dict[Any, list[dict[str, Any]]]:
     for row in assessment.measured.recorded.to_dict("records"):
         depth = None if pd.isna(row["depth_mm"]) else int(row["depth_mm"])
         text = {"run": row["run_no"], "depth_mm": depth, "text": row["text"]}
-        listed.setdefault(row["pile_id"], []).append({**text, "read_as": row["event_words"]})
+        listed.setdefault(row["pile_id"], []).append({**text, "recognised_as": row["event_words"]})
     return listed
 
 
@@ -120,7 +117,7 @@ def _pile(
         "state": row["state"],
         "measures": measures,
         "events_and_remarks": texts,
-        "required_torque_by": _text(row["required_by"]),
+        "required_torque_basis": _text(row["required_by"]),
         "findings": findings,
     }
 
@@ -157,53 +154,3 @@ def _number(value: Any) -> Any:
 
 def _text(value: Any) -> str | None:
     return value if isinstance(value, str) else None
-
-
-def filtered_items_of(assessment: Assessment, wanted: ItemFilter) -> pd.DataFrame:
-    """The outstanding items of ``assessment`` that are asked for."""
-    return filtered_items(assessment.attention, wanted, pd.Timestamp(assessment.on))
-
-
-def items_object(items: pd.DataFrame) -> list[dict[str, Any]]:
-    """Outstanding items as plain objects, in store units."""
-    return [
-        {
-            **{name: _plain(row[name]) for name in ("kind", "subject", "blocks", "owner")},
-            "clears": row["clears"],
-            "due": _plain(row["due"]),
-            "age_days": _plain(row["age_days"]),
-            "area": _plain(row["area"]),
-            "result": row["result"],
-            "measured": _plain(row["measured"]),
-            "sense": row["sense"],
-            "limit": _plain(row["limit_value"]),
-            "unit": units.unit_word(row["unit_column"]),
-            "clause": row["clause"],
-            "note": row["note"],
-            "piles": list(row["piles"]),
-        }
-        for row in items.to_dict("records")
-    ]
-
-
-def _plain(value: Any) -> Any:
-    if value is None or pd.isna(value):
-        return None
-    return value.date().isoformat() if isinstance(value, pd.Timestamp) else value
-
-
-def items_file(assessment: Assessment, items: pd.DataFrame, ending: str, system: str) -> bytes:
-    """The items as the content of a file; ``ending`` is ``.csv`` or ``.xlsx``.
-
-    Raises WrongUse for another ending.
-    """
-    if ending == ".csv":
-        return items_csv(items)
-    if ending == ".xlsx":
-        told = [
-            *about(assessment),
-            ("Items in this list", f"{len(items)} of {len(assessment.attention)}"),
-            ("Units", system),
-        ]
-        return items_xlsx(items, system, told)
-    raise WrongUse(f"The list is written as .csv or .xlsx, not as {ending or 'a file of no kind'}.")

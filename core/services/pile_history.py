@@ -10,7 +10,7 @@ from core.assessment.assess import Assessment
 from core.ledger import Ledger
 from core.subjects.steel.register import may_be_one_mill
 
-ENTRY = ["entry_no", "entered_at", "person", "act", "source", "live"]
+ENTRY = ["entry_no", "entered_at", "person", "act", "source", "active"]
 
 
 @dataclass(frozen=True)
@@ -39,8 +39,8 @@ def pile_history(assessment: Assessment, pile: pd.Series) -> PileHistory:
         about = reader.entries_about(**names, as_of=assessment.entry)
         entries = reader.entries(assessment.entry)
         story = reader.ask("quarantine_story", as_of=assessment.entry)
-    chain = assessment.measured.chain
-    called = _of_pile(story, chain[chain["pile_id"].eq(own)])
+    trace = assessment.measured.trace
+    called = _of_pile(story, trace[trace["pile_id"].eq(own)])
     works = pd.concat([works, _happenings(called)], ignore_index=True)
     told = called.groupby("entry_no").size().rename("rows").reset_index()
     about = pd.concat([about, told.assign(kind="quarantine", removed=0)], ignore_index=True)
@@ -53,9 +53,9 @@ def pile_history(assessment: Assessment, pile: pd.Series) -> PileHistory:
     )
 
 
-def _of_pile(story: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
+def _of_pile(story: pd.DataFrame, trace: pd.DataFrame) -> pd.DataFrame:
     """Words on the quarantine of the heats that a pile's strings hold."""
-    held = chain[["mill", "heat"]].fillna("").drop_duplicates()
+    held = trace[["mill", "heat"]].fillna("").drop_duplicates()
     found = story.merge(held.rename(columns={"mill": "mill_held"}), on="heat")
     same = may_be_one_mill(found["mill"], found["mill_held"])
     return found[same].drop_duplicates(["entry_no", "mill", "heat"])

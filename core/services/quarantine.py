@@ -16,7 +16,7 @@ from core.selection import quarantines
 from core.services.tracing import heat_known
 from core.subjects.steel.register import may_be_one_mill
 
-UNOBJECTED = (*words.SATISFIED, "criteria met")
+UNOBJECTED = (*words.ACCEPTED_STATES, "criteria met")
 
 
 @dataclass(frozen=True)
@@ -46,8 +46,8 @@ def quarantine_effect(
     Raises WrongUse as ``trace`` does.
     """
     mill = heat_known(assessment, heat, mill)
-    chain = assessment.measured.chain
-    held = chain[chain["latest"] & chain["heat"].eq(heat) & may_be_one_mill(chain["mill"], mill)]
+    trace = assessment.measured.trace
+    held = trace[trace["latest"] & trace["heat"].eq(heat) & may_be_one_mill(trace["mill"], mill)]
     piles = assessment.piles[assessment.piles["pile_id"].isin(held["pile_id"])]
     order = -piles["stage"].map(words.STAGE_ORDER).astype(float).fillna(-1)
     piles = piles.loc[order.sort_values(kind="stable").index, ["pile_id", "state", "area", "stage"]]

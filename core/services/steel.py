@@ -39,14 +39,14 @@ KINDS = tuple(kind.word for kind in kinds_of("steel"))
 class Steel:
     """Frames of the steel of one job.
 
-    ``chain``: that of the assessment with ``gap`` and the pile's area, state and stage;
+    ``trace``: that of the assessment with ``gap`` and the pile's area, state and stage;
     ``stock``: deliveries with what is placed and what is not; ``pieces`` and ``heats`` with their
     mill where one alone is known; ``certificates`` with ``sha256`` of the file that shows them,
     when one of the name that their list gives is kept; ``files`` linked to certificates; ``story``:
     every word on the quarantine of a heat, the newest first.
     """
 
-    chain: pd.DataFrame
+    trace: pd.DataFrame
     stock: pd.DataFrame
     pieces: pd.DataFrame
     heats: pd.DataFrame
@@ -57,7 +57,7 @@ class Steel:
     @property
     def empty(self) -> bool:
         """Whether nothing at all is recorded of steel."""
-        parts = (self.chain, self.stock, self.pieces, self.heats, self.certificates)
+        parts = (self.trace, self.stock, self.pieces, self.heats, self.certificates)
         return all(part.empty for part in parts)
 
 
@@ -70,19 +70,19 @@ def steel_of(assessment: Assessment) -> Steel:
     certificates, files = current("certificate"), current("certificate_file")
     of_steel = assessment.measured.steel
     piles = assessment.piles.dropna(subset=["pile_id"]).set_index("pile_id")[OF_PILE]
-    pieces = assessment.measured.chain.merge(piles, on="pile_id", how="left")
-    chain = steel_register.with_gaps(pieces)
+    pieces = assessment.measured.trace.merge(piles, on="pile_id", how="left")
+    trace = steel_register.with_gaps(pieces)
     kinds = assessment.project.component_kinds.frame().set_index("component_kind")["name"]
-    stock = steel_register.stock(of_steel.delivered, chain)
+    stock = steel_register.stock(of_steel.delivered, trace)
     stock["component"] = stock["component_kind"].map(kinds).fillna(stock["component_kind"])
     kept = _kept(entries)
     certificates = certificates.assign(sha256=certificates["scan"].map(kept).astype("str"))
-    return Steel(chain, stock, of_steel.pieces, of_steel.heats, certificates, files, story)
+    return Steel(trace, stock, of_steel.pieces, of_steel.heats, certificates, files, story)
 
 
 def _kept(entries: pd.DataFrame) -> pd.Series:
     """Digest of every file that entries keep, by its name without folders; only where one is."""
-    held = entries[entries["live"]].dropna(subset=["source", "sha256"])
+    held = entries[entries["active"]].dropna(subset=["source", "sha256"])
     by_name = held.groupby(held["source"].str.rsplit("/").str[-1])["sha256"]
     last: pd.Series = by_name.last()
     return last[by_name.nunique().eq(1)]
@@ -90,26 +90,26 @@ def _kept(entries: pd.DataFrame) -> pd.Series:
 
 def coverage(held: Steel, by: str = "area") -> pd.DataFrame:
     """Pieces and lengths in the ground by ``area`` or ``supplier``, and how far they are traced."""
-    return steel_register.coverage(held.chain, by)
+    return steel_register.coverage(held.trace, by)
 
 
-def trace_boxes(chain: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Boxes and lines of a drawn chain."""
-    return steel_register.trace_boxes(chain, most)
+def trace_boxes(trace: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Boxes and lines of a drawn trace."""
+    return steel_register.trace_boxes(trace, most)
 
 
 def missing(held: Steel) -> dict[str, pd.DataFrame]:
     """Per question the rows that answer it: each gap, doubtful stamps, lots, heats, remnants."""
-    lost = held.chain[held.chain["latest"]]
+    lost = held.trace[held.trace["latest"]]
     found = {gap: lost[lost["gap"].eq(gap)] for gap in GAPS}
     known = (held.pieces, held.heats)
     return found | {
-        "twice": steel_register.duplicate_stamps(held.chain),
-        "lots": steel_register.exceeded_lots(held.stock, held.chain),
+        "twice": steel_register.duplicate_stamps(held.trace),
+        "lots": steel_register.exceeded_lots(held.stock, held.trace),
         "uncertified": heats_without_certificate(*known),
         "unreceived": heats_without_delivery(*known),
         "doubtful": similar_heats(*known),
-        "remnants": steel_register.remnants(held.stock, held.chain),
+        "remnants": steel_register.remnants(held.stock, held.trace),
     }
 
 
@@ -118,12 +118,12 @@ def matrix_file(assessment: Assessment, held: Steel, ending: str) -> bytes:
 
     Raises WrongUse for another ending.
     """
-    chain = held.chain.assign(document=held.chain["certificate"].map(_documents(held)))
+    trace = held.trace.assign(document=held.trace["certificate"].map(_documents(held)))
     if ending == ".csv":
-        return matrix_csv(chain)
+        return matrix_csv(trace)
     if ending == ".xlsx":
         row = ("One row", "one piece of steel in one place of the string of one run")
-        return matrix_xlsx(chain, [*about(assessment), row])
+        return matrix_xlsx(trace, [*about(assessment), row])
     raise WrongUse(f"A trace matrix ends in .csv or .xlsx, not in {ending or 'nothing'}.")
 
 
@@ -163,24 +163,24 @@ class Match:
 
 @dataclass(frozen=True)
 class SearchResult:
-    """All that hangs on one thing. ``chain``: its pieces in the ground; ``stock``: its deliveries;
+    """All that hangs on one thing. ``trace``: its pieces in the ground; ``stock``: its deliveries;
 
     ``piles``: furthest along in the work first; ``heats`` with pieces and certificates counted;
-    ``certificates``; ``remnants``: what was cut from it or what it was cut from; ``breaks``: where
-    chains stop, in words, with the number of pieces.
+    ``certificates``; ``remnants``: what was cut from it or what it was cut from; ``gaps``: where
+    traces stop, in words, with the number of pieces.
     """
 
-    chain: pd.DataFrame
+    trace: pd.DataFrame
     piles: pd.DataFrame
     heats: pd.DataFrame
     certificates: pd.DataFrame
     stock: pd.DataFrame
     remnants: pd.DataFrame
-    breaks: pd.DataFrame
+    gaps: pd.DataFrame
 
     @property
     def totals(self) -> dict[str, float]:
-        """Piles, pieces, length in the ground, components not placed and too many, breaks.
+        """Piles, pieces, length in the ground, components not placed and too many, gaps.
 
         What is too many of one delivery is not taken off what is left of another.
         """
@@ -190,7 +190,7 @@ class SearchResult:
             "length_mm": float(self.piles["length_mm"].sum()),
             "not_placed": int(self.stock["not_placed"].clip(lower=0).sum()),
             "too_many": int(-self.stock["not_placed"].clip(upper=0).sum()),
-            "breaks": int(self.breaks["pieces"].sum()),
+            "gaps": int(self.gaps["pieces"].sum()),
         }
 
 
@@ -202,7 +202,7 @@ def matches(held: Steel, text: str, piles: list[str]) -> list[Match]:
     """
     found = [Match("pile", text)] if text in set(piles) else []
     stamped, of_lot = held.stock["stamp"].eq(text), held.stock["lot"].eq(text)
-    if stamped.any() or held.chain["stamp"].eq(text).any():
+    if stamped.any() or held.trace["stamp"].eq(text).any():
         found.append(Match("stamp", text))
     if (of_lot & ~stamped).any():
         found.append(Match("lot", text))
@@ -227,34 +227,34 @@ def _bare(text: str) -> str:
 
 def suggestions(held: Steel, text: str, piles: list[str]) -> list[str]:
     """Known texts that come near one that is not known; suggestions, never a change."""
-    parts = [held.stock["stamp"], held.stock["lot"], held.chain["stamp"], held.pieces["heat"],
+    parts = [held.stock["stamp"], held.stock["lot"], held.trace["stamp"], held.pieces["heat"],
              held.heats["heat"], held.certificates["certificate"]]  # fmt: skip
     known = pd.concat([*parts, pd.Series(piles, dtype="str")]).dropna().unique()
     return steel_register.nearest(text, known.tolist())
 
 
-def found(held: Steel, meaning: Match) -> SearchResult:
+def search(held: Steel, meaning: Match) -> SearchResult:
     """Everything in the ground, in the store and on paper that hangs on ``meaning``."""
-    chain = held.chain[_of_meaning(held.chain, meaning)]
+    trace = held.trace[_of_meaning(held.trace, meaning)]
     stock = _stock(held, meaning)
-    pieces = _pieces(held, chain, stock, meaning)
-    heats = _heats(held, chain, pieces, meaning)
-    numbers = pd.concat([chain["certificate"], pieces["certificate"], heats["certificate"]])
+    pieces = _pieces(held, trace, stock, meaning)
+    heats = _heats(held, trace, pieces, meaning)
+    numbers = pd.concat([trace["certificate"], pieces["certificate"], heats["certificate"]])
     if meaning.kind == "certificate":
         numbers = pd.Series([meaning.text], dtype="str")
     named = pd.DataFrame({"certificate": numbers.dropna().unique()}).astype("str")
     certificates = named.merge(held.certificates, on="certificate", how="left")
-    stamps = set(chain["stamp"]) | set(stock["stamp"])
-    cut = steel_register.remnants(held.stock, held.chain)
+    stamps = set(trace["stamp"]) | set(stock["stamp"])
+    cut = steel_register.remnants(held.stock, held.trace)
     cut = cut[cut["stamp"].isin(stamps) | cut["cut_from"].isin(stamps)]
     stops = (
-        steel_register.distinct(chain)["break"]
+        steel_register.distinct(trace)["gap_text"]
         .dropna()
         .value_counts(sort=False)
-        .rename_axis("break")
+        .rename_axis("gap_text")
     )
     return SearchResult(
-        chain, _piles(chain), heats, certificates, stock, cut, stops.reset_index(name="pieces")
+        trace, _piles(trace), heats, certificates, stock, cut, stops.reset_index(name="pieces")
     )
 
 
@@ -277,7 +277,7 @@ def _stock(held: Steel, meaning: Match) -> pd.DataFrame:
     if meaning.kind in ("stamp", "lot"):
         return stock[stock[meaning.kind].eq(meaning.text)]
     if meaning.kind == "pile":
-        rows = held.chain[held.chain["pile_id"].eq(meaning.text)]
+        rows = held.trace[held.trace["pile_id"].eq(meaning.text)]
     else:
         rows = _pieces_of(held, meaning)
     return stock.merge(rows[DELIVERY].drop_duplicates(), on=DELIVERY)
@@ -294,19 +294,19 @@ def _pieces_of(held: Steel, meaning: Match) -> pd.DataFrame:
     return pieces[pieces["certificate"].eq(meaning.text) | open_]
 
 
-def _pieces(held: Steel, chain: pd.DataFrame, stock: pd.DataFrame, meaning: Match) -> pd.DataFrame:
+def _pieces(held: Steel, trace: pd.DataFrame, stock: pd.DataFrame, meaning: Match) -> pd.DataFrame:
     """Pieces recorded of the deliveries, those alone that are meant."""
     if meaning.kind in ("heat", "certificate"):
         return _pieces_of(held, meaning)
     pieces = held.pieces.merge(stock[DELIVERY], on=DELIVERY)
     if meaning.kind == "pile":
-        return pieces.merge(chain[[*DELIVERY, "piece"]].drop_duplicates(), on=[*DELIVERY, "piece"])
+        return pieces.merge(trace[[*DELIVERY, "piece"]].drop_duplicates(), on=[*DELIVERY, "piece"])
     return pieces
 
 
-def _heats(held: Steel, chain: pd.DataFrame, pieces: pd.DataFrame, meaning: Match) -> pd.DataFrame:
+def _heats(held: Steel, trace: pd.DataFrame, pieces: pd.DataFrame, meaning: Match) -> pd.DataFrame:
     """One row per heat and certificate that lists it; no certificate: one row without."""
-    own = [chain[HEAT], pieces[HEAT]]
+    own = [trace[HEAT], pieces[HEAT]]
     if meaning.kind == "heat":
         own.append(pd.DataFrame({"mill": [meaning.mill], "heat": [meaning.text]}))
     if meaning.kind == "certificate":
@@ -316,23 +316,23 @@ def _heats(held: Steel, chain: pd.DataFrame, pieces: pd.DataFrame, meaning: Matc
                "carbon_percent", "carbon_equivalent_percent", "melted_in"]  # fmt: skip
     listed = keys.merge(held.heats[columns], on=HEAT, how="left")
     types = held.certificates[["certificate", "certificate_type"]]
-    placed = chain[chain["latest"]].groupby(HEAT).size().rename("placed").reset_index()
+    placed = trace[trace["latest"]].groupby(HEAT).size().rename("placed").reset_index()
     frame = listed.merge(types, on="certificate", how="left").merge(placed, on=HEAT, how="left")
     return frame.assign(placed=frame["placed"].fillna(0).astype("Int64"))
 
 
-def _piles(chain: pd.DataFrame) -> pd.DataFrame:
+def _piles(trace: pd.DataFrame) -> pd.DataFrame:
     """One row per pile: its state, pieces and length meant; furthest along in the work first.
 
     A pile that holds them in an earlier run only has 0 pieces.
     """
-    by_pile = chain.groupby("pile_id", sort=False)
+    by_pile = trace.groupby("pile_id", sort=False)
     frame = by_pile[["area", "state", "stage"]].first()
-    pieces = steel_register.distinct(chain).groupby("pile_id")
+    pieces = steel_register.distinct(trace).groupby("pile_id")
     frame["pieces"] = pieces["latest"].sum()
-    lengths = steel_register.places(chain).groupby("pile_id")["length_mm"].sum()
+    lengths = steel_register.places(trace).groupby("pile_id")["length_mm"].sum()
     frame["length_mm"] = lengths.reindex(frame.index).astype("Int64").fillna(0)
-    frame["breaks"] = pieces["break"].count()
+    frame["gaps"] = pieces["gap_text"].count()
     order = -frame["stage"].map(words.STAGE_ORDER).astype(float).fillna(-1)
     return frame.loc[order.sort_values(kind="stable").index].reset_index()
 
@@ -359,27 +359,27 @@ def concerns(
     """
     rows = assessment.findings
     rows = rows[rows["kind"].isin(KINDS) & rows["result"].isin(words.OPEN_RESULTS)]
-    stamps = set(hangs.chain["stamp"]) | set(hangs.stock["stamp"])
+    stamps = set(hangs.trace["stamp"]) | set(hangs.stock["stamp"])
     of_lot = rows["subject_kind"].eq("lot") & rows["subject"].isin(stamps)
     of_pile = rows["subject_kind"].eq("pile")
     if meaning.kind == "pile":
         of_pile &= rows["subject"].eq(meaning.text)
     else:
-        of_pile &= _on_its_pieces(rows, held, hangs.chain[hangs.chain["latest"]])
-    placed = held.chain[held.chain["stamp"].isin(rows.loc[of_lot, "subject"])]
+        of_pile &= _on_its_pieces(rows, held, hangs.trace[hangs.trace["latest"]])
+    placed = held.trace[held.trace["stamp"].isin(rows.loc[of_lot, "subject"])]
     where = places(placed).groupby("stamp")["pile_id"].agg(_joined)
     told = rows.assign(piles=rows["subject"].where(of_pile, rows["subject"].map(where)))
     told["piles"] = told["piles"].fillna("")
     return told.loc[of_lot | of_pile, SHOWN].reset_index(drop=True)
 
 
-def _on_its_pieces(rows: pd.DataFrame, held: Steel, chain: pd.DataFrame) -> pd.Series:
-    again = duplicate_stamps(held.chain)
-    twice = chain.merge(again[PLACE].drop_duplicates(), on=PLACE)
-    piles = {kind: set(chain.loc[chain[name].eq(True), "pile_id"])
+def _on_its_pieces(rows: pd.DataFrame, held: Steel, trace: pd.DataFrame) -> pd.Series:
+    again = duplicate_stamps(held.trace)
+    twice = trace.merge(again[PLACE].drop_duplicates(), on=PLACE)
+    piles = {kind: set(trace.loc[trace[name].eq(True), "pile_id"])
              for kind, name in PIECES_OF.items()}  # fmt: skip
     piles[TWICE] = set(twice["pile_id"])
-    whole = set(chain["pile_id"])
+    whole = set(trace["pile_id"])
     pairs = zip(rows["kind"], rows["subject"], strict=True)
     hit = [subject in piles.get(kind, whole) for kind, subject in pairs]
     return pd.Series(hit, index=rows.index, dtype=bool)
@@ -416,17 +416,17 @@ class StringLayout:
 
 
 def string_placed(assessment: Assessment, pile_id: str) -> pd.DataFrame:
-    """The chain of the last string of one pile: one row per piece of steel, from the toe up."""
-    chain = assessment.measured.chain
-    own = chain[chain["pile_id"].eq(pile_id) & chain["latest"]]
+    """The trace of the last string of one pile: one row per piece of steel, from the toe up."""
+    trace = assessment.measured.trace
+    own = trace[trace["pile_id"].eq(pile_id) & trace["latest"]]
     return own.sort_values("place", kind="stable").reset_index(drop=True)
 
 
 def string_layout(assessment: Assessment, pile: pd.Series) -> StringLayout:
     """Where the last string of ``pile``, a row of the assessment's piles, lies."""
-    chain = string_placed(assessment, pile["pile_id"])
+    trace = string_placed(assessment, pile["pile_id"])
     toe = float(pile["toe_mm"])
-    parts = parts_along_axis(chain.drop_duplicates("place"), toe)
+    parts = parts_along_axis(trace.drop_duplicates("place"), toe)
     batter = _batter(pile)
     ground = pile["run_ground_level_m"]
     ground = pile["ground_level_m"] if pd.isna(ground) else ground

@@ -1,4 +1,4 @@
-"""The steel of one pile, stamp, lot or heat, both ways through the chain."""
+"""The steel of one pile, stamp, lot or heat, in both directions."""
 
 from __future__ import annotations
 
@@ -45,12 +45,12 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
     Raises WrongUse for a value that nothing has, and for a heat of several mills without ``mill``.
     """
     register = assessment.measured.steel.register
-    chain = assessment.measured.chain[[*CHAIN, "latest", "possible_heats"]]
+    traced = assessment.measured.trace[[*CHAIN, "latest", "possible_heats"]]
     column = _BY[by]
-    known = _known(assessment, by, chain, register)
+    known = _known(assessment, by, traced, register)
     if value not in known:
         raise WrongUse(_unknown(by, value, known))
-    placed, held = chain[chain[column].eq(value)], register
+    placed, held = traced[traced[column].eq(value)], register
     if by == "heat":
         mill = heat_known(assessment, value, mill)
         placed = placed[may_be_one_mill(placed["mill"], mill)]
@@ -68,15 +68,15 @@ def trace(assessment: Assessment, by: str, value: str, mill: str | None = None) 
 
 
 def _known(
-    assessment: Assessment, by: str, chain: pd.DataFrame, register: pd.DataFrame
+    assessment: Assessment, by: str, traced: pd.DataFrame, register: pd.DataFrame
 ) -> list[str]:
     """Values that ``by`` may have, in the order of the pages they come from."""
     if by == "pile":
-        named = [assessment.piles["pile_id"], chain["pile_id"]]
+        named = [assessment.piles["pile_id"], traced["pile_id"]]
     else:
         listed = assessment.measured.steel.heats
         papers = [listed[_BY[by]]] if by in ("heat", "certificate") else []
-        named = [chain[_BY[by]], register[_BY[by]], *papers]
+        named = [traced[_BY[by]], register[_BY[by]], *papers]
     known: list[str] = pd.concat(named).dropna().unique().tolist()
     return known
 
@@ -86,11 +86,11 @@ def heat_known(assessment: Assessment, heat: str, mill: str | None) -> str:
 
     Raises WrongUse for a heat that nothing names, and for one of several mills without ``mill``.
     """
-    chain, register = assessment.measured.chain, assessment.measured.steel.register
-    known = _known(assessment, "heat", chain, register)
+    traced, register = assessment.measured.trace, assessment.measured.steel.register
+    known = _known(assessment, "heat", traced, register)
     if heat not in known:
         raise WrongUse(_unknown("heat", heat, known))
-    named = [frame[HEAT] for frame in (chain, register, assessment.measured.steel.heats)]
+    named = [frame[HEAT] for frame in (traced, register, assessment.measured.steel.heats)]
     return _mill(heat, mill, pd.concat(named))
 
 

@@ -18,8 +18,10 @@ from core.assessment.evaluation import evaluated, load_and_evaluate
 from core.assessment.snapshot import Snapshot
 from core.errors import WrongUse
 from core.selection import readings_of_runs, schedule_at_runs, schedule_in_force, schedule_issues
+from core.services.outstanding import against
 from core.settings import Project
 from core.settings.tables import TorqueFactor
+from core.subjects.registry import FINDING_KIND
 from core.subjects.torque.selection import local_day
 
 FORMS = (
@@ -336,20 +338,26 @@ def _results(assessment: Assessment, subjects: pd.Index) -> pd.DataFrame:
 def _numbers(row: dict[Hashable, Any], system: str) -> str:
     if pd.isna(row["measured"]) or pd.isna(row["limit_value"]):
         return ""
-    measured, limit = (
-        units.text(row[name], row["unit_column"] or "", system)
-        for name in ("measured", "limit_value")
+    words = against(
+        FINDING_KIND[row["kind"]],
+        row["measured"],
+        row["limit_value"],
+        row["sense"],
+        row["unit_column"],
+        system,
     )
-    return f" ({measured}, {row['sense']} {limit})" if row["sense"] else f" ({measured}, {limit})"
+    return f" ({words})"
 
 
 def what_if_object(answer: WhatIf) -> dict[str, Any]:
     """The answer for JSON."""
-    named = answer.moved.rename(columns={"pile_id": "pile", "state": "now", "state_then": "then"})
+    named = answer.moved.rename(
+        columns={"pile_id": "pile", "state": "now", "state_then": "in_scenario"}
+    )
     rows = named.astype(object).where(named.notna(), None).to_dict("records")
     return {
-        "what_if": list(answer.texts),
+        "scenario": list(answer.texts),
         "notes": list(answer.notes),
-        "moved": rows,
-        "counts": {"now": answer.counts, "then": answer.counts_then},
+        "changed_piles": rows,
+        "counts": {"now": answer.counts, "in_scenario": answer.counts_then},
     }

@@ -223,17 +223,20 @@ def shown(frame: pd.DataFrame, system: str) -> pd.DataFrame:
     return pd.DataFrame(columns, index=frame.index)
 
 
-def text(value: float | None, column: str, system: str, beside: float | None = None) -> str:
+def text(
+    value: float | None, column: str, system: str, beside: float | None = None, more: int = 0
+) -> str:
     """One stored value as printed with its unit, or ``not recorded``.
 
-    A number without a unit has the decimals that it or the value ``beside`` it needs, at most two.
+    A number without a unit has the decimals that it or the value ``beside`` it needs, at most two;
+    ``more`` decimals come on top.
     """
     if value is None or not np.isfinite(value):
         return "not recorded"
     unit = shown_unit(column, system)
     if unit is None:
-        return f"{value:z,.{max(_decimals(value), _decimals(beside))}f}"
-    return f"{shown_values(value, column, system):z,.{unit.decimals}f} {unit.symbol}".strip()
+        return f"{value:z,.{max(_decimals(value), _decimals(beside)) + more}f}"
+    return f"{shown_values(value, column, system):z,.{unit.decimals + more}f} {unit.symbol}".strip()
 
 
 def _decimals(value: float | None) -> int:

@@ -146,7 +146,7 @@ def lines(
             found.append(Line(file, "", words, int(row["rows_read"]), row["layout"], True))
             continue
         for sheet in looked(where, file, asked).sheets:
-            words = ", ".join(sheet.understood["kind"].unique())
+            words = ", ".join(sheet.recognised["kind"].unique())
             line = Line(file, sheet.sheet, words, sheet.rows, sheet.layout, sheet.ready)
             found.append(line)
     return found
@@ -199,21 +199,21 @@ def _with_header(
     kinds = tuple(_sheet.suggested_kinds)
     found = services.preview_with_header(_where, _file.name, _file.content, kinds, rows)
     seen = next(one for one in found.sheets if one.sheet == _sheet.sheet)
-    return replace(seen, near=_guesses(_sheet, seen))
+    return replace(seen, suggestions=_guesses(_sheet, seen))
 
 
 def _guesses(sheet: Any, seen: Any) -> dict[str, dict[str, Any]]:
     """What was guessed of a column stands for the same column; a cell must lie above the header."""
     letters = {text: letter for letter, text in sheet.headers.items()}
     carried = {}
-    for name, guess in sheet.near.items():
+    for name, guess in sheet.suggestions.items():
         if "header" in guess:
             header = seen.headers.get(letters.get(guess["header"], ""))
             if header:
                 carried[name] = guess | {"header": header}
         elif int(guess.get("cell", "A0").lstrip(ascii_uppercase)) < seen.header_rows[0]:
             carried[name] = guess
-    return seen.near | carried
+    return seen.suggestions | carried
 
 
 def history(where: Path) -> pd.DataFrame:

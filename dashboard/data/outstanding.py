@@ -8,12 +8,12 @@ import pandas as pd
 import streamlit as st
 
 from core import services
-from core.criteria.kinds import BLOCKS, OWNERS
+from core.criteria.kinds import BLOCKS, RESPONSIBLE
 from core.subjects.registry import FINDING_KIND
 from dashboard import theme
 from dashboard.data.views import BY_KEY, View, subjects
 
-OWNER_CODES = {word: code for code, word in OWNERS.items()}
+OWNER_CODES = {word: code for code, word in RESPONSIBLE.items()}
 BLOCK_LETTERS = {word: letter for letter, word in BLOCKS.items()}
 
 
@@ -67,29 +67,19 @@ def items(
     return found.assign(late=services.overdue(found, pd.Timestamp(view.assessment.on)))
 
 
-def about(items: pd.DataFrame) -> pd.Series:
-    """What each item is about: a pile by its number, anything else with what it is."""
-    kinds = items["subject_kind"].where(items["subject_kind"].ne(services.SHARED), "piles of")
-    return kinds + " " + items["subject"]
-
-
 @st.cache_resource(max_entries=64, show_spinner=False)
 def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -> pd.DataFrame:
     """Columns of the list for people; ``key`` names the view and the filters."""
-    return pd.DataFrame(
-        {
-            "About": about(_items),
-            "Area": _items["area"],
-            "Result": _items["result"].map(theme.RESULT_SIGNS) + " " + _items["result"],
-            "Finding": _items["kind"],
-            "Measured against limit": services.against(_items, system),
-            "Age [days]": _items["age_days"],
-            "Due date": pd.to_datetime(_items["due"]).dt.date,
-            "Responsible": _items["owner"].map(OWNERS),
-            "Closed by": _items["clears"],
-            "Blocks": _items["blocks"].map(services.blocked),
-            "Clause": _items["clause"],
-            "Note": _items["note"],
+    return in_words(_items, system)
+
+
+def in_words(items: pd.DataFrame, system: str) -> pd.DataFrame:
+    """The items as people read them: results with their sign, days as days."""
+    rows = services.items_in_words(items, system).drop(columns="Piles")
+    return rows.assign(
+        **{
+            "Result": rows["Result"].map(theme.RESULT_SIGNS) + " " + rows["Result"],
+            "Due date": pd.to_datetime(rows["Due date"]).dt.date,
         }
     )
 
@@ -97,7 +87,7 @@ def items_in_words(key: tuple[object, ...], system: str, _items: pd.DataFrame) -
 @st.cache_resource(max_entries=64, show_spinner=False)
 def items_by_owner(key: tuple[object, ...], _items: pd.DataFrame) -> pd.DataFrame:
     """Number of items by owner and what they block, with the oldest; ``key`` as above."""
-    return services.owners_and_blocks(_items)
+    return services.items_by_responsible(_items)
 
 
 def items_by_subject(view: View, items: pd.DataFrame) -> pd.DataFrame:
@@ -108,14 +98,14 @@ def items_by_subject(view: View, items: pd.DataFrame) -> pd.DataFrame:
     is_pile = rows["subject_kind"].isin(["pile", "position"])
     return pd.DataFrame(
         {
-            "About": about(rows),
+            "About": services.about(rows),
             "Area": rows["area"],
             "State": rows["subject"].map(states).where(is_pile),
             "Findings": rows["kinds"],
             "Oldest [days]": rows["oldest_days"],
             "Responsible": rows["owners"]
             .str.split(", ")
-            .map(lambda codes: ", ".join(OWNERS[code] for code in codes)),
+            .map(lambda codes: ", ".join(RESPONSIBLE[code] for code in codes)),
         }
     )
 
@@ -124,11 +114,11 @@ def items_by_subject(view: View, items: pd.DataFrame) -> pd.DataFrame:
 def item_options(view: View) -> dict[str, list[str]]:
     """What each filter of the list can be set to."""
     found = view.assessment.attention
-    held = {name: set(found[name].dropna()) for name in ("owner", "kind")}
+    held = {name: set(found[name].dropna()) for name in ("responsible", "kind")}
     letters = set("".join(found["blocks"]))
     return {
         "area": services.areas_of(found),
-        "responsible": [word for code, word in OWNERS.items() if code in held["owner"]],
+        "responsible": [word for code, word in RESPONSIBLE.items() if code in held["responsible"]],
         "blocks": [word for letter, word in BLOCKS.items() if letter in letters],
         "finding": [kind for kind in FINDING_KIND if kind in held["kind"]],
     }

@@ -20,8 +20,8 @@ def totals(view: View) -> dict[str, float]:
     """The big numbers of the overview."""
     in_ground = _in_ground(view)
     return {
-        "satisfied": view.assessment.satisfied,
-        "live": view.assessment.live,
+        "accepted": view.assessment.accepted_positions,
+        "current": view.assessment.current_positions,
         "in_ground": in_ground["position_id"].nunique(),
         "installed_mm": in_ground["installed_mm"].sum(),
         "engineer": view.assessment.counts.get("engineer review", 0),
@@ -37,7 +37,7 @@ def piles_not_closed(view: View) -> list[str]:
 def _in_ground(view: View) -> pd.DataFrame:
     """Production piles of live positions, with steel in the ground."""
     frame, positions = piles(view), view.assessment.positions
-    live = frame["position_id"].isin(positions.loc[positions["live"], "position_id"])
+    live = frame["position_id"].isin(positions.loc[positions["current"], "position_id"])
     return frame[live & frame["counted"] & (frame["stage"].map(words.STAGE_ORDER) >= INSTALLED)]
 
 
@@ -60,7 +60,7 @@ def areas(view: View) -> pd.DataFrame:
     What has no area has a row of its own, so that the rows add up to the total.
     """
     positions = view.assessment.positions
-    current = positions[positions["live"]]
+    current = positions[positions["current"]]
     counted = piles(view)[piles(view)["counted"]]
     in_ground = _in_ground(view)
     states_shown = ("engineer review", "record incomplete")
@@ -71,7 +71,7 @@ def areas(view: View) -> pd.DataFrame:
     table = pd.DataFrame(
         {
             "positions": by_area(current).size(),
-            "accepted": by_area(current)["satisfied"].sum(),
+            "accepted": by_area(current)["accepted"].sum(),
             "in_ground": by_area(in_ground)["position_id"].nunique(),
             "installed_mm": by_area(in_ground)["installed_mm"].sum(),
             **{word: by_area(counted[counted["state"] == word]).size() for word in states_shown},

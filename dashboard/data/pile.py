@@ -115,8 +115,8 @@ def string_layout(view: View, subject: str, _pile: pd.Series) -> Any:
 
 def earlier_strings(view: View, subject: str) -> list[str]:
     """Numbers of the runs of one pile whose string is not its last."""
-    chain = view.assessment.measured.chain
-    own = chain[chain["pile_id"].eq(subject) & ~chain["latest"]]
+    trace = view.assessment.measured.trace
+    own = trace[trace["pile_id"].eq(subject) & ~trace["latest"]]
     return own["run_no"].drop_duplicates().tolist()
 
 
@@ -179,7 +179,7 @@ def history(view: View, subject: str, system: str, _pile: pd.Series) -> pd.DataF
     entered = found.entries.assign(
         on=local(Path(str(view.key[0])), found.entries["entered_at"]).str[:10],
         what=_entered(found.entries, found.about),
-        current=found.entries["live"],
+        current=found.entries["active"],
         rank=1,
     )
     both = pd.concat([works, entered], ignore_index=True)
@@ -227,7 +227,7 @@ def _entered(entries: pd.DataFrame, about: pd.DataFrame) -> list[str]:
         if pd.notna(entry.withdraws):
             first += f" withdraws entry {entry.withdraws}"
         parts = ": " + ", ".join(held[entry.entry_no]) if entry.entry_no in held else ""
-        sentences.append(first + parts + ("" if entry.live else " (withdrawn)"))
+        sentences.append(first + parts + ("" if entry.active else " (withdrawn)"))
     return sentences
 
 

@@ -10,7 +10,7 @@ import pandas as pd
 import streamlit as st
 
 from core import services
-from core.criteria.kinds import OWNERS
+from core.criteria.kinds import RESPONSIBLE
 from core.errors import PilewrightError
 from core.services import Match, QuarantineEffect, SearchResult, Steel, trace_csv
 from core.subjects.registry import FINDING
@@ -146,7 +146,7 @@ def suggestions(view: View, text: str) -> list[str]:
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def trace(view: View, meaning: Match) -> SearchResult:
     """Everything linked to one thing."""
-    return services.found(register(view), meaning)
+    return services.search(register(view), meaning)
 
 
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
@@ -165,7 +165,7 @@ def similar_heats(view: View, meaning: Match) -> pd.DataFrame:
 @st.cache_resource(max_entries=32, hash_funcs=BY_KEY, show_spinner=False)
 def trace_boxes(view: View, meaning: Match) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Boxes and lines of the trace drawn for one thing."""
-    return services.trace_boxes(trace(view, meaning).chain, MOST_BOXES)
+    return services.trace_boxes(trace(view, meaning).trace, MOST_BOXES)
 
 
 @st.cache_resource(max_entries=8, hash_funcs=BY_KEY, show_spinner=False)
@@ -193,8 +193,10 @@ def missing_by_responsible(view: View) -> pd.DataFrame:
             continue
         kind = FINDING[LISTS[name].finding]
         piles = found["pile_id"].nunique() if "pile_id" in found else 0
-        rows.append((LISTS[name].word, len(found), piles, OWNERS[kind.owner], kind.clears))
-    return pd.DataFrame(rows, columns=["question", "rows", "piles", "owner", "clears"])
+        rows.append(
+            (LISTS[name].word, len(found), piles, RESPONSIBLE[kind.responsible], kind.closed_by)
+        )
+    return pd.DataFrame(rows, columns=["question", "rows", "piles", "responsible", "closed_by"])
 
 
 def matrix_file(view: View, ending: str) -> bytes:
@@ -207,9 +209,9 @@ def suggestion_text(query: str, text: str) -> str:
     return f"{text}, {services.edit_distance_text(query, text)}"
 
 
-def trace_file(chain: pd.DataFrame) -> bytes:
+def trace_file(trace: pd.DataFrame) -> bytes:
     """The trace shown as the content of a CSV file."""
-    return trace_csv(chain)
+    return trace_csv(trace)
 
 
 FILE = ["certificate", "file_digest", "file_name", "form", "pages"]

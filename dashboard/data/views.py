@@ -14,7 +14,7 @@ import streamlit as st
 
 from core import services, words
 from core.criteria.earlier_names import EARLIER_WORDS
-from core.criteria.kinds import BLOCKS, OWNERS
+from core.criteria.kinds import BLOCKS, RESPONSIBLE
 from core.errors import NoProject
 from core.settings import load_project
 from core.subjects.registry import FINDING, FINDING_KIND
@@ -93,7 +93,7 @@ def options(view: View) -> dict[str, list[str]]:
 def link_values(view: View) -> dict[str, dict[str, str]]:
     """By choice, what a link may say and what that means; older links say codes."""
     plain = options(view) | {"piles": subjects(view), "finding": list(FINDING_KIND)}
-    coded = {"responsible": OWNERS, "blocks": BLOCKS}
+    coded = {"responsible": RESPONSIBLE, "blocks": BLOCKS}
     plain |= {name: list(codes.values()) for name, codes in coded.items()}
     coded["finding"] = {earlier: FINDING[one].word for earlier, one in EARLIER_WORDS.items()}
     coded["finding"] |= {one: kind.word for one, kind in FINDING.items()}
@@ -107,3 +107,13 @@ def link_values(view: View) -> dict[str, dict[str, str]]:
 def cached_figure(name: str, key: Hashable, _draw: Callable[[], Any]) -> Any:
     """A figure made once per ``key``: an identical figure is not sent to the browser again."""
     return _draw()
+
+
+def measured_texts(rows: pd.DataFrame, system: str) -> pd.DataFrame:
+    """``measured`` and ``limit`` of findings in words; empty where there is none."""
+    return services.measured_texts(rows, system)
+
+
+def margin_texts(rows: pd.DataFrame, system: str) -> pd.Series:
+    """``margin`` of findings in words; empty where there is none."""
+    return services.margin_texts(rows, system)

@@ -212,10 +212,10 @@ def _table(lines: list[importing.Line], report) -> pd.DataFrame:
 
 def _columns(title: str, sheet) -> None:
     st.markdown(f"**{literal(title)}**")
-    if sheet.understood.empty:
+    if sheet.recognised.empty:
         st.markdown("No column of this sheet is read yet.")
         return
-    columns_table(sheet.understood)
+    columns_table(sheet.recognised)
 
 
 def _notices(report) -> None:
@@ -309,7 +309,7 @@ def _pile_numbers(where: Path) -> None:
 
 
 def _pile_number(row: dict) -> None:
-    written, meant = row["written"], row["meant"]
+    written, meant = row["written"], row["candidate"]
     own = key(f"pile_number_{written}")
     names = {meant: f"{meant} of the schedule", written: f"{written} is another pile"}
     answer = pending().pile_numbers.get(written)

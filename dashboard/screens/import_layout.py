@@ -77,7 +77,7 @@ def _form(where: Path, file, sheet) -> None:
         st.error("The sheet cannot be read with this layout. Check the header rows and the units.")
         return
     st.markdown("**Preview.** Check the three values of every column.")
-    columns_table(found.understood)
+    columns_table(found.recognised)
     _remember(where, layout)
 
 
@@ -173,7 +173,7 @@ def _header_rows(form: Form, sheet) -> tuple[int, int]:
 def _columns(form: Form, sheet, kinds: list[str]) -> dict[str, dict[str, Any]]:
     """Origin of every column that is in the sheet; the needed and the guessed stand first."""
     asked = importing.kind_columns(kinds) if kinds else []
-    near = [line for line in asked if line[3] or line[0] in sheet.near]
+    near = [line for line in asked if line[3] or line[0] in sheet.suggestions]
     far = [line for line in asked if line not in near]
     found = {}
     titles = ("Column", "Where it is", "Cell or text", "Strip prefix", "Unit")
@@ -190,7 +190,7 @@ def _columns(form: Form, sheet, kinds: list[str]) -> dict[str, dict[str, Any]]:
 
 def _column(form: Form, sheet, name: str, word: str, role: str, needed: bool) -> dict[str, Any]:
     """One line: the column, its place, what to leave out in front, its unit."""
-    guess = sheet.near.get(name, {})
+    guess = sheet.suggestions.get(name, {})
     label, place, fixed, before, unit = st.columns(WIDTHS, vertical_alignment="center")
     needed_word = " · needed" if needed else ""
     guess_word = f" {SUGGESTED}" if guess and not form.answered(name) else ""

@@ -100,11 +100,11 @@ def _numbers(view: views.View, items: pd.DataFrame) -> None:
 
 def _by_owner(table: pd.DataFrame) -> None:
     letters = [letter for letter in views.BLOCKS if table[letter].any()]
-    rows = table.assign(owner=table["owner"].map(views.OWNERS))
+    rows = table.assign(responsible=table["responsible"].map(views.RESPONSIBLE))
     rows[letters] = rows[letters].astype(str).replace("0", "–")
     names = {letter: f"Blocks {views.BLOCKS[letter]}" for letter in letters}
-    names |= {"owner": "Responsible", "all": "Items", "oldest_days": "Oldest [days]"}
-    shown = rows[["owner", *letters, "all", "oldest_days"]].rename(columns=names)
+    names |= {"responsible": "Responsible", "all": "Items", "oldest_days": "Oldest [days]"}
+    shown = rows[["responsible", *letters, "all", "oldest_days"]].rename(columns=names)
     page.table(shown, tuple(shown.columns[1:]))
     st.caption("An item that blocks two things is counted in both columns and once under Items.")
 

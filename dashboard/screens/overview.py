@@ -39,10 +39,10 @@ def main() -> None:
 def _numbers(view: views.View, system: str) -> None:
     total = overview.totals(view)
     cells = st.columns(4)
-    live = f"{total['live']:,.0f}"
+    live = f"{total['current']:,.0f}"
     cells[0].metric(
         "Positions accepted",
-        f"{total['satisfied']:,.0f} of {live}",
+        f"{total['accepted']:,.0f} of {live}",
         border=True,
         height="stretch",
         help="Positions of the current schedule whose every required pile is accepted.",
@@ -86,7 +86,7 @@ def _states(view: views.View) -> None:
     rows = counts.assign(
         State=counts["state"].map(theme.state_badge),
         Letter=counts["state"].map(lambda word: words.STATE[word].letter),
-        Match=counts["state"].map(lambda word: words.STATE[word].meaning),
+        Meaning=counts["state"].map(lambda word: words.STATE[word].meaning),
         Piles=counts["piles"],
     )
     page.table(rows[["State", "Letter", "Piles", "Meaning"]], ("Piles",), ("State",))
@@ -145,22 +145,7 @@ def _attention(view: views.View, system: str) -> None:
 
 
 def _attention_list(items: pd.DataFrame, system: str) -> None:
-    rows = pd.DataFrame(
-        {
-            "About": outstanding.about(items),
-            "Area": items["area"],
-            "Result": items["result"].map(theme.RESULT_SIGNS) + " " + items["result"],
-            "Finding": items["kind"],
-            "Measured": page.quantities(items, "measured", system),
-            "Limit": page.quantities(items, "limit_value", system),
-            "Age [days]": items["age_days"],
-            "Note": items["note"],
-            "Due date": items["due"].dt.date,
-            "Responsible": items["owner"].map(lambda code: views.OWNERS.get(code, code)),
-            "Blocks": items["blocks"].map(_blocked),
-            "Closed by": items["clears"],
-        }
-    )
+    rows = outstanding.in_words(items, system)
     st.dataframe(
         rows,
         hide_index=True,
@@ -176,10 +161,6 @@ def _attention_list(items: pd.DataFrame, system: str) -> None:
         page.pile_links(pile)
     else:
         st.caption("Tick a row to select its pile.")
-
-
-def _blocked(letters: str) -> str:
-    return ", ".join(views.BLOCKS[letter] for letter in letters)
 
 
 def _picked(items: pd.DataFrame) -> None:

@@ -199,12 +199,13 @@ def _findings(view: views.View, subject: str, system: str) -> None:
     if found.empty:
         st.markdown("No rule applies yet: nothing is in the ground.")
         return
+    texts = page.measured_texts(found, system)
     rows = pd.DataFrame(
         {
             "Result": found["result"].map(theme.result_mark),
             "Finding": found["kind"].map(_with_meaning) + found["clause"].map(_small),
-            "Measured": page.quantities(found, "measured", system),
-            "Limit": page.quantities(found, "limit_value", system),
+            "Measured": texts["Measured"],
+            "Limit": texts["Limit"],
             "Margin": _margins(found, system),
             "Note": found["note"],
         }
@@ -224,7 +225,7 @@ def _findings(view: views.View, subject: str, system: str) -> None:
 
 def _margins(found: pd.DataFrame, system: str) -> pd.Series:
     """Margins, each with the expanded uncertainty of what is measured where it is known."""
-    margin = page.quantities(found, "margin", system)
+    margin = views.margin_texts(found, system).replace("", "–")
     expanded = page.quantities(found, "uncertainty", system)
     return margin.where(margin.eq("–") | expanded.eq("–"), margin + " (± " + expanded + ")")
 
@@ -259,7 +260,7 @@ def _sign_off(view: views.View, row: pd.Series) -> None:
     if done := st.session_state.pop("signed_off", None):
         st.success(literal(done))
     if row["state"] != "criteria met":
-        if row["state"] not in words.SATISFIED:
+        if row["state"] not in words.ACCEPTED_STATES:
             st.markdown(f"Sign-off not available: status is *{literal(row['state'])}*.")
         return
     if state.current_filters().as_of:

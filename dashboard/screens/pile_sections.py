@@ -216,7 +216,7 @@ def _string_table(rows: pd.DataFrame, system: str) -> None:
             "Length": length.where(~repeated, ""),
             "Heat": _cell(rows["heat"].fillna(""), rows["mill"]),
             "Certificate": _cell(rows["certificate"].fillna(""), _paper(rows)),
-            "Gap in traceability": rows["break"].fillna(""),
+            "Gap in traceability": rows["gap_text"].fillna(""),
         }
     )
     page.table(shown, ("Place", "Length"), ("Kind", "Heat", "Certificate"))

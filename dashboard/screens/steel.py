@@ -112,7 +112,7 @@ def _unknown(view: views.View, query: str) -> None:
 
 
 OF_PIECE = ("pile_id", "area", "component", "stamp", "piece", "mill", "heat", "certificate",
-            "certificate_type", "certificate_type_asked", "break", "state", "stage", "lot",
+            "certificate_type", "certificate_type_asked", "gap_text", "state", "stage", "lot",
             "traceability", "delivery_id", "place", "length_mm")  # fmt: skip
 OF_ITEM = ("pile_id", "area", "result", "note", "age_days")
 COLUMNS = {
@@ -141,7 +141,7 @@ def _whole_job(view: views.View, system: str) -> None:
         st.markdown("**Nothing that is required is missing.**")
     else:
         named = {"question": "Missing", "rows": "Number", "piles": "Piles",
-                 "owner": "Responsible", "clears": "Closed by"}  # fmt: skip
+                 "responsible": "Responsible", "closed_by": "Closed by"}  # fmt: skip
         shown = items.assign(piles=items["piles"].astype(str).replace("0", "–"))
         page.table(shown.rename(columns=named), ("Number", "Piles"))
     _list(steel.missing(view), system)

@@ -13,10 +13,10 @@ from dashboard.charts import steel as charts
 from dashboard.data import importing, steel, views
 from dashboard.literal import literal, literals
 
-PILES = ("pile_id", "area", "state", "stage", "pieces", "length_mm", "breaks")
+PILES = ("pile_id", "area", "state", "stage", "pieces", "length_mm", "gaps")
 PIECES = (
     "pile_id", "place", "component", "stamp", "piece", "mill", "heat", "certificate",
-    "certificate_type", "page", "break", "length_mm", "lot", "delivery_id", "run_no", "latest",
+    "certificate_type", "page", "gap_text", "length_mm", "lot", "delivery_id", "run_no", "latest",
 )  # fmt: skip
 HEATS = ("mill", "heat", "certificate", "certificate_type", "page", "placed", "yield_mpa",
          "tensile_mpa", "elongation_percent", "carbon_percent", "carbon_equivalent_percent",
@@ -42,10 +42,10 @@ def draw(view: views.View, meaning, system: str) -> None:
     _gaps(found, concerns.empty)
     if meaning.kind == "heat":
         _quarantine(view, meaning, system)
-    if len(found.chain):
+    if len(found.trace):
         _piles(found, system)
         _trace(view, meaning, found)
-        _titled_table("Pieces", found.chain, PIECES, system)
+        _titled_table("Pieces", found.trace, PIECES, system)
     _titled_table("Heats", found.heats, HEATS, system)
     _titled_table("Certificates", found.certificates, CERTIFICATES, system)
     _certificate_files(view, found, meaning)
@@ -60,7 +60,7 @@ def _numbers(totals: dict[str, float], meaning, system: str) -> None:
         "Pieces placed": f"{totals['pieces']:,}",
         "Length": units.text(totals["length_mm"], "length_mm", system),
         "Not placed": _not_placed(totals["not_placed"], totals["too_many"]),
-        "Gaps in traceability": f"{totals['breaks']:,}",
+        "Gaps in traceability": f"{totals['gaps']:,}",
     }
     if meaning.kind == "pile":
         cells = {word: cells[word] for word in list(cells)[1:] if word != "Not placed"}
@@ -92,8 +92,7 @@ def _concerns(found: pd.DataFrame, system: str) -> None:
     rows = {
         "Result": first["result"].map(theme.result_mark),
         "Finding": first["kind"],
-        "Measured": page.quantities(first, "measured", system),
-        "Limit": page.quantities(first, "limit_value", system),
+        **page.measured_texts(first, system)[["Measured", "Limit"]],
         "Note": first["note"],
         "Piles": first["piles"],
     }
@@ -104,14 +103,14 @@ def _concerns(found: pd.DataFrame, system: str) -> None:
 
 def _gaps(found, clear: bool) -> None:
     """Gaps in traceability; ``clear``: no finding is open, so that a full trace may be stated."""
-    if found.chain.empty:
+    if found.trace.empty:
         st.markdown("**None of it is recorded in the ground.**")
-    elif found.breaks.empty and clear:
+    elif found.gaps.empty and clear:
         st.markdown("**No gaps: on paper every piece is traced to its certificate.**")
-    elif not found.breaks.empty:
+    elif not found.gaps.empty:
         st.markdown("**Gaps in traceability**")
-        named = {"break": "Gap", "pieces": "Pieces"}
-        page.table(found.breaks.rename(columns=named), ("Pieces",))
+        named = {"gap_text": "Gap", "pieces": "Pieces"}
+        page.table(found.gaps.rename(columns=named), ("Pieces",))
 
 
 def _piles(found, system: str) -> None:
@@ -150,7 +149,7 @@ def _trace(view: views.View, meaning, found) -> None:
     )
     st.download_button(
         "Download this trace as CSV",
-        lambda: steel.trace_file(found.chain),
+        lambda: steel.trace_file(found.trace),
         f"trace_entry_{view.assessment.entry}.csv",
         key="download_trace",
         on_click="ignore",
@@ -158,7 +157,7 @@ def _trace(view: views.View, meaning, found) -> None:
 
 
 HEIGHT, ROW, MOST_HIGH = 38, 35, 420
-WIDE = {"break": 400, "note": 420}
+WIDE = {"gap_text": 400, "note": 420}
 YES_NO = {True: "yes", False: "no"}
 WORDS = {"latest": {True: "yes", False: "earlier run"}, "listed": YES_NO, "other_listed": YES_NO}
 HEADINGS = {
@@ -171,7 +170,7 @@ HEADINGS = {
     "component": "Component",
     "piece": "Piece",
     "stamp": "Stamp",
-    "break": "Gap in traceability",
+    "gap_text": "Gap in traceability",
     "cut_from": "Cut from",
     "mill": "Mill",
     "heat": "Heat",
@@ -195,7 +194,7 @@ HEADINGS = {
     "pieces": "Pieces",
     "other_pieces": "Pieces with the similar heat",
     "length_mm": "Length",
-    "breaks": "Gaps",
+    "gaps": "Gaps",
     "issuer": "Issued by",
     "issued_on": "Issued on",
     "standard": "Standard",

@@ -13,10 +13,10 @@ from core.assessment.items import (
     ItemFilter,
     areas_of,
     filtered_items,
+    items_by_responsible,
     items_by_subject,
     outstanding_items,
     overdue,
-    owners_and_blocks,
     waits_for_engineer,
 )
 from core.criteria.columns import RowColumns
@@ -71,8 +71,8 @@ def test_an_item_carries_what_is_measured_against_which_limit_and_who_clears_it(
     item = items({}).iloc[0]
     assert (item["measured"], item["sense"], item["limit_value"]) == (4800.0, "at least", 5000.0)
     assert (item["unit_column"], item["clause"]) == ("final_torque_nm", "5.1")
-    assert (item["area"], item["blocks"], item["owner"]) == ("A", "AC", "DES")
-    assert item["clears"] == FINDING_KIND["required torque"].clears
+    assert (item["area"], item["blocks"], item["responsible"]) == ("A", "AC", "DES")
+    assert item["closed_by"] == FINDING_KIND["required torque"].closed_by
 
 
 @pytest.mark.parametrize("result", words.RESULTS)
@@ -157,7 +157,7 @@ def listed():
     [
         (ItemFilter(), 3),
         (ItemFilter(area=("B",)), 2),
-        (ItemFilter(owner=("FM",)), 1),
+        (ItemFilter(responsible=("FM",)), 1),
         (ItemFilter(blocks=("C", "P")), 2),
         (ItemFilter(blocks=("H",)), 1),
         (ItemFilter(kind=("required torque",), area=("B",)), 1),
@@ -186,7 +186,7 @@ def test_an_item_is_overdue_from_the_day_after_it_is_due(due, late):
 
 
 def test_items_are_counted_by_owner_and_by_what_they_block():
-    table = owners_and_blocks(listed()).set_index("owner")
+    table = items_by_responsible(listed()).set_index("responsible")
     assert table.loc["DES", ["A", "C", "H", "all", "oldest_days"]].tolist() == [2, 2, 0, 2, 21]
     assert table.loc["FM", ["A", "C", "H", "all"]].tolist() == [0, 0, 1, 1]
     assert list(table.index) == ["DES", "FM"]
@@ -199,7 +199,7 @@ def test_a_subject_stands_in_one_line_with_its_kinds_and_its_oldest_age():
 
 
 def test_no_item_is_counted_in_an_empty_list():
-    assert owners_and_blocks(listed().iloc[:0]).empty
+    assert items_by_responsible(listed().iloc[:0]).empty
 
 
 def test_a_pile_waits_for_the_engineer_as_long_as_its_oldest_finding_that_asks_for_it():

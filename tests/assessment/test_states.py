@@ -155,7 +155,7 @@ def two(first_state_results, second_state_results, standing):
             "pile_id": ["1", "1R"],
             "position_id": "1",
             "area": "A",
-            "live": True,
+            "current": True,
             "counted": True,
             "stage": "installed",
             "last_stage": "installed",
@@ -171,14 +171,14 @@ def test_a_pile_is_replaced_only_when_its_replacement_is_accepted():
     piles, positions = two(["not met"], ["met"], {"1R"})
     assert piles["state"].tolist() == ["replaced", "accepted"]
     assert positions["state"].tolist() == ["accepted"]
-    assert positions["satisfied"].tolist() == [True]
+    assert positions["accepted"].tolist() == [True]
 
 
 def test_until_then_the_pile_keeps_its_state_and_the_position_shows_rejected():
     piles, positions = two(["not met"], ["met"], set())
     assert piles["state"].tolist() == ["engineer review", "criteria met"]
     assert positions["state"].tolist() == ["rejected"]
-    assert positions["satisfied"].tolist() == [False]
+    assert positions["accepted"].tolist() == [False]
 
 
 def test_a_position_served_by_two_piles_needs_both():
@@ -187,20 +187,20 @@ def test_a_position_served_by_two_piles_needs_both():
             "pile_id": ["1", "1A"],
             "position_id": "1",
             "area": "A",
-            "live": True,
+            "current": True,
             "counted": True,
             "replaces": [None, None],
             "state": ["accepted", "criteria met"],
         }
     )
-    assert states.position_states(piles)["satisfied"].tolist() == [False]
+    assert states.position_states(piles)["accepted"].tolist() == [False]
 
 
 def chain(*rows):
     """Piles (number, position, state, replaces), and the states of their positions."""
     piles = pd.DataFrame(rows, columns=["pile_id", "position_id", "state", "replaces"])
     piles = piles.astype({"pile_id": "str", "replaces": "str"})
-    piles = piles.assign(area="A", live=True, counted=piles["state"].ne("test pile"))
+    piles = piles.assign(area="A", current=True, counted=piles["state"].ne("test pile"))
     known = np.array([words.STATE_ORDER.get(word, -1) for word in piles["state"]])
     done = states.Served.of(FrameColumns(piles)).replaced(known)
     piles["state"] = piles["state"].mask(done, "replaced")
@@ -214,18 +214,18 @@ def test_a_chain_of_replacements_ends_with_its_last_pile():
         ("1B", "1", "accepted", "1A"),
     )
     assert found == ["replaced", "replaced", "accepted"]
-    assert positions.loc["1", "satisfied"]
+    assert positions.loc["1", "accepted"]
 
 
 def test_a_replacement_at_another_position_satisfies_the_position_it_replaces():
     _, positions = chain(("1", "1", "engineer review", None), ("2", "2", "accepted", "1"))
-    assert positions["satisfied"].tolist() == [True, True]
+    assert positions["accepted"].tolist() == [True, True]
 
 
 def test_a_pile_that_is_not_for_production_does_not_satisfy_a_position():
-    piles = pd.DataFrame({"pile_id": ["1"], "position_id": "1", "area": "A", "live": True})
+    piles = pd.DataFrame({"pile_id": ["1"], "position_id": "1", "area": "A", "current": True})
     piles = piles.assign(counted=False, replaces=None, state="accepted")
-    assert states.position_states(piles)["satisfied"].tolist() == [False]
+    assert states.position_states(piles)["accepted"].tolist() == [False]
 
 
 def test_a_position_without_a_pile_is_never_better_than_not_started():

@@ -74,7 +74,7 @@ def test_assess_in_json_has_the_promised_keys(folder, capsys):
     code, out, _ = run(capsys, "assess", folder, "--json")
     found = json.loads(out)
     assert code == 0
-    assert found["positions"] == {"live": 3, "satisfied": 0}
+    assert found["positions"] == {"current": 3, "accepted": 0}
     assert found["piles"][0]["state"] == "criteria met"
     assert found["piles"][0]["findings"][0]["evidence"][0]["file"] == "log.csv"
 
@@ -131,7 +131,7 @@ def test_accept_is_refused_with_1_and_done_with_0(folder, capsys):
     assert done[1].endswith("Ada Invented signed off 1 pile.\n")
     assert "positions accepted: 1 of 3" in run(capsys, "assess", folder)[1]
     _code, out, _ = run(capsys, "assess", folder, "--json", "--as-of", "5")
-    assert json.loads(out)["positions"]["satisfied"] == 0
+    assert json.loads(out)["positions"]["accepted"] == 0
 
 
 def test_two_piles_are_signed_off_at_once(folder, tmp_path, capsys):
@@ -155,7 +155,7 @@ def test_assess_prints_measured_and_limit_with_their_unit(folder, tmp_path, caps
     run(capsys, "import", folder, weak, "--by", "Bo Invented")
     lines = run(capsys, "assess", folder)[1].splitlines()
     (line,) = [line for line in lines if line.startswith("102") and "required torque" in line]
-    assert "1000 N·m  5000 N·m" in line
+    assert "1.00 kN·m  5.00 kN·m" in line
 
 
 def test_history_withdraw_verify_and_backup(folder, tmp_path, capsys):

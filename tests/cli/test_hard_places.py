@@ -144,7 +144,7 @@ def test_garbage_in_a_lock_is_a_sentence_that_says_what_to_delete(job):
     for lock in (job / ".locks").iterdir():
         lock.unlink()
     (job / ".locks").rmdir()
-    assert services.assess(job).live == 3
+    assert services.assess(job).current_positions == 3
 
 
 @pytest.mark.parametrize(

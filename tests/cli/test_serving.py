@@ -19,7 +19,7 @@ from tests.services.small import small_project
 def handed_over(monkeypatch):
     """The commands that would have become this process."""
     commands = []
-    monkeypatch.setattr(projects, "_hand_over", commands.append)
+    monkeypatch.setattr(projects, "_replace_process", commands.append)
     return commands
 
 

@@ -24,11 +24,11 @@ def run(*words):
 def test_a_heat_goes_into_quarantine_and_out_again(job):
     told = run("quarantine", job, "--heat", "9K0001", *BY, "--reason", "called back")
     assert told.exit_code == 0
-    assert "heat 9K0001 of Mill X is in quarantine; 1 pile holds it" in told.stdout
+    assert "heat 9K0001 of Mill X is in quarantine; used in 1 pile" in told.stdout
     assert "No longer criteria met or accepted: 101" in told.stdout
     assert state(services.assess(job)) == "engineer review"
-    told = run("quarantine", job, "--heat", "9K0001", *BY, "--reason", "retested", "--lift")
-    assert "out of quarantine" in told.stdout
+    told = run("quarantine", job, "--heat", "9K0001", *BY, "--reason", "retested", "--release")
+    assert "is released" in told.stdout
     assert "Criteria met or accepted now: 101" in told.stdout
 
 

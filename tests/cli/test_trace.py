@@ -22,7 +22,7 @@ def test_json_is_a_list_of_pieces_with_their_keys(folder, capsys):
     (piece,) = json.loads(out)
     assert list(piece) == KEYS
     assert (piece["pile"], piece["stamp"], piece["certificate"]) == ("101", "E-7", "MC-5")
-    assert (piece["place"], piece["length_mm"], piece["break"]) == (2, 1500, None)
+    assert (piece["place"], piece["length_mm"], piece["gap"]) == (2, 1500, None)
 
 
 def test_the_text_has_totals_and_what_is_in_the_store(folder, capsys):

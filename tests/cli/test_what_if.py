@@ -24,10 +24,14 @@ def test_the_text_lists_the_piles_that_move(folder, capsys):
 
 def test_json_names_pile_states_and_reason(folder, capsys):
     told = json.loads(run(capsys, "assess", folder, "--what-if", "loads x 1.29", "--json")[1])
-    assert told["what_if"] == ["loads x 1.29"]
-    (pile,) = told["moved"]
-    assert (pile["pile"], pile["now"], pile["then"]) == ("101", "criteria met", "engineer review")
-    assert told["counts"]["then"]["engineer review"] == 1
+    assert told["scenario"] == ["loads x 1.29"]
+    (pile,) = told["changed_piles"]
+    assert (pile["pile"], pile["now"], pile["in_scenario"]) == (
+        "101",
+        "criteria met",
+        "engineer review",
+    )
+    assert told["counts"]["in_scenario"]["engineer review"] == 1
 
 
 def test_a_sentence_that_is_not_understood_is_wrong_use(folder, capsys):

@@ -34,7 +34,7 @@ def assessed(assessment: services.Assessment) -> Object:
         behind.setdefault(row["finding"], []).append(place)
     return {
         "entry": assessment.entry,
-        "on": assessment.on.isoformat(),
+        "assessed_on": assessment.on.isoformat(),
         "counts": assessment.counts,
         "runs not closed": assessment.runs_not_closed,
         "piles": {_pile_key(row): _pile(row) for row in assessment.piles.to_dict("records")},
@@ -46,9 +46,9 @@ def assessed(assessment: services.Assessment) -> Object:
 def at_entry(assessment: services.Assessment) -> Object:
     """States, stages, sign-offs in force and dropped, findings without rows, and items' ages."""
     return {
-        "on": assessment.on.isoformat(),
+        "assessed_on": assessment.on.isoformat(),
         "counts": assessment.counts,
-        "satisfied": assessment.satisfied,
+        "accepted": assessment.accepted_positions,
         "piles": {
             _pile_key(row): _pile(row)
             for row in assessment.piles.to_dict("records")
@@ -91,13 +91,13 @@ def _shown(value: float | None, unit: str) -> str:
 
 def traced(assessment: services.Assessment) -> Object:
     """The steel of every pile, and of every heat of every mill."""
-    chain = assessment.measured.chain
-    found = {f"pile {pile}": _trace(assessment, "pile", pile) for pile in _texts(chain["pile_id"])}
-    for heat in _texts(chain["heat"]):
+    trace = assessment.measured.trace
+    found = {f"pile {pile}": _trace(assessment, "pile", pile) for pile in _texts(trace["pile_id"])}
+    for heat in _texts(trace["heat"]):
         try:
             found[f"heat {heat}"] = _trace(assessment, "heat", heat)
         except WrongUse:  # of several mills
-            for mill in _texts(chain.loc[chain["heat"].eq(heat), "mill"]):
+            for mill in _texts(trace.loc[trace["heat"].eq(heat), "mill"]):
                 found[f"heat {heat} of {mill}"] = _trace(assessment, "heat", heat, mill)
     return found
 
@@ -105,6 +105,8 @@ def traced(assessment: services.Assessment) -> Object:
 def outstanding(assessment: services.Assessment) -> Object:
     """Every outstanding item with its age, by kind and subject."""
     items = services.items_object(assessment.attention)
+    for item in items:
+        del item["subject_kind"]  # which the version compared with did not have
     return _numbered((f"{item['kind']}: {item['subject']}", item) for item in items)
 
 

@@ -42,12 +42,8 @@ def unpacked(folder: Path) -> Path:
 def expected() -> dict[str, Any]:
     """What was said, by section, in the present words."""
     text = lzma.decompress(EXPECTED.read_bytes()).decode()
-    answers: dict[str, Any] = json.loads(text, object_pairs_hook=_renamed)
+    answers: dict[str, Any] = json.loads(text, object_pairs_hook=renamed.object_of)
     return answers
-
-
-def _renamed(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    return {renamed.text(name): renamed.value(value) for name, value in pairs}
 
 
 def changes(path: str, before: Any, after: Any) -> Iterator[Change]:

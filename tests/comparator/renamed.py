@@ -10,6 +10,7 @@ import re
 from typing import Any
 
 from core.criteria.earlier_names import present_name
+from core.criteria.kinds import BLOCKS
 
 PHRASES: tuple[tuple[str, str], ...] = (
     ("torque without the greatest reading", "mean torque without the peak reading"),
@@ -21,7 +22,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
     ("remark to read", "remark to review"),
     ("least single value", "minimum single value"),
     ("reverse turning", "reverse rotation"),
-    ("it touches every pile of the group", "it affects every pile of the group"),
+    ("; it touches every pile of the group", ", for every pile of the group"),
+    ("schedule or torque factor table corrected", "schedule or torque factors corrected"),
     ("came with several deliveries", "is on several deliveries"),
     ("the run taken in again", "the run imported again"),
     ("than asked", "than required"),
@@ -29,6 +31,9 @@ PHRASES: tuple[tuple[str, str], ...] = (
     ("that the later revision stands", "that the later revision governs"),
     (" is asked", " is required"),
 )
+# Keys of objects; what ``live`` was called depends on what the object is.
+KEYS = {"break": "gap", "satisfied": "accepted", "owner": "responsible", "clears": "closed_by",
+        "on": "assessed_on"}  # fmt: skip
 _NAME = re.compile(r"\b[a-z]+(?:_[a-z0-9]+)+\b")
 
 
@@ -46,3 +51,17 @@ def value(told: Any) -> Any:
     if isinstance(told, str):
         return text(told)
     return [value(one) for one in told] if isinstance(told, list) else told
+
+
+def object_of(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """An object with its keys and texts as they are said now."""
+    given = dict(pairs)
+    keys = dict(KEYS)
+    if "act" in given:  # an entry
+        keys["live"] = "active"
+    if "satisfied" in given or "position_id" in given or "stage" in given:
+        keys["live"] = "current"
+    if "clears" in given:  # an outstanding item
+        keys["due"] = "due_date"
+        given["blocks"] = [BLOCKS[letter] for letter in given["blocks"]]
+    return {keys.get(name, text(name)): value(one) for name, one in given.items()}

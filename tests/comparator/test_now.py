@@ -43,7 +43,7 @@ def test_a_difference_explains_its_own_values_alone_and_must_be_met(frozen_now):
     name = next(iter(said))
     said[name] = {**said[name], "age_days": 12345}
     one = Difference("outstanding/.*/age_days", "a test", after=12345)
-    other = Difference("outstanding/.*/owner", "never met")
+    other = Difference("outstanding/.*/responsible", "never met")
     assert f"outstanding/{name}/age_days" in frozen.faults("outstanding", said, ())[0]
     assert frozen.faults("outstanding", said, (one,)) == []
     assert "no difference any more" in frozen.faults("outstanding", said, (one, other))[0]

@@ -62,7 +62,7 @@ def test_a_kind_of_a_criterion_is_decided_by_the_function_that_it_decorates():
     class Depth(Criterion):
         """Depth of something."""
 
-        @finding("deep", "deep", "Deep.", blocks="A", owner="QC", clears="it", measure="x")
+        @finding("deep", "deep", "Deep.", blocks="A", responsible="QC", closed_by="it", measure="x")
         @staticmethod
         def deep(cases):
             return cases

@@ -139,13 +139,13 @@ class Visit:
     def choose(self, label: str, option: str) -> None:
         """Choose in a box by its label; a list that the page closes meanwhile is opened again."""
         box = self.page.get_by_role("combobox", name=label).first
-        scenario_options = self.page.get_by_role("option", name=option, exact=True)
+        options = self.page.get_by_role("option", name=option, exact=True)
         box.scroll_into_view_if_needed()
         for _ in range(3):
             self.settle()  # a list of options closes when the page scrolls
             box.click()
             try:
-                scenario_options.click(timeout=5_000)
+                options.click(timeout=5_000)
                 expect(box).to_have_value(option, timeout=5_000)
             except (TimeoutError, AssertionError):
                 continue

@@ -96,21 +96,30 @@ def browser():
         browser.close()
 
 
+@pytest.fixture(scope="module")
+def context_of(browser):
+    """The browser's context of a size and options; a file's visits share it with what it cached."""
+
+    @cache
+    def made(width, height, **options):
+        return browser.new_context(viewport={"width": width, "height": height}, **options)
+
+    return made
+
+
 @pytest.fixture
-def visit(browser, root):
+def visit(context_of, root):
     """Opens a visit to ``root``; at the end nothing may have gone wrong on any."""
-    visits, contexts = [], []
+    visits = []
 
     def opened(width=1440, height=900, **options):
-        context = browser.new_context(viewport={"width": width, "height": height}, **options)
-        contexts.append(context)
-        visits.append(Visit(context, root))
+        visits.append(Visit(context_of(width, height, **options), root))
         return visits[-1]
 
     yield opened
     exceptions = [one.page.locator("[data-testid=stException]").count() for one in visits]
-    for context in contexts:
-        context.close()
+    for one in visits:
+        one.page.close()
     assert [fault for one in visits for fault in one.faults] == []
     assert exceptions == [0] * len(visits)
     assert [address for one in visits for address in one.outside] == []

@@ -27,7 +27,7 @@ class StubMeasured:
     lifts: pd.DataFrame
     specimens: pd.DataFrame
     sampled: pd.DataFrame
-    chain: pd.DataFrame
+    trace: pd.DataFrame
     surveys: pd.DataFrame
 
 
@@ -58,10 +58,10 @@ class StubAssessment:
     entry: int = 7
     on: date = date(2026, 10, 3)
     settings_recorded: bool = True
-    satisfied: int = 2
+    accepted_positions: int = 2
     runs_not_closed: int = 1
     piles_not_closed: tuple[str, ...] = ("P-05",)
-    live: int = 12
+    current_positions: int = 12
 
     @property
     def snapshot(self) -> Snapshot:
@@ -92,8 +92,8 @@ def stub_assessment(folder: Path, count: int = 12) -> StubAssessment:
             {
                 "position_id": piles["position_id"],
                 "area": piles["area"],
-                "live": True,
-                "satisfied": piles["state"].isin(words.SATISFIED),
+                "current": True,
+                "accepted": piles["state"].isin(words.ACCEPTED_STATES),
                 "state": piles["state"],
             }
         ),
@@ -104,14 +104,14 @@ def stub_assessment(folder: Path, count: int = 12) -> StubAssessment:
             lifts=_none("pile_id"),
             specimens=_none("sample_group_id"),
             sampled=_none("sample_group_id", "pile_id"),
-            chain=_none("pile_id", "run_no", "place", "mill", "heat").assign(
+            trace=_none("pile_id", "run_no", "place", "mill", "heat").assign(
                 latest=pd.Series(dtype=bool)
             ),
             surveys=_none("pile_id", "surveyed_on"),
         ),
         attention=_attention(),
         counts=piles["state"].value_counts().to_dict(),
-        live=count,
+        current_positions=count,
     )
 
 
@@ -250,8 +250,8 @@ def _attention() -> pd.DataFrame:
             "subject_kind": ["pile", "instrument"],
             "area": ["BW", None],
             "blocks": ["AC", "AH"],
-            "owner": ["DES", "QC"],
-            "clears": ["a deeper run", "a certificate"],
+            "responsible": ["DES", "QC"],
+            "closed_by": ["a deeper run", "a certificate"],
             "result": ["not met", "no evidence"],
             "measured": [7500.0, np.nan],
             "limit_value": [8000.0, np.nan],

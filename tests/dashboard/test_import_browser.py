@@ -93,7 +93,7 @@ def test_a_log_with_a_problem_goes_in_without_its_row_and_is_withdrawn(visit, si
     assert len(services.assess(site).measured.profile) == 9  # Enter alone writes nothing
     here.press("Confirm withdrawal of entry 5")
     here.page.get_by_text("Entry 5 is withdrawn by entry 6.").wait_for(timeout=30_000)
-    assert services.history(site).set_index("entry_no")["live"][5] == False  # noqa: E712
+    assert services.history(site).set_index("entry_no")["active"][5] == False  # noqa: E712
     assert services.assess(site).measured.profile.empty
 
 

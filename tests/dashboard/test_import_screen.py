@@ -34,7 +34,7 @@ def test_an_empty_project_can_be_filled_from_here(open_app, site):
     run_import(app)
     assert not app.exception
     assert "Imported. Entries written: 2. Rows: 3 new." in [e.value for e in app.success]
-    assert services.assess(site).live == 3
+    assert services.assess(site).current_positions == 3
     app.switch_page("screens/overview.py").run()
     assert "This project has no piles yet" not in words_of(app)
 
@@ -68,7 +68,7 @@ def test_what_was_not_changed_is_not_read_again(open_app, site, monkeypatch):
     app = start(open_app, site, SCHEDULE)
     read = []
     monkeypatch.setattr(services, "import_contents", lambda *given, **named: read.append(given))
-    monkeypatch.setattr(services, "look_at", lambda *given, **named: read.append(given))
+    monkeypatch.setattr(services, "preview_of", lambda *given, **named: read.append(given))
     app.selectbox(key="import_date_order").select("").run()
     assert not app.exception
     assert read == []

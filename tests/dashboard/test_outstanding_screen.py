@@ -26,7 +26,7 @@ def test_the_list_says_numbers_limit_owner_and_age(open_app, stub_project):
     assert not app.exception
     first = listed(app).iloc[0]
     assert first["About"] == "pile P-2"
-    assert first["Measured against limit"] == "7.50 kN·m, at least 8.00 kN·m"
+    assert first["Measured against limit"] == "7.50 kN·m, minimum 8.00 kN·m"
     assert first["Responsible"] == "designer or engineer of record"
     assert first["Blocks"] == "acceptance of the pile, concrete over the head"
     assert (first["Due date"], first["Age [days]"]) == (date(2026, 9, 20), 13)
@@ -43,7 +43,7 @@ def test_filters_of_the_address_leave_part_of_the_list(open_app, stub_project):
     assert listed(app)["About"].tolist() == ["pile P-2"]
     assert app.multiselect(key="blocks").value == ["concrete over the head"]
     assert "Items in this list 1 of 2" in words_of(app)
-    app.multiselect(key="responsible").set_value(["contractor's quality person"]).run()
+    app.multiselect(key="responsible").set_value(["contractor's quality control"]).run()
     assert "No outstanding item passes the filters" in words_of(app)
 
 
@@ -81,7 +81,7 @@ def test_a_question_sets_the_filters_and_everything_clears_them(open_app, stub_p
 
 def test_the_chosen_piles_items_are_told_in_full(open_app, stub_project):
     page = words_of(open_app(stub_project, "outstanding", piles="P-2", units="US"))
-    assert "5,532 ft·lbf, at least 5,900 ft·lbf (clause Invented 4.2)" in page
+    assert "5,532 ft·lbf, minimum 5,900 ft·lbf (clause Invented 4.2)" in page
     assert "Responsible: designer or engineer of record. Closed by a deeper run." in page
     assert "due 20 Sep 2026, 13 days old" in page
     other = words_of(open_app(stub_project, "outstanding", piles="P-3"))

@@ -65,7 +65,9 @@ def test_an_older_link_shows_the_same_view_and_gets_the_new_words(open_app, stub
 
 
 def test_codes_of_an_older_link_are_read_as_words(open_app, stub_project):
-    app = open_app(stub_project, "outstanding", owner="DES", blocks="A,C", kind="required torque")
+    app = open_app(
+        stub_project, "outstanding", responsible="DES", blocks="A,C", kind="required torque"
+    )
     assert app.multiselect(key="responsible").value == ["designer or engineer of record"]
     words = ["acceptance of the pile", "concrete over the head"]
     assert app.multiselect(key="blocks").value == words

@@ -142,11 +142,11 @@ def test_a_project_without_piles_says_so(open_app, site):
 def test_a_trace_goes_out_as_one_line_per_piece():
     row = dict.fromkeys(("pile_id", "run_no", "component", "piece", "stamp", "lot"), "x")
     row |= dict.fromkeys(("component_kind", "mill", "heat", "certificate", "certificate_type"), "y")
-    chain = pd.DataFrame([{**row, "place": 1, "length_mm": 2100, "break": None, "more": 1}])
-    head, line = steel.trace_file(chain).decode().splitlines()
+    trace = pd.DataFrame([{**row, "place": 1, "length_mm": 2100, "gap_text": None, "more": 1}])
+    head, line = steel.trace_file(trace).decode().splitlines()
     assert head == (
         "pile,run,place,component,piece,stamp,kind,length_mm,lot,mill,heat,certificate,"
-        "certificate_type,break"
+        "certificate_type,gap"
     )
     assert line == "x,x,1,x,x,x,y,2100,x,y,y,y,y,"
 

@@ -8,7 +8,7 @@ import pytest
 
 from core import words
 from core.criteria.earlier_names import EARLIER_WORDS
-from core.criteria.kinds import BLOCKS, EDITION, OWNERS
+from core.criteria.kinds import BLOCKS, EDITION, RESPONSIBLE
 from core.subjects.registry import FINDING_KINDS
 from core.words import RESULT_STATE, STAGES, STATES
 
@@ -59,8 +59,8 @@ def test_every_finding_kind_says_what_it_blocks_who_clears_it_and_how():
     for kind in FINDING_KINDS:
         assert kind.blocks, kind.word
         assert set(kind.blocks) <= set(BLOCKS), kind.word
-        assert kind.owner in OWNERS, kind.word
-        assert kind.clears.strip(), kind.word
+        assert kind.responsible in RESPONSIBLE, kind.word
+        assert kind.closed_by.strip(), kind.word
 
 
 def test_a_finding_kind_newer_than_the_first_sign_offs_gives_its_edition():
@@ -83,7 +83,7 @@ def test_every_result_asks_for_a_known_state_or_none():
     asked = {state for state in RESULT_STATE.values() if state is not None}
     assert asked <= set(words.STATE)
     assert set(words.OPEN_RESULTS) <= set(RESULT_STATE)
-    assert set(words.SATISFIED) <= set(words.STATE)
+    assert set(words.ACCEPTED_STATES) <= set(words.STATE)
 
 
 def test_cautions_say_that_the_engineer_and_the_code_govern():

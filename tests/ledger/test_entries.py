@@ -116,8 +116,8 @@ def test_withdrawn_entry_no_longer_stands_and_did_before(ledger):
     ]
     with ledger.read() as reader:
         entries = reader.entries()
-        assert list(entries["live"]) == [True, False, True]
-        assert list(reader.entries(as_of=2)["live"]) == [True, True]
+        assert list(entries["active"]) == [True, False, True]
+        assert list(reader.entries(as_of=2)["active"]) == [True, True]
         assert entries.iloc[2][["person", "act", "note"]].to_list() == [
             "Ben",
             "withdrawal",

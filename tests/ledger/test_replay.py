@@ -182,7 +182,7 @@ class Player:
                     assert told(reader, kind, as_of) == self.model.standing(kind, as_of)
                 texts = [text for no, text in self.model.settings.items() if no <= as_of]
                 assert reader.settings_text(as_of) == (texts[-1] if texts else None)
-            live = reader.entries().set_index("entry_no")["live"]
+            live = reader.entries().set_index("entry_no")["active"]
             for entry_no in self.model.acts:
                 assert live[entry_no] == self.model.counts(entry_no, self.model.last)
 

@@ -43,7 +43,7 @@ def test_what_is_guessed_of_a_sheet_is_never_applied():
     assert seen.suggestions["rig"]["cell"] == "B2"
     assert set(seen.suggested_kinds) == {"run", "torque_reading"}
     assert not seen.ready
-    assert seen.understood.empty
+    assert seen.recognised.empty
     assert taken(content).frames == {}
 
 
@@ -61,7 +61,7 @@ def test_three_values_of_each_column_are_shown_as_written_and_as_stored():
     rows = [["7", "1", text, 20 + at] for at, text in enumerate(("1'-6\"", "2'", "3' 3\"", "4'"))]
     content = sheet(["Pile", "Run", "Depth (ft)", "Differential pressure (bar)"], *rows)
     seen = looked(content).sheets[0]
-    depth = seen.understood.set_index("column").loc["depth_mm"]
+    depth = seen.recognised.set_index("column").loc["depth_mm"]
     assert depth[["sample_1", "sample_2", "sample_3"]].tolist() == [
         "1'-6\" → 457 mm",
         "2' → 610 mm",
@@ -72,13 +72,13 @@ def test_three_values_of_each_column_are_shown_as_written_and_as_stored():
 
 def test_a_value_that_cannot_be_read_is_shown_as_not_read():
     seen = looked(sheet(READINGS, ["7", "1", "deep", 25])).sheets[0]
-    assert seen.understood.set_index("column").loc["depth_mm", "sample_1"] == "deep → not read"
+    assert seen.recognised.set_index("column").loc["depth_mm", "sample_1"] == "deep → not read"
 
 
 def test_a_layout_makes_a_sheet_ready_and_is_named():
     seen = looked(book({"Pile 7": pile_sheet()}), by(pile_layout())).sheets[0]
     assert (seen.ready, seen.layout, seen.sender, seen.rows) == (True, "sheet 1", "Crew 2", 3)
-    assert seen.understood.set_index("column").loc["depth_mm", "sample_1"] == "1 → 305 mm"
+    assert seen.recognised.set_index("column").loc["depth_mm", "sample_1"] == "1 → 305 mm"
 
 
 def test_the_preview_has_the_sheets_own_rows_and_letters():

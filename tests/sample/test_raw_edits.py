@@ -65,7 +65,7 @@ def test_a_run_left_open_with_nothing_after_it_is_an_item_for_the_foreman(edited
     assert states[pile] == "in progress"
     items = assessment.attention
     own = items[items["subject"].eq(pile) & items["kind"].eq("run not closed")]
-    assert own[["result", "owner"]].values.tolist() == [["noted", "FM"]]
+    assert own[["result", "responsible"]].values.tolist() == [["noted", "FM"]]
 
 
 SIGNED = {

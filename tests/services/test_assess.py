@@ -22,7 +22,7 @@ def test_a_good_pile_meets_its_criteria_and_the_others_are_not_started(tmp_path)
     assert state(assessment) == "criteria met"
     assert assessment.counts["criteria met"] == 1
     assert assessment.counts["not started"] == 2
-    assert (assessment.live, assessment.satisfied) == (3, 0)
+    assert (assessment.current_positions, assessment.accepted_positions) == (3, 0)
 
 
 def test_the_states_of_an_assessment_cannot_be_written_over(tmp_path):
@@ -99,7 +99,7 @@ def test_accepted_needs_criteria_met_and_a_person_with_the_right(tmp_path):
     services.accept(folder, ["101"], "Ada Invented", "record read")
     assessment = services.assess(folder)
     assert state(assessment) == "accepted"
-    assert assessment.satisfied == 1
+    assert assessment.accepted_positions == 1
 
 
 def test_a_sign_off_drops_when_a_measured_value_changes_and_stands_again_when_it_returns(tmp_path):
@@ -140,7 +140,7 @@ def test_a_run_for_a_pile_on_no_schedule_is_kept_and_raises_an_item(tmp_path):
     assessment = services.assess(small_project(tmp_path, log("199")))
     assert state(assessment, "199") == "record incomplete"
     assert kinds(assessment, "199", "no evidence") == {"pile not on any schedule"}
-    assert assessment.live == 3
+    assert assessment.current_positions == 3
 
 
 def test_the_revision_in_force_judges_and_the_change_since_the_run_is_noted(tmp_path):
@@ -160,7 +160,7 @@ def test_a_position_missing_from_a_later_revision_is_kept_and_only_deleted_remov
     later = "\n".join([head + ",Row status", first + ",live", second + ",deleted"])
     take_in(folder, ("schedule_b.csv", later.replace(",A,2026-02-01", ",B,2026-03-20")))
     assessment = services.assess(folder)
-    assert assessment.live == 2
+    assert assessment.current_positions == 2
     assert kinds(assessment, "103", "noted") == {"position missing from the latest revision"}
 
 
@@ -172,7 +172,7 @@ def test_a_pile_in_the_ground_whose_position_is_deleted_says_so_and_is_no_live_p
     assessment = services.assess(folder)
     found = assessment.findings[assessment.findings["kind"].eq("pile not on any schedule")]
     assert "deleted" in found["note"].item()
-    assert assessment.live == 2
+    assert assessment.current_positions == 2
 
 
 def test_preliminary_revisions_do_not_judge(tmp_path):
@@ -196,10 +196,19 @@ def test_every_finding_is_traced_to_file_and_row(tmp_path):
 def test_the_json_object_has_the_promised_shape_and_no_nan(tmp_path):
     found = services.assessment_object(services.assess(small_project(tmp_path, GOOD)))
     json.dumps(found, allow_nan=False)
-    keys = {"project", "entry", "on", "counts", "runs_not_closed", "positions", "piles", "findings"}
+    keys = {
+        "project",
+        "entry",
+        "assessed_on",
+        "counts",
+        "runs_not_closed",
+        "positions",
+        "piles",
+        "findings",
+    }
     assert set(found) == keys
     pile = found["piles"][0]
-    of_pile = {"pile", "position", "area", "stage", "state", "measures", "required_torque_by"}
+    of_pile = {"pile", "position", "area", "stage", "state", "measures", "required_torque_basis"}
     assert set(pile) == of_pile | {"events_and_remarks", "findings"}
     assert found["piles"][1]["pile"] is None
     assert pile["measures"]["final_torque_nm"] == {"value": pytest.approx(6400), "unit": "N·m"}
@@ -215,5 +224,5 @@ def test_an_empty_project_is_assessed_to_nothing(tmp_path):
     assessment = services.assess(folder)
     assert assessment.piles.empty
     assert assessment.findings.empty
-    assert assessment.live == 0
+    assert assessment.current_positions == 0
     assert sum(assessment.counts.values()) == 0

@@ -15,7 +15,7 @@ from tests.services.steel_job import HEATS, PIECES, steel_job
 from tests.services.test_quarantine import states
 
 FRAMES = ("piles", "positions", "findings", "attention")
-MEASURED = ("profile", "chain")
+MEASURED = ("profile", "trace")
 
 
 def settings_changed(folder):

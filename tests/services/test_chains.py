@@ -16,19 +16,19 @@ from tests.services.steel_job import (
 )
 
 
-def chain(folder):
-    return services.assess(folder).measured.chain
+def trace(folder):
+    return services.assess(folder).measured.trace
 
 
 def stops(folder, stamp="L-1", piece="shaft"):
     """Where the chain of one piece stops; '' where it is whole."""
-    found = chain(folder)
+    found = trace(folder)
     rows = found[found["stamp"].eq(stamp) & found["piece"].fillna("").eq(piece or "")]
-    return rows["break"].fillna("").item()
+    return rows["gap_text"].fillna("").item()
 
 
 def test_every_piece_of_steel_placed_leads_to_its_heat_and_certificate(tmp_path):
-    found = chain(steel_job(tmp_path))
+    found = trace(steel_job(tmp_path))
     columns = ["place", "component", "piece", "length_mm", "lot", "mill", "heat", "certificate"]
     assert found[columns].to_numpy().tolist() == [
         [1, "lead section", "helix", 2100, "LOT-1", "Mill Y", "7Q1803", "MC-6"],
@@ -36,7 +36,7 @@ def test_every_piece_of_steel_placed_leads_to_its_heat_and_certificate(tmp_path)
         [2, "extension", "whole", 1500, "E-7", "Mill X", "9K0001", "MC-5"],
     ]
     assert found["certificate_type"].eq("3.1").all()
-    assert found["break"].isna().all()
+    assert found["gap_text"].isna().all()
 
 
 @pytest.mark.parametrize(
@@ -79,7 +79,7 @@ def test_a_chain_stops_where_the_record_does(tmp_path, changed, words):
 
 
 def test_a_piece_without_a_mill_has_the_only_mill_known_of_its_heat(tmp_path):
-    found = chain(steel_job(tmp_path)).set_index("stamp").loc["E-7"]
+    found = trace(steel_job(tmp_path)).set_index("stamp").loc["E-7"]
     assert (found["mill"], found["certificate"]) == ("Mill X", "MC-5")
 
 
@@ -93,18 +93,18 @@ def test_of_two_certificates_for_one_heat_the_higher_type_is_shown(tmp_path):
 
 def test_the_used_length_goes_before_the_length_delivered(tmp_path):
     files = {"placed": PLACED.replace("E-7,,", "E-7,1.1,")}
-    assert list(chain(steel_job(tmp_path, **files))["length_mm"]) == [2100, 2100, 1100]
+    assert list(trace(steel_job(tmp_path, **files))["length_mm"]) == [2100, 2100, 1100]
 
 
 def test_what_is_placed_after_the_day_that_judges_is_not_in_the_chain(tmp_path):
     before = settings().replace("assessed_on = 2026-03-31", "assessed_on = 2026-03-01")
-    assert chain(steel_job(tmp_path, before)).empty
+    assert trace(steel_job(tmp_path, before)).empty
 
 
 def test_a_project_without_steel_has_an_empty_chain_with_its_columns(tmp_path):
-    found = chain(empty_project(tmp_path))
+    found = trace(empty_project(tmp_path))
     assert found.empty
-    assert {"pile_id", "stamp", "heat", "certificate", "break"} <= set(found.columns)
+    assert {"pile_id", "stamp", "heat", "certificate", "gap_text"} <= set(found.columns)
 
 
 def test_a_string_taken_in_again_and_corrected_is_told_place_by_place(tmp_path):

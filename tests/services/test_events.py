@@ -87,7 +87,7 @@ def test_other_text_and_a_denied_event_are_one_item_for_the_engineer_that_blocks
     assert open_findings(found) == {"remark to review": "noted"}
     assert state(found) == "criteria met"
     (item,) = found.attention.to_dict("records")
-    assert (item["owner"], item["note"]) == ("ENG", 'run 1: "no spin-out"; "roots"')
+    assert (item["responsible"], item["note"]) == ("ENG", 'run 1: "no spin-out"; "roots"')
     (row,) = found.evidence("101")["row"].unique()[:1]
     assert row == 4
 
@@ -116,8 +116,8 @@ def test_json_shows_events_and_remarks_as_written_and_as_read(tmp_path):
     found = assessed(tmp_path, log([("3.0", "Spun out")], remarks="fine day"))
     pile = next(one for one in services.assessment_object(found)["piles"] if one["pile"] == "101")
     assert pile["events_and_remarks"] == [
-        {"run": "1", "depth_mm": 3000, "text": "Spun out", "read_as": "spin-out"},
-        {"run": "1", "depth_mm": None, "text": "fine day", "read_as": ""},
+        {"run": "1", "depth_mm": 3000, "text": "Spun out", "recognised_as": "spin-out"},
+        {"run": "1", "depth_mm": None, "text": "fine day", "recognised_as": ""},
     ]
 
 
@@ -136,7 +136,7 @@ def test_a_run_without_toe_or_reason_is_in_progress_and_an_item_for_the_foreman(
     assert found.piles_not_closed == ["101"]
     assert services.assessment_object(found)["runs_not_closed"] == 1
     (item,) = found.attention.to_dict("records")
-    assert (item["owner"], item["note"]) == ("FM", f"run 1: {lacks}")
+    assert (item["responsible"], item["note"]) == ("FM", f"run 1: {lacks}")
 
 
 LATER = {

@@ -18,32 +18,32 @@ from tests.services.small import empty_project, log, small_project, take_in
 
 MIDNIGHT = np.timedelta64(0, "us")
 # What nobody can ask of a job without a row: it is about one pile, stamp, heat or entry.
-OF_ONE = ("found.", "recall.", "trace.", "string.", "pile_history.", "what_if.", "changes",
+OF_ONE = ("search.", "recall.", "trace.", "string.", "pile_history.", "what_if.", "changes",
           "import.")  # fmt: skip
 NONE_IN_THE_SAMPLE = ("steel.files",)
-WITHOUT_A_RECORD = ("steel.coverage.area", "steel.coverage.supplier", "offered.factors")
+WITHOUT_A_RECORD = ("steel.coverage.area", "steel.coverage.supplier", "scenario_options.factors")
 SERVICES = {
     "assessment": services.Assessment,
     "grouting": services.Grouting,
     "compared": services.Comparison,
     "steel": services.Steel,
-    "found": services.SearchResult,
+    "search": services.SearchResult,
     "recall": services.QuarantineEffect,
     "trace": services.Trace,
     "string": services.StringLayout,
     "pile_history": services.PileHistory,
     "what_if": services.WhatIf,
-    "offered": services.ScenarioOptions,
+    "scenario_options": services.ScenarioOptions,
     "import": services.ImportReport,
 }
 ALIKE = {  # handed on as another service has them
     "grouting.specimens": "specimens",
     "steel.pieces": "pieces",
     "steel.heats": "heats",
-    "found.chain": "steel.chain",
-    "found.certificates": "steel.certificates",
-    "found.stock": "steel.stock",
-    "found.remnants": "steel.remnants",
+    "search.trace": "steel.trace",
+    "search.certificates": "steel.certificates",
+    "search.stock": "steel.stock",
+    "search.remnants": "steel.remnants",
 }
 
 
@@ -69,7 +69,7 @@ def of_services(assessment) -> dict[str, pd.DataFrame]:
         of(assessment) for of in (services.grouting, services.compared, services.steel_of)
     )
     lacking = services.missing(held)
-    trace_boxes, lines = services.trace_boxes(held.chain, 100)
+    trace_boxes, lines = services.trace_boxes(held.trace, 100)
     return {
         **named("grouting", grout),
         **named("compared", beside),
@@ -80,36 +80,36 @@ def of_services(assessment) -> dict[str, pd.DataFrame]:
             for name in ("lots", "uncertified", "doubtful", "remnants")
         },
         **{f"steel.coverage.{by}": services.coverage(held, by) for by in ("area", "supplier")},
-        "steel.boxes": trace_boxes,
+        "steel.trace_boxes": trace_boxes,
         "steel.lines": lines,
         "steel.stamps": services.stamps_on_register(folder),
-        "outstanding.owners": services.owners_and_blocks(items),
+        "outstanding.responsible": services.items_by_responsible(items),
         "outstanding.subjects": services.items_by_subject(items),
         "outstanding.waiting": services.waits_for_engineer(piles, items),
         "history": services.history(folder),
         "layouts": services.stored_layouts(folder),
-        **named("offered", services.scenario_options(assessment)),
+        **named("scenario_options", services.scenario_options(assessment)),
     }
 
 
 def of_one(assessment) -> dict[str, pd.DataFrame]:
     """Every declared frame about one pile, stamp, heat or entry."""
     piles, held = assessment.piles, services.steel_of(assessment)
-    chain = held.chain[held.chain["latest"]]
-    grouted = piles[piles["grouted"].eq(True) & piles["pile_id"].isin(chain["pile_id"])].iloc[0]
+    trace = held.trace[held.trace["latest"]]
+    grouted = piles[piles["grouted"].eq(True) & piles["pile_id"].isin(trace["pile_id"])].iloc[0]
     missing_by_responsible = services.missing_by_responsible(assessment)["piles"].explode()
-    broken = chain["break"].notna() & chain["pile_id"].isin(missing_by_responsible)
-    of_pile = services.Match("pile", chain.loc[broken, "pile_id"].iloc[0])
-    sought = services.found(held, of_pile)
+    broken = trace["gap_text"].notna() & trace["pile_id"].isin(missing_by_responsible)
+    of_pile = services.Match("pile", trace.loc[broken, "pile_id"].iloc[0])
+    sought = services.search(held, of_pile)
     alike = services.missing(held)["doubtful"].iloc[0]
     heat = services.Match("heat", alike["looks_like"], alike["mill"])
     left = held.stock.loc[held.stock["not_placed"] > 0, "stamp"]
-    stamp = left[left.isin(chain["stamp"])].iloc[0]
+    stamp = left[left.isin(trace["stamp"])].iloc[0]
     return {
         **named("string", services.string_layout(assessment, grouted)),
-        **named("found", sought),
-        "found.concerns": services.concerns(assessment, held, of_pile, sought),
-        "found.look_alikes": services.similar_heats_of(held, heat),
+        **named("search", sought),
+        "search.concerns": services.concerns(assessment, held, of_pile, sought),
+        "search.similar_heats": services.similar_heats_of(held, heat),
         **named("recall", services.quarantine_effect(assessment, heat.text, heat.mill)),
         **named("trace", services.trace(assessment, "stamp", stamp)),
         **named("pile_history", services.pile_history(assessment, grouted)),
@@ -234,13 +234,13 @@ def test_a_column_that_is_lost_is_caught(of_sample):
 @pytest.mark.parametrize(
     ("column", "values", "caught"),
     [
-        ("toe_mm", 3.5, "toe_mm is no whole: float64"),
-        ("cut_off_mm", True, "cut_off_mm is no whole: bool"),
+        ("toe_mm", 3.5, "toe_mm is no integer: float64"),
+        ("cut_off_mm", True, "cut_off_mm is no integer: bool"),
         ("closed", 1.0, "closed is no flag: float64"),
         ("rig", 1, "rig is no text: int64"),
         ("ground_level_m", "12", "ground_level_m is no number: str"),
         ("run_on", pd.Timestamp("2026-03-02 10:00"), "run_on is no date: datetime64[us]"),
-        ("started_at", "10:00", "started_at is no moment: str"),
+        ("started_at", "10:00", "started_at is no timestamp: str"),
     ],
 )
 def test_a_column_in_another_form_is_caught(of_sample, column, values, caught):

@@ -111,7 +111,7 @@ def test_a_revision_that_adds_a_direction_without_a_factor_takes_a_pile_out_of_a
     (item,) = items(folder, "no torque factor for this case").to_dict("records")
     words = "round 89, tension, bare, helix set 350, ground not recorded: no torque factor"
     assert (item["subject"], item["piles"]) == (words, PILES)
-    assert (item["owner"], item["result"]) == ("DES", "no evidence")
+    assert (item["responsible"], item["result"]) == ("DES", "no evidence")
 
 
 def test_an_added_direction_with_its_factor_is_judged_by_it(tmp_path):

@@ -127,7 +127,7 @@ def test_a_pile_outside_production_neither_satisfies_nor_counts(tmp_path):
     services.accept(folder, ["101"], "Ada Invented", "record read")
     assessment = services.assess(folder)
     assert state(assessment) == "accepted"
-    assert (assessment.live, assessment.satisfied) == (3, 0)
+    assert (assessment.current_positions, assessment.accepted_positions) == (3, 0)
     assert assessment.counts["accepted"] == 0
 
 
@@ -145,10 +145,10 @@ def test_a_sign_off_belongs_to_the_position_it_was_given_for(tmp_path):
     folder = small_project(tmp_path, log("X1"))
     take_in(folder, ("piles.csv", "Pile,Position\nX1,101\n"))
     services.accept(folder, ["X1"], "Ada Invented", "record read")
-    assert services.assess(folder).satisfied == 1
+    assert services.assess(folder).accepted_positions == 1
     take_in(folder, ("piles.csv", "Pile,Position\nX1,103\n"))
     assessment = services.assess(folder)
-    assert assessment.satisfied == 0
+    assert assessment.accepted_positions == 0
     assert results(assessment, "X1") == {"sign-off changed since": "noted"}
 
 

@@ -30,17 +30,17 @@ def test_a_project_without_a_record_has_no_pile_and_no_finding_of_one(judged):
     assert len(found.piles) == len(found.positions) == 0
     assert found.findings["pile_id"].notna().sum() == 0
     assert found.evidence().empty
-    assert (found.live, found.satisfied, found.runs_not_closed) == (0, 0, 0)
+    assert (found.current_positions, found.accepted_positions, found.runs_not_closed) == (0, 0, 0)
     assert set(found.counts.values()) == {0}
     assert found.measured.profile.empty
-    assert found.measured.chain.empty
+    assert found.measured.trace.empty
 
 
 def test_a_pile_record_alone_is_a_pile_that_is_not_started(judged):
     found = judged("one pile record")
     assert found.piles["pile_id"].tolist() == ["X1"]
     assert small.state(found, "X1") == "not started"
-    assert (found.live, found.satisfied) == (0, 0)
+    assert (found.current_positions, found.accepted_positions) == (0, 0)
     assert found.findings["pile_id"].notna().sum() == 0
     assert not found.measured.piles[[one.name for one in records.MEASURES]].notna().any(axis=None)
 
@@ -50,7 +50,7 @@ def test_a_schedule_alone_is_positions_that_are_not_started(judged, name):
     found = judged(name)
     assert found.piles["pile_id"].isna().all()
     assert set(found.piles["state"]) == {"not started"}
-    assert (found.live, found.satisfied) == (3, 0)
+    assert (found.current_positions, found.accepted_positions) == (3, 0)
     assert found.findings["pile_id"].notna().sum() == 0
 
 

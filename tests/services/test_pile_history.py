@@ -75,7 +75,7 @@ def test_a_withdrawal_stands_in_the_history_and_takes_its_rows_out_of_it(tmp_pat
     found = history(services.assess(folder))
     assert [happening for _, happening in done(found)] == ["revision"]
     assert found.entries["withdraws"].tolist()[0] == log_entry
-    assert not found.entries.set_index("entry_no").loc[log_entry, "live"]
+    assert not found.entries.set_index("entry_no").loc[log_entry, "active"]
 
 
 def test_as_of_an_earlier_entry_later_ones_are_not_in_the_history(tmp_path):

@@ -106,7 +106,7 @@ def test_numbers_before_any_schedule_are_taken_and_the_schedule_joins_them(tmp_p
     folder = started(tmp_path, SETTINGS, *first, ("log_1.csv", log("c1")))
     report = take_in(folder, schedule("C1", "C2"))
     assert not report.refused
-    assert services.assess(folder).live == 2
+    assert services.assess(folder).current_positions == 2
     assert piles_with_runs(folder) == ["c1"]
     found = services.assess(folder).findings
     assert "pile not on any schedule" not in set(found["kind"])
@@ -117,7 +117,7 @@ def test_a_number_one_character_from_a_scheduled_pile_without_a_run_is_asked(pro
     before = ledger(project)
     report = take_in(project, ("log_1.csv", log(written)))
     assert report.refused
-    assert report.questions[["written", "meant", "row", "rows"]].to_numpy().tolist() == [
+    assert report.questions[["written", "candidate", "row", "rows"]].to_numpy().tolist() == [
         [written, "B12-1", 2, 10]
     ]
     problem = services.problem_sentence(report.problems.iloc[0])

@@ -153,8 +153,8 @@ def test_trace_search_and_recall_of_a_mill_find_the_same_steel_without_a_mill(tm
     traced = services.trace(assessment, "heat", "7Q1803", "Mill X").placed
     assert set(traced["pile"]) == {"101"}
     assert set(traced["mill"].fillna("")) == {""}
-    found = services.found(services.steel_of(assessment), meaning)
-    assert set(found.chain["pile_id"]) == {"101"}
+    found = services.search(services.steel_of(assessment), meaning)
+    assert set(found.trace["pile_id"]) == {"101"}
     assert set(services.quarantine_effect(assessment, "7Q1803", "Mill X").piles["pile_id"]) == {
         "101"
     }

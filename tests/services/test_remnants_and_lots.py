@@ -47,9 +47,9 @@ def mixed(piece="E-7,DN-1,whole 2,Mill X,7Q1803,,2\n"):
 
 def test_a_component_of_a_lot_of_two_heats_is_called_back_with_either(tmp_path):
     assessment = services.assess(steel_job(tmp_path, pieces=mixed()))
-    chain = assessment.measured.chain[assessment.measured.chain["stamp"].eq("E-7")]
-    assert sorted(chain["heat"]) == ["7Q1803", "9K0001"]
-    assert set(chain["break"]) == {
+    trace = assessment.measured.trace[assessment.measured.trace["stamp"].eq("E-7")]
+    assert sorted(trace["heat"]) == ["7Q1803", "9K0001"]
+    assert set(trace["gap_text"]) == {
         "lot E-7 is of the heats 9K0001, 7Q1803; which of them this one is of is not recorded"
     }
     assert open_findings(assessment) == {}  # a heat or a lot per pile is what the contract asks
@@ -60,8 +60,8 @@ def test_a_component_of_a_lot_of_two_heats_is_called_back_with_either(tmp_path):
     )  # the lead's shaft, too
     held = services.steel_of(assessment)
     (meaning,) = services.matches(held, "E-7", ["101"])
-    totals = services.found(held, meaning).totals
-    assert (totals["pieces"], totals["breaks"]) == (1, 1)
+    totals = services.search(held, meaning).totals
+    assert (totals["pieces"], totals["gaps"]) == (1, 1)
     covered = services.coverage(services.steel_of(assessment)).iloc[-1]
     assert (covered["pieces"], covered["pieces_traced"]) == (3, 3)
 

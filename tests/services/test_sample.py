@@ -47,8 +47,8 @@ def test_the_engineers_sign_offs_stand_and_the_replaced_pile_is_replaced(assessm
     assert states["B15-1R"] == "accepted"
     assert "B15-1" not in set(assessment.attention["subject"])
     positions = assessment.positions.set_index("position_id")
-    assert positions.loc["B15-1", "satisfied"]
-    assert assessment.satisfied == positions.loc[positions["live"], "satisfied"].sum()
+    assert positions.loc["B15-1", "accepted"]
+    assert assessment.accepted_positions == positions.loc[positions["current"], "accepted"].sum()
 
 
 def test_the_grout_of_a_job_with_positions_that_no_pile_serves_is_found(assessment):
@@ -82,11 +82,11 @@ def test_every_torque_derived_resistance_names_its_factor_and_source(assessment)
 
 
 def test_the_steel_of_the_sample_is_the_same_from_piles_and_from_heats(assessment):
-    chain = assessment.measured.chain
+    trace = assessment.measured.trace
     by_pile, by_heat = set(), set()
-    for pile in chain["pile_id"].unique():
+    for pile in trace["pile_id"].unique():
         by_pile |= _with_heat(services.trace(assessment, "pile", pile).placed)
-    heats = pd.concat([chain[["heat", "mill"]], assessment.measured.steel.heats[["heat", "mill"]]])
+    heats = pd.concat([trace[["heat", "mill"]], assessment.measured.steel.heats[["heat", "mill"]]])
     for heat, mill in heats.dropna().drop_duplicates().itertuples(index=False):
         by_heat |= _with_heat(services.trace(assessment, "heat", heat, mill).placed)
     assert len(by_heat) > 400

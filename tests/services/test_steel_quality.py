@@ -186,7 +186,7 @@ def test_a_component_is_placed_on_the_day_of_its_delivery_at_the_earliest(tmp_pa
     assessment = services.assess(steel_job(tmp_path, notes=notes))
     found = open_findings(assessment)
     assert list(found) == (["component placed before delivery"] if early else [])
-    assert set(assessment.measured.chain["supplier"]) == {"Invented supplier"}
+    assert set(assessment.measured.trace["supplier"]) == {"Invented supplier"}
     if early:
         result, note = found["component placed before delivery"]
         assert result == "no evidence"

@@ -18,7 +18,7 @@ def meant(steel, text):
 
 
 def found(steel, text, kind, mill=""):
-    return services.found(steel, services.Match(kind, text, mill))
+    return services.search(steel, services.Match(kind, text, mill))
 
 
 def against(folder, *things):
@@ -28,7 +28,7 @@ def against(folder, *things):
     told = []
     for text, kind, *mill in things:
         meaning = services.Match(kind, text, *mill)
-        rows = services.concerns(job, steel, meaning, services.found(steel, meaning))
+        rows = services.concerns(job, steel, meaning, services.search(steel, meaning))
         told.append(rows[["kind", "result", "piles"]].to_numpy().tolist())
     return told
 
@@ -112,11 +112,11 @@ def test_a_string_in_disorder_concerns_every_stamp_of_it(tmp_path):
 
 def test_a_pile_leads_to_its_pieces_heats_and_certificates(whole):
     of = found(whole, "101", "pile")
-    assert of.chain["piece"].tolist() == ["helix", "shaft", "whole"]
+    assert of.trace["piece"].tolist() == ["helix", "shaft", "whole"]
     assert of.heats["heat"].tolist() == ["7Q1803", "7Q1803", "9K0001"]
     assert sorted(of.certificates["certificate"]) == ["MC-5", "MC-6"]
     assert of.totals["length_mm"] == 2100 + 1500
-    assert of.breaks.empty
+    assert of.gaps.empty
 
 
 def test_a_heat_in_doubt_leads_to_its_piles_and_to_the_store(whole):
@@ -125,28 +125,28 @@ def test_a_heat_in_doubt_leads_to_its_piles_and_to_the_store(whole):
     assert of.stock[["stamp", "not_placed"]].to_numpy().tolist() == [["L-1", 0], ["L-2", 1]]
     assert of.certificates["certificate"].tolist() == ["MC-5"]
     assert of.totals == {
-        "piles": 1, "pieces": 1, "length_mm": 2100.0, "not_placed": 1, "too_many": 0, "breaks": 0,
+        "piles": 1, "pieces": 1, "length_mm": 2100.0, "not_placed": 1, "too_many": 0, "gaps": 0,
     }  # fmt: skip
 
 
 def test_a_lot_leads_to_all_of_it(whole):
     of = found(whole, "LOT-1", "lot")
     assert of.stock["stamp"].tolist() == ["L-1", "L-2"]
-    assert len(of.chain) == 2
+    assert len(of.trace) == 2
 
 
 def test_a_certificate_leads_to_the_pieces_of_its_heats_alone(whole):
     of = found(whole, "MC-5", "certificate")
     assert of.heats["heat"].tolist() == ["7Q1803", "9K0001"]
     assert of.stock["stamp"].tolist() == ["E-7", "L-1", "L-2"]
-    assert set(of.chain["certificate"]) == {"MC-5"}
+    assert set(of.trace["certificate"]) == {"MC-5"}
 
 
 def test_where_chains_stop_is_told_in_words_with_the_number_of_pieces(tmp_path):
     files = {"certificates": MILL_CERTIFICATES.replace("MC-5,3.1", "MC-5,2.2")}
     of = found(held(steel_job(tmp_path, **files)), "101", "pile")
-    assert of.breaks.to_numpy().tolist() == [["certificate type 2.2 where 3.1 is required", 2]]
-    assert of.totals["breaks"] == 2
+    assert of.gaps.to_numpy().tolist() == [["certificate type 2.2 where 3.1 is required", 2]]
+    assert of.totals["gaps"] == 2
 
 
 def test_what_is_cut_from_one_another_comes_with_either(tmp_path):
@@ -160,9 +160,9 @@ def test_what_is_cut_from_one_another_comes_with_either(tmp_path):
 
 def test_every_heat_leads_to_just_the_pieces_that_the_piles_lead_to(whole):
     keys = ["pile_id", "piece", "mill", "heat"]
-    by_pile = {tuple(row) for row in found(whole, "101", "pile").chain[keys].to_numpy()}
+    by_pile = {tuple(row) for row in found(whole, "101", "pile").trace[keys].to_numpy()}
     heats = [("7Q1803", "Mill X"), ("7Q1803", "Mill Y"), ("9K0001", "Mill X")]
-    parts = [found(whole, heat, "heat", mill).chain[keys].to_numpy() for heat, mill in heats]
+    parts = [found(whole, heat, "heat", mill).trace[keys].to_numpy() for heat, mill in heats]
     assert {tuple(row) for part in parts for row in part} == by_pile
     assert sum(len(part) for part in parts) == len(by_pile)
 
@@ -203,5 +203,5 @@ def test_a_project_without_steel_is_empty_and_answers(tmp_path):
     steel = held(empty_project(tmp_path))
     assert steel.empty
     assert meant(steel, "L-1") == []
-    assert found(steel, "L-1", "stamp").chain.empty
+    assert found(steel, "L-1", "stamp").trace.empty
     assert services.coverage(steel)["pieces"].tolist() == [0]

@@ -8,7 +8,7 @@ from tests.services.small import LOG_HEAD, SCHEDULE, empty_project, take_in
 from tests.services.steel_job import KINDS, settings, steel_job
 
 KEYS = ["pile", "run", "place", "component", "piece", "stamp", "kind", "length_mm", "lot", "mill",
-        "heat", "certificate", "certificate_type", "break"]  # fmt: skip
+        "heat", "certificate", "certificate_type", "gap"]  # fmt: skip
 PILES, PLACES = 200, 50  # two pieces each: 20,000 pieces of steel
 
 
@@ -58,15 +58,15 @@ def whole(tmp_path_factory):
 
 def test_heats_to_piles_and_piles_to_heats_give_the_same_steel(tmp_path):
     assessment = services.assess(many(tmp_path))
-    chain = assessment.measured.chain
+    trace = assessment.measured.trace
     by_pile, by_heat = set(), set()
-    for pile in chain["pile_id"].unique():
+    for pile in trace["pile_id"].unique():
         by_pile |= steel(services.trace(assessment, "pile", pile).placed)
-    for heat, mill in chain[["heat", "mill"]].drop_duplicates().itertuples(index=False):
+    for heat, mill in trace[["heat", "mill"]].drop_duplicates().itertuples(index=False):
         by_heat |= steel(services.trace(assessment, "heat", heat, mill).placed)
     assert len(by_pile) == 2 * PILES * PLACES
     assert by_heat == by_pile
-    assert assessment.measured.chain["break"].isna().all()
+    assert assessment.measured.trace["gap_text"].isna().all()
 
 
 def test_a_trace_counts_piles_pieces_and_metres_and_names_its_columns(whole):

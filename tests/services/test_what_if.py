@@ -54,7 +54,7 @@ def test_a_gauge_that_read_high_moves_the_piles_of_a_hand_calculation(sample):
     answer = services.what_if(sample, [GAUGE])
     assert set(moved(answer)) == short & sound == {"B10-1", "B11-2"}
     assert moved(answer)["B10-1"] == ("accepted", "engineer review")
-    assert "not met (9.84 kN·m, at least 10.00 kN·m)" in answer.moved["why"].iloc[0]
+    assert "not met (9.84 kN·m, minimum 10.00 kN·m)" in answer.moved["why"].iloc[0]
     said = "548 readings of GS-11 are taken as what it showed, divided by 1.12."
     assert answer.notes == (said,)
 
@@ -72,7 +72,7 @@ def test_other_loads_raise_what_is_required_in_proportion(folder):
     answer = services.what_if(folder, ["loads x 1.29"])
     assert moved(answer) == {"101": ("criteria met", "engineer review")}
     why = answer.moved["why"].item()
-    assert "required torque: met → not met (6.40 kN·m, at least 6.45 kN·m)" in why
+    assert "required torque: met → not met (6.40 kN·m, minimum 6.45 kN·m)" in why
     assert answer.counts["criteria met"] == answer.counts_then["engineer review"] == 1
 
 

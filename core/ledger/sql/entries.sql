@@ -11,7 +11,7 @@ with content as (
 )
 select entry.entry_no, entry.entered_at, entry.person, entry.act, entry.source, entry.sha256,
        entry.note, entry.withdraws,
-       entry.entry_no in (from live_entry($as_of)) as live,
+       entry.entry_no in (from active_entry($as_of)) as active,
        entry.hash, coalesce(content.rows, 0)::bigint as rows,
        coalesce(content.contents, '') as contents, entry.mapping, entry.program_version
 from entry
@@ -103,10 +103,10 @@ order by asked.place;
 select distinct entry.sha256 from entry where entry.sha256 is not null order by entry.sha256;
 
 -- name: kept_by
--- One row is one live entry that names an attachment.
+-- One row is one active entry that names an attachment.
 select entry.entry_no
 from entry
-where entry.sha256 = $sha256 and entry.entry_no in (from live_entry($as_of))
+where entry.sha256 = $sha256 and entry.entry_no in (from active_entry($as_of))
 order by entry.entry_no;
 
 -- name: add_entry

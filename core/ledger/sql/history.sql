@@ -1,8 +1,8 @@
 -- Questions about the history of one pile: what was done to it, and which entries speak of it.
 
 -- name: works_of_pile
--- One row is one thing that happened to a pile on a day, as standing records tell it: what it is,
--- a name, a word more, a number whose meaning `happening` gives, and the entry that says so.
+-- One row is one thing that happened to a pile on a day, as current records give it: what it is,
+-- a name, a text, a number whose meaning `happening` gives, and the entry.
 with happenings as (
     select 'revision' as happening, schedule.issued_on as happened_on, schedule.revision as name,
            concat_ws(', ', schedule.status, schedule.row_status) as detail,

@@ -1,7 +1,7 @@
 -- Questions about positions, piles, runs and what people say about a pile.
 
 -- name: schedule_in_force_then
--- One row is one asked position that was live at an entry, as the schedule in force at the asked
+-- One row is one asked position that was current at an entry, as the schedule in force at the asked
 -- entry and day had it.
 with known_then as (
     select asked.place, asked.on_day, written.*
@@ -14,7 +14,7 @@ with known_then as (
         where withdrawal.withdraws = written.entry_no and withdrawal.entry_no <= asked.as_of
     )
 ),
-last_word as (
+last_version as (
     select known_then.*
     from known_then
     qualify row_number() over (
@@ -23,14 +23,14 @@ last_word as (
     ) = 1
 ),
 in_force as (
-    select last_word.*
-    from last_word
-    where not last_word.removed and last_word.status = 'for construction'
-      and last_word.issued_on <= last_word.on_day
+    select last_version.*
+    from last_version
+    where not last_version.removed and last_version.status = 'for construction'
+      and last_version.issued_on <= last_version.on_day
     qualify row_number() over (
-        partition by last_word.place
-        order by last_word.issued_on desc, counting_order(last_word.revision) desc,
-                 last_word.revision desc
+        partition by last_version.place
+        order by last_version.issued_on desc, counting_order(last_version.revision) desc,
+                 last_version.revision desc
     ) = 1
 )
 select

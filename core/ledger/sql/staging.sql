@@ -1,5 +1,5 @@
 -- What a new frame means against what stands. The frame is registered as `incoming`; rows that the
--- same command staged before, and will write, are in pending_{kind} and count as the last words.
+-- same command staged before, and will write, are in pending_{kind} and count as the last versions.
 
 -- name: pending
 -- One row is one row that the command will write.
@@ -10,80 +10,80 @@ select
 from {kind} as written
 limit 0;
 
--- name: word
--- One row is one live word on one key with the file and sheet that say it; '' is a form.
-create or replace temp macro {kind}_word(as_of) as table
+-- name: version
+-- One row is one active version of one key with its file and sheet; '' is a form.
+create or replace temp macro {kind}_version(as_of) as table
 select
   written.{column}, -- for each column
   written.entry_no, written.row_no, source.file, written.sheet, written.removed
 from {kind} as written
 join source on source.source_no = written.source_no and source.kind = '{kind}'
-where written.entry_no in (from live_entry(as_of))
+where written.entry_no in (from active_entry(as_of))
 union all by name
 from pending_{kind};
 
--- name: own_word
--- One row is one file's last live word on one key of one of its sheets.
-create or replace temp macro {kind}_own_word(as_of, of_file) as table
-select word.*
-from {kind}_word(as_of) as word
-where word.file = of_file
+-- name: own_version
+-- One row is one file's last active version of one key of one of its sheets.
+create or replace temp macro {kind}_own_version(as_of, of_file) as table
+select version.*
+from {kind}_version(as_of) as version
+where version.file = of_file
 qualify row_number() over (
     partition by
-      word.{column}, -- for each key
-      word.sheet
-    order by word.entry_no desc, word.row_no desc
+      version.{column}, -- for each key
+      version.sheet
+    order by version.entry_no desc, version.row_no desc
 ) = 1;
 
 -- name: staged
--- One row is one incoming row with its status and the word that stands on its key.
-with last_word as (
-    select word.*
-    from {kind}_word($as_of) as word
+-- One row is one incoming row with its status and the current version of its key.
+with last_version as (
+    select version.*
+    from {kind}_version($as_of) as version
     semi join incoming on
-      word.{column} = incoming.{column} and -- for each key
+      version.{column} = incoming.{column} and -- for each key
       true
     qualify row_number() over (
         partition by
-          word.{column}, -- for each key
+          version.{column}, -- for each key
           true
-        order by word.entry_no desc, word.row_no desc
+        order by version.entry_no desc, version.row_no desc
     ) = 1
 ),
 compared as (
     select
       incoming.incoming_no,
-      own_word.entry_no is not null and not own_word.removed as has_own,
+      own_version.entry_no is not null and not own_version.removed as has_own,
       (
-        own_word.{column} is not distinct from incoming.{column} and -- for each value
+        own_version.{column} is not distinct from incoming.{column} and -- for each value
         true
       ) as equals_own,
-      last_word.entry_no is not null and not last_word.removed as something_stands,
+      last_version.entry_no is not null and not last_version.removed as has_current,
       (
-        last_word.{column} is not distinct from incoming.{column} and -- for each value
+        last_version.{column} is not distinct from incoming.{column} and -- for each value
         true
       ) as equals_standing,
-      last_word.file = own_word.file and last_word.sheet = own_word.sheet as own_stands,
-      -- A word of the same command has no entry yet; who saw that one says 0.
+      last_version.file = own_version.file and last_version.sheet = own_version.sheet as own_is_current,
+      -- A version of the same command has no entry yet; who saw that one gives 0.
       incoming.wins or coalesce(
         incoming.saw_entry_no
-          = case when last_word.entry_no <= $as_of then last_word.entry_no else 0 end,
+          = case when last_version.entry_no <= $as_of then last_version.entry_no else 0 end,
         false
       ) as was_seen
     from incoming
-    left join {kind}_own_word($as_of, $file) as own_word on
-      own_word.{column} = incoming.{column} and -- for each key
-      own_word.sheet = incoming.sheet
-    left join last_word on
-      last_word.{column} = incoming.{column} and -- for each key
+    left join {kind}_own_version($as_of, $file) as own_version on
+      own_version.{column} = incoming.{column} and -- for each key
+      own_version.sheet = incoming.sheet
+    left join last_version on
+      last_version.{column} = incoming.{column} and -- for each key
       true
 )
 select compared.incoming_no,
        case
            when compared.has_own and compared.equals_own then 'unchanged'
-           when compared.has_own and compared.own_stands then 'superseded'
-           when compared.something_stands and compared.equals_standing then 'corroborated'
-           when not compared.has_own and not compared.something_stands then 'added'
+           when compared.has_own and compared.own_is_current then 'superseded'
+           when compared.has_current and compared.equals_standing then 'corroborated'
+           when not compared.has_own and not compared.has_current then 'added'
            when $replace or compared.was_seen then 'superseded'
            else 'conflict'
        end as status
@@ -91,57 +91,57 @@ from compared
 order by compared.incoming_no;
 
 -- name: missing_keys
--- One row is one key that this file's earlier live word holds and the new frame does not.
+-- One row is one key that this file's earlier active version has and the new frame has not.
 select
-  own_word.{column}, -- for each key
-  own_word.sheet, own_word.entry_no, own_word.row_no
-from {kind}_own_word($as_of, $file) as own_word
+  own_version.{column}, -- for each key
+  own_version.sheet, own_version.entry_no, own_version.row_no
+from {kind}_own_version($as_of, $file) as own_version
 anti join incoming on
-  own_word.{column} = incoming.{column} and -- for each key
-  own_word.sheet = incoming.sheet
-where not own_word.removed
-  and own_word.sheet in (
+  own_version.{column} = incoming.{column} and -- for each key
+  own_version.sheet = incoming.sheet
+where not own_version.removed
+  and own_version.sheet in (
     select incoming.sheet from incoming
     union all
     select '' where not exists (from incoming)
   )
 order by
-  own_word.{column}, -- for each key
-  own_word.sheet;
+  own_version.{column}, -- for each key
+  own_version.sheet;
 
--- name: words_met
--- One row is one incoming row in conflict with the last word that it meets.
+-- name: versions_met
+-- One row is one incoming row in conflict with the last version of its key.
 select
-  last_word.{column}, -- for each column
-  incoming.incoming_no, last_word.entry_no, last_word.row_no, last_word.file, last_word.sheet,
-  last_word.removed
+  last_version.{column}, -- for each column
+  incoming.incoming_no, last_version.entry_no, last_version.row_no, last_version.file, last_version.sheet,
+  last_version.removed
 from incoming
-join {kind}_word($as_of) as last_word on
-  last_word.{column} = incoming.{column} and -- for each key
+join {kind}_version($as_of) as last_version on
+  last_version.{column} = incoming.{column} and -- for each key
   true
 qualify row_number() over (
     partition by incoming.incoming_no
-    order by last_word.entry_no desc, last_word.row_no desc
+    order by last_version.entry_no desc, last_version.row_no desc
 ) = 1
 order by incoming.incoming_no;
 
 -- name: without_reference
 -- One row is one incoming row whose {parent} neither stands nor comes in the same command.
-with last_word as (
-    select word.*
-    from {parent}_word($as_of) as word
+with last_version as (
+    select version.*
+    from {parent}_version($as_of) as version
     qualify row_number() over (
         partition by
-          word.{column}, -- for each key of the parent
+          version.{column}, -- for each key of the parent
           true
-        order by word.entry_no desc, word.row_no desc
+        order by version.entry_no desc, version.row_no desc
     ) = 1
 ),
-standing as (select * from last_word where not last_word.removed)
+current_version as (select * from last_version where not last_version.removed)
 select incoming.incoming_no
 from incoming
-anti join standing on
-  standing.{column} = incoming.{own} and -- for each shared column
+anti join current_version on
+  current_version.{column} = incoming.{own} and -- for each shared column
   true
 order by incoming.incoming_no;
 

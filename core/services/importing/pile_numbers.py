@@ -1,4 +1,4 @@
-"""Pile numbers of files with_recorded_numbers with those on record, before rows are compared.
+"""Pile numbers of files joined with those on record, before rows are compared.
 
 The same number in another spelling is read as the one on record. A number on no schedule that may
 be a slip is asked about; a person maps it or confirms it, and the file's entry keeps the answer.
@@ -156,7 +156,7 @@ def _rank(named: tuple[str, str, str]) -> int:
 def _earlier_answers(entries: pd.DataFrame, file: str) -> dict[str, str]:
     """What was answered about numbers of this file when it came before."""
     same_file = entries["source"].str.casefold().eq(file.casefold())
-    own = entries[entries["live"].astype("bool") & same_file]
+    own = entries[entries["active"].astype("bool") & same_file]
     answers: dict[str, str] = {}
     for text in own["mapping"].dropna():
         kept = json.loads(text).get(_KEPT_AS, {})
@@ -264,7 +264,7 @@ class _Matching:
             first = held[number]
             place = {"file": self.taken.file, "sheet": first.sheet, "row": first.row}
             questions.append(
-                {**place, "written": number, "meant": candidate, "rows": len(first.places)}
+                {**place, "written": number, "candidate": candidate, "rows": len(first.places)}
             )
             problem = {
                 **place,

@@ -41,7 +41,7 @@ CONFLICT_COLUMNS = (
 )
 MISSING_COLUMNS = ("kind", "file", "sheet", "key")
 # One row is one pile number of one file that may be a slip for a scheduled one.
-QUESTION_COLUMNS = ("file", "sheet", "row", "written", "meant", "rows")
+QUESTION_COLUMNS = ("file", "sheet", "row", "written", "candidate", "rows")
 FILE_COLUMNS = ("file", "kinds", "layout", "rows_read", "rows_skipped")
 
 

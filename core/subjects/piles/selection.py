@@ -107,7 +107,7 @@ def _with_schedule(rows: CurrentRows, schedule: CurrentRows) -> CurrentRows:
         instructed, design = rows.values(f"instructed_{name}"), rows.values(name)
         rows = rows.with_number(name, np.where(np.isnan(instructed), design, instructed))
     outside = [rows.is_text("scheduled_duty", word) for word in OUTSIDE_PRODUCTION]
-    rows = rows.with_flag("live", rows.has("revision") & ~np.logical_or.reduce(outside))
+    rows = rows.with_flag("current", rows.has("revision") & ~np.logical_or.reduce(outside))
     (duty, scheduled_duty), texts = common_codes((rows, "duty"), (rows, "scheduled_duty"))
     duty = np.where(duty >= 0, duty, np.where(scheduled_duty >= 0, scheduled_duty, len(texts)))
     rows = rows.with_text("duty", duty, [*texts, "production"])

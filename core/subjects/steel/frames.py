@@ -125,13 +125,13 @@ def strings(steel: Steel) -> pd.DataFrame:
     return frame_of(columns)
 
 
-def chain(steel: Steel, strings: pd.DataFrame) -> pd.DataFrame:
+def trace(steel: Steel, strings: pd.DataFrame) -> pd.DataFrame:
     """One row per piece of steel placed: ``strings`` with piece, mill, heat and certificate.
 
     ``mills`` are all mills known of its heat; ``named``: the piece names its certificate;
     ``on_file``: it is on the register; ``listed``: it lists the heat. A piece of a lot of several
-    heats has a row for each: ``possible_heats`` is their number, ``all_heats`` which, and ``counts`` is
-    true of one of them alone.
+    heats has a row for each: ``possible_heats`` is their number, ``all_heats`` which, and
+    ``counts`` is true of one of them alone.
     """
     piece = steel.pieces
     trace, records = piece.trace, steel.records
@@ -149,7 +149,7 @@ def chain(steel: Steel, strings: pd.DataFrame) -> pd.DataFrame:
     grade = records.steel_grades.take(trace.grade).frame()
     columns |= columns_of(grade.drop(columns=["standard", "grade"]))
     columns |= {"grade_set": piece.grade_set, "quarantined": piece.quarantined}
-    columns |= {"quarantine_note": piece.text("quarantine_note"), "break": piece.stopped}
+    columns |= {"quarantine_note": piece.text("quarantine_note"), "gap_text": piece.gap_text}
     columns |= piece.faults
     columns["short"] = np.logical_or.reduce([piece.faults[name] for name in FAULTS])
     return frame_of(columns | dict(piece.judged))

@@ -181,7 +181,7 @@ class PiecePlaced(Table):
         return found
 
     @column("text", "where its trace stops")
-    def stopped(self) -> Texts:
+    def gap_text(self) -> Texts:
         """In words."""
         return words_of_stops(self, np.arange(len(self)))
 

@@ -1,4 +1,4 @@
-"""The register of steel: heats, lots, certificates, and what a chain of pieces lacks."""
+"""The register of steel: heats, lots, certificates, and gaps in the trace of pieces."""
 
 from __future__ import annotations
 
@@ -11,30 +11,30 @@ from rapidfuzz.distance import OSA
 GAPS = ("delivery", "kind", "heat", "certificate", "type")
 
 
-def with_gaps(chain: pd.DataFrame) -> pd.DataFrame:
-    """``chain`` with ``gap``: the first of `GAPS` that is missing; '' where nothing is.
+def with_gaps(trace: pd.DataFrame) -> pd.DataFrame:
+    """``trace`` with ``gap``: the first of `GAPS` that is missing; '' where nothing is.
 
-    The faults are those that `judge.chains` finds, so that a list agrees with the findings. A
+    The faults are those that the rules find, so that a list agrees with the findings. A
     component that several deliveries may have brought, and a kind that project.toml does not
     name, stand apart: nobody can say what is asked of them.
     """
     missing = {
-        "delivery": ~chain["on_register"],
-        "kind": chain["traceability"].isna(),
-        "heat": chain["untraced"],
-        "certificate": chain["uncertified"] | chain["unlisted"],
-        "type": chain["low_type"],
+        "delivery": ~trace["on_register"],
+        "kind": trace["traceability"].isna(),
+        "heat": trace["untraced"],
+        "certificate": trace["uncertified"] | trace["unlisted"],
+        "type": trace["low_type"],
     }
-    gap = pd.Series("", index=chain.index)
+    gap = pd.Series("", index=trace.index)
     for name in GAPS:
         gap = gap.mask(gap.eq("") & missing[name].astype(bool), name)
-    return chain.assign(gap=gap)
+    return trace.assign(gap=gap)
 
 
 LEVELS = ("pile", "component", "heat", "certificate")
 
 
-def trace_boxes(chain: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:
+def trace_boxes(trace: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Boxes (``level``, ``box``, ``broken``, ``count``) and lines between neighbouring levels.
 
     Lines have ``level`` (of their beginning), ``box``, ``next_box`` and ``broken``. With more
@@ -42,10 +42,10 @@ def trace_boxes(chain: pd.DataFrame, most: int) -> tuple[pd.DataFrame, pd.DataFr
     certificates by mill; ``count`` is how many a box stands for. When that is still too many,
     each level is one box.
     """
-    rows = _named(chain)
+    rows = _named(trace)
     table = rows[list(LEVELS)]
     if _number(table) > most:
-        table = _folded(table, chain)
+        table = _folded(table, trace)
     if _number(table) > most:
         table = pd.DataFrame({level: f"every {level}" for level in LEVELS}, index=rows.index)
     nodes = [_boxes_of(level, table[level], rows) for level in LEVELS]
@@ -63,35 +63,35 @@ def _boxes_of(level: str, named: pd.Series, rows: pd.DataFrame) -> pd.DataFrame:
     return found.assign(level=level)
 
 
-def _named(chain: pd.DataFrame) -> pd.DataFrame:
-    """A name per level of each piece of steel, and whether the chain is broken there."""
-    lost_heat = chain["heat"].isna()
-    mill = chain["mill"].fillna("").where(~lost_heat, "")
-    certificate = chain["certificate"].where(chain["on_file"], None)
-    where = chain["component"].fillna("unknown") + " " + chain["stamp"]
+def _named(trace: pd.DataFrame) -> pd.DataFrame:
+    """A name per level of each piece of steel, and whether the trace has a gap there."""
+    lost_heat = trace["heat"].isna()
+    mill = trace["mill"].fillna("").where(~lost_heat, "")
+    certificate = trace["certificate"].where(trace["on_file"], None)
+    where = trace["component"].fillna("unknown") + " " + trace["stamp"]
     frame = pd.DataFrame(
         {
-            "pile": chain["pile_id"],
+            "pile": trace["pile_id"],
             "component": where,
-            "heat": chain["heat"] + (" " + mill).where(mill.ne(""), ""),
+            "heat": trace["heat"] + (" " + mill).where(mill.ne(""), ""),
             "certificate": certificate,
         }
     )
     frame["heat"] = frame["heat"].fillna("no heat")
     frame["certificate"] = frame["certificate"].fillna("no certificate")
     frame["broken_pile"] = False
-    frame["broken_component"] = ~chain["on_register"].astype(bool)
+    frame["broken_component"] = ~trace["on_register"].astype(bool)
     frame["broken_heat"] = lost_heat
-    frame["broken_certificate"] = ~chain["listed"].astype(bool)
+    frame["broken_certificate"] = ~trace["listed"].astype(bool)
     return frame
 
 
-def _folded(table: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
+def _folded(table: pd.DataFrame, trace: pd.DataFrame) -> pd.DataFrame:
     """Names of groups; a group of one keeps the name of that one."""
-    mill = chain["mill"].fillna("").replace("", "mill not known")
+    mill = trace["mill"].fillna("").replace("", "mill not known")
     groups = {
-        "pile": "area " + chain["area"].fillna("not known"),
-        "component": chain["component"].fillna("unknown"),
+        "pile": "area " + trace["area"].fillna("not known"),
+        "component": trace["component"].fillna("unknown"),
         "heat": mill.mask(table["heat"].eq("no heat"), "no heat"),
         "certificate": mill.mask(table["certificate"].eq("no certificate"), "no certificate"),
     }
@@ -229,28 +229,28 @@ PLACE = ["pile_id", "run_no", "place"]
 COUNTS = ["quantity", "placed", "left_over", "scrapped"]
 
 
-def places(chain: pd.DataFrame) -> pd.DataFrame:
+def places(trace: pd.DataFrame) -> pd.DataFrame:
     """One row per component in the ground: the first row of its pieces."""
-    return chain[chain["latest"]].drop_duplicates(PLACE)
+    return trace[trace["latest"]].drop_duplicates(PLACE)
 
 
-def distinct(chain: pd.DataFrame) -> pd.DataFrame:
+def distinct(trace: pd.DataFrame) -> pd.DataFrame:
     """One row per piece of steel: of a piece that may be of several heats the first row of it."""
-    return chain[~chain[PLACE].assign(piece=_piece(chain)).duplicated()]
+    return trace[~trace[PLACE].assign(piece=_piece(trace)).duplicated()]
 
 
-def _piece(chain: pd.DataFrame) -> pd.Series:
+def _piece(trace: pd.DataFrame) -> pd.Series:
     """Name of the piece in its place; rows for the heats that one may be of have the same."""
-    return chain["piece"].mask(chain["possible_heats"].gt(1), "")
+    return trace["piece"].mask(trace["possible_heats"].gt(1), "")
 
 
-def stock(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
+def stock(components: pd.DataFrame, trace: pd.DataFrame) -> pd.DataFrame:
     """``components`` with ``placed``, counted in the ground, and ``not_placed``.
 
     Below 0 is how many are too many. A quantity that is not recorded is 1; nothing
     recorded as left over or scrapped is 0.
     """
-    used = places(chain[chain["on_register"]]).groupby(DELIVERY).size().rename("placed")
+    used = places(trace[trace["on_register"]]).groupby(DELIVERY).size().rename("placed")
     frame = components.merge(used.reset_index(), on=DELIVERY, how="left")
     frame["quantity"] = frame["quantity"].fillna(1)
     for name in COUNTS[1:]:
@@ -259,47 +259,47 @@ def stock(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
     return frame.assign(not_placed=rest)
 
 
-def exceeded_lots(stock: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
+def exceeded_lots(stock: pd.DataFrame, trace: pd.DataFrame) -> pd.DataFrame:
     """One row per stamp of a lot that is used beyond what was delivered, with ``too_many``.
 
     Counted by stamp over its deliveries: what is placed need not say which one it came with.
     """
-    lots = chain.loc[chain["stamp_is"].eq("lot"), "stamp"]
+    lots = trace.loc[trace["stamp_is"].eq("lot"), "stamp"]
     of_lot = stock["stamp"].isin(lots)
     use = stock[of_lot].groupby("stamp")[["quantity", "left_over", "scrapped"]].sum()
-    use["placed"] = places(chain).groupby("stamp").size().reindex(use.index).fillna(0)
+    use["placed"] = places(trace).groupby("stamp").size().reindex(use.index).fillna(0)
     use = use.astype("Int64").reset_index()
     use["too_many"] = use["placed"] + use["left_over"] + use["scrapped"] - use["quantity"]
     return use[use["too_many"] > 0].reset_index(drop=True)
 
 
-def duplicate_stamps(chain: pd.DataFrame) -> pd.DataFrame:
+def duplicate_stamps(trace: pd.DataFrame) -> pd.DataFrame:
     """Every place of a stamp that is one single component's and stands in more than one."""
-    single = places(chain[chain["stamp_is"].eq("piece")])
+    single = places(trace[trace["stamp_is"].eq("piece")])
     keys = [single["stamp"], single["delivery_id"].fillna("")]
     again = single[single.groupby(keys)["place"].transform("size") > 1]
     return again.sort_values(["stamp", "run_order", "place"], kind="stable")
 
 
-def remnants(components: pd.DataFrame, chain: pd.DataFrame) -> pd.DataFrame:
+def remnants(components: pd.DataFrame, trace: pd.DataFrame) -> pd.DataFrame:
     """One row per component cut from another, with ``pile_id`` where it stands; missing: nowhere.
 
     ``parent_known``: the component that it was cut from is on the register.
     """
     cut = components[components["cut_from"].notna()]
-    where = places(chain)[["stamp", "pile_id"]].drop_duplicates("stamp")
+    where = places(trace)[["stamp", "pile_id"]].drop_duplicates("stamp")
     frame = cut.merge(where, on="stamp", how="left")
     return frame.assign(parent_known=frame["cut_from"].isin(components["stamp"]))
 
 
-def coverage(chain: pd.DataFrame, by: str = "area") -> pd.DataFrame:
+def coverage(trace: pd.DataFrame, by: str = "area") -> pd.DataFrame:
     """One row per area or supplier, and one without a name for all: what is in the ground, traced.
 
-    ``chain`` carries the column ``by`` and ``gap``, which is empty where a piece lacks nothing
+    ``trace`` carries the column ``by`` and ``gap``, which is empty where a piece lacks nothing
     that is asked. A component's length counts as traced when every piece of it does. Shares
     are missing where there is nothing to trace.
     """
-    held = chain[chain["latest"]].assign(whole=lambda rows: rows["gap"].eq(""))
+    held = trace[trace["latest"]].assign(whole=lambda rows: rows["gap"].eq(""))
     held["whole_place"] = held.groupby(PLACE)["whole"].transform("all")
     keys = [*(held[name] for name in PLACE), _piece(held)]
     held["whole"] = held["whole"].groupby(keys, dropna=False).transform("all")

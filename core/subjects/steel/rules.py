@@ -27,8 +27,8 @@ class StringRecorded(Criterion):
         "string recorded",
         "Every component of the string, from the toe up, with its stamp.",
         blocks="AH",
-        owner="FM",
-        clears="the string list of the run, or the stamps read again on site",
+        responsible="FM",
+        closed_by="the string list of the run, or the stamps read again on site",
         measure="string",
     )
     @staticmethod
@@ -58,8 +58,8 @@ class StringRecorded(Criterion):
         "wrong component for the type",
         "Shaft or helices of the string differ from those of the pile's type.",
         blocks="AC",
-        owner="DES",
-        clears="the record corrected, a replacement or a concession",
+        responsible="DES",
+        closed_by="the record corrected, a replacement or a concession",
         measure="string",
         after="lot_quantity_exceeded",
     )
@@ -100,8 +100,8 @@ class LengthReconciliation(Criterion):
         "length reconciliation",
         "Length placed less cut-off and stick-up against the recorded depth of the toe.",
         blocks="AH",
-        owner="QC",
-        clears="the string list, cut-off, stick-up or toe corrected",
+        responsible="QC",
+        closed_by="the string list, cut-off, stick-up or toe corrected",
         measure="length_difference_mm",
         sense="at most",
         unit_column="length_difference_mm",
@@ -130,10 +130,11 @@ class SteelTraced(Criterion):
         "component not on the register",
         "A component in the ground that is on no delivery.",
         blocks="AH",
-        owner="QC",
-        clears="the component's delivery and certificate, or the stamp read again",
+        responsible="QC",
+        closed_by="the component's delivery and certificate, or the stamp read again",
         measure="steel",
         sense="at most",
+        counts="pieces of components on no delivery",
     )
     @staticmethod
     def component_on_register(cases: Cases) -> Outcome:
@@ -145,10 +146,11 @@ class SteelTraced(Criterion):
         "heat traced",
         "Every piece of steel of the string leads to a heat, as far as the contract requires.",
         blocks="AH",
-        owner="QC",
-        clears="the heat of the piece, from the supplier or the stamp",
+        responsible="QC",
+        closed_by="the heat of the piece, from the supplier or the stamp",
         measure="steel",
         sense="at most",
+        counts="pieces without a heat",
     )
     @staticmethod
     def heat_traced(cases: Cases) -> Outcome:
@@ -162,10 +164,11 @@ class SteelTraced(Criterion):
         "mill certificate",
         "Every heat of the string is on a mill certificate.",
         blocks="AH",
-        owner="QC",
-        clears="the certificate that covers the heat",
+        responsible="QC",
+        closed_by="the certificate that covers the heat",
         measure="steel",
         sense="at most",
+        counts="pieces without a certificate",
     )
     @staticmethod
     def mill_certificate(cases: Cases) -> Outcome:
@@ -177,10 +180,11 @@ class SteelTraced(Criterion):
         "heat not on the certificate named",
         "The certificate named for a piece does not list its heat.",
         blocks="AH",
-        owner="QC",
-        clears="a confirmed reading of the stamp, or the right certificate",
+        responsible="QC",
+        closed_by="a confirmed reading of the stamp, or the right certificate",
         measure="steel",
         sense="at most",
+        counts="pieces with a heat that the certificate does not list",
     )
     @staticmethod
     def heat_on_certificate_named(cases: Cases) -> Outcome:
@@ -192,10 +196,11 @@ class SteelTraced(Criterion):
         "type of mill certificate",
         "Type of the certificate by EN 10204 against the type that the contract requires.",
         blocks="H",
-        owner="QC",
-        clears="the right document",
+        responsible="QC",
+        closed_by="the right document",
         measure="steel",
         sense="at most",
+        counts="pieces with a certificate type below requirement",
     )
     @staticmethod
     def type_of_certificate(cases: Cases) -> Outcome:
@@ -207,10 +212,11 @@ class SteelTraced(Criterion):
         "component placed before delivery",
         "A component is recorded in a run before the day on which it was delivered.",
         blocks="AH",
-        owner="QC",
-        clears="the day of the delivery or the stamp read again",
+        responsible="QC",
+        closed_by="the day of the delivery or the stamp read again",
         measure="steel",
         sense="at most",
+        counts="pieces placed before delivery",
     )
     @staticmethod
     def before_delivery(cases: Cases) -> Outcome:
@@ -222,10 +228,11 @@ class SteelTraced(Criterion):
         "zinc recorded",
         "Zinc lot and thickness of a component for which zinc is specified.",
         blocks="H",
-        owner="QC",
-        clears="the galvanizer's record",
+        responsible="QC",
+        closed_by="the galvanizer's record",
         measure="steel",
         sense="at most",
+        counts="components without zinc record",
     )
     @staticmethod
     def zinc_recorded(cases: Cases) -> Outcome:
@@ -237,10 +244,11 @@ class SteelTraced(Criterion):
         "zinc thickness",
         "Mean thickness of the zinc against the minimum specified.",
         blocks="AH",
-        owner="DES",
-        clears="readings again, a concession or a replacement",
+        responsible="DES",
+        closed_by="readings again, a concession or a replacement",
         measure="steel",
         sense="at most",
+        counts="components with zinc below minimum",
     )
     @staticmethod
     def zinc_thickness(cases: Cases) -> Outcome:
@@ -252,10 +260,11 @@ class SteelTraced(Criterion):
         "origin of the steel",
         "Country of melt on the mill certificate against the contract's rule of origin.",
         blocks="HP",
-        owner="QC",
-        clears="the certificate that shows it, or a waiver",
+        responsible="QC",
+        closed_by="the certificate that shows it, or a waiver",
         measure="steel",
         sense="at most",
+        counts="pieces without an allowed origin",
     )
     @staticmethod
     def origin_of_steel(cases: Cases) -> Outcome:
@@ -271,11 +280,12 @@ class SteelGrade(Criterion):
         "grade of the steel",
         "Strength and elongation on the mill certificate against the minimum of the grade.",
         blocks="AH",
-        owner="DES",
-        clears=CERTIFICATE,
+        responsible="DES",
+        closed_by=CERTIFICATE,
         measure="steel",
         sense="at most",
         after="component_placed_before_delivery",
+        counts="pieces below grade",
     )
     @staticmethod
     def grade_of_steel(cases: Cases) -> Outcome:
@@ -287,11 +297,12 @@ class SteelGrade(Criterion):
         "chemistry of the steel",
         "Ladle analysis on the mill certificate against the limits that the project sets.",
         blocks="AH",
-        owner="DES",
-        clears=CERTIFICATE,
+        responsible="DES",
+        closed_by=CERTIFICATE,
         measure="steel",
         sense="at most",
         after="steel_grade",
+        counts="pieces above a chemical limit",
     )
     @staticmethod
     def chemistry_of_steel(cases: Cases) -> Outcome:
@@ -408,6 +419,7 @@ LOT_QUANTITY_EXCEEDED = FindingKind(
     "H",
     "QC",
     "the delivery, the string lists or the stock counted again",
+    counts="components used",
 )
 
 

@@ -62,13 +62,14 @@ def _distance(cases: Cases, event: Event) -> Outcome:
     return found
 
 
-def _event(id: str, word: str, meaning: str, clears: str) -> FindingKind:
+def _event(id: str, word: str, meaning: str, closed_by: str) -> FindingKind:
     """The kind of finding of the event called ``word``."""
     event = EVENT[word]
     always = event.judged == "always"
     return finding(
-        id, word, meaning, blocks="AC", owner="DES", clears=clears, measure=event.column,
-        sense="" if always else "at least", unit_column="" if always else "toe_mm", since=2,
+        id, word, meaning, blocks="AC", responsible="DES", closed_by=closed_by,
+        measure=event.column, sense="" if always else "at least",
+        unit_column="" if always else "toe_mm", since=2,
     )(event_rule(event))  # fmt: skip
 
 
@@ -95,8 +96,8 @@ class Events(Criterion):
         "installation events",
         "No event that needs a decision is on record beside the readings.",
         blocks="AH",
-        owner="FM",
-        clears="the readings of the pile with what happened at each depth",
+        responsible="FM",
+        closed_by="the readings of the pile with what happened at each depth",
         measure="events",
         since=2,
     )

@@ -59,7 +59,7 @@ def test_case_40_three_header_rows_merged_cells_units_totals_and_notes_are_read_
     assert "row 10 was passed over" in notices(result)
     seen = looked(content, by(layout)).sheets[0]
     assert seen.ready
-    assert seen.understood.set_index("column").loc["depth_mm", "sample_1"] == "1 → 305 mm"
+    assert seen.recognised.set_index("column").loc["depth_mm", "sample_1"] == "1 → 305 mm"
 
 
 def test_case_40_without_a_layout_such_a_sheet_is_asked_about_and_nothing_is_taken():

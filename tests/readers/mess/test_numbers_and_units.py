@@ -142,7 +142,7 @@ def test_case_08_decimal_comma_is_read_when_the_layout_says_so():
         rows = good(taken(COMMA, how))
         assert rows["depth_mm"] == [600, 900]
         assert rows["pressure_kpa"] == [1234.5, 2000.0]
-    samples = looked(COMMA, said(decimal="comma")).sheets[0].understood.set_index("column")
+    samples = looked(COMMA, said(decimal="comma")).sheets[0].recognised.set_index("column")
     assert samples.loc["pressure_kpa", "sample_1"] == "1.234,5 → 1,234.5 kPa"
     assert samples.loc["depth_mm", "sample_2"] == "0,9 → 900 mm"
 

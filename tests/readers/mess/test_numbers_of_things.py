@@ -117,11 +117,11 @@ def test_case_29_a_position_served_by_two_piles_needs_both(tmp_path):
     folder = small_project(tmp_path, log("101A"), log("101B"))
     taken_in(folder, ("piles.csv", "Pile,Position,Instruction\n101A,101,7\n101B,101,7\n"))
     services.accept(folder, ["101A"], "Ada Invented", "record read")
-    assert services.assess(folder).satisfied == 0
+    assert services.assess(folder).accepted_positions == 0
     services.accept(folder, ["101B"], "Ada Invented", "record read")
     assessment = services.assess(folder)
-    assert assessment.satisfied == 1
-    assert assessment.live == 3
+    assert assessment.accepted_positions == 1
+    assert assessment.current_positions == 3
 
 
 def test_case_30_an_abandoned_hole_is_kept_as_work_and_satisfies_nothing(tmp_path):
@@ -136,7 +136,7 @@ def test_case_30_an_abandoned_hole_is_kept_as_work_and_satisfies_nothing(tmp_pat
     services.accept(folder, ["101A"], "Ada Invented", "record read")
     assessment = services.assess(folder)
     assert state(assessment, "101") == "replaced"
-    assert assessment.satisfied == 1
+    assert assessment.accepted_positions == 1
 
 
 def test_case_31_a_torque_check_after_acceptance_is_a_new_run_and_judged_by_the_last(tmp_path):

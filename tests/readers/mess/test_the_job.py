@@ -67,7 +67,7 @@ def test_case_53_totals_count_every_position_once_whoever_wrote_of_it(tmp_path):
     taken_in(folder, ("copy of log_9.csv", log("201")))
     taken_in(folder, ("log_10.csv", log("101", [6.0] * 13, run="2", day="2026-03-03")))
     assessment = services.assess(folder)
-    assert assessment.live == 6
+    assert assessment.current_positions == 6
     assert sum(assessment.counts.values()) == 6
     by_area = assessment.piles.groupby("area")["position_id"].nunique().to_dict()
     assert by_area == {"A": 3, "B": 3}
@@ -78,7 +78,7 @@ def test_case_55_a_test_pile_becomes_sacrificial_and_its_position_gets_another(t
     folder = small_project(tmp_path, log(), log("101A"))
     taken_in(folder, ("piles.csv", "Pile,Position,Duty\n101,101,test on works\n"))
     services.accept(folder, ["101"], "Ada Invented", "record read")
-    assert services.assess(folder).satisfied == 1
+    assert services.assess(folder).accepted_positions == 1
     instructed = (
         "Pile,Position,Duty,Replaces,Instruction\n"
         "101,101,sacrificial,,22\n101A,101,production,101,22\n"
@@ -87,9 +87,9 @@ def test_case_55_a_test_pile_becomes_sacrificial_and_its_position_gets_another(t
     assessment = services.assess(folder)
     assert pile_row(assessment)["duty"] == "sacrificial"
     assert pile_row(assessment)["counted"] is False
-    assert assessment.satisfied == 0
+    assert assessment.accepted_positions == 0
     services.accept(folder, ["101A"], "Ada Invented", "record read")
-    assert services.assess(folder).satisfied == 1
+    assert services.assess(folder).accepted_positions == 1
 
 
 ROOT = Path(__file__).resolve().parents[3]

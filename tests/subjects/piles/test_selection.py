@@ -21,8 +21,8 @@ def test_piles_on_record_come_first_then_those_worked_on_then_positions_without_
     )
     pairs = zip(found["pile_id"].fillna(""), found["position_id"], strict=True)
     assert list(pairs) == [("P2A", "P2"), ("P3", "P3"), ("X9", "X9"), ("P4", "P4"), ("", "P1")]
-    assert found["live"].tolist() == [True, True, False, True, True]  # X9 is on no schedule
-    assert found["entry_no"].notna().tolist() == found["live"].tolist()
+    assert found["current"].tolist() == [True, True, False, True, True]  # X9 is on no schedule
+    assert found["entry_no"].notna().tolist() == found["current"].tolist()
 
 
 def test_two_piles_of_one_position_both_have_its_schedule():
@@ -42,7 +42,7 @@ def test_a_pile_is_at_the_instructed_point_where_there_is_one():
 
 
 @pytest.mark.parametrize(
-    ("scheduled", "own", "duty", "live", "counted"),
+    ("scheduled", "own", "duty", "current", "counted"),
     [
         (None, None, "production", True, True),
         ("test on works", None, "test on works", True, True),
@@ -51,10 +51,12 @@ def test_a_pile_is_at_the_instructed_point_where_there_is_one():
         ("production", "reaction", "reaction", True, False),
     ],
 )
-def test_the_duty_of_a_pile_goes_before_that_of_its_position(scheduled, own, duty, live, counted):
+def test_the_duty_of_a_pile_goes_before_that_of_its_position(
+    scheduled, own, duty, current, counted
+):
     pile = {"pile_id": "P1", "position_id": "P1", "duty": own}
     found = frame(schedule=[{"duty": scheduled}], piles=[pile]).iloc[0]
-    assert (found["duty"], found["live"], found["counted"]) == (duty, live, counted)
+    assert (found["duty"], found["current"], found["counted"]) == (duty, current, counted)
 
 
 def test_a_type_that_project_toml_does_not_have_leaves_its_settings_unknown():

@@ -5,7 +5,7 @@ import pandas as pd
 from core.subjects.steel.register import LEVELS, trace_boxes
 
 
-def chain(*rows):
+def trace(*rows):
     base = {"pile_id": "P1", "area": "A", "component": "lead", "stamp": "L-1", "mill": "Mill X"}
     base |= {"heat": "H1", "certificate": "MC-1", "on_register": True, "on_file": True}
     frame = pd.DataFrame([{**base, "listed": True, **row} for row in rows])
@@ -14,14 +14,14 @@ def chain(*rows):
 
 def many():
     """Thirty piles, each with a lead of its own, of two heats of one mill."""
-    return chain(*(
+    return trace(*(
         {"pile_id": f"P{n}", "area": "AB"[n % 2], "stamp": f"L-{n}", "heat": f"H{n % 2}"}
         for n in range(30)
     ))  # fmt: skip
 
 
 def test_each_thing_is_one_box_and_each_step_one_line():
-    found, lines = trace_boxes(chain({}, {"heat": "H2"}), 40)
+    found, lines = trace_boxes(trace({}, {"heat": "H2"}), 40)
     assert found["box"].tolist() == ["P1", "lead L-1", "H1 Mill X", "H2 Mill X", "MC-1"]
     assert len(lines) == 1 + 2 + 2
     assert not found["broken"].any()
@@ -29,7 +29,7 @@ def test_each_thing_is_one_box_and_each_step_one_line():
 
 def test_a_chain_that_stops_is_broken_where_it_does():
     rows = [{"heat": None, "certificate": None, "on_file": False, "listed": False}]
-    found, lines = trace_boxes(chain(*rows), 40)
+    found, lines = trace_boxes(trace(*rows), 40)
     broken = found.set_index("level")["broken"]
     assert broken.to_dict() == {
         "pile": False, "component": False, "heat": True, "certificate": True,
@@ -38,7 +38,7 @@ def test_a_chain_that_stops_is_broken_where_it_does():
 
 
 def test_a_certificate_that_does_not_list_the_heat_is_shown_and_broken():
-    found, _ = trace_boxes(chain({"listed": False}), 40)
+    found, _ = trace_boxes(trace({"listed": False}), 40)
     assert found.iloc[-1][["box", "broken"]].tolist() == ["MC-1", True]
 
 

@@ -36,7 +36,7 @@ def without(rows, place):
 
 def stopped(**rows):
     """Where the trace of each piece placed stops, '' where it does not."""
-    return steel(**rows).pieces.stopped.array().tolist()
+    return steel(**rows).pieces.gap_text.array().tolist()
 
 
 def test_every_piece_leads_to_its_mill_heat_and_certificate():
@@ -99,7 +99,7 @@ def test_a_piece_of_a_lot_of_several_heats_counts_once_and_is_of_no_one_heat():
     pieces = steel(piece=(*PIECES[:2], *shared)).pieces
     assert pieces.counts.tolist() == [True, True, True, False]
     assert pieces.possible_heats.tolist() == [1, 1, 2, 2]
-    assert pieces.stopped.array()[2] == (
+    assert pieces.gap_text.array()[2] == (
         "lot E-7 is of the heats H3, H4; which of them this one is of is not recorded"
     )
 

@@ -1,9 +1,9 @@
--- The live rule, once. Every connection makes these macros; each asks for the entry as of which
+-- The rule of active entries and current rows, once. Every connection makes these macros; each asks for the entry as of which
 -- it answers. {kind} and the columns of marked lines are filled from the record kinds.
 
--- name: live_entry
+-- name: active_entry
 -- One row is one entry that counts as of an entry: not later, and not withdrawn by then.
-create temp macro live_entry(as_of) as table
+create temp macro active_entry(as_of) as table
 select entry.entry_no
 from entry
 where entry.entry_no <= as_of
@@ -15,7 +15,7 @@ where entry.entry_no <= as_of
 
 -- name: active_entries
 -- One row is one entry that counts as of $as_of.
-select live.entry_no from live_entry($as_of) as live order by live.entry_no;
+select active.entry_no from active_entry($as_of) as active order by active.entry_no;
 
 -- name: active_rows
 -- One row is one row of one kind that one of $entries wrote, whatever was written of its key later.
@@ -25,12 +25,12 @@ select
 from {kind} as written
 where written.entry_no in (select unnest($entries));
 
--- name: last_word
--- One row is the last live word on one key, whoever said it; it may say that the key is removed.
-create temp macro {kind}_last_word(as_of) as table
+-- name: last_version
+-- One row is the last active version of one key, whatever its source; it may remove the key.
+create temp macro {kind}_last_version(as_of) as table
 select *
 from {kind}
-where {kind}.entry_no in (from live_entry(as_of))
+where {kind}.entry_no in (from active_entry(as_of))
 qualify row_number() over (
     partition by
       {kind}.{column}, -- for each key
@@ -41,7 +41,7 @@ qualify row_number() over (
 -- name: current_frame
 -- One row is one current record: the last active version of its key, unless that removes it.
 create temp macro {kind}(as_of) as table
-select * from {kind}_last_word(as_of) where not removed;
+select * from {kind}_last_version(as_of) where not removed;
 
 -- name: counting_order
 -- Text that sorts as people count: every number in it padded to nine digits.
