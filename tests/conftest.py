@@ -12,6 +12,7 @@ import pytest
 from filelock import FileLock
 
 from core import services
+from tests.services import small
 
 BROWSER_TESTS = "PILEWRIGHT_BROWSER_TESTS"
 SAMPLE = Path(__file__).parents[1] / "sample_project"
@@ -62,6 +63,11 @@ def pytest_collection_modifyitems(items):
         return 1 if item.nodeid.startswith(LONGEST) else 2
 
     items.sort(key=place)
+
+
+def pytest_unconfigure():
+    """Projects that others were copied from are removed, in every process of the tests."""
+    small.MADE.cleanup()
 
 
 def pytest_collection_finish():

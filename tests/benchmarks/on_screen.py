@@ -11,9 +11,11 @@ from playwright.sync_api import sync_playwright
 from streamlit.testing.v1 import AppTest
 
 from core import services
+from dashboard.app import PAGES as ALL_PAGES
 from tests.dashboard.browsing import APP, ARGUMENTS, CHROMIUM, Visit, serving
 
-PAGES = ("overview", "site_plan", "torque", "grout", "pile", "steel", "outstanding")
+# The Import page reads files, not the assessment.
+PAGES = [page for page in ALL_PAGES if page != "import_files"]
 CANVAS = ".plan canvas"
 QUIET = 0.55  # seconds that the page must stand still before it counts as drawn
 

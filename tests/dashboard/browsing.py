@@ -17,7 +17,22 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import TimeoutError, expect
 
+from dashboard.app import ADDRESS, PAGES
+
 ROOT = Path(__file__).parents[2]
+# Path of every page, and what is on it once it is drawn; a page that is not named has its title.
+PATHS = {page: f"/{ADDRESS.get(page, page) or ''}" for page in PAGES}
+_DRAWN = {
+    "overview": ".pw-bar",
+    "site_plan": ".plan canvas",
+    "torque": ".js-plotly-plot .scatterlayer",
+    "grout": ".js-plotly-plot",
+    "steel": ".pw-table",
+    "outstanding": ".pw-table",
+    "pile": "[data-testid=stSelectbox]",
+    "import_files": "[data-testid=stFileUploader]",
+}
+DRAWN = {path: _DRAWN.get(page, ".pw-title") for page, path in PATHS.items()}
 APP = ROOT / "dashboard" / "app.py"
 SERVED = APP.with_name("asgi.py")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")

@@ -9,20 +9,12 @@ import pytest
 
 from dashboard.asgi import HEADERS
 from tests.dashboard import hostile
-from tests.dashboard.browsing import IN_A_BROWSER, serving
+from tests.dashboard.browsing import DRAWN, IN_A_BROWSER, PATHS, serving
 from tests.dashboard.test_import_browser import UPLOADER, drop
 from tests.services import small
 
 pytestmark = IN_A_BROWSER
-WAIT = {
-    "/": ".pw-bar",
-    "/site_plan": ".plan canvas",
-    "/torque": ".js-plotly-plot .scatterlayer",
-    "/grout": ".js-plotly-plot",
-    "/steel": ".pw-table",
-    "/outstanding": ".pw-table",
-    "/pile": ".js-plotly-plot",
-}
+WAIT = {**DRAWN, PATHS["pile"]: ".js-plotly-plot"}
 MAY_MEAN = "[data-testid=stButtonGroup] >> text=Mill X"
 # Whatever on the page, in shadow roots and drawings as well, loads or leads to where it must not.
 CALLS_OUT = """(host) => {
@@ -130,11 +122,17 @@ def paths(words):
     }
 
 
-@pytest.mark.parametrize(
-    "page",
-    ["overview", "site plan", "torque", "grout", "steel", "heat", "held heat", "certificate",
-     "outstanding", "pile", "several piles", "events"],
-)  # fmt: skip
+VISITS = ["overview", "site plan", "torque", "grout", "steel", "heat", "held heat", "certificate",
+          "outstanding", "pile", "several piles", "events"]  # fmt: skip
+
+
+def test_every_page_is_visited(words):
+    visited = {path.partition("?")[0] for path, _ in paths(words).values()}
+    assert set(paths(words)) == set(VISITS)
+    assert visited | {PATHS["import_files"]} == set(PATHS.values())  # which has tests of its own
+
+
+@pytest.mark.parametrize("page", VISITS)
 def test_a_page_shows_hostile_text_as_written_and_calls_nobody(visit, words, harmless, page):
     path, texts = paths(words)[page]
     here = visit().open(path, MAY_MEAN if page == "heat" else WAIT[path.partition("?")[0]])

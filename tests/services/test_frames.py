@@ -205,6 +205,38 @@ def test_every_frame_that_a_service_returns_is_declared(service):
     assert declared <= set(FRAMES)
 
 
+# Functions that hand on one frame, and its declaration; texts for people are none.
+OF_FUNCTIONS = {
+    "concerns": "search.concerns", "coverage": "steel.coverage.area", "entry_changes": "changes",
+    "filtered_items_of": "attention", "history": "history", "lifts_of_pile": "lifts",
+    "items_by_responsible": "outstanding.responsible", "missing": "steel.lots",
+    "items_by_subject": "outstanding.subjects", "quarantine_of": "steel.story",
+    "similar_heats_of": "search.similar_heats", "stamps_on_register": "steel.stamps",
+    "stored_layouts": "layouts", "string_placed": "trace", "trace_boxes": "steel.trace_boxes",
+    "waits_for_engineer": "outstanding.waiting",
+}  # fmt: skip
+FOR_PEOPLE = {
+    "data_dictionary", "explain", "items_in_words", "margin_texts", "measured_texts",
+    "missing_by_responsible", "published_tables", "read_stamps",
+}  # fmt: skip
+
+
+def hands_on_frames(service) -> bool:
+    """Whether a function returns frames, or a class of services has one among its fields."""
+    if isinstance(service, type):
+        fields = getattr(service, "__dataclass_fields__", {}).values()
+        return any("DataFrame" in str(one.type) for one in fields)
+    return "DataFrame" in str(getattr(service, "__annotations__", {}).get("return"))
+
+
+def test_no_service_hands_on_a_frame_that_is_not_declared():
+    found = {name for name in services.__all__ if hands_on_frames(getattr(services, name))}
+    classes = {made.__name__ for made in SERVICES.values()}
+    assert found <= classes | set(OF_FUNCTIONS) | FOR_PEOPLE
+    assert set(OF_FUNCTIONS.values()) <= set(FRAMES)
+    assert set(OF_FUNCTIONS) | FOR_PEOPLE <= set(services.__all__)
+
+
 @pytest.mark.parametrize("name", FRAMES)
 def test_a_frame_of_the_sample_is_as_it_is_declared(of_sample, name):
     assert faults(of_sample[name], FRAMES[name]) == []
