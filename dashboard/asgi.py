@@ -13,6 +13,7 @@ import streamlit as st
 from starlette.datastructures import MutableHeaders
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
+from starlette.responses import RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from streamlit import net_util
 
@@ -42,6 +43,7 @@ HEADERS = {
     "Referrer-Policy": "no-referrer",  # an address names piles and filters
 }
 
+EARLIER = {"/intake": "/import"}  # addresses of pages in older links
 NOBODY = ("192.0.2.1", 9)
 
 
@@ -60,6 +62,23 @@ class SecurityHeaders:
             await send(message)
 
         await self.app(scope, receive, send_with_headers)
+
+
+class EarlierAddresses:
+    """Leads from where a page was answered before to where it is."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer as the app does, or with the address of today, filters and all."""
+        present = EARLIER.get(scope.get("path", "")) if scope["type"] == "http" else None
+        if present is None:
+            await self.app(scope, receive, send)
+            return
+        query = scope["query_string"].decode("ascii")
+        answer = RedirectResponse(f"{present}?{query}" if query else present)
+        await answer(scope, receive, send)
 
 
 def _no_outside_address() -> None:
@@ -91,6 +110,7 @@ app = st.App(
     Path(__file__).with_name("app.py"),
     middleware=[
         Middleware(SecurityHeaders),
+        Middleware(EarlierAddresses),
         Middleware(GZipMiddleware, minimum_size=LEAST_BYTES, compresslevel=LEVEL),
     ],
 )

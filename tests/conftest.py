@@ -6,13 +6,13 @@ import gc
 import os
 import pickle
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
 from filelock import FileLock
 
 from core import services
-from tests.services import small
 
 BROWSER_TESTS = "PILEWRIGHT_BROWSER_TESTS"
 SAMPLE = Path(__file__).parents[1] / "sample_project"
@@ -67,7 +67,9 @@ def pytest_collection_modifyitems(items):
 
 def pytest_unconfigure():
     """Projects that others were copied from are removed, in every process of the tests."""
-    small.MADE.cleanup()
+    small = sys.modules.get("tests.services.small")
+    if small is not None:
+        small.MADE.cleanup()
 
 
 def pytest_collection_finish():

@@ -113,9 +113,9 @@ def file_kinds() -> list[str]:
 
 
 def word(kind: str, column: str) -> str:
-    """What a person calls ``column``: its first alias, else its name in words."""
+    """What a person calls ``column``: its name where that is one word, else its first alias."""
     aliases = KIND[kind].column(column).aliases
-    return aliases[0] if aliases else column.replace("_", " ")
+    return aliases[0] if aliases and "_" in column else column.replace("_", " ")
 
 
 def unread(headers: Sequence[str], members: Sequence[KindMatch]) -> list[str]:
@@ -143,7 +143,9 @@ def report_missing(
 ) -> None:
     """The headers lack columns of the kind asked for, or of the nearest one."""
     name = KIND[kind].word
-    start = f"The file is no whole {name}." if asked else f"The headers are nearest to {name}."
+    start = (
+        f"The file is not a complete {name}." if asked else f"The headers are nearest to {name}."
+    )
     problems.add(
         "missing column",
         f"{start} Missing: {listed(readings.missing(kind))}.",

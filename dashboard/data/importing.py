@@ -20,6 +20,7 @@ import streamlit as st
 from core import records, services
 from core.services import NOT_WITHDRAWN as NOT_WITHDRAWN
 from core.settings import Project, load_project
+from dashboard import theme
 
 
 @dataclass(frozen=True)
@@ -229,7 +230,7 @@ def _history(where: str, moved: Hashable) -> pd.DataFrame:
     withdrawn = "withdrawn by entry " + taken_back.astype("Int64").astype(str)
     withdraws = "withdraws entry " + frame["withdraws"].astype("Int64").astype(str) + ". "
     frame = frame.assign(
-        when=local(Path(where), frame["entered_at"]),
+        when=local_texts(Path(where), frame["entered_at"]),
         status=withdrawn.where(taken_back.notna(), "current"),
         note=withdraws.where(frame["withdraws"].notna(), "") + frame["note"].fillna(""),
         source=frame["source"].fillna(""),
@@ -245,10 +246,16 @@ def _in_words(contents: str) -> str:
 
 
 def local(where: Path, moments: pd.Series) -> pd.Series:
-    """Moments of the ledger as text in the project's zone."""
+    """Timestamps of the ledger in the project's time zone, without a zone."""
     zone = load_project(where).tables.project.timezone
     shifted = pd.to_datetime(moments).dt.tz_localize("UTC").dt.tz_convert(zone)
-    return shifted.dt.strftime("%Y-%m-%d %H:%M")
+    return shifted.dt.tz_localize(None)
+
+
+def local_texts(where: Path, moments: pd.Series) -> pd.Series:
+    """The same as text: ``3 Oct 2026 14:05``."""
+    times = local(where, moments)
+    return theme.days(times) + times.dt.strftime(" %H:%M").fillna("")
 
 
 def changes(where: Path, entry_no: int) -> pd.DataFrame:

@@ -104,7 +104,9 @@ TAKE_LIMITS = {
 def string_placed(view: View, subject: str) -> pd.DataFrame:
     """One row per piece of steel in the last string of one pile, the head first."""
     rows = services.string_placed(view.assessment, subject)
-    return rows.sort_values("place", ascending=False, kind="stable").reset_index(drop=True)
+    return rows.sort_values(
+        "place", ascending=False, kind="stable", na_position="last"
+    ).reset_index(drop=True)
 
 
 @st.cache_resource(max_entries=128, hash_funcs=BY_KEY, show_spinner=False)
@@ -143,7 +145,9 @@ def surveys(view: View, subject: str) -> pd.DataFrame:
     """Surveys of one pile, the latest first, with their deviations."""
     frame = view.assessment.measured.surveys
     own = frame[frame["pile_id"].eq(subject)]
-    return own.sort_values("surveyed_on", ascending=False, kind="stable").reset_index(drop=True)
+    return own.sort_values(
+        "surveyed_on", ascending=False, kind="stable", na_position="last"
+    ).reset_index(drop=True)
 
 
 def final_window(view: View, pile_type: str, system: str) -> str:
@@ -171,21 +175,23 @@ def history(view: View, subject: str, system: str, _pile: pd.Series) -> pd.DataF
     """
     found = services.pile_history(view.assessment, _pile)
     works = found.works.assign(
-        on=found.works["happened_on"].dt.strftime("%Y-%m-%d").fillna(""),
+        on=found.works["happened_on"],
         what=_done(found.works, system),
         current=True,
         rank=0,
     )
     entered = found.entries.assign(
-        on=local(Path(str(view.key[0])), found.entries["entered_at"]).str[:10],
+        on=local(Path(str(view.key[0])), found.entries["entered_at"]).dt.normalize(),
         what=_entered(found.entries, found.about),
         current=found.entries["active"],
         rank=1,
     )
     both = pd.concat([works, entered], ignore_index=True)
     both["file"] = both["source"].fillna("form")
-    both = both.sort_values(["on", "rank", "entry_no"], ascending=False, kind="stable")
-    both["day"] = theme.days(pd.to_datetime(both["on"].replace("", None)))
+    both = both.sort_values(
+        ["on", "rank", "entry_no"], ascending=False, kind="stable", na_position="last"
+    )
+    both["day"] = theme.days(both["on"])
     return both[COLUMNS].reset_index(drop=True)
 
 

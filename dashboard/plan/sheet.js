@@ -16,7 +16,7 @@ class Sheet extends Ground {
     const css = getComputedStyle(this.root);
     this.ink = this.onPaper ? "#111" : css.color;
     this.paper = (!this.onPaper && css.getPropertyValue("--st-background-color").trim()) || "#fff";
-    this.accent = css.getPropertyValue("--st-primary-color").trim() || "#1B5E86";
+    this.accent = css.getPropertyValue("--st-primary-color").trim() || css.color;
     brush.clearRect(0, 0, this.width, this.height);
     this.size = Math.min(Math.max(this.view.scale * 0.55, this.count > MANY ? 3 : 4.5), 13);
     const seen = [];

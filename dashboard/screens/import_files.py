@@ -72,9 +72,9 @@ def _import(where) -> None:
         lines = importing.lines(where, files, pending().choice(where), report)
         _recognised(where, lines, report)
         _headings(report)
-        import_layout.unrecognised(where, lines)
         _pile_numbers(where)
         _problems(report)
+        import_layout.unrecognised(where, lines)
         _differences(where, report)
         _offer(where, report)
     except PilewrightError as error:
@@ -478,7 +478,7 @@ def _side_by_side(where: Path, found: pd.DataFrame) -> pd.DataFrame:
             "This file": [new for new, _ in pairs],
             "Current value": [old for _, old in pairs],
             "Current value by": found["person"],
-            "On": importing.local(where, found["entered_at"]),
+            "On": importing.local_texts(where, found["entered_at"]),
             "From file": found["current_file"].fillna("a form"),
             "From row": found["current_row"],
             "File": found["file"],

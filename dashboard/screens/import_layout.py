@@ -130,7 +130,7 @@ WIDTHS = [1.7, 2.1, 1.0, 1.2, 1.1]
 
 def _questions(form: Form, sheet, with_header: Callable[[tuple[int, int]], Any]) -> dict[str, Any]:
     """The preview and the questions; returns the layout as answered so far."""
-    st.caption(f"{SUGGESTED} Suggested from the headings; check and confirm.")
+    st.caption(f"{SUGGESTED} Suggested from the headers; check and confirm.")
     st.markdown("**First rows of the sheet**, with its row numbers and column letters")
     st.dataframe(sheet.preview, height=300, alt="First rows of the sheet")
     rows = _header_rows(form, sheet)
@@ -182,7 +182,7 @@ def _columns(form: Form, sheet, kinds: list[str]) -> dict[str, dict[str, Any]]:
     for line in near:
         found[line[0]] = _column(form, sheet, *line)
     if far:
-        with st.expander(f"More columns, if the sheet has them: {len(far)}", expanded=False):
+        with st.expander(f"Optional columns: {len(far)}", expanded=False):
             for line in far:
                 found[line[0]] = _column(form, sheet, *line)
     return {name: origin for name, origin in found.items() if origin}
@@ -192,7 +192,7 @@ def _column(form: Form, sheet, name: str, word: str, role: str, needed: bool) ->
     """One line: the column, its place, what to leave out in front, its unit."""
     guess = sheet.suggestions.get(name, {})
     label, place, fixed, before, unit = st.columns(WIDTHS, vertical_alignment="center")
-    needed_word = " · needed" if needed else ""
+    needed_word = " · required" if needed else ""
     guess_word = f" {SUGGESTED}" if guess and not form.answered(name) else ""
     label.markdown(f"**{literal(word)}**{needed_word}{guess_word}")
     headers = {f"header {text}": f"{letter}: {text}" for letter, text in sheet.headers.items()}
@@ -289,7 +289,7 @@ def _exceptions(form: Form, mapped: list[str]) -> dict[str, Any]:
         "Sheets to skip", placeholder="Summary, Notes", **form.ask("left_out_sheets", "")
     )
     fill = left.multiselect(
-        "Columns where blank means same as above",
+        "Fill down blank cells in",
         mapped,
         format_func=column_word,
         placeholder="none",

@@ -45,7 +45,8 @@ def test_a_screen_opens_whole_and_is_within_reach_of_everybody(visit, path, widt
 def barriers(page):
     """What stands in the way of somebody, by WCAG 2.2 A and AA: contrast, names, target size …"""
     levels = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-    found = Axe().run(page, options={"runOnly": levels, "resultTypes": ["violations"]}).response["violations"]
+    options = {"runOnly": levels, "resultTypes": ["violations"]}
+    found = Axe().run(page, options=options).response["violations"]
     serious = [one for one in found if one["impact"] in ("serious", "critical")]
     return [(one["id"], node["html"][:200]) for one in serious for node in one["nodes"]]
 

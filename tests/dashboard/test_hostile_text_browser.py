@@ -231,3 +231,8 @@ def test_every_kind_of_answer_carries_the_headers(visit, root, words):
     for answer in answers.values():
         if answer.url.startswith(root):
             assert {name: answer.headers[name.lower()] for name in HEADERS} == HEADERS, answer.url
+
+
+def test_an_older_address_leads_to_the_page_of_today_with_what_was_chosen(visit):
+    here = visit().open("/intake?units=US", UPLOADER)
+    assert here.page.url.endswith("/import?units=US")

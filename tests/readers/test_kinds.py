@@ -138,7 +138,7 @@ def test_a_forced_kind_takes_the_columns_of_that_kind_only():
 def test_a_forced_kind_that_does_not_fit_says_what_is_missing():
     result = taken(TYPICAL["SI"]["pile"], as_kind="schedule")
     assert kinds(result) == [("missing column", 1)]
-    assert "no whole schedule. Missing: rev, issued" in said(result)
+    assert "not a complete schedule. Missing: revision, issued" in said(result)
 
 
 def test_an_unknown_kind_is_wrong_use():

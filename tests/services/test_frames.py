@@ -217,7 +217,7 @@ OF_FUNCTIONS = {
 }  # fmt: skip
 FOR_PEOPLE = {
     "data_dictionary", "explain", "items_in_words", "margin_texts", "measured_texts",
-    "missing_by_responsible", "published_tables", "read_stamps",
+    "missing_by_responsible", "published", "published_tables", "read_stamps",
 }  # fmt: skip
 
 

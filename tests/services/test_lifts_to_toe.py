@@ -211,4 +211,4 @@ def test_the_worksheet_leads_from_column_depths_to_the_gap(tmp_path):
     for measure in ("grouted_length_mm", "lift_gap_mm", "void_l", "net_grout_l", "take_ratio"):
         (step,) = (one for one in sheet.steps if one.measure == measure)
         assert step.value == pytest.approx(pile[measure], rel=1e-9)
-    assert sheet.place(steps["Grouted length required"].inputs[0]) == "schedule_b.csv, row 2"
+    assert sheet.place(steps["Required grouted length"].inputs[0]) == "schedule_b.csv, row 2"

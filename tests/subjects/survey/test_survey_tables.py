@@ -316,7 +316,7 @@ def test_the_steps_of_the_judging_survey_say_how_its_numbers_come_about():
     ]  # fmt: skip
     assert [step.value for step in steps.values()][:3] == [500, 0, 500]
     east = steps["offset_east_mm"]
-    assert (east.title, east.note) == ("Offset in plan, eastward", "1 mm = 0.001 m; to 0.001 mm")
+    assert (east.title, east.note) == ("Plan offset, east", "1 mm = 0.001 m; to 0.001 mm")
     assert [one.value for one in east.inputs] == [pytest.approx(100.5), 100.0]
     assert east.inputs[1].origin.record == "schedule"
     angle = steps["axis_angle_deg"]
