@@ -230,11 +230,6 @@ class Macros:
         self._made: set[str] = set()
         con.execute(block("quiet"))
 
-    def make_all(self) -> None:
-        """Make every macro."""
-        for name in _texts():
-            self._make(name)
-
     def make_for(self, sql: str) -> None:
         """Make those that ``sql`` calls and that are not made yet."""
         for name in _called(sql):

@@ -105,7 +105,7 @@ class Ledger:
         """A Reader while nobody else has the file, with everything brought into the file."""
         with self._opened_to_write(Deadline(timeout_s)) as con:
             con.execute(block("checkpoint"))
-            yield Reader(con)
+            yield Reader(con, Macros(con))
 
     def attachment(self, sha256: str) -> bytes:
         """A file that an entry names, by its digest.
@@ -140,7 +140,6 @@ class Ledger:
             lacking = declared.difference(con, newest(), self.store)
             if lacking is not None:
                 self._add_declared(con, lacking)
-            Macros(con).make_all()
             yield con
 
     def _add_declared(self, con: duckdb.DuckDBPyConnection, lacking: Difference) -> None:

@@ -43,9 +43,9 @@ def _codes(rows: CurrentRows, kind: Kind, name: str) -> Array:
 class Reader:
     """Answers while its lease lasts; made by ``Ledger.read``."""
 
-    def __init__(self, con: duckdb.DuckDBPyConnection, macros: Macros | None = None) -> None:
+    def __init__(self, con: duckdb.DuckDBPyConnection, macros: Macros) -> None:
         self._con = con
-        self._macros = macros  # that the connection lacks; None when it has all
+        self._macros = macros
         self._active_entries: dict[int, list[int]] = {}
 
     @property
@@ -221,8 +221,7 @@ class Reader:
         return frame(self._con, self._ready(sql), values)
 
     def _ready(self, sql: str) -> str:
-        if self._macros is not None:
-            self._macros.make_for(sql)
+        self._macros.make_for(sql)
         return sql
 
 

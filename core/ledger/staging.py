@@ -12,7 +12,7 @@ import pandas as pd
 
 from core import records
 from core.errors import WrongUse
-from core.ledger.database import filled, for_kind
+from core.ledger.database import Macros, filled, for_kind
 from core.ledger.database import frame as answer
 from core.ledger.frames import arrow, complete_rows, registered, source_name
 from core.records import Kind, Reference
@@ -65,8 +65,9 @@ class Staged:
 class Staging:
     """Compares frames inside one transaction and remembers those that will be written."""
 
-    def __init__(self, con: duckdb.DuckDBPyConnection) -> None:
+    def __init__(self, con: duckdb.DuckDBPyConnection, macros: Macros) -> None:
         self._con = con
+        self._macros = macros
         self._kinds: set[str] = set()
         self._turn = _PENDING_FROM
 
@@ -114,7 +115,9 @@ class Staging:
     def _prepare(self, kind: Kind) -> None:
         if kind.name not in self._kinds:
             for name in ("pending", "version", "own_version"):
-                self._con.execute(for_kind(name, kind))
+                sql = for_kind(name, kind)
+                self._macros.make_for(sql)
+                self._con.execute(sql)
             self._kinds.add(kind.name)
 
 

@@ -17,7 +17,7 @@ from core import records
 from core.errors import Refused, WrongUse
 from core.ledger import chain, declared, files
 from core.ledger.chain import Content, Entry
-from core.ledger.database import block, for_kind, now, program_version
+from core.ledger.database import Macros, block, for_kind, now, program_version
 from core.ledger.declared import Difference
 from core.ledger.frames import arrow, complete_rows, registered, source_name
 from core.ledger.reader import Reader, unknown_kind
@@ -51,9 +51,10 @@ class Writer(Reader):
     """A Reader that may append, until its transaction ends; made by ``Ledger.write``."""
 
     def __init__(self, con: duckdb.DuckDBPyConnection, folder: Path) -> None:
-        super().__init__(con)
+        macros = Macros(con)
+        super().__init__(con, macros)
         self._folder = folder
-        self._staging = Staging(con)
+        self._staging = Staging(con, macros)
         self._kept: list[Path] = []
         self.discarded = False
 

@@ -251,14 +251,13 @@ def _text_of(path: Path) -> str:
     return text
 
 
-@lru_cache(maxsize=8)
 def parse_project(text: str, name: str = PROJECT_FILE) -> Project:
     """Settings from the text of a project.toml, the same object for the same text.
 
     Raises ProjectError listing every fault.
     """
     try:
-        tables = Tables.model_validate(tomllib.loads(text), by_name=True)
+        project, faults = _parsed(text)
     except tomllib.TOMLDecodeError as error:
         raise ProjectError(f"{name} is not valid TOML: {error}.", _unquoted(text)) from error
     except RecursionError as error:
@@ -267,10 +266,16 @@ def parse_project(text: str, name: str = PROJECT_FILE) -> Project:
         raise ProjectError(
             f"{name} has faults; correct them and run again:", _faults(error)
         ) from error
-    faults = checks.faults(tables)
     if faults:
         raise ProjectError(f"{name} has faults; correct them and run again:", faults)
-    return Project(tables, text)
+    return project
+
+
+@lru_cache(maxsize=32)
+def _parsed(text: str) -> tuple[Project, list[str]]:
+    """Settings and what the checks find in them."""
+    tables = Tables.model_validate(tomllib.loads(text), by_name=True)
+    return Project(tables, text), checks.faults(tables)
 
 
 def _unquoted(text: str) -> list[str]:

@@ -30,7 +30,7 @@ class InMemory:
         self.con.execute("set threads = 1")
         self.con.execute("pragma disable_optimizer")  # planning costs more than a few rows do
         migrate(self.con, 0, None)
-        Macros(self.con).make_all()
+        self.macros = Macros(self.con)
 
     def emptied(self) -> InMemory:
         for table in ("entry", "entry_content", "source", "settings", *KINDS):
@@ -42,7 +42,7 @@ class InMemory:
 
     @contextmanager
     def read(self):
-        yield Reader(self.con)
+        yield Reader(self.con, self.macros)
 
 
 class Player:

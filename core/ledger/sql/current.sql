@@ -3,7 +3,7 @@
 
 -- name: active_entry
 -- One row is one entry that counts as of an entry: not later, and not withdrawn by then.
-create temp macro active_entry(as_of) as table
+create or replace temp macro active_entry(as_of) as table
 select entry.entry_no
 from entry
 where entry.entry_no <= as_of
@@ -27,7 +27,7 @@ where written.entry_no in (select unnest($entries));
 
 -- name: last_version
 -- One row is the last active version of one key, whatever its source; it may remove the key.
-create temp macro {kind}_last_version(as_of) as table
+create or replace temp macro {kind}_last_version(as_of) as table
 select *
 from {kind}
 where {kind}.entry_no in (from active_entry(as_of))
@@ -40,12 +40,12 @@ qualify row_number() over (
 
 -- name: current_frame
 -- One row is one current record: the last active version of its key, unless that removes it.
-create temp macro {kind}(as_of) as table
+create or replace temp macro {kind}(as_of) as table
 select * from {kind}_last_version(as_of) where not removed;
 
 -- name: counting_order
 -- Text that sorts as people count: every number in it padded to nine digits.
-create temp macro counting_order(words) as
+create or replace temp macro counting_order(words) as
 regexp_replace(
     regexp_replace(words, '(\d+)', '000000000\1', 'g'), '\d*(\d{9})(\D|$)', '\1\2', 'g'
 );
